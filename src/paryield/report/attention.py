@@ -1,0 +1,89 @@
+"""Which golfers a coach should look at first, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import timedelta
+
+import pandas as pd
+
+from paryield.report.frames import practice_rows
+from paryield.report.views import GolferView
+from paryield.report.words import chance_text, day, index_text, missing, number, weeks_text
+
+CHANCE_AT_RISK = 0.5
+"""A goal with less than an even chance is at risk (common practice, no source)."""
+
+RECENT_WEEKS, RECENT_ROUNDS = 8, 4
+"""Fewer rounds than one every two weeks say little about today (common practice, no source)."""
+
+BIG_CHANGE_STROKES = 1.0
+"""An expected change of the index that a golfer would notice (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why a golfer needs attention; a smaller rank comes first."""
+
+    rank: int
+    text: str
+
+
+def reasons(view: GolferView) -> list[Reason]:
+    """Return the reasons to look at a golfer, most pressing first; none is fine."""
+    found = [kind(view) for kind in _KINDS]
+    return [Reason(rank, text) for rank, text in enumerate(found) if text]
+
+
+def by_attention(views: Iterable[GolferView]) -> list[tuple[GolferView, list[Reason]]]:
+    """Return the golfers with their reasons: most pressing first, then more reasons, then by name."""
+    pairs = [(view, reasons(view)) for view in views]
+
+    def order(pair: tuple[GolferView, list[Reason]]) -> tuple[int, float, int, str]:
+        view, found = pair
+        chance = 1.0 if view.goal is None or missing(view.goal.chance) else float(view.goal.chance or 0.0)
+        rank = found[0].rank if found else len(_KINDS)
+        return rank, chance if rank == 0 else 1.0, -len(found), view.name.casefold()
+
+    return sorted(pairs, key=order)
+
+
+def _goal(view: GolferView) -> str:
+    goal = view.goal
+    if goal is None or goal.chance is None or missing(goal.chance) or goal.chance >= CHANCE_AT_RISK:
+        return ""
+    return f"goal at risk: {index_text(goal.goal)} by {day(goal.by)} has a chance of {chance_text(goal.chance)}"
+
+
+def _forecast(view: GolferView) -> str:
+    row = view.ahead("handicap_index")
+    return "" if row is not None and row["reportable"] else "no forecast of the index can be given"
+
+
+def _recent(view: GolferView) -> str:
+    since = pd.Timestamp(view.as_of - timedelta(weeks=RECENT_WEEKS))
+    count = int((view.rounds["played_on"] > since).sum())
+    if count >= RECENT_ROUNDS:
+        return ""
+    rounds = "no round" if count == 0 else f"{count} round{'' if count == 1 else 's'}"
+    return f"few recent rounds: {rounds} in the last {weeks_text(RECENT_WEEKS)}"
+
+
+def _measurable(view: GolferView) -> str:
+    evidence = set(practice_rows(view.returns)["evidence"])
+    return "" if evidence - {"assumed"} else "nothing measurable: no return of practice rests on the records"
+
+
+def _change(view: GolferView) -> str:
+    row, now = view.ahead("handicap_index"), view.index_now
+    if row is None or not row["reportable"] or now is None:
+        return ""
+    change = float(row["q50"]) - now
+    if abs(change) < BIG_CHANGE_STROKES:
+        return ""
+    verb = "fall" if change < 0 else "rise"
+    return f"big expected change: the index may {verb} by about {number(abs(change))} in {weeks_text(view.weeks)}"
+
+
+_KINDS = (_goal, _forecast, _recent, _measurable, _change)

@@ -1,0 +1,7 @@
+"""Figures that take tables and compute nothing; each returns a matplotlib Figure."""
+
+from paryield.report.figures.fan import forecast_fan
+from paryield.report.figures.overview import club_overview
+from paryield.report.figures.returns import practice_hours, returns_dots
+
+__all__ = ["club_overview", "forecast_fan", "practice_hours", "returns_dots"]

@@ -1,0 +1,149 @@
+"""The forecast fan: the real record, then the index and the level to come."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import matplotlib
+import numpy as np
+import pandas as pd
+from matplotlib import dates as mdates
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+from paryield.report.figures import style
+from paryield.report.frames import forecast_frame, records, rounds_frame
+from paryield.report.words import index_text
+
+RECORD_WEEKS = 52
+"""Weeks of the record that are drawn before the forecast."""
+
+TITLE = "Rounds so far, and the Handicap Index to come"
+BANDS = (("q025", "q975", style.HUE_95), ("q10", "q90", style.HUE_80), ("q25", "q75", style.HUE_50))
+
+
+def forecast_fan(
+    rounds: pd.DataFrame, forecast: pd.DataFrame, *, title: str = TITLE, width: style.Width = "wide"
+) -> Figure:
+    """Draw differentials as grey dots, the index as a line, and the fan of the index to come.
+
+    Parameters
+    ----------
+    rounds : DataFrame
+        ``played_on``, ``differential``, ``index_after``; strokes.
+    forecast : DataFrame
+        Records of the ``forecast`` command for one golfer; those not reportable are left out.
+    title : str
+        The finding.
+    width : {"wide", "narrow"}
+        For a page or for a telephone.
+    """
+    past, coming = rounds_frame(rounds), forecast_frame(forecast)
+    coming = coming[coming["reportable"]]
+    index = coming[coming["quantity"] == "handicap_index"]
+    if index.empty and past.empty:
+        return style.empty(title, "No rounds on record and no forecast to draw.", width=width)
+    figure, axes = style.sheet(
+        title, 3.0, width=width, left=0.5, right=1.35 if width == "wide" else 0.72, bottom=0.32
+    )
+    with matplotlib.rc_context(style.RC):
+        now = coming["on"].min() if len(coming) else past["played_on"].max()
+        past = past[past["played_on"] > now - timedelta(weeks=RECORD_WEEKS)]
+        labels = _record(axes, past)
+        labels += _level(axes, coming[coming["quantity"] == "mean_differential"], width)
+        labels += _fan(axes, index, width)
+        _axes(axes, width)
+        if len(index):
+            _now(axes, mdates.date2num(now))
+        _labels(axes, labels)
+    return figure
+
+
+Label = tuple[float, str, str]
+
+
+def _record(axes: Axes, past: pd.DataFrame) -> list[Label]:
+    when = mdates.date2num(past["played_on"].to_numpy())
+    axes.plot(when, past["differential"].to_numpy(float), "o", color="#9a9a9a", markersize=3.4, zorder=2)
+    known = past["index_after"].notna().to_numpy()
+    if known.any():
+        values = past["index_after"].to_numpy(float)[known]
+        axes.step(when[known], values, where="post", color=style.HUE, linewidth=1.5, zorder=4)
+    return []
+
+
+def _fan(axes: Axes, index: pd.DataFrame, width: style.Width) -> list[Label]:
+    if index.empty:
+        return []
+    when = mdates.date2num(index["on"].to_numpy())
+    for low, high, colour in BANDS:
+        axes.fill_between(when, index[low], index[high], color=colour, linewidth=0, zorder=1)
+    axes.plot(when, index["q50"], color=style.HUE, linewidth=1.6, zorder=4)
+    last = records(index)[-1]
+    name = "Handicap Index" if width == "wide" else "index"
+    return [
+        (last["q50"], f"{name} {index_text(last['q50'])}", style.HUE),
+        (last["q75"], "50 %", style.GREY),
+        (last["q90"], "80 %", style.GREY),
+        (last["q975"], "95 %", style.GREY),
+    ]
+
+
+def _level(axes: Axes, level: pd.DataFrame, width: style.Width) -> list[Label]:
+    if level.empty:
+        return []
+    when = mdates.date2num(level["on"].to_numpy())
+    axes.plot(when, level["q50"], color=style.INK, linewidth=1.2, linestyle=(0, (5, 2)), zorder=5)
+    for edge in ("q10", "q90"):
+        axes.plot(when, level[edge], color=style.GREY, linewidth=0.9, linestyle=(0, (1, 1.5)), zorder=5)
+    last = records(level)[-1]
+    name = "average round" if width == "wide" else "average"
+    return [
+        (last["q50"], f"{name} {index_text(last['q50'])}", style.INK),
+        (last["q90"], "its 80 %", style.GREY),
+    ]
+
+
+def _axes(axes: Axes, width: style.Width) -> None:
+    axes.margins(x=0.01, y=0.05)
+    axes.set_ylabel("strokes (lower is better)", fontsize=8.5)
+    axes.yaxis.set_major_locator(MaxNLocator(6, integer=True))
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: index_text(value).removesuffix(".0")))
+    axes.xaxis.set_major_locator(mdates.MonthLocator(interval=2 if width == "wide" else 5))
+    axes.xaxis.set_major_formatter(mdates.DateFormatter("%b %Y" if width == "narrow" else "%b\n%Y"))
+    axes.grid(axis="y", color="#ececec", linewidth=0.6)
+    axes.set_axisbelow(True)
+
+
+def _now(axes: Axes, when: float) -> None:
+    axes.axvline(when, color=style.RULE, linewidth=0.8, zorder=0)
+    axes.annotate(
+        "forecast",
+        (when, 0.0),
+        xycoords=("data", "axes fraction"),
+        xytext=(3, 4),
+        textcoords="offset points",
+        color=style.GREY,
+        fontsize=8,
+    )
+
+
+def _labels(axes: Axes, labels: list[Label]) -> None:
+    low, high = axes.get_ylim()
+    inches = axes.figure.get_figheight() * axes.get_position().height
+    gap = (high - low) * 0.155 / inches
+    for y, (_, text, colour) in zip(
+        style.spread_out([float(np.asarray(label[0])) for label in labels], gap), labels, strict=True
+    ):
+        axes.annotate(
+            text,
+            (1.0, y),
+            xycoords=("axes fraction", "data"),
+            xytext=(4, 0),
+            textcoords="offset points",
+            va="center",
+            color=colour,
+            fontsize=8,
+            annotation_clip=False,
+        )

@@ -1,0 +1,98 @@
+"""All golfers of a club: the index now and at the horizon."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import matplotlib
+import pandas as pd
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+from paryield.report.figures import style
+from paryield.report.frames import forecast_frame, records
+from paryield.report.words import index_text, missing, one_line, weeks_text
+
+ROW_INCHES = 0.27
+
+
+def club_overview(
+    forecast: pd.DataFrame,
+    *,
+    index_now: Mapping[str, float | None],
+    names: Mapping[str, str],
+    weeks: int = 12,
+    title: str = "Handicap Index now, and where it is likely to be",
+    width: style.Width = "wide",
+) -> Figure:
+    """Draw one row a golfer: today's index as an open ring, the index to come as dot and interval.
+
+    Parameters
+    ----------
+    forecast : DataFrame
+        Records of the ``forecast`` command for all golfers.
+    index_now : mapping
+        Today's Handicap Index by golfer id; None where there is none.
+    names : mapping
+        Name to show by golfer id.
+    weeks : int
+        Horizon to show.
+    title : str
+        The finding.
+    width : {"wide", "narrow"}
+        For a page or for a telephone.
+    """
+    frame = forecast_frame(forecast)
+    wanted = (frame["quantity"] == "handicap_index") & (frame["weeks"] == weeks) & frame["reportable"]
+    rows = records(frame[wanted].sort_values(["q50", "golfer_id"], kind="stable"))
+    if not rows:
+        return style.empty(title, "No golfer has a forecast to show.", width=width)
+    left, right = (2.1, 1.3) if width == "wide" else (1.25, 0.2)
+    figure, axes = style.sheet(
+        title, ROW_INCHES * (len(rows) + 1), width=width, left=left, right=right, bottom=0.52
+    )
+    with matplotlib.rc_context(style.RC):
+        for place, row in enumerate(rows):
+            now = index_now.get(str(row["golfer_id"]))
+            _row(axes, row, now, place, width)
+        _axes(axes, [one_line(names[str(row["golfer_id"])], style.SHEETS[width].name_chars) for row in rows], width)
+        ring = "ring: now" if width == "narrow" else "ring: today"
+        axes.set_xlabel(f"Handicap Index (lower is better); {ring}, dot: in {weeks_text(weeks)}", fontsize=8.5)
+        if width == "narrow":
+            axes.set_xlabel(f"Handicap Index; {ring}, dot: in {weeks_text(weeks)}", fontsize=8.5, x=0.28)
+    return figure
+
+
+def _row(axes: Axes, row: dict[str, Any], now: float | None, place: int, width: style.Width) -> None:
+    style.dot_and_interval(axes, row, float(place))
+    if not missing(now):
+        axes.plot([now], [place], "o", markersize=7, markerfacecolor="none", markeredgecolor=style.INK, zorder=5)
+    if width == "narrow":
+        return
+    axes.annotate(
+        f"{index_text(now)} → {index_text(row['q50'])}" if not missing(now) else f"→ {index_text(row['q50'])}",
+        (1.0, place),
+        xycoords=("axes fraction", "data"),
+        xytext=(6, 0),
+        textcoords="offset points",
+        va="center",
+        fontsize=8.5,
+        color=style.GREY,
+        annotation_clip=False,
+    )
+
+
+def _axes(axes: Axes, names: list[str], width: style.Width) -> None:
+    axes.set_yticks(range(len(names)), names, fontsize=9)
+    for label in axes.get_yticklabels():
+        label.set_color(style.INK)
+        label.set_parse_math(False)
+    axes.set_ylim(len(names) - 0.3, -0.7)
+    axes.tick_params(axis="y", length=0)
+    axes.spines["left"].set_visible(False)
+    axes.grid(axis="x", color="#ececec", linewidth=0.6)
+    axes.set_axisbelow(True)
+    axes.xaxis.set_major_locator(MaxNLocator(7 if width == "wide" else 4, integer=True))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: index_text(value).removesuffix(".0")))

@@ -1,0 +1,121 @@
+"""Return by practice category, and the hours of the present week."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import matplotlib
+import pandas as pd
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+from paryield.report.figures import style
+from paryield.report.frames import noise_row, practice_rows, records, returns_frame
+from paryield.report.words import category_text, missing, number, one_line, weeks_text
+
+ROW_INCHES = 0.34
+
+
+def returns_dots(
+    returns: pd.DataFrame, *, title: str = "What one more weekly hour may save", width: style.Width = "wide"
+) -> Figure:
+    """Draw the return of each category as dot and interval, largest on top, with the noise floor as a band.
+
+    Parameters
+    ----------
+    returns : DataFrame
+        Records of the ``returns`` command for one golfer; strokes saved a round per weekly hour.
+    title : str
+        The finding.
+    width : {"wide", "narrow"}
+        For a page or for a telephone.
+    """
+    frame = returns_frame(returns)
+    rows, noise = records(practice_rows(frame)), noise_row(frame)
+    if not rows:
+        return style.empty(title, "No practice category has a return to show.", width=width)
+    left, right = (1.75, 1.3) if width == "wide" else (1.12, 0.2)
+    height = ROW_INCHES * (len(rows) + (noise is not None))
+    figure, axes = style.sheet(title, height, width=width, left=left, right=right, bottom=0.52)
+    with matplotlib.rc_context(style.RC):
+        _noise(axes, noise, len(rows))
+        for place, row in enumerate(rows):
+            colour = style.HUE if row["verdict"] == "stands out" else style.GREY
+            style.dot_and_interval(axes, row, float(place), colour=colour)
+            if width == "wide":
+                _beside(axes, place, row)
+        axes.axvline(0, color=style.GREY, linewidth=0.8, zorder=1)
+        _rows(axes, [category_text(row["category"]) for row in rows], noise is not None, width)
+        weeks = weeks_text(int(rows[0]["weeks"]))
+        unit = "strokes saved a round" if width == "wide" else "strokes saved"
+        axes.set_xlabel(f"{unit} per extra weekly hour, after {weeks}", fontsize=8.5)
+        axes.xaxis.label.set_x(0.5 if width == "wide" else 0.28)
+    return figure
+
+
+def practice_hours(
+    returns: pd.DataFrame, *, title: str = "Hours a week now", width: style.Width = "wide"
+) -> Figure:
+    """Draw the present weekly hours by category as grey bars, most hours on top."""
+    frame = returns_frame(returns)
+    rows = [row for row in records(practice_rows(frame)) if not missing(row["hours_now"])]
+    rows.sort(key=lambda row: -float(row["hours_now"]))
+    if not rows:
+        return style.empty(title, "No practice hours are known.", width=width)
+    figure, axes = style.sheet(
+        title, 0.24 * len(rows), width=width, left=1.75 if width == "wide" else 1.12, right=0.6, bottom=0.46
+    )
+    with matplotlib.rc_context(style.RC):
+        hours = [float(row["hours_now"]) for row in rows]
+        axes.barh(range(len(rows)), hours, height=0.6, color="#a8a8a8")
+        for place, value in enumerate(hours):
+            axes.annotate(
+                f"{number(value)} h",
+                (value, place),
+                xytext=(3, 0),
+                textcoords="offset points",
+                va="center",
+                fontsize=8.5,
+                color=style.GREY,
+            )
+        _rows(axes, [category_text(row["category"]) for row in rows], False, width)
+        axes.set_xlabel("hours a week", fontsize=8.5)
+        axes.set_xlim(0, max([*hours, 0.5]) * 1.02)
+    return figure
+
+
+def _noise(axes: Axes, noise: dict[str, Any] | None, below: int) -> None:
+    if noise is None:
+        return
+    axes.axvspan(noise["q10"], noise["q90"], color=style.PALE, linewidth=0, zorder=0)
+    axes.plot([noise["q10"], noise["q90"]], [below, below], color="#8a8a8a", linewidth=3.2, solid_capstyle="butt")
+    axes.plot([noise["q50"]], [below], "o", color="#8a8a8a", markersize=6.5, markeredgecolor="white")
+
+
+def _beside(axes: Axes, place: int, row: dict[str, Any]) -> None:
+    axes.annotate(
+        f"{number(row['q50'], 2)}  {row['evidence']}",
+        (1.0, place),
+        xycoords=("axes fraction", "data"),
+        xytext=(6, 0),
+        textcoords="offset points",
+        va="center",
+        fontsize=8.5,
+        color=style.HUE if row["verdict"] == "stands out" else style.GREY,
+        annotation_clip=False,
+    )
+
+
+def _rows(axes: Axes, names: list[str], noise: bool, width: style.Width) -> None:
+    short = [one_line(name, style.SHEETS[width].name_chars) for name in names]
+    shown = [*short, "noise floor"] if noise else short
+    axes.set_yticks(range(len(shown)), shown, fontsize=9)
+    for label in axes.get_yticklabels():
+        label.set_color(style.INK)
+        label.set_parse_math(False)
+    axes.set_ylim(len(shown) - 0.5, -0.5)
+    axes.tick_params(axis="y", length=0)
+    axes.spines["left"].set_visible(False)
+    axes.xaxis.set_major_locator(MaxNLocator(6 if width == "wide" else 4))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}".replace("-", "−")))

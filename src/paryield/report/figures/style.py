@@ -1,0 +1,109 @@
+"""The look shared by all figures: one blue, neutral greys, a title that says the finding."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+import matplotlib
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from paryield.report.words import one_line
+
+HUE, HUE_80, HUE_95 = "#1b4b82", "#8fb0d3", "#cfdeed"
+INK, GREY, PALE, RULE = "#262626", "#5c5c5c", "#dedede", "#c4c4c4"
+HUE_50 = "#5585b8"
+
+RC: dict[str, Any] = {
+    "font.family": "sans-serif",
+    "font.sans-serif": ["DejaVu Sans"],
+    "font.size": 9.0,
+    "text.color": INK,
+    "text.usetex": False,
+    "text.parse_math": False,
+    "axes.unicode_minus": True,
+    "axes.edgecolor": GREY,
+    "axes.labelcolor": GREY,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.linewidth": 0.7,
+    "xtick.color": GREY,
+    "ytick.color": GREY,
+    "xtick.labelsize": 8.5,
+    "ytick.labelsize": 8.5,
+    "figure.facecolor": "white",
+    "axes.facecolor": "white",
+    "svg.fonttype": "none",
+}
+"""Matplotlib settings of every figure, whatever the reader's own settings are."""
+
+Width = Literal["wide", "narrow"]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Size of a figure in inches, and how many characters fit a line of its title."""
+
+    width: float
+    title_chars: int
+    name_chars: int
+
+
+SHEETS: dict[Width, Sheet] = {"wide": Sheet(7.2, 76, 26), "narrow": Sheet(3.6, 38, 15)}
+LINE_INCHES = 0.18
+
+
+def sheet(
+    title: str, height: float, *, width: Width, left: float, right: float, bottom: float = 0.5
+) -> tuple[Figure, Axes]:
+    """Return an empty figure with its title set and one pair of axes of the given height in inches."""
+    size = SHEETS[width]
+    lines = textwrap.wrap(one_line(title), size.title_chars)
+    top = 0.14 + LINE_INCHES * len(lines)
+    whole = top + height + bottom
+    with matplotlib.rc_context(RC):
+        figure = Figure(figsize=(size.width, whole))
+        box = (left / size.width, bottom / whole, (size.width - left - right) / size.width, height / whole)
+        axes = figure.add_axes(box)
+        for row, line in enumerate(lines):
+            y = 1 - (0.14 + LINE_INCHES * row) / whole
+            figure.text(0.04 / size.width, y, line, weight="bold", size=9.5, va="center")
+    return figure, axes
+
+
+def spread_out(positions: Sequence[float], gap: float) -> list[float]:
+    """Return the positions moved apart so that labels at least ``gap`` apart do not overlap.
+
+    The order is kept and the positions move as little as a single pass upwards and one downwards allow.
+    """
+    order = sorted(range(len(positions)), key=lambda k: positions[k])
+    placed = [positions[k] for k in order]
+    for k in range(1, len(placed)):
+        placed[k] = max(placed[k], placed[k - 1] + gap)
+    excess = (placed[-1] - positions[order[-1]]) / 2 if placed else 0.0
+    placed = [value - excess for value in placed]
+    for k in range(len(placed) - 2, -1, -1):
+        placed[k] = min(placed[k], placed[k + 1] - gap)
+    back = [0.0] * len(placed)
+    for rank, k in enumerate(order):
+        back[k] = placed[rank]
+    return back
+
+
+def dot_and_interval(axes: Axes, row: dict[str, Any], y: float, *, colour: str = HUE) -> None:
+    """Draw the middle value as a dot, 8 in 10 as a thick line and 95 in 100 as a thin one."""
+    axes.plot([row["q025"], row["q975"]], [y, y], color=colour, linewidth=1.0, solid_capstyle="butt")
+    axes.plot([row["q10"], row["q90"]], [y, y], color=colour, linewidth=3.2, solid_capstyle="butt")
+    axes.plot([row["q50"]], [y], "o", color=colour, markersize=6.5, markeredgecolor="white", markeredgewidth=0.8)
+
+
+def empty(title: str, reason: str, *, width: Width) -> Figure:
+    """Return a figure that says why there is nothing to draw."""
+    figure, axes = sheet(title, 0.5, width=width, left=0.1, right=0.1, bottom=0.1)
+    axes.set_axis_off()
+    with matplotlib.rc_context(RC):
+        axes.text(0, 0.5, textwrap.fill(one_line(reason), SHEETS[width].title_chars), color=GREY, va="center")
+    return figure

@@ -1,0 +1,120 @@
+"""The tables that pages and figures read, checked for their columns and put in one shape."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import pandas as pd
+
+from paryield.errors import InputError
+
+PHANTOM = "phantom"
+"""Category of the returns table that holds the noise floor: practice that cannot have helped."""
+
+RETURN = "strokes_per_weekly_hour"
+EVIDENCE = ("measured", "part measured", "assumed")
+VERDICTS = ("stands out", "does not stand out")
+QUANTITIES = ("mean_differential", "score_differential", "handicap_index")
+BANDS = ("q025", "q10", "q25", "q50", "q75", "q90", "q975")
+
+ROUND_COLUMNS = ("played_on", "differential", "index_after")
+FORECAST_COLUMNS = ("golfer_id", "on", "weeks", "quantity", *BANDS)
+RETURN_COLUMNS = ("golfer_id", "category", "weeks", "hours_now", "chance_best", "evidence", "verdict", *BANDS)
+
+
+def rounds_frame(rounds: pd.DataFrame) -> pd.DataFrame:
+    """Return the rounds in order of play, one row a round.
+
+    Parameters
+    ----------
+    rounds : DataFrame
+        ``played_on``, ``differential`` (strokes), ``index_after`` (blank below the minimum of scores).
+
+    Raises
+    ------
+    InputError
+        When a column is missing.
+    """
+    frame = _required(rounds, ROUND_COLUMNS, "rounds")
+    return frame.assign(played_on=pd.to_datetime(frame["played_on"])).sort_values("played_on", kind="stable")
+
+
+def forecast_frame(forecast: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFrame:
+    """Return the forecast records by quantity and weeks ahead, with ``reportable`` and ``reason`` filled.
+
+    Raises
+    ------
+    InputError
+        When a column is missing or a quantity is unknown.
+    """
+    frame = _required(pd.DataFrame(forecast), FORECAST_COLUMNS, "forecast")
+    unknown = set(frame["quantity"]) - set(QUANTITIES)
+    if unknown:
+        raise InputError(
+            f"unknown quantity {sorted(unknown)}", where="forecast", remedy=f"use {', '.join(QUANTITIES)}"
+        )
+    reportable = frame["reportable"].astype(bool) if "reportable" in frame else frame["q50"].notna()
+    reason = frame["reason"] if "reason" in frame else None
+    frame = frame.assign(on=pd.to_datetime(frame["on"]), reportable=reportable, reason=reason)
+    frame = frame.assign(**{band: frame[band].astype(float) for band in BANDS})
+    return frame.sort_values(["quantity", "weeks"], kind="stable")
+
+
+def returns_frame(returns: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFrame:
+    """Return one row a category with the quantiles as columns (strokes saved a round per weekly hour).
+
+    Records that hold the quantiles as one object under ``strokes_per_weekly_hour`` are spread out.
+
+    Raises
+    ------
+    InputError
+        When a column is missing, or an evidence word or a verdict is unknown.
+    """
+    frame = pd.DataFrame(returns)
+    if RETURN in frame:
+        spread = pd.DataFrame([value or {} for value in frame[RETURN]], index=frame.index)
+        frame = frame.drop(columns=RETURN).join(spread)
+    frame = _required(frame, RETURN_COLUMNS, "returns")
+    practice = frame[frame["category"] != PHANTOM]
+    for column, words in (("evidence", EVIDENCE), ("verdict", VERDICTS)):
+        unknown = set(practice[column].dropna()) - set(words)
+        if unknown:
+            raise InputError(
+                f"unknown {column} {sorted(unknown)}", where="returns", remedy=f"use {', '.join(words)}"
+            )
+    return frame.assign(**{band: frame[band].astype(float) for band in BANDS})
+
+
+def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """Return the rows as plain dictionaries."""
+    return [{str(key): value for key, value in row.items()} for row in frame.to_dict("records")]
+
+
+def practice_rows(returns: pd.DataFrame) -> pd.DataFrame:
+    """Return the rows of real categories that have a number, largest middle value first."""
+    rows = returns[(returns["category"] != PHANTOM) & returns["q50"].notna()]
+    return rows.sort_values(["q50", "category"], ascending=[False, True], kind="stable")
+
+
+def noise_row(returns: pd.DataFrame) -> dict[str, Any] | None:
+    """Return the noise-floor row, or None when the fit had none."""
+    rows = records(returns[(returns["category"] == PHANTOM) & returns["q50"].notna()])
+    return rows[0] if rows else None
+
+
+def forecast_row(forecast: pd.DataFrame, quantity: str, weeks: int) -> dict[str, Any] | None:
+    """Return the forecast of one quantity a number of weeks on, or None when it was not asked for."""
+    rows = records(forecast[(forecast["quantity"] == quantity) & (forecast["weeks"] == weeks)])
+    return rows[0] if rows else None
+
+
+def _required(frame: pd.DataFrame, columns: tuple[str, ...], name: str) -> pd.DataFrame:
+    if frame.empty and not len(frame.columns):
+        frame = pd.DataFrame({column: pd.Series(dtype=object) for column in columns})
+    absent = [column for column in columns if column not in frame]
+    if absent:
+        raise InputError(
+            f"column {', '.join(absent)} is missing", where=name, remedy=f"columns needed: {', '.join(columns)}"
+        )
+    return frame.copy()

@@ -1,0 +1,207 @@
+"""One page a golfer and one for the coach, as HTML that needs nothing but itself."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from functools import cache
+from typing import Any
+
+import pandas as pd
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+from matplotlib.figure import Figure
+
+from paryield.plan.cautions import STANDING_CAUTIONS
+from paryield.report import figures, sentences, words
+from paryield.report.attention import by_attention
+from paryield.report.figures.style import Width
+from paryield.report.frames import noise_row, practice_rows, records
+from paryield.report.svg import inline_svg
+from paryield.report.views import CoachView, GolferView
+
+
+def golfer_page(view: GolferView) -> str:
+    """Return one golfer's page as an HTML document.
+
+    Parameters
+    ----------
+    view : GolferView
+        What to show; nothing is computed here.
+
+    Returns
+    -------
+    str
+        A whole document: no script, no request to anywhere, readable on a telephone and in print.
+    """
+    fan = sentences.forecast_sentences(view)[0]
+    answers = [
+        ("Where am I now?", sentences.now_sentences(view)),
+        (f"Where shall I be in {words.weeks_text(view.weeks)}, practising as now?", _ahead(view)),
+        ("What would the next hour do most for?", sentences.next_hour_sentences(view.returns)),
+        ("Can I trust it?", sentences.trust_sentences(view.health, view.run, view.returns)),
+    ]
+    rows = records(practice_rows(view.returns))
+    drawn = {
+        "fan": _both("fan", fan, lambda width: figures.forecast_fan(view.rounds, view.forecast, width=width)),
+        "returns": _both(
+            "returns",
+            " ".join(sentences.return_sentence(row) for row in rows) or "No practice category has a return.",
+            lambda width: figures.returns_dots(view.returns, title=_returns_title(rows), width=width),
+        ),
+        "hours": _both(
+            "hours",
+            _hours_alt(rows),
+            lambda width: figures.practice_hours(view.returns, title=_hours_title(rows), width=width),
+        ),
+    }
+    return _render(
+        "golfer.html",
+        view,
+        title=view.name,
+        answers=answers,
+        figures=drawn,
+        rows=rows,
+        noise=noise_row(view.returns),
+        steps=_steps(view),
+        findings=[sentences.return_sentence(row) for row in rows],
+    )
+
+
+def coach_page(view: CoachView) -> str:
+    """Return the coach's page: every golfer of the club, those who need attention first.
+
+    Parameters
+    ----------
+    view : CoachView
+        What to show.
+
+    Returns
+    -------
+    str
+        A whole document like :func:`golfer_page`.
+    """
+    ordered = by_attention(view.golfers)
+    waiting = [one for one, found in ordered if found]
+    everything = pd.concat([one.forecast for one in view.golfers]) if view.golfers else pd.DataFrame()
+    names = {one.golfer_id: one.name for one in view.golfers}
+    now = {one.golfer_id: one.index_now for one in view.golfers}
+    title = f"Handicap Index today and in {words.weeks_text(view.weeks)}"
+
+    def draw(width: Width) -> Figure:
+        return figures.club_overview(
+            everything, index_now=now, names=names, weeks=view.weeks, title=title, width=width
+        )
+
+    golfers = [
+        {
+            "view": one,
+            "reasons": [reason.text for reason in found],
+            "ahead": sentences.forecast_sentences(one)[0],
+            "next_hour": sentences.next_hour_sentences(one.returns)[0],
+            "goal": sentences.goal_sentence(one.goal) if one.goal else "",
+        }
+        for one, found in ordered
+    ]
+    return _render(
+        "coach.html",
+        view,
+        title=words.one_line(view.club),
+        waiting=waiting,
+        trust=sentences.trust_sentences(view.health, view.run),
+        overview=_both("overview", f"{title}, one row a golfer; the list on this page says the same.", draw),
+        golfers=golfers,
+    )
+
+
+def _ahead(view: GolferView) -> list[str]:
+    goal = [sentences.goal_sentence(view.goal)] if view.goal else []
+    return sentences.forecast_sentences(view) + goal
+
+
+def _steps(view: GolferView) -> list[dict[str, Any]]:
+    """Forecast rows of the printed table: index and level side by side, today left out."""
+    weeks = sorted({int(week) for week in view.forecast["weeks"] if week > 0})
+    shown = [week for week in weeks if week % 4 == 0 or week == view.weeks] or weeks
+    found = []
+    for week in shown:
+        index, level = view.ahead("handicap_index", week), view.ahead("mean_differential", week)
+        on = next(row["on"] for row in (index, level, view.ahead("score_differential", week)) if row)
+        found.append({"weeks": week, "on": on, "index": index, "level": level})
+    return found
+
+
+def _returns_title(rows: list[dict[str, Any]]) -> str:
+    leading = [words.category_text(row["category"]) for row in rows if row["verdict"] == "stands out"]
+    if not leading:
+        return "No practice area stands out yet"
+    if len(leading) == 1:
+        return f"{words.sentence(leading[0])} stands out"
+    return f"{words.sentence(', '.join(leading[:-1]))} and {leading[-1]} stand out"
+
+
+def _hours_title(rows: list[dict[str, Any]]) -> str:
+    known = [row for row in rows if not words.missing(row["hours_now"]) and row["hours_now"] > 0]
+    if not known:
+        return "Hours a week now"
+    most = max(known, key=lambda row: float(row["hours_now"]))
+    return f"Most hours now go to {words.category_text(most['category'])}"
+
+
+def _hours_alt(rows: list[dict[str, Any]]) -> str:
+    parts = [f"{words.category_text(row['category'])} {words.number(row['hours_now'])}" for row in rows]
+    return f"Hours a week by category: {', '.join(parts)}." if parts else "No practice hours are known."
+
+
+def _both(name: str, alt: str, draw: Any) -> Markup:
+    """Return the figure twice: one for a page, one for a telephone; the style shows one of them."""
+    widths: tuple[Width, ...] = ("wide", "narrow")
+    parts = [
+        inline_svg(draw(width), name=f"{name}-{width}", alt=alt, css_class=f"figure {width}") for width in widths
+    ]
+    return Markup("").join(parts)
+
+
+def _render(template: str, view: GolferView | CoachView, **shown: Any) -> str:
+    more = tuple(line for line in view.cautions if line not in STANDING_CAUTIONS)
+    css, policy = _style()
+    return _environment().get_template(template).render(
+        view=view,
+        cautions=STANDING_CAUTIONS + more,
+        css=css,
+        policy=policy,
+        unofficial=sentences.UNOFFICIAL,
+        **shown,
+    )
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("paryield.report", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(
+        day=words.day,
+        index=words.index_text,
+        number=words.number,
+        chance=words.chance_text,
+        category=words.category_text,
+        one_line=words.one_line,
+        capital=words.sentence,
+        weeks=words.weeks_text,
+    )
+    return environment
+
+
+@cache
+def _style() -> tuple[Markup, str]:
+    """Return the style sheet and a policy that allows this one sheet and nothing else."""
+    loader = _environment().loader
+    assert loader is not None
+    css = loader.get_source(_environment(), "style.css")[0].strip()
+    digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
+    return Markup(css), f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"

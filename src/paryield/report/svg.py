@@ -1,0 +1,105 @@
+"""A figure as inline SVG: the same bytes each time, no outside names, no inline styles."""
+
+from __future__ import annotations
+
+import io
+import re
+import warnings
+from xml.etree import ElementTree
+
+import matplotlib
+from markupsafe import Markup
+from matplotlib.figure import Figure
+
+from paryield.report.figures.style import RC
+
+NO_METADATA = {"Date": None, "Creator": None, "Format": None, "Type": None}
+DROPPED = ("metadata", "style")
+NUMBERS = re.compile(r"(\d+\.\d{2})\d+")
+
+
+def inline_svg(figure: Figure, *, name: str, alt: str, css_class: str = "") -> Markup:
+    """Return the figure as an SVG element to stand inside a page.
+
+    Parameters
+    ----------
+    figure : Figure
+        The figure to write.
+    name : str
+        Prefix of every id, unique within the page; lower-case letters, digits and hyphens.
+    alt : str
+        What the figure shows, for readers who do not see it.
+    css_class : str
+        Class of the element.
+
+    Returns
+    -------
+    Markup
+        Safe to embed: texts are escaped, styles are attributes, nothing is loaded from elsewhere.
+
+    Raises
+    ------
+    ValueError
+        When the name has other characters.
+    """
+    if not re.fullmatch(r"[a-z][a-z0-9-]*", name):
+        raise ValueError(f"a figure name holds lower-case letters, digits and hyphens, found {name!r}")
+    root = ElementTree.fromstring(_write(figure, name))
+    _clean(root, name)
+    root.attrib = {
+        "class": css_class,
+        "role": "img",
+        "aria-label": alt,
+        "viewBox": root.attrib["viewBox"],
+        "stroke-linejoin": "round",
+        "stroke-linecap": "butt",
+    }
+    return Markup(ElementTree.tostring(root, encoding="unicode"))
+
+
+def _write(figure: Figure, name: str) -> str:
+    buffer = io.StringIO()
+    with matplotlib.rc_context({**RC, "svg.hashsalt": name}), warnings.catch_warnings():
+        # The page's own fonts draw the text, so a sign that the measuring font lacks does no harm.
+        warnings.filterwarnings("ignore", message=r"(?s).*Glyph .*", category=UserWarning)
+        warnings.filterwarnings("ignore", message=r"(?s).*Matplotlib currently does not support.*natively")
+        figure.savefig(buffer, format="svg", metadata=NO_METADATA)
+    return buffer.getvalue()
+
+
+def _clean(element: ElementTree.Element, name: str) -> None:
+    element.tag = element.tag.rpartition("}")[2]
+    element.tail = None
+    if element.tag != "text":
+        element.text = None
+    element.attrib = _attributes(element.attrib, name)
+    for child in list(element):
+        if child.tag.rpartition("}")[2] in DROPPED:
+            element.remove(child)
+        else:
+            _clean(child, name)
+
+
+def _attributes(found: dict[str, str], name: str) -> dict[str, str]:
+    kept: dict[str, str] = {}
+    for key, value in found.items():
+        key = key.rpartition("}")[2]
+        if key == "style":
+            kept.update(_presentation(value))
+        elif key == "id":
+            kept[key] = f"{name}-{value}"
+        elif key == "href":
+            kept[key] = f"#{name}-{value.removeprefix('#')}"
+        elif key == "d":
+            kept[key] = " ".join(NUMBERS.sub(r"\1", value).split())
+        else:
+            kept[key] = value.replace("url(#", f"url(#{name}-")
+    return kept
+
+
+def _presentation(style: str) -> dict[str, str]:
+    """Turn one ``style`` value into presentation attributes, which a strict policy allows."""
+    pairs = dict(part.split(":", 1) for part in style.split(";") if ":" in part)
+    found = {key.strip(): value.strip() for key, value in pairs.items()}
+    found.pop("font-family", None)
+    return found

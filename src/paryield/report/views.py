@@ -1,0 +1,153 @@
+"""What a page needs, as plain data: the callers fill it, the pages only show it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from paryield.report import frames
+from paryield.report.words import missing, one_line
+
+SAFE_FILE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*\.(html|pdf)")
+"""File names that a page may link to: in the same folder, nothing else."""
+
+
+@dataclass(frozen=True)
+class RunFacts:
+    """The fit behind the page: run number, seed, draws kept, and whether it was a quick look."""
+
+    number: int
+    seed: int
+    draws: int
+    quick: bool = False
+
+    def __post_init__(self) -> None:
+        if self.draws < 1:
+            raise ValueError(f"a run keeps at least one draw, found {self.draws}")
+
+
+@dataclass(frozen=True)
+class Health:
+    """Outcome of the health gate and its lines, with remedies."""
+
+    ok: bool
+    lines: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Goal:
+    """A goal index, its date, and the chance to have reached it by then (None when not answered)."""
+
+    goal: float
+    by: date
+    chance: float | None = None
+    reason: str = ""
+
+    def __post_init__(self) -> None:
+        if not missing(self.chance) and not 0 <= float(self.chance) <= 1:  # type: ignore[arg-type]
+            raise ValueError(f"a chance lies between 0 and 1, found {self.chance}")
+
+
+@dataclass(frozen=True)
+class GolferView:
+    """Everything on one golfer's page.
+
+    Parameters
+    ----------
+    golfer_id, display_name, club : str
+        As stored; shown escaped.
+    as_of : date
+        Latest day of the club's records.
+    run, health : RunFacts, Health
+        The fit behind the numbers.
+    rounds : DataFrame
+        ``played_on``, ``differential``, ``index_after``; differentials in strokes.
+    forecast : DataFrame or records
+        Records of the ``forecast`` command for several weeks ahead.
+    returns : DataFrame or records
+        Records of the ``returns`` command, the category ``phantom`` included where there is one.
+    goal : Goal, optional
+        The golfer's goal.
+    weeks : int
+        Horizon of the headline, in weeks.
+    notes : tuple of str
+        What was measured and what is assumed, with the counts.
+    cautions : tuple of str
+        Cautions beyond the standing ones.
+    banner : str
+        Shown on top when the answers are not reportable and were asked for all the same.
+    page : str
+        Name of this golfer's file, for the link from the coach's page; empty for no link.
+
+    Raises
+    ------
+    InputError
+        When a table lacks a column.
+    ValueError
+        When the name, horizon or file name cannot be used.
+    """
+
+    golfer_id: str
+    display_name: str
+    club: str
+    as_of: date
+    run: RunFacts
+    health: Health
+    rounds: pd.DataFrame = field(repr=False)
+    forecast: Any = field(repr=False)
+    returns: Any = field(repr=False)
+    goal: Goal | None = None
+    weeks: int = 12
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    banner: str = ""
+    page: str = ""
+
+    def __post_init__(self) -> None:
+        if self.weeks < 1:
+            raise ValueError(f"the horizon is at least one week, found {self.weeks}")
+        if self.page and not SAFE_FILE.fullmatch(self.page):
+            raise ValueError(f"a page is a plain file name such as golfer-1.html, found {self.page!r}")
+        object.__setattr__(self, "rounds", frames.rounds_frame(self.rounds))
+        object.__setattr__(self, "forecast", frames.forecast_frame(self.forecast))
+        object.__setattr__(self, "returns", frames.returns_frame(self.returns))
+
+    @property
+    def name(self) -> str:
+        """The golfer's name on one line, or the id where there is none."""
+        return one_line(self.display_name or "") or one_line(self.golfer_id)
+
+    @property
+    def index_now(self) -> float | None:
+        """The latest Handicap Index of the record, or None below the minimum of scores."""
+        known = self.rounds["index_after"].dropna()
+        return float(known.iloc[-1]) if len(known) else None
+
+    def ahead(self, quantity: str, weeks: int | None = None) -> dict[str, Any] | None:
+        """Return the forecast of one quantity at the headline horizon, or at ``weeks``."""
+        return frames.forecast_row(self.forecast, quantity, self.weeks if weeks is None else weeks)
+
+
+@dataclass(frozen=True)
+class CoachView:
+    """Everything on the coach's page: the same views, one a golfer."""
+
+    club: str
+    as_of: date
+    run: RunFacts
+    health: Health
+    golfers: tuple[GolferView, ...]
+    weeks: int = 12
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    banner: str = ""
+
+    def __post_init__(self) -> None:
+        ids = [view.golfer_id for view in self.golfers]
+        twice = sorted({one for one in ids if ids.count(one) > 1})
+        if twice:
+            raise ValueError(f"golfers shown twice: {', '.join(twice)}")
