@@ -1,0 +1,53 @@
+"""Rules of Handicapping (World Handicap System): differentials, index, records, index paths.
+
+The index computed here is for forecasting; the official one comes from the golfer's association.
+"""
+
+from paryield.scoring.caps import capped_index
+from paryield.scoring.club import differentials, handicap_records
+from paryield.scoring.differential import expected_nine_hole_differential, score_differential
+from paryield.scoring.engine import index_paths
+from paryield.scoring.entries import Entry
+from paryield.scoring.exceptional import exceptional_reduction
+from paryield.scoring.holes import (
+    HoleScore,
+    adjusted_gross_score,
+    course_handicap,
+    hole_difficulty,
+    maximum_hole_score,
+    nine_hole_course_handicap,
+    playing_handicap,
+    strokes_received,
+)
+from paryield.scoring.index import handicap_index
+from paryield.scoring.record import handicap_record
+from paryield.scoring.settings import HandicapSettings, settings_of
+from paryield.scoring.state import IndexState, index_state
+from paryield.scoring.steps import HandicapRecord, Step
+
+__all__ = [
+    "Entry",
+    "HandicapRecord",
+    "HandicapSettings",
+    "HoleScore",
+    "IndexState",
+    "Step",
+    "adjusted_gross_score",
+    "capped_index",
+    "course_handicap",
+    "differentials",
+    "exceptional_reduction",
+    "expected_nine_hole_differential",
+    "handicap_index",
+    "handicap_record",
+    "handicap_records",
+    "hole_difficulty",
+    "index_paths",
+    "index_state",
+    "maximum_hole_score",
+    "nine_hole_course_handicap",
+    "playing_handicap",
+    "score_differential",
+    "settings_of",
+    "strokes_received",
+]

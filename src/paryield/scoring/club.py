@@ -1,0 +1,106 @@
+"""Every golfer's record and every round's differential, from a club's tables."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from paryield.errors import InputError
+from paryield.scoring.entries import records
+from paryield.scoring.record import handicap_record
+from paryield.scoring.settings import HandicapSettings, settings_of
+from paryield.scoring.steps import HandicapRecord
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from paryield.tables import Tables
+
+COLUMNS = (
+    "golfer_id",
+    "played_on",
+    "round_no",
+    "differential",
+    "holes",
+    "scaled",
+    "counts_for_index",
+    "course",
+)
+
+
+def handicap_records(tables: Tables, settings: HandicapSettings | None = None) -> dict[str, HandicapRecord]:
+    """Return the record of every golfer with rounds, by golfer_id in order.
+
+    Parameters
+    ----------
+    tables : Tables
+        The club's tables; golfers give start index and low index, holes the scores of rounds that have
+        no adjusted gross score.
+    settings : HandicapSettings, optional
+        By default those of the club.
+
+    Raises
+    ------
+    InputError
+        When a value cannot be; the golfer is named.
+    """
+    settings = settings or settings_of(tables)
+    known = {row["golfer_id"]: row for row in records(tables.golfers)}
+    cards = dict(iter(tables.holes.groupby("golfer_id"))) if not tables.holes.empty else {}
+    found = {}
+    for golfer, rounds in tables.rounds.groupby("golfer_id", sort=True):
+        row = known.get(golfer, {})
+        low_on = row.get("low_index_on")
+        try:
+            found[str(golfer)] = handicap_record(
+                rounds,
+                cards.get(golfer),
+                low_index=row.get("low_index"),
+                low_index_on=low_on.date() if low_on is not None else None,
+                start_index=row.get("start_index"),
+                settings=settings,
+            )
+        except InputError as error:
+            raise InputError(error.message, where=f"golfer {golfer}", remedy=error.remedy) from error
+    return found
+
+
+def differentials(tables: Tables, settings: HandicapSettings | None = None) -> pd.DataFrame:
+    """Return the score differential of every round of the club.
+
+    A given score_differential wins (on a round of fewer holes it is taken as scaled up already); else
+    it comes from the adjusted gross score or the hole scores. A round of 9 to 17 holes is scaled up with
+    the expected differential of the holes not played, at the index in force (see
+    :func:`paryield.scoring.expected_nine_hole_differential`), and flagged ``scaled``.
+
+    Parameters
+    ----------
+    tables : Tables
+        The club's tables.
+    settings : HandicapSettings, optional
+        By default those of the club.
+
+    Returns
+    -------
+    DataFrame
+        golfer_id, played_on, round_no, differential (strokes, tenths; NaN where there is no score),
+        holes, scaled, counts_for_index, course; one row per round, counting or not, sorted by golfer,
+        day and round.
+    """
+    import pandas as pd  # here, so that the plain arithmetic imports quickly
+
+    rows = [
+        (golfer, step.played_on, step.round_no, value, step.holes, step.scaled, step.counts, step.course)
+        for golfer, record in handicap_records(tables, settings).items()
+        for step, value in zip(record.steps, record.differentials, strict=True)
+    ]
+    frame = pd.DataFrame(rows, columns=list(COLUMNS))
+    return frame.assign(
+        golfer_id=frame["golfer_id"].astype("string"),
+        played_on=pd.to_datetime(frame["played_on"]).astype("datetime64[ns]"),
+        round_no=frame["round_no"].astype("Int64"),
+        differential=frame["differential"].astype("float64"),
+        holes=frame["holes"].astype("Int64"),
+        scaled=frame["scaled"].astype("boolean"),
+        counts_for_index=frame["counts_for_index"].astype("boolean"),
+        course=frame["course"].astype("string"),
+    )
