@@ -61,6 +61,7 @@ def index_paths(
         np.array([value for _, value in queue], dtype=np.int64),
         0 if state.last_day is None else state.last_day,
         state.rounds_needed,
+        state.maximum_index,
         np.array([used for used, _ in table], dtype=np.int64),
         np.array([extra for _, extra in table], dtype=np.int64),
         on,

@@ -13,12 +13,10 @@ from paryield.errors import InputError
 from paryield.scoring.differential import FULL_ROUND_HOLES, unrounded_differential
 from paryield.scoring.exact import exact
 from paryield.scoring.holes import HoleScore, adjusted_total, course_handicap_of_round
+from paryield.scoring.settings import NINE_HOLES
 
 if TYPE_CHECKING:
     import pandas as pd
-
-FEWEST_HOLES = 9
-"""A round of fewer holes is not acceptable: 9 of 9, 10 of 18 (Rule 2.2, 2024 edition, USGA FAQ, verified)."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +47,7 @@ class Entry:
     @property
     def rated_holes(self) -> int:
         """Holes that the rating on the row is for: nine for a nine-hole round, else eighteen."""
-        return FEWEST_HOLES if self.holes == FEWEST_HOLES else FULL_ROUND_HOLES
+        return NINE_HOLES if self.holes == NINE_HOLES else FULL_ROUND_HOLES
 
     def partial(self, index: float | None) -> Fraction | None:
         """Return the unrounded differential of the holes played, or None when it cannot be known.
@@ -76,7 +74,7 @@ class Entry:
             complete = self.holes == self.rated_holes
             par = sum(hole.par for hole in self.hole_scores) if complete else self.course_rating
         handicap = course_handicap_of_round(
-            index, self.slope_rating, self.course_rating, par, nine=self.rated_holes == FEWEST_HOLES
+            index, self.slope_rating, self.course_rating, par, nine=self.rated_holes == NINE_HOLES
         )
         return adjusted_total(self.hole_scores, handicap)
 

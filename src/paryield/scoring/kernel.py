@@ -9,12 +9,12 @@ from typing import Any
 import numba
 import numpy as np
 
-from paryield.scoring.caps import HARD_CAP_TENTHS, MAXIMUM_INDEX_TENTHS, SOFT_CAP_TENTHS
+from paryield.scoring.caps import HARD_CAP_TENTHS, SOFT_CAP_TENTHS
 from paryield.scoring.index import FULL_RECORD
 from paryield.scoring.state import LOW_INDEX_DAYS
 
 FULL = FULL_RECORD
-SOFT, HARD, MAXIMUM = SOFT_CAP_TENTHS, HARD_CAP_TENTHS, MAXIMUM_INDEX_TENTHS
+SOFT, HARD = SOFT_CAP_TENTHS, HARD_CAP_TENTHS
 LOW_DAYS = LOW_INDEX_DAYS
 MICRO = 1_000_000
 MICRO_PER_TENTH = 100_000
@@ -63,6 +63,7 @@ def paths(
     low_values: Any,
     day_at_start: int,
     needed_at_start: int,
+    maximum: int,
     used: Any,
     extra: Any,
     days: Any,
@@ -120,7 +121,7 @@ def paths(
                         head += 1
                     if head < tail:
                         average = capped(average, queue_values[head])
-                index, has_index = min(average, MAXIMUM), True
+                index, has_index = min(average, maximum), True
                 if n == FULL:
                     while tail > head and queue_values[tail - 1] >= index:
                         tail -= 1

@@ -8,13 +8,13 @@ from datetime import date
 from fractions import Fraction
 from typing import Any
 
-from paryield.scoring.caps import MAXIMUM_INDEX_TENTHS, Cap, cap_tenths
+from paryield.scoring.caps import Cap, cap_tenths
 from paryield.scoring.differential import FULL_ROUND_HOLES, expected_differential
-from paryield.scoring.entries import FEWEST_HOLES, Entry
+from paryield.scoring.entries import Entry
 from paryield.scoring.exact import exact, from_tenths, tenths
 from paryield.scoring.exceptional import reduction_tenths
 from paryield.scoring.index import FULL_RECORD, Average, average_lowest
-from paryield.scoring.settings import HandicapSettings
+from paryield.scoring.settings import NINE_HOLES, HandicapSettings
 from paryield.scoring.state import LOW_INDEX_DAYS, IndexState
 from paryield.scoring.steps import HandicapRecord, Step
 
@@ -39,8 +39,8 @@ class Ledger:
         rest = expected_differential(
             Fraction(index, 10),
             FULL_ROUND_HOLES - holes,
-            per_index=self.settings.expected_per_index,
-            base=self.settings.expected_base,
+            per_index=self.settings.expected_nine_per_index,
+            base=self.settings.expected_nine_constant,
         )
         return part + rest
 
@@ -57,14 +57,14 @@ class Ledger:
 
     def post(self, position: int, entry: Entry, value: Fraction, holes: int) -> int:
         """Put a counting round on the record; return its exceptional reduction in tenths."""
-        self.holes_posted += FEWEST_HOLES if entry.holes == FEWEST_HOLES else FULL_ROUND_HOLES
+        self.holes_posted += NINE_HOLES if entry.holes == NINE_HOLES else FULL_ROUND_HOLES
         full = holes == FULL_ROUND_HOLES
         reduction = reduction_tenths(self.index, value) if full else 0
         if full:
             self.window = [each + reduction for each in [*self.window, tenths(value)][-FULL_RECORD:]]
         if not self.started:
             self.opening.append((position, value, holes))
-            if self.holes_posted >= self.settings.minimum_holes:
+            if self.holes_posted >= self.settings.holes_for_an_index:
                 self.start()
         return reduction
 
@@ -73,7 +73,7 @@ class Ledger:
         self.started = True
         if any(holes < FULL_ROUND_HOLES for _, _, holes in self.opening):
             provisional = average_lowest(self.doubled())
-            index = min(provisional.tenths, MAXIMUM_INDEX_TENTHS)
+            index = min(provisional.tenths, self.settings.maximum_tenths)
             full = [
                 (position, tenths(self.scale_up(value, holes, index) if holes < FULL_ROUND_HOLES else value))
                 for position, value, holes in self.opening
@@ -93,7 +93,7 @@ class Ledger:
         if self.started:
             average, low = average_lowest(self.window), self.low()
             capped, cap = cap_tenths(average.tenths, low[1] if low else None)
-            self.index = min(capped, MAXIMUM_INDEX_TENTHS)
+            self.index = min(capped, self.settings.maximum_tenths)
             if len(self.window) == FULL_RECORD:
                 self.lows.append((day, self.index))
         self.last_day = day
@@ -111,6 +111,7 @@ class Ledger:
             last_day=self.last_day,
             holes_posted=self.holes_posted,
             minimum_scores=self.settings.minimum_scores,
+            maximum_index=self.settings.maximum_tenths,
         )
 
     def opening_window(self) -> list[int]:
@@ -185,7 +186,7 @@ def _step(ledger: Ledger, position: int, entry: Entry) -> Step:
         low_index=from_tenths(low[1]) if low else None,
         low_index_on=date.fromordinal(low[0]) if low else None,
         cap=cap,
-        note=note or ("" if average else f"no index before {ledger.settings.minimum_holes} holes"),
+        note=note or ("" if average else f"no index before {ledger.settings.holes_for_an_index} holes"),
     )
 
 
@@ -193,8 +194,8 @@ def _differential(ledger: Ledger, entry: Entry) -> tuple[Fraction | None, int, s
     """Return the unrounded differential, the holes it is for, and why it is not for 18."""
     if entry.score_differential is not None:
         return exact(entry.score_differential, "score differential"), FULL_ROUND_HOLES, ""
-    if entry.holes < FEWEST_HOLES:
-        return None, entry.holes, f"fewer than {FEWEST_HOLES} holes"
+    if not ledger.settings.acceptable(entry.holes):
+        return None, entry.holes, "too few holes"
     part = entry.partial(None if ledger.index is None else from_tenths(ledger.index))
     if part is None:
         return None, entry.holes, "no score to work with"

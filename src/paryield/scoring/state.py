@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from paryield.errors import InputError
+from paryield.scoring.caps import MAXIMUM_INDEX_TENTHS
 from paryield.scoring.index import FULL_RECORD, MINIMUM_SCORES
 
 if TYPE_CHECKING:
@@ -34,6 +35,8 @@ class IndexState:
         Holes of all counting rounds so far, a round of 10 to 17 holes as 18.
     minimum_scores : int
         Scores of 18 holes before there is an index.
+    maximum_index : int
+        Highest index, tenths.
     """
 
     differentials: tuple[int, ...] = ()
@@ -43,6 +46,7 @@ class IndexState:
     last_day: int | None = None
     holes_posted: int = 0
     minimum_scores: int = MINIMUM_SCORES
+    maximum_index: int = MAXIMUM_INDEX_TENTHS
 
     def __post_init__(self) -> None:
         wrong = ""
