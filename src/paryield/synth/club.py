@@ -1,0 +1,127 @@
+"""Make a club: tables as a coach would hand them in, the rounds played later, and the truth."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from paryield.synth.assess import assessments_table
+from paryield.synth.diary import Habits, draw_habits, forbid
+from paryield.synth.golfers import Roster, draw_roster
+from paryield.synth.life import live
+from paryield.synth.logbook import COMPLETE_SHARE, practice_table
+from paryield.synth.people import COURSES, make_ids
+from paryield.synth.records import (
+    calendar_table,
+    golfers_table,
+    limits_table,
+    plans_table,
+    programmes_table,
+)
+from paryield.synth.rounds import draw_courses, draw_fixtures, round_rate
+from paryield.synth.scores import rounds_table, typed
+from paryield.synth.spec import ClubSpec
+from paryield.synth.truth import Truth
+from paryield.tables import Settings, Tables, make_tables
+
+LIMIT_WEEKS = 6
+STREAMS = ("roster", "habits", "rate", "courses", "fixtures", "life", "scores", "records", "logbook", "tests")
+
+
+@dataclass(frozen=True, eq=False)
+class MadeUpClub:
+    """A made-up club.
+
+    Parameters
+    ----------
+    spec : ClubSpec
+        What was asked for.
+    tables : Tables
+        The record, as a coach would hand it in.
+    future : DataFrame
+        Rounds played after the record: columns of the rounds table, each with its score differential.
+    truth : Truth
+        What is really so.
+    area_strokes : DataFrame
+        One row per round of the record and after: its key, strokes lost by area as played, and the
+        expected differential on its course.
+    """
+
+    spec: ClubSpec
+    tables: Tables
+    future: pd.DataFrame
+    truth: Truth
+    area_strokes: pd.DataFrame
+
+
+def make_club(spec: ClubSpec) -> MadeUpClub:
+    """Make the club of a spec; one spec gives one club.
+
+    Parameters
+    ----------
+    spec : ClubSpec
+        Size, seed, case and factors.
+    """
+    streams = np.random.SeedSequence(spec.seed).spawn(len(STREAMS))
+    draw = {name: np.random.default_rng(stream) for name, stream in zip(STREAMS, streams, strict=True)}
+    ids = make_ids(spec.golfers)
+    roster = draw_roster(spec, draw["roster"])
+    habits = draw_habits(roster, draw["habits"])
+    limits = _limits(roster, draw["records"])
+    for limit in limits:
+        habits = forbid(habits, *limit)
+    rate = round_rate(roster, draw["rate"])
+    courses = draw_courses(draw["courses"], COURSES)
+    fixtures = draw_fixtures(roster, rate, courses, draw["fixtures"])
+    life = live(roster, habits, fixtures, courses, draw["life"])
+    truth = Truth(roster, life, courses, tuple(ids), rate)
+    cards = rounds_table(roster, life, courses, ids, draw["scores"])
+    frames = _other_tables(truth, limits, draw)
+    last = pd.Timestamp(spec.ends_on)
+    past, later = cards[cards["played_on"] <= last], cards[cards["played_on"] > last]
+    later = later.assign(score_differential=later["differential"].where(later["holes"] == 18))
+    tables = make_tables({"rounds": typed(past), **frames}, settings=Settings(club_name=spec.name))
+    return MadeUpClub(spec, tables, typed(later), truth, _area_strokes(cards, truth))
+
+
+def _limits(roster: Roster, rng: np.random.Generator) -> list[tuple[int, int, int, int]]:
+    """Two golfers may not hit a driver for six weeks of the record."""
+    spec = roster.spec
+    if "driver" not in spec.categories or spec.golfers < 6 or spec.weeks <= 2 * LIMIT_WEEKS:
+        return []
+    driver = spec.categories.index("driver")
+    golfers = rng.choice(spec.golfers, 2, replace=False)
+    first = roster.first + rng.integers(LIMIT_WEEKS, spec.weeks - LIMIT_WEEKS, 2)
+    return [(int(who), driver, int(week), LIMIT_WEEKS) for who, week in zip(golfers, first, strict=True)]
+
+
+def _other_tables(
+    truth: Truth, limits: list[tuple[int, int, int, int]], draw: dict[str, np.random.Generator]
+) -> dict[str, pd.DataFrame]:
+    roster, life, ids = truth.roster, truth.life, list(truth.ids)
+    complete = draw["logbook"].random(len(ids)) < COMPLETE_SHARE
+    golfers = golfers_table(roster, life, ids, draw["records"])
+    golfers["diary_complete"] = np.where(complete, True, None)
+    frames = {
+        "golfers": golfers,
+        "practice": practice_table(roster, life, ids, complete, draw["logbook"]),
+        "programmes": programmes_table(roster, life, ids),
+        "limits": limits_table(roster, limits, ids),
+        "plans": plans_table(roster, ids, draw["records"]),
+        "calendar": calendar_table(roster),
+    }
+    if roster.spec.assessments:
+        frames["assessments"] = assessments_table(roster, life, ids, draw["tests"])
+    return frames
+
+
+def _area_strokes(cards: pd.DataFrame, truth: Truth) -> pd.DataFrame:
+    key = cards[["golfer_id", "played_on", "round_no", "holes"]].reset_index(drop=True)
+    at = cards["round"].to_numpy()
+    strokes = pd.DataFrame(
+        truth.life.strokes[at], columns=["off_the_tee", "approach", "short_game", "putting"]
+    )
+    expected = pd.Series(truth.life.expected[at].sum(axis=1), name="expected_differential")
+    return pd.concat([key, strokes, expected], axis=1)

@@ -1,0 +1,133 @@
+"""Tables of a made-up club other than its rounds and its diary."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+import pandas as pd
+
+from paryield.synth.ability import Floats
+from paryield.synth.golfers import Roster
+from paryield.synth.life import Life
+from paryield.synth.people import COACHES, GROUPS, make_names
+from paryield.synth.programme import NEVER
+
+Dates = "datetime64[ns]"
+
+
+def golfers_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Generator) -> pd.DataFrame:
+    """Write the golfers table; many cells are blank, as they are in life."""
+    n, spec = roster.spec.golfers, roster.spec
+    index = _start_index(roster, life, rng)
+    since = [roster.week_start(int(week)) for week in roster.joined]
+    known = np.array([day < spec.starts_on for day in since])
+    low = known & (rng.random(n) < 0.4)
+    goal = rng.random(n) < 0.5
+    stated = np.round(2.0 * roster.hours * np.exp(rng.normal(0.1, 0.2, n))) / 2.0
+    left = life.enrolments.left
+    frame = pd.DataFrame(
+        {
+            "golfer_id": ids,
+            "display_name": make_names(n, rng),
+            "birth_year": rng.integers(1950, 2010, n),
+            "sex": rng.choice(["woman", "man"], n, p=[0.35, 0.65]),
+            "joined_on": _blank(since, rng.random(n) < 0.08),
+            "left_on": _blank([roster.week_start(int(week)) for week in left], left == NEVER),
+            "start_index": np.where(rng.random(n) < 0.85, index, np.nan),
+            "low_index": np.where(low, np.round(index - np.abs(rng.normal(0.0, 0.8, n)), 1), np.nan),
+            "low_index_on": _blank(
+                [spec.starts_on - timedelta(days=int(days)) for days in rng.integers(10, 300, n)], ~low
+            ),
+            "weekly_hours": np.where(rng.random(n) < 0.8, stated, np.nan),
+            "most_weekly_hours": np.where(rng.random(n) < 0.3, np.ceil(1.5 * stated), np.nan),
+            "goal_index": np.where(goal, np.round(index - rng.uniform(1.0, 4.0, n), 1), np.nan),
+            "goal_on": _blank(
+                [spec.ends_on + timedelta(days=int(days)) for days in rng.integers(60, 300, n)], ~goal
+            ),
+            "coach": rng.choice(COACHES, n),
+            "group": rng.choice(GROUPS, n),
+        }
+    )
+    return frame
+
+
+def _blank(days: list[date], blank: np.ndarray) -> pd.Series:
+    return pd.Series(pd.to_datetime(days)).astype(Dates).where(~blank)
+
+
+def _start_index(roster: Roster, life: Life, rng: np.random.Generator) -> Floats:
+    """Mean of the lowest 8 of 20 rounds at the level on the first day, to a tenth."""
+    first = np.maximum(roster.joined, roster.first)
+    who = np.arange(roster.spec.golfers)
+    level = (life.practice_strokes + roster.form)[who, :, first].sum(axis=1)
+    rounds = level[:, None] + roster.noise_sd[:, None] * rng.normal(size=(len(who), 20))
+    return np.clip(np.round(np.sort(rounds, axis=1)[:, :8].mean(axis=1), 1), -5.0, 54.0)
+
+
+def programmes_table(roster: Roster, life: Life, ids: list[str]) -> pd.DataFrame:
+    """Write who was in the programme during the record."""
+    enrolments, rows = life.enrolments, []
+    for who in np.flatnonzero(enrolments.started != NEVER):
+        ended = enrolments.ended[who]
+        running = ended == NEVER or ended > roster.now
+        outcome = "running" if running else ("left" if enrolments.dropped[who] else "completed")
+        rows.append(
+            {
+                "golfer_id": ids[who],
+                "programme": "short season" if roster.spec.traits.enrol else "winter",
+                "started_on": pd.Timestamp(roster.week_start(int(enrolments.started[who]))),
+                "ended_on": pd.NaT if running else pd.Timestamp(roster.week_start(int(ended))),
+                "outcome": outcome,
+            }
+        )
+    return pd.DataFrame(rows, columns=["golfer_id", "programme", "started_on", "ended_on", "outcome"])
+
+
+def limits_table(roster: Roster, limits: list[tuple[int, int, int, int]], ids: list[str]) -> pd.DataFrame:
+    """Write limits given as (golfer, category, first week, weeks)."""
+    rows = [
+        {
+            "golfer_id": ids[golfer],
+            "category": roster.spec.categories[category],
+            "starts_on": pd.Timestamp(roster.week_start(first)),
+            "ends_on": pd.Timestamp(roster.week_start(first + weeks) - timedelta(days=1)),
+            "most_minutes_per_week": 0.0,
+            "set_by": "physical therapist",
+        }
+        for golfer, category, first, weeks in limits
+    ]
+    return pd.DataFrame(rows)
+
+
+def plans_table(roster: Roster, ids: list[str], rng: np.random.Generator) -> pd.DataFrame:
+    """Write a plan for the next 12 weeks for a few golfers: usual hours, split by a draw."""
+    starts = roster.spec.ends_on + timedelta(days=1)
+    rows = []
+    for who in sorted(rng.choice(len(ids), min(4, len(ids)), replace=False)):
+        share = rng.dirichlet(np.full(len(roster.spec.categories), 3.0))
+        for category, part in zip(roster.spec.categories, share, strict=True):
+            minutes = 15.0 * round(60.0 * roster.hours[who] * part / 15.0)
+            rows.append({"golfer_id": ids[who], "category": category, "minutes_per_week": minutes})
+    frame = pd.DataFrame(rows).assign(plan="next 12 weeks")
+    frame["starts_on"] = pd.Timestamp(starts)
+    frame["ends_on"] = pd.Timestamp(starts + timedelta(days=83))
+    return frame[frame["minutes_per_week"] > 0.0]
+
+
+def calendar_table(roster: Roster) -> pd.DataFrame:
+    """Write the phases of the year for the whole club, with two competitions in season."""
+    first, last = roster.spec.starts_on, roster.spec.ends_on + timedelta(days=364)
+    rows = []
+    for year in range(first.year - 1, last.year + 1):
+        rows += [
+            (date(year, 3, 1), date(year, 3, 31), "pre_season", None),
+            (date(year, 4, 1), date(year, 7, 15), "in_season", date(year, 6, 14)),
+            (date(year, 7, 16), date(year, 10, 31), "in_season", date(year, 9, 13)),
+            (date(year, 11, 1), date(year + 1, 3, 1) - timedelta(days=1), "off_season", None),
+        ]
+    inside = [row for row in rows if row[1] >= first and row[0] <= last]
+    frame = pd.DataFrame(inside, columns=["starts_on", "ends_on", "phase", "competition_on"])
+    for column in ("starts_on", "ends_on", "competition_on"):
+        frame[column] = pd.to_datetime(frame[column]).astype(Dates)
+    return frame

@@ -1,0 +1,126 @@
+"""Scorecards of a made-up club: the rounds table, as golfers would write it down."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import numpy as np
+import pandas as pd
+
+from paryield.synth.ability import Floats
+from paryield.synth.golfers import Roster
+from paryield.synth.life import Life
+from paryield.synth.rounds import Courses
+from paryield.synth.stats import Counts, draw_stats
+from paryield.tables import AREAS, as_table
+
+OFTEN = ("greens_hit", "putts")
+SELDOM = (
+    "three_putts",
+    "fairways_possible",
+    "fairways_hit",
+    "up_and_downs_tried",
+    "up_and_downs_made",
+    "penalty_strokes",
+)
+RARELY = ("sand_saves_tried", "sand_saves_made")
+
+AREA_ERROR_SD = 0.5
+"""Error of strokes gained per area as noted, a round (made up)."""
+
+PCC = np.array([-1.0, 0.0, 1.0, 2.0])
+PCC_SHARES = (0.02, 0.93, 0.04, 0.01)
+
+
+def rounds_table(
+    roster: Roster, life: Life, courses: Courses, ids: list[str], rng: np.random.Generator
+) -> pd.DataFrame:
+    """Write the scorecards of all rounds played, future ones included.
+
+    Returns
+    -------
+    DataFrame
+        Columns of the rounds table plus ``round`` (position in ``life``) and ``differential`` (as the
+        card gives it, to a tenth for 18 holes).
+    """
+    rounds, spec = life.rounds, roster.spec
+    size = len(rounds.golfer)
+    holes = np.where(rng.random(size) < spec.nine_hole_share, 9, 18)
+    halving = rng.normal(0.0, 1.0, (size, 4)) * np.std(life.strokes - life.expected, axis=0)
+    strokes = life.strokes + np.where(holes == 9, 1.0, 0.0)[:, None] * halving
+    frame = _cards(roster, life, courses, ids, rng, holes, strokes)
+    noted = {name: values.astype(float) for name, values in draw_stats(strokes, holes, rng).items()}
+    for name, present in _noted(roster, life, rng).items():
+        frame[name] = np.where(present, noted[name], np.nan)
+    gained = -strokes * (holes / 18.0)[:, None] + rng.normal(0.0, AREA_ERROR_SD, (size, 4))
+    given = rng.random(size) < spec.area_strokes_share
+    for index, area in enumerate(AREAS):
+        frame[area] = np.where(given, np.round(gained[:, index], 2), np.nan)
+    frame["baseline"] = np.where(given, "scratch", None)
+    return frame
+
+
+def _cards(
+    roster: Roster,
+    life: Life,
+    courses: Courses,
+    ids: list[str],
+    rng: np.random.Generator,
+    holes: Counts,
+    strokes: Floats,
+) -> pd.DataFrame:
+    rounds, n = life.rounds, roster.spec.golfers
+    size = len(rounds.golfer)
+    tee = (rng.random(n) < 0.3).astype(int)[rounds.golfer]
+    part = holes / 18.0
+    rating = np.round(courses.rating[rounds.course, tee] * part, 1)
+    slope = courses.slope[rounds.course, tee]
+    days = int(rounds.day.max()) + 1 if size else 0
+    pcc = rng.choice(PCC, days, p=PCC_SHARES)[rounds.day]
+    conditions = pcc * part
+    score = np.rint(rating + conditions + slope / 113.0 * strokes.sum(axis=1) * part)
+    exact = 113.0 / slope * (score - rating - conditions)
+    differential = np.where(holes == 18, np.floor(np.round(10.0 * exact, 6) + 0.5) / 10.0, exact)
+    card = (rng.random(n) < 0.7)[rounds.golfer] | (holes == 9) | (rng.random(size) < 0.2)
+    frame = pd.DataFrame(
+        {
+            "golfer_id": np.array(ids, dtype=object)[rounds.golfer],
+            "played_on": pd.to_datetime(
+                [roster.spec.starts_on + timedelta(days=int(day)) for day in rounds.day]
+            ),
+            "score_differential": np.where(card, np.nan, differential),
+            "adjusted_gross_score": np.where(card, score, np.nan),
+            "course_rating": np.where(card, rating, np.nan),
+            "slope_rating": np.where(card, slope, np.nan),
+            "holes": holes,
+            "course": np.array(courses.names, dtype=object)[rounds.course],
+            "tee": np.array(["white", "red"], dtype=object)[tee],
+            "par": np.where(holes == 18, 72, 36),
+            "pcc": pcc,
+            "counts_for_index": rng.random(size) >= 0.03,
+            "competition": rng.random(size) < 0.06,
+            "round": np.arange(size),
+            "differential": differential,
+        }
+    )
+    frame["round_no"] = frame.groupby(["golfer_id", "played_on"]).cumcount() + 1
+    return frame
+
+
+def _noted(roster: Roster, life: Life, rng: np.random.Generator) -> dict[str, np.ndarray]:
+    """Which stats stand on which card; some golfers note more than others."""
+    golfer, detail = life.rounds.golfer, life.rounds.detail
+    n, share = roster.spec.golfers, roster.spec.stats_share
+    lift = rng.beta(2.0, 2.0, n) * 2.0 * share
+    often = detail[:, 0] < np.minimum(lift, 1.0)[golfer]
+    seldom = often & (detail[:, 1] < 0.4) & (rng.random(n) < 0.7)[golfer]
+    rarely = seldom & (detail[:, 2] < 0.5)
+    present = dict.fromkeys(OFTEN, often)
+    present["greens_hit"] = often & (detail[:, 3] > 0.08)
+    return present | dict.fromkeys(SELDOM, seldom) | dict.fromkeys(RARELY, rarely)
+
+
+def typed(frame: pd.DataFrame) -> pd.DataFrame:
+    """Return the columns of the rounds table, typed, sorted by golfer and date."""
+    own = frame.drop(columns=["round", "differential"])
+    return as_table("rounds", own.sort_values(["golfer_id", "played_on", "round_no"]))

@@ -1,0 +1,148 @@
+"""What a made-up club is asked to be: its size, its seed and the kind of club."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from paryield.errors import InputError
+from paryield.synth.ability import TRAIN
+
+
+@dataclass(frozen=True)
+class Traits:
+    """How a kind of club behaves.
+
+    Parameters
+    ----------
+    plain : str
+        The kind in one sentence.
+    effect, rounds : float
+        Factors on what practice gives and on the number of rounds.
+    missing : float
+        Share of golfer-weeks without an entry in the diary although there was a week to write about.
+    practise_weak, follow_form : float
+        How strongly hours go to the weak area, and how strongly bad rounds raise the hours.
+    enrol, tied, busy : bool
+        Members join a programme when playing badly; chipping and bunker always move together; golfers
+        with many hours are better players to begin with.
+    """
+
+    plain: str
+    effect: float = 1.0
+    rounds: float = 1.0
+    missing: float = 0.05
+    practise_weak: float = 0.0
+    follow_form: float = 0.0
+    enrol: bool = False
+    tied: bool = False
+    busy: bool = False
+
+
+CASES: dict[str, Traits] = {
+    "steady": Traits("habits do not depend on scores"),
+    "weak": Traits("practise what is weak, and more after bad rounds", practise_weak=1.2, follow_form=0.25),
+    "thin": Traits("few rounds, a third of the diary missing", rounds=0.4, missing=0.33),
+    "null": Traits("practice does nothing", effect=0.0),
+    "enrol": Traits("members join a programme when playing badly", enrol=True),
+    "tied": Traits("chipping and bunker always move together", tied=True),
+    "busy": Traits("busy golfers are better players to begin with", busy=True),
+}
+"""The kinds of club by the name that ``--case`` takes."""
+
+SIX = ("short_putting", "chipping", "bunker", "irons", "driver", "strength")
+
+
+@dataclass(frozen=True)
+class ClubSpec:
+    """A made-up club, before it is made.
+
+    Parameters
+    ----------
+    golfers, weeks : int
+        Size of the club and length of the record.
+    seed : int
+        One seed gives one club.
+    case : str
+        Key of :data:`CASES`.
+    ends_on : date
+        Last day of the record; the record starts ``7 * weeks - 1`` days earlier.
+    future_weeks : int
+        Weeks lived on after the record, kept out of the tables.
+    rounds_per_month : float
+        Club average over the year, before the factor of the case.
+    categories : tuple of str
+        Practice categories in use.
+    effect, noise : float
+        Factors on what practice gives and on the spread of a round.
+    programme_effect : float
+        Strokes gained at the end of a programme beyond what its hours give.
+    stats_share, area_strokes_share, nine_hole_share, late_share : float
+        Shares of rounds with round stats, with strokes gained per area, over nine holes, and of golfers
+        who join during the record.
+    programme, assessments : bool
+        Whether the club runs a programme (always so in the case ``enrol``) and tests its golfers.
+    name : str
+        Name of the club.
+    """
+
+    golfers: int = 60
+    weeks: int = 78
+    seed: int = 1
+    case: str = "steady"
+    ends_on: date = date(2026, 7, 5)
+    future_weeks: int = 26
+    rounds_per_month: float = 2.5
+    categories: tuple[str, ...] = SIX
+    effect: float = 1.0
+    noise: float = 1.0
+    programme_effect: float = 0.0
+    stats_share: float = 0.5
+    area_strokes_share: float = 0.0
+    nine_hole_share: float = 0.0
+    late_share: float = 0.15
+    programme: bool = False
+    assessments: bool = False
+    name: str = "Made-up club"
+
+    def __post_init__(self) -> None:
+        _at_least("golfers", self.golfers, 1)
+        _at_least("weeks", self.weeks, 1)
+        _at_least("seed", self.seed, 0)
+        _at_least("future_weeks", self.future_weeks, 0)
+        for name in ("rounds_per_month", "effect", "noise"):
+            _at_least(name, getattr(self, name), 0.0)
+        for name in ("stats_share", "area_strokes_share", "nine_hole_share", "late_share"):
+            if not 0.0 <= getattr(self, name) <= 1.0:
+                raise _wrong(name, getattr(self, name), "give a share from 0 to 1")
+        if self.case not in CASES:
+            raise _wrong("case", self.case, f"choose one of {', '.join(CASES)}")
+        unknown = [category for category in self.categories if category not in TRAIN]
+        if unknown or not self.categories or len(set(self.categories)) < len(self.categories):
+            raise _wrong("categories", self.categories, f"name each once, out of {', '.join(TRAIN)}")
+        if self.traits.tied and not {"chipping", "bunker"} <= set(self.categories):
+            raise _wrong("categories", self.categories, "the case tied needs chipping and bunker")
+
+    @property
+    def traits(self) -> Traits:
+        """Behaviour of the kind of club."""
+        return CASES[self.case]
+
+    @property
+    def starts_on(self) -> date:
+        """First day of the record."""
+        return self.ends_on - timedelta(days=7 * self.weeks - 1)
+
+    @property
+    def has_programme(self) -> bool:
+        """Whether a programme runs."""
+        return self.programme or self.traits.enrol
+
+
+def _at_least(name: str, value: float, least: float) -> None:
+    if not value >= least:
+        raise _wrong(name, value, f"give {least} or more")
+
+
+def _wrong(name: str, value: object, remedy: str) -> InputError:
+    return InputError(f"{name} cannot be {value!r}", where="made-up club", remedy=remedy)
