@@ -44,7 +44,7 @@ PARTS: tuple[Part, ...] = (
     Part("distance", "approach", 0.40, 0.24, 18.0, ACCURACY_DAYS),
     Part("chip", "short_game", 0.45, 0.34, 12.0, ACCURACY_DAYS),
     Part("pitch", "short_game", 0.30, 0.32, 12.0, ACCURACY_DAYS),
-    Part("sand", "short_game", 0.25, 0.36, 9.0, ACCURACY_DAYS),
+    Part("sand", "short_game", 0.25, 0.45, 9.0, ACCURACY_DAYS),
     Part("line", "putting", 0.55, 0.38, 12.0, ACCURACY_DAYS),
     Part("pace", "putting", 0.45, 0.38, 10.0, ACCURACY_DAYS),
 )

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from paryield.synth.assess import assessments_table
-from paryield.synth.diary import Habits, draw_habits, forbid
+from paryield.synth.diary import draw_habits, forbid
 from paryield.synth.golfers import Roster, draw_roster
 from paryield.synth.life import live
 from paryield.synth.logbook import COMPLETE_SHARE, practice_table
@@ -103,7 +103,7 @@ def _other_tables(
     roster, life, ids = truth.roster, truth.life, list(truth.ids)
     complete = draw["logbook"].random(len(ids)) < COMPLETE_SHARE
     golfers = golfers_table(roster, life, ids, draw["records"])
-    golfers["diary_complete"] = np.where(complete, True, None)
+    golfers["diary_complete"] = pd.Series(complete, dtype="boolean").where(complete)
     frames = {
         "golfers": golfers,
         "practice": practice_table(roster, life, ids, complete, draw["logbook"]),

@@ -65,12 +65,11 @@ def _sessions(hours: np.ndarray, roster: Roster, rng: np.random.Generator) -> pd
 
 def _count(rows: pd.DataFrame, roster: Roster, rng: np.random.Generator) -> pd.DataFrame:
     """Some golfers count reps, at a pace of their own near that of the category."""
-    counting = (rng.random(roster.spec.golfers) < COUNTING_SHARE)[rows["golfer"]]
-    pace = (
-        rows["category"].map({name: own.minutes_per_100_reps for name, own in BY_NAME.items()}).astype(float)
-    )
+    counting = (rng.random(roster.spec.golfers) < COUNTING_SHARE)[rows["golfer"].to_numpy(int)]
+    paces = {name: category.minutes_per_100_reps for name, category in BY_NAME.items()}
+    pace = rows["category"].map(paces).astype(float)
     own = np.exp(rng.normal(0.0, 0.1, roster.spec.golfers))[rows["golfer"]]
-    reps = 10.0 * np.maximum(np.round(10.0 * rows["minutes"] / pace * own), 1.0)
+    reps = 10.0 * (10.0 * rows["minutes"] / pace * own).round().clip(lower=1.0)
     counted = counting & pace.notna().to_numpy() & (rng.random(len(rows)) < 0.7)
     both = rng.random(len(rows)) < 0.3
     return rows.assign(reps=reps.where(counted), minutes=rows["minutes"].where(~counted | both))

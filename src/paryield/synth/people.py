@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 
-FIRST = (
+FIRST_TEXT = (
     "Aino Amara Anselm Beata Bram Celeste Chidi Dagny Davor Eamon Elodie Farid Fenna Gaspar Greta Halima "
     "Hector Ines Ivo Jonna Kaito Katja Leandro Linnea Malik Marit Nadia Nils Oluchi Oskar Paloma Pavel "
     "Quentin Rahel Rafi Saoirse Sanjay Tamsin Teodor Ulla Viggo Wanda Xenia Yusuf Zofia"
-).split()
+)
 
-LAST = (
+LAST_TEXT = (
     "Ackroyd-Lund Adeyinka Almgren Bellweather Brambeck Castellane Dovrak Eastmere Eklöv Ferreño Garrowby "
     "Halvorsen Ishibara Juvonen Kettlewick Kowalczek Lindqvest Marchetti-Roe Mbanefo Nakashiro Nethercott "
-    "Okonjor Oyelade Pellgrove Quillan Ravenholt Rosenquist Sanderling Sørvik Tarrowby Thistlewood Ueno-Brandt "
-    "Vandermoor Vasquelle Wexcombe Winterbourne Yarrowdale Zelenkar"
-).split()
+    "Okonjor Oyelade Pellgrove Quillan Ravenholt Rosenquist Sanderling Sørvik Tarrowby Thistlewood "
+    "Ueno-Brandt Vandermoor Vasquelle Wexcombe Winterbourne Yarrowdale Zelenkar"
+)
+FIRST, LAST = FIRST_TEXT.split(), LAST_TEXT.split()
 
 ODD_NAMES = ('Ñandú, Zoë "Chip"', "Áine O'Brannock", "Łukasz Świerczek", "João d'Alvarenga")
 """Names with a comma, quotes, an apostrophe and accents: as real lists have them."""

@@ -68,5 +68,5 @@ class Enrolments:
         free = (self.started == NEVER) & (week > roster.joined) & self.present(week + 1)
         if roster.spec.traits.enrol:
             open_now = roster.first + 12 <= week < roster.now - PROGRAMME_WEEKS - 2
-            return free & open_now & (bad_form > BAD_FORM) & (draw < 0.12)
+            return free & open_now & (bad_form > BAD_FORM) & (draw < 0.2)
         return free & (week == roster.now - min(34, roster.spec.weeks // 2 + 8)) & (draw < 0.35)

@@ -13,8 +13,6 @@ from paryield.synth.life import Life
 from paryield.synth.people import COACHES, GROUPS, make_names
 from paryield.synth.programme import NEVER
 
-Dates = "datetime64[ns]"
-
 
 def golfers_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Generator) -> pd.DataFrame:
     """Write the golfers table; many cells are blank, as they are in life."""
@@ -53,7 +51,7 @@ def golfers_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Gen
 
 
 def _blank(days: list[date], blank: np.ndarray) -> pd.Series:
-    return pd.Series(pd.to_datetime(days)).astype(Dates).where(~blank)
+    return pd.Series(pd.to_datetime(days)).where(~blank)
 
 
 def _start_index(roster: Roster, life: Life, rng: np.random.Generator) -> Floats:
@@ -129,5 +127,5 @@ def calendar_table(roster: Roster) -> pd.DataFrame:
     inside = [row for row in rows if row[1] >= first and row[0] <= last]
     frame = pd.DataFrame(inside, columns=["starts_on", "ends_on", "phase", "competition_on"])
     for column in ("starts_on", "ends_on", "competition_on"):
-        frame[column] = pd.to_datetime(frame[column]).astype(Dates)
+        frame[column] = pd.to_datetime(frame[column])
     return frame

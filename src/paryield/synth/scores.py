@@ -56,7 +56,7 @@ def rounds_table(
     given = rng.random(size) < spec.area_strokes_share
     for index, area in enumerate(AREAS):
         frame[area] = np.where(given, np.round(gained[:, index], 2), np.nan)
-    frame["baseline"] = np.where(given, "scratch", None)
+    frame["baseline"] = pd.Series("scratch", frame.index).where(given)
     return frame
 
 

@@ -20,7 +20,7 @@ from paryield.synth.life import Life
 from paryield.synth.rounds import Courses, month_weight, round_noise
 
 Plan = Mapping[str, float]
-Day = date | pd.Timestamp | np.datetime64 | str
+Day = date | str
 
 
 @dataclass(frozen=True)
@@ -196,7 +196,9 @@ class Truth:
         return np.asarray(7 * self.roster.spec.weeks + days)
 
     def _days(self, dates: Sequence[Day] | pd.DatetimeIndex) -> npt.NDArray[np.intp]:
-        since = pd.DatetimeIndex(pd.to_datetime(list(dates))) - pd.Timestamp(self.roster.spec.starts_on)
+        since = pd.DatetimeIndex([pd.Timestamp(day) for day in dates]) - pd.Timestamp(
+            self.roster.spec.starts_on
+        )
         days = np.asarray(since.days, dtype=np.intp)
         last = 7 * (self.roster.weeks - self.roster.first) - 2
         if len(days) and (days.min() < 0 or days.max() > last):
