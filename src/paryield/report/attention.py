@@ -53,7 +53,9 @@ def _goal(view: GolferView) -> str:
     goal = view.goal
     if goal is None or goal.chance is None or missing(goal.chance) or goal.chance >= CHANCE_AT_RISK:
         return ""
-    return f"goal at risk: {index_text(goal.goal)} by {day(goal.by)} has a chance of {chance_text(goal.chance)}"
+    return (
+        f"goal at risk: {index_text(goal.goal)} by {day(goal.by)} has a chance of {chance_text(goal.chance)}"
+    )
 
 
 def _forecast(view: GolferView) -> str:
@@ -83,7 +85,8 @@ def _change(view: GolferView) -> str:
     if abs(change) < BIG_CHANGE_STROKES:
         return ""
     verb = "fall" if change < 0 else "rise"
-    return f"big expected change: the index may {verb} by about {number(abs(change))} in {weeks_text(view.weeks)}"
+    ahead = f"{number(abs(change))} in {weeks_text(view.weeks)}"
+    return f"big expected change: the index may {verb} by about {ahead}"
 
 
 _KINDS = (_goal, _forecast, _recent, _measurable, _change)

@@ -55,7 +55,7 @@ def forecast_frame(forecast: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.Data
             f"unknown quantity {sorted(unknown)}", where="forecast", remedy=f"use {', '.join(QUANTITIES)}"
         )
     reportable = frame["reportable"].astype(bool) if "reportable" in frame else frame["q50"].notna()
-    reason = frame["reason"] if "reason" in frame else None
+    reason = frame.get("reason")
     frame = frame.assign(on=pd.to_datetime(frame["on"]), reportable=reportable, reason=reason)
     frame = frame.assign(**{band: frame[band].astype(float) for band in BANDS})
     return frame.sort_values(["quantity", "weeks"], kind="stable")
@@ -115,6 +115,8 @@ def _required(frame: pd.DataFrame, columns: tuple[str, ...], name: str) -> pd.Da
     absent = [column for column in columns if column not in frame]
     if absent:
         raise InputError(
-            f"column {', '.join(absent)} is missing", where=name, remedy=f"columns needed: {', '.join(columns)}"
+            f"column {', '.join(absent)} is missing",
+            where=name,
+            remedy=f"columns needed: {', '.join(columns)}",
         )
     return frame.copy()

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
-from functools import cache
 from typing import Any
 
 import pandas as pd
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 from matplotlib.figure import Figure
 
-from paryield.plan.cautions import STANDING_CAUTIONS
-from paryield.report import figures, sentences, words
+from paryield.report import figures, sentences, verdicts, words
 from paryield.report.attention import by_attention
 from paryield.report.figures.style import Width
 from paryield.report.frames import noise_row, practice_rows, records
+from paryield.report.rendering import render
 from paryield.report.svg import inline_svg
 from paryield.report.views import CoachView, GolferView
 
@@ -34,19 +30,23 @@ def golfer_page(view: GolferView) -> str:
     str
         A whole document: no script, no request to anywhere, readable on a telephone and in print.
     """
-    fan = sentences.forecast_sentences(view)[0]
+    fan, said = sentences.forecast_title(view), " ".join(sentences.forecast_sentences(view))
     answers = [
         ("Where am I now?", sentences.now_sentences(view)),
         (f"Where shall I be in {words.weeks_text(view.weeks)}, practising as now?", _ahead(view)),
-        ("What would the next hour do most for?", sentences.next_hour_sentences(view.returns)),
-        ("Can I trust it?", sentences.trust_sentences(view.health, view.run, view.returns)),
+        ("What would the next hour do most for?", verdicts.next_hour_sentences(view.returns)),
+        ("Can I trust it?", _trust(view)),
     ]
     rows = records(practice_rows(view.returns))
     drawn = {
-        "fan": _both("fan", fan, lambda width: figures.forecast_fan(view.rounds, view.forecast, width=width)),
+        "fan": _both(
+            "fan",
+            said,
+            lambda width: figures.forecast_fan(view.rounds, view.forecast, title=fan, width=width),
+        ),
         "returns": _both(
             "returns",
-            " ".join(sentences.return_sentence(row) for row in rows) or "No practice category has a return.",
+            " ".join(verdicts.verdict_sentence(row) for row in rows) or "No practice category has a return.",
             lambda width: figures.returns_dots(view.returns, title=_returns_title(rows), width=width),
         ),
         "hours": _both(
@@ -55,7 +55,7 @@ def golfer_page(view: GolferView) -> str:
             lambda width: figures.practice_hours(view.returns, title=_hours_title(rows), width=width),
         ),
     }
-    return _render(
+    return render(
         "golfer.html",
         view,
         title=view.name,
@@ -64,7 +64,7 @@ def golfer_page(view: GolferView) -> str:
         rows=rows,
         noise=noise_row(view.returns),
         steps=_steps(view),
-        findings=[sentences.return_sentence(row) for row in rows],
+        findings=[verdicts.verdict_sentence(row) for row in rows],
     )
 
 
@@ -97,13 +97,12 @@ def coach_page(view: CoachView) -> str:
         {
             "view": one,
             "reasons": [reason.text for reason in found],
-            "ahead": sentences.forecast_sentences(one)[0],
-            "next_hour": sentences.next_hour_sentences(one.returns)[0],
-            "goal": sentences.goal_sentence(one.goal) if one.goal else "",
+            "ahead": sentences.forecast_short(one),
+            "next_hour": verdicts.next_hour_short(one.returns),
         }
         for one, found in ordered
     ]
-    return _render(
+    return render(
         "coach.html",
         view,
         title=words.one_line(view.club),
@@ -119,9 +118,15 @@ def _ahead(view: GolferView) -> list[str]:
     return sentences.forecast_sentences(view) + goal
 
 
+def _trust(view: GolferView) -> list[str]:
+    answered = bool(view.forecast["reportable"].any()) or len(practice_rows(view.returns)) > 0
+    return sentences.trust_sentences(view.health, view.run, view.returns, answered=answered)
+
+
 def _steps(view: GolferView) -> list[dict[str, Any]]:
     """Forecast rows of the printed table: index and level side by side, today left out."""
-    weeks = sorted({int(week) for week in view.forecast["weeks"] if week > 0})
+    given = view.forecast[view.forecast["reportable"] & (view.forecast["weeks"] > 0)]
+    weeks = sorted({int(week) for week in given["weeks"]})
     shown = [week for week in weeks if week % 4 == 0 or week == view.weeks] or weeks
     found = []
     for week in shown:
@@ -157,51 +162,7 @@ def _both(name: str, alt: str, draw: Any) -> Markup:
     """Return the figure twice: one for a page, one for a telephone; the style shows one of them."""
     widths: tuple[Width, ...] = ("wide", "narrow")
     parts = [
-        inline_svg(draw(width), name=f"{name}-{width}", alt=alt, css_class=f"figure {width}") for width in widths
+        inline_svg(draw(width), name=f"{name}-{width}", alt=alt, css_class=f"figure {width}")
+        for width in widths
     ]
     return Markup("").join(parts)
-
-
-def _render(template: str, view: GolferView | CoachView, **shown: Any) -> str:
-    more = tuple(line for line in view.cautions if line not in STANDING_CAUTIONS)
-    css, policy = _style()
-    return _environment().get_template(template).render(
-        view=view,
-        cautions=STANDING_CAUTIONS + more,
-        css=css,
-        policy=policy,
-        unofficial=sentences.UNOFFICIAL,
-        **shown,
-    )
-
-
-@cache
-def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("paryield.report", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters.update(
-        day=words.day,
-        index=words.index_text,
-        number=words.number,
-        chance=words.chance_text,
-        category=words.category_text,
-        one_line=words.one_line,
-        capital=words.sentence,
-        weeks=words.weeks_text,
-    )
-    return environment
-
-
-@cache
-def _style() -> tuple[Markup, str]:
-    """Return the style sheet and a policy that allows this one sheet and nothing else."""
-    loader = _environment().loader
-    assert loader is not None
-    css = loader.get_source(_environment(), "style.css")[0].strip()
-    digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
-    return Markup(css), f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"

@@ -1,4 +1,4 @@
-"""Findings in words: forecast, goal, returns, and whether to trust them."""
+"""Findings about a golfer in words: today, the forecast, the goal, and whether to trust them."""
 
 from __future__ import annotations
 
@@ -7,18 +7,16 @@ from typing import Any
 
 import pandas as pd
 
-from paryield.report.frames import EVIDENCE, practice_rows, records
-from paryield.report.views import GolferView, Goal, Health, RunFacts
+from paryield.report.frames import EVIDENCE, practice_rows
+from paryield.report.views import Goal, GolferView, Health, RunFacts
 from paryield.report.words import (
-    category_text,
     chance_text,
     day,
     index_text,
+    listed,
     missing,
     number,
     one_line,
-    sentence,
-    strokes,
     weeks_text,
 )
 
@@ -27,81 +25,22 @@ UNOFFICIAL = (
     "The official one comes from the golfer's association."
 )
 
-VERDICT_CELLS: dict[tuple[str, str], tuple[str, str]] = {
-    ("stands out", "measured"): (
-        "{name} stands out, and the records show it",
-        "",
-    ),
-    ("stands out", "part measured"): (
-        "{name} stands out, partly from the records and partly from what is assumed",
-        "Worth the hour, and worth checking again at the next review.",
-    ),
-    ("stands out", "assumed"): (
-        "{name} stands out, but only by assumption",
-        "The records hardly speak about it; measure it before trusting it.",
-    ),
-    ("does not stand out", "measured"): (
-        "{name} does not stand out, although it was measured",
-        "The records do not set it apart.",
-    ),
-    ("does not stand out", "part measured"): (
-        "{name} does not stand out",
-        "The records say something about it, not enough to set it apart.",
-    ),
-    ("does not stand out", "assumed"): (
-        "{name} does not stand out, and its number is assumed",
-        "The records hardly speak about it; do not change the week because of it.",
-    ),
-}
-"""Opening and closing words by verdict and evidence; the amount stands between them."""
+
+def forecast_short(view: GolferView) -> str:
+    """Return the index at the headline horizon with its 8-in-10 range, or why there is none."""
+    row = view.ahead("handicap_index")
+    if row is None or not row["reportable"]:
+        return f"not given: {_reason(row['reason'] if row else None)}"
+    return index_range(row)
 
 
-def amount(row: Mapping[str, Any]) -> str:
-    """Return what one more weekly hour does, with its 8-in-10 range, in strokes a round."""
-    middle = float(row["q50"])
-    verb = "saves" if round(middle, 2) >= 0 else "adds"
-    spread = f"8 in 10: {number(row['q10'], 2)} to {number(row['q90'], 2)} saved"
-    return (
-        f"one more hour a week kept up for {weeks_text(int(row['weeks']))} "
-        f"{verb} about {strokes(abs(middle), 2)} a round ({spread})"
-    )
-
-
-def return_sentence(row: Mapping[str, Any]) -> str:
-    """Return the finding about one practice category.
-
-    Parameters
-    ----------
-    row : mapping
-        One row of the returns table; quantiles in strokes saved a round per weekly hour.
-
-    Raises
-    ------
-    KeyError
-        When the verdict or the evidence is not one of the known words.
-    """
-    opening, closing = VERDICT_CELLS[str(row["verdict"]), str(row["evidence"])]
-    opening = opening.replace("{name}", sentence(category_text(row["category"])))
-    return f"{opening}: {amount(row)}. {closing}".strip()
-
-
-def next_hour_sentences(returns: pd.DataFrame) -> list[str]:
-    """Return the answer to what the next hour of practice would do best for."""
-    rows = records(practice_rows(returns))
-    if not rows:
-        return ["Nothing can be said about practice yet: the records hold no practice diary to learn from."]
-    leading = [row for row in rows if row["verdict"] == "stands out"]
-    if leading:
-        others = [category_text(row["category"]) for row in leading[1:]]
-        also = [f"{sentence(_listed(others))} {'stand' if len(others) > 1 else 'stands'} out too."] if others else []
-        return [return_sentence(leading[0]), *also]
-    best = max(rows, key=lambda row: 0.0 if missing(row["chance_best"]) else float(row["chance_best"]))
-    return [
-        "No practice area stands out yet.",
-        f"The one most likely to be best is {category_text(best['category'])} "
-        f"(chance {chance_text(best['chance_best'])}, {best['evidence']}): {amount(best)}. "
-        "That is not enough to change the week.",
-    ]
+def forecast_title(view: GolferView) -> str:
+    """Return the finding of the forecast figure."""
+    row, now = view.ahead("handicap_index"), view.index_now
+    if row is None or not row["reportable"]:
+        return "Rounds so far"
+    ahead = f"about {index_text(row['q50'])} in {weeks_text(view.weeks)}"
+    return f"Handicap Index {ahead}" if now is None else f"Handicap Index {index_text(now)} today, {ahead}"
 
 
 def now_sentences(view: GolferView) -> list[str]:
@@ -112,11 +51,17 @@ def now_sentences(view: GolferView) -> list[str]:
     last = day(view.rounds["played_on"].iloc[-1])
     rounds = f"{played} round{'' if played == 1 else 's'} on record, the latest on {last}"
     index = view.index_now
-    shown = f"Handicap Index {index_text(index)}" if index is not None else "No Handicap Index yet: too few scores"
+    shown = (
+        f"Handicap Index {index_text(index)}"
+        if index is not None
+        else "No Handicap Index yet: too few scores"
+    )
     found = [f"{shown} ({rounds}; measured)."]
     level = view.ahead("mean_differential", 0)
     if level and level["reportable"]:
-        found.append(f"An average round now comes to a score differential of {_index_range(level)} (estimated).")
+        found.append(
+            f"An average round now comes to a score differential of {index_range(level)} (estimated)."
+        )
     return found
 
 
@@ -128,11 +73,11 @@ def forecast_sentences(view: GolferView) -> list[str]:
         return [f"No forecast was made for the index {ahead}."]
     if not row["reportable"]:
         return [f"The index {ahead} cannot be given: {_reason(row['reason'])}."]
-    found = f"Practising as now, the Handicap Index on {day(row['on'])} is about {_index_range(row)}."
+    found = f"Practising as now, the Handicap Index on {day(row['on'])} is about {index_range(row)}."
     level = view.ahead("mean_differential")
     lines = [found] if view.index_now is None else [found, _move(view.index_now, row)]
     if level and level["reportable"]:
-        lines.append(f"An average round will then come to a score differential of {_index_range(level)}.")
+        lines.append(f"An average round will then come to a score differential of {index_range(level)}.")
     return lines
 
 
@@ -145,37 +90,44 @@ def goal_sentence(goal: Goal) -> str:
     return f"{aim}. Practising as now this is {_likely(chance)}: chance {chance_text(chance)}."
 
 
-def trust_sentences(health: Health, run: RunFacts, returns: pd.DataFrame | None = None) -> list[str]:
+def trust_sentences(
+    health: Health, run: RunFacts, returns: pd.DataFrame | None = None, *, answered: bool = True
+) -> list[str]:
     """Return whether the numbers can be trusted, and on what the returns rest."""
     if not health.ok:
         failed = f" ({'; '.join(one_line(line) for line in health.lines)})" if health.lines else ""
         return [f"No: the fit did not pass its health checks{failed}. Do not act on these numbers."]
+    if not answered:
+        return ["There is no answer to trust yet. The fit of the club itself passed its health checks."]
     if run.quick:
-        first = "Only as a first look: this was a quick fit with fewer draws. Fit in full before acting on it."
+        first = (
+            "Only as a first look: this was a quick fit with fewer draws. Fit in full before acting on it."
+        )
     else:
         first = "Yes, within the ranges shown: the fit passed its health checks."
     lines = [first]
     if returns is not None and len(practice_rows(returns)):
         words = practice_rows(returns)["evidence"].tolist()
         counts = [f"{words.count(word)} {word}" for word in EVIDENCE]
-        lines.append(f"Of the returns of {len(words)} practice categories, {_listed(counts)}.")
+        lines.append(f"Of the returns of {len(words)} practice categories, {listed(counts)}.")
     return lines
 
 
 def _move(now: float, row: Mapping[str, Any]) -> str:
     change = round(float(row["q50"]) - now, 1)
     if change < 0:
-        middle = f"It falls by about {number(-change)} from today's {index_text(now)}"
+        middle = f"Expect it to fall by about {number(-change)} from today's {index_text(now)}"
     elif change > 0:
-        middle = f"It rises by about {number(change)} from today's {index_text(now)}"
+        middle = f"Expect it to rise by about {number(change)} from today's {index_text(now)}"
     else:
-        middle = f"It stays near today's {index_text(now)}"
+        middle = f"Expect it to stay near today's {index_text(now)}"
     if row["q90"] < now or row["q10"] > now:
         return f"{middle}, and today's lies outside the range."
-    return f"{middle}, but the range still holds today's: it may move either way."
+    return f"{middle}, but the range holds today's too: it may move either way."
 
 
-def _index_range(row: Mapping[str, Any]) -> str:
+def index_range(row: Mapping[str, Any]) -> str:
+    """Return the middle value and the 8-in-10 range on the index scale."""
     return f"{index_text(row['q50'])} (8 in 10: {index_text(row['q10'])} to {index_text(row['q90'])})"
 
 
@@ -190,7 +142,3 @@ def _likely(chance: float) -> str:
 def _reason(reason: Any) -> str:
     text = "" if missing(reason) else one_line(reason).rstrip(".")
     return text or "the records do not suffice"
-
-
-def _listed(items: list[str]) -> str:
-    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"

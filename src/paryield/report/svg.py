@@ -7,11 +7,10 @@ import re
 import warnings
 from xml.etree import ElementTree
 
-import matplotlib
 from markupsafe import Markup
 from matplotlib.figure import Figure
 
-from paryield.report.figures.style import RC
+from paryield.report.figures.style import look
 
 NO_METADATA = {"Date": None, "Creator": None, "Format": None, "Type": None}
 DROPPED = ("metadata", "style")
@@ -59,7 +58,7 @@ def inline_svg(figure: Figure, *, name: str, alt: str, css_class: str = "") -> M
 
 def _write(figure: Figure, name: str) -> str:
     buffer = io.StringIO()
-    with matplotlib.rc_context({**RC, "svg.hashsalt": name}), warnings.catch_warnings():
+    with look(**{"svg.hashsalt": name}), warnings.catch_warnings():
         # The page's own fonts draw the text, so a sign that the measuring font lacks does no harm.
         warnings.filterwarnings("ignore", message=r"(?s).*Glyph .*", category=UserWarning)
         warnings.filterwarnings("ignore", message=r"(?s).*Matplotlib currently does not support.*natively")

@@ -11,7 +11,18 @@ import pandas as pd
 MINUS = "−"
 NO_VALUE = "not known"
 MONTHS = (
-    "January February March April May June July August September October November December".split()
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
 )
 
 
@@ -35,7 +46,9 @@ def number(value: float | None, digits: int = 1) -> str:
 
 def missing(value: Any) -> bool:
     """Return whether a cell is blank: None, NaN, NaT or NA."""
-    return value is None or value is pd.NaT or value is pd.NA or (isinstance(value, float) and math.isnan(value))
+    return (
+        value is None or value is pd.NaT or value is pd.NA or (isinstance(value, float) and math.isnan(value))
+    )
 
 
 def index_text(value: float | None) -> str:
@@ -96,3 +109,8 @@ def sentence(text: str) -> str:
 def weeks_text(weeks: int) -> str:
     """Return a number of weeks with its unit."""
     return "1 week" if weeks == 1 else f"{weeks} weeks"
+
+
+def listed(items: list[str]) -> str:
+    """Return the items as a list in a sentence: a, b and c."""
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"

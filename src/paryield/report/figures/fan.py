@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-import matplotlib
 import numpy as np
 import pandas as pd
 from matplotlib import dates as mdates
@@ -45,14 +44,15 @@ def forecast_fan(
     if index.empty and past.empty:
         return style.empty(title, "No rounds on record and no forecast to draw.", width=width)
     figure, axes = style.sheet(
-        title, 3.0, width=width, left=0.5, right=1.35 if width == "wide" else 0.72, bottom=0.32
+        title, 3.0, width=width, left=0.5, right=1.35 if width == "wide" else 0.86, bottom=0.44
     )
-    with matplotlib.rc_context(style.RC):
+    with style.look():
         now = coming["on"].min() if len(coming) else past["played_on"].max()
         past = past[past["played_on"] > now - timedelta(weeks=RECORD_WEEKS)]
-        labels = _record(axes, past)
-        labels += _level(axes, coming[coming["quantity"] == "mean_differential"], width)
-        labels += _fan(axes, index, width)
+        _record(axes, past)
+        labels = _level(axes, coming[coming["quantity"] == "mean_differential"], width) + _fan(
+            axes, index, width
+        )
         _axes(axes, width)
         if len(index):
             _now(axes, mdates.date2num(now))
@@ -63,14 +63,13 @@ def forecast_fan(
 Label = tuple[float, str, str]
 
 
-def _record(axes: Axes, past: pd.DataFrame) -> list[Label]:
+def _record(axes: Axes, past: pd.DataFrame) -> None:
     when = mdates.date2num(past["played_on"].to_numpy())
     axes.plot(when, past["differential"].to_numpy(float), "o", color="#9a9a9a", markersize=3.4, zorder=2)
     known = past["index_after"].notna().to_numpy()
     if known.any():
         values = past["index_after"].to_numpy(float)[known]
         axes.step(when[known], values, where="post", color=style.HUE, linewidth=1.5, zorder=4)
-    return []
 
 
 def _fan(axes: Axes, index: pd.DataFrame, width: style.Width) -> list[Label]:
@@ -84,9 +83,9 @@ def _fan(axes: Axes, index: pd.DataFrame, width: style.Width) -> list[Label]:
     name = "Handicap Index" if width == "wide" else "index"
     return [
         (last["q50"], f"{name} {index_text(last['q50'])}", style.HUE),
-        (last["q75"], "50 %", style.GREY),
-        (last["q90"], "80 %", style.GREY),
-        (last["q975"], "95 %", style.GREY),
+        (last["q75"], "50 %", style.HUE),
+        (last["q90"], "80 %", style.HUE),
+        (last["q975"], "95 %", style.HUE),
     ]
 
 
@@ -99,10 +98,7 @@ def _level(axes: Axes, level: pd.DataFrame, width: style.Width) -> list[Label]:
         axes.plot(when, level[edge], color=style.GREY, linewidth=0.9, linestyle=(0, (1, 1.5)), zorder=5)
     last = records(level)[-1]
     name = "average round" if width == "wide" else "average"
-    return [
-        (last["q50"], f"{name} {index_text(last['q50'])}", style.INK),
-        (last["q90"], "its 80 %", style.GREY),
-    ]
+    return [(last["q50"], f"{name} {index_text(last['q50'])}", style.INK)]
 
 
 def _axes(axes: Axes, width: style.Width) -> None:
@@ -131,7 +127,7 @@ def _now(axes: Axes, when: float) -> None:
 
 def _labels(axes: Axes, labels: list[Label]) -> None:
     low, high = axes.get_ylim()
-    inches = axes.figure.get_figheight() * axes.get_position().height
+    inches = axes.get_window_extent().height / axes.figure.dpi
     gap = (high - low) * 0.155 / inches
     for y, (_, text, colour) in zip(
         style.spread_out([float(np.asarray(label[0])) for label in labels], gap), labels, strict=True

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-import matplotlib
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -53,13 +52,19 @@ def club_overview(
     figure, axes = style.sheet(
         title, ROW_INCHES * (len(rows) + 1), width=width, left=left, right=right, bottom=0.52
     )
-    with matplotlib.rc_context(style.RC):
+    with style.look():
         for place, row in enumerate(rows):
             now = index_now.get(str(row["golfer_id"]))
             _row(axes, row, now, place, width)
-        _axes(axes, [one_line(names[str(row["golfer_id"])], style.SHEETS[width].name_chars) for row in rows], width)
+        _axes(
+            axes,
+            [one_line(names[str(row["golfer_id"])], style.SHEETS[width].name_chars) for row in rows],
+            width,
+        )
         ring = "ring: now" if width == "narrow" else "ring: today"
-        axes.set_xlabel(f"Handicap Index (lower is better); {ring}, dot: in {weeks_text(weeks)}", fontsize=8.5)
+        axes.set_xlabel(
+            f"Handicap Index (lower is better); {ring}, dot: in {weeks_text(weeks)}", fontsize=8.5
+        )
         if width == "narrow":
             axes.set_xlabel(f"Handicap Index; {ring}, dot: in {weeks_text(weeks)}", fontsize=8.5, x=0.28)
     return figure
@@ -68,11 +73,21 @@ def club_overview(
 def _row(axes: Axes, row: dict[str, Any], now: float | None, place: int, width: style.Width) -> None:
     style.dot_and_interval(axes, row, float(place))
     if not missing(now):
-        axes.plot([now], [place], "o", markersize=7, markerfacecolor="none", markeredgecolor=style.INK, zorder=5)
+        axes.plot(
+            [float(now or 0.0)],
+            [place],
+            "o",
+            markersize=7,
+            markerfacecolor="none",
+            markeredgecolor=style.INK,
+            zorder=5,
+        )
     if width == "narrow":
         return
     axes.annotate(
-        f"{index_text(now)} → {index_text(row['q50'])}" if not missing(now) else f"→ {index_text(row['q50'])}",
+        f"{index_text(now)} → {index_text(row['q50'])}"
+        if not missing(now)
+        else f"→ {index_text(row['q50'])}",
         (1.0, place),
         xycoords=("axes fraction", "data"),
         xytext=(6, 0),

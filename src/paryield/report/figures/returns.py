@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-import matplotlib
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -38,7 +37,7 @@ def returns_dots(
     left, right = (1.75, 1.3) if width == "wide" else (1.12, 0.2)
     height = ROW_INCHES * (len(rows) + (noise is not None))
     figure, axes = style.sheet(title, height, width=width, left=left, right=right, bottom=0.52)
-    with matplotlib.rc_context(style.RC):
+    with style.look():
         _noise(axes, noise, len(rows))
         for place, row in enumerate(rows):
             colour = style.HUE if row["verdict"] == "stands out" else style.GREY
@@ -66,7 +65,7 @@ def practice_hours(
     figure, axes = style.sheet(
         title, 0.24 * len(rows), width=width, left=1.75 if width == "wide" else 1.12, right=0.6, bottom=0.46
     )
-    with matplotlib.rc_context(style.RC):
+    with style.look():
         hours = [float(row["hours_now"]) for row in rows]
         axes.barh(range(len(rows)), hours, height=0.6, color="#a8a8a8")
         for place, value in enumerate(hours):
@@ -89,7 +88,9 @@ def _noise(axes: Axes, noise: dict[str, Any] | None, below: int) -> None:
     if noise is None:
         return
     axes.axvspan(noise["q10"], noise["q90"], color=style.PALE, linewidth=0, zorder=0)
-    axes.plot([noise["q10"], noise["q90"]], [below, below], color="#8a8a8a", linewidth=3.2, solid_capstyle="butt")
+    axes.plot(
+        [noise["q10"], noise["q90"]], [below, below], color="#8a8a8a", linewidth=3.2, solid_capstyle="butt"
+    )
     axes.plot([noise["q50"]], [below], "o", color="#8a8a8a", markersize=6.5, markeredgecolor="white")
 
 

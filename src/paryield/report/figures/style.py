@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -17,7 +18,7 @@ HUE, HUE_80, HUE_95 = "#1b4b82", "#8fb0d3", "#cfdeed"
 INK, GREY, PALE, RULE = "#262626", "#5c5c5c", "#dedede", "#c4c4c4"
 HUE_50 = "#5585b8"
 
-RC: dict[str, Any] = {
+RC: Any = {
     "font.family": "sans-serif",
     "font.sans-serif": ["DejaVu Sans"],
     "font.size": 9.0,
@@ -38,7 +39,14 @@ RC: dict[str, Any] = {
     "axes.facecolor": "white",
     "svg.fonttype": "none",
 }
-"""Matplotlib settings of every figure, whatever the reader's own settings are."""
+"""Matplotlib settings of every figure."""
+
+
+def look(**more: Any) -> AbstractContextManager[None]:
+    """Return a context in which matplotlib draws in the shared look, whatever the reader's settings are."""
+    settings: Any = {**RC, **more}
+    return matplotlib.rc_context(settings)
+
 
 Width = Literal["wide", "narrow"]
 
@@ -64,7 +72,7 @@ def sheet(
     lines = textwrap.wrap(one_line(title), size.title_chars)
     top = 0.14 + LINE_INCHES * len(lines)
     whole = top + height + bottom
-    with matplotlib.rc_context(RC):
+    with look():
         figure = Figure(figsize=(size.width, whole))
         box = (left / size.width, bottom / whole, (size.width - left - right) / size.width, height / whole)
         axes = figure.add_axes(box)
@@ -97,13 +105,15 @@ def dot_and_interval(axes: Axes, row: dict[str, Any], y: float, *, colour: str =
     """Draw the middle value as a dot, 8 in 10 as a thick line and 95 in 100 as a thin one."""
     axes.plot([row["q025"], row["q975"]], [y, y], color=colour, linewidth=1.0, solid_capstyle="butt")
     axes.plot([row["q10"], row["q90"]], [y, y], color=colour, linewidth=3.2, solid_capstyle="butt")
-    axes.plot([row["q50"]], [y], "o", color=colour, markersize=6.5, markeredgecolor="white", markeredgewidth=0.8)
+    axes.plot(
+        [row["q50"]], [y], "o", color=colour, markersize=6.5, markeredgecolor="white", markeredgewidth=0.8
+    )
 
 
 def empty(title: str, reason: str, *, width: Width) -> Figure:
     """Return a figure that says why there is nothing to draw."""
     figure, axes = sheet(title, 0.5, width=width, left=0.1, right=0.1, bottom=0.1)
     axes.set_axis_off()
-    with matplotlib.rc_context(RC):
+    with look():
         axes.text(0, 0.5, textwrap.fill(one_line(reason), SHEETS[width].title_chars), color=GREY, va="center")
     return figure

@@ -1,0 +1,67 @@
+"""Templates, their filters, and the policy that keeps a page to itself."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from functools import cache
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from paryield.plan.cautions import STANDING_CAUTIONS
+from paryield.report import sentences, words
+from paryield.report.views import CoachView, GolferView
+
+
+def render(template: str, view: GolferView | CoachView, **shown: Any) -> str:
+    """Return a page from its template: standing cautions, style sheet and policy are always there."""
+    more = tuple(line for line in view.cautions if line not in STANDING_CAUTIONS)
+    css, policy = _style()
+    return (
+        _environment()
+        .get_template(template)
+        .render(
+            view=view,
+            cautions=STANDING_CAUTIONS + more,
+            css=css,
+            policy=policy,
+            unofficial=sentences.UNOFFICIAL,
+            **shown,
+        )
+    )
+
+
+@cache
+def _environment() -> Environment:
+    environment = Environment(
+        loader=PackageLoader("paryield.report", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(
+        day=words.day,
+        index=words.index_text,
+        number=words.number,
+        chance=words.chance_text,
+        category=words.category_text,
+        one_line=words.one_line,
+        capital=words.sentence,
+        weeks=words.weeks_text,
+    )
+    return environment
+
+
+@cache
+def _style() -> tuple[Markup, str]:
+    """Return the style sheet and a policy that allows this one sheet and nothing else."""
+    loader = _environment().loader
+    assert loader is not None
+    css = loader.get_source(_environment(), "style.css")[0].strip()
+    digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
+    return Markup(
+        css
+    ), f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"

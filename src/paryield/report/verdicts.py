@@ -1,0 +1,126 @@
+"""Findings about practice in words: what a category returns, and how sure that is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+
+from paryield.report.frames import practice_rows, records
+from paryield.report.words import (
+    category_text,
+    chance_text,
+    listed,
+    missing,
+    number,
+    sentence,
+    strokes,
+    weeks_text,
+)
+
+VERDICT_CELLS: dict[tuple[str, str], tuple[str, str]] = {
+    ("stands out", "measured"): (
+        "stands out, and the records show it",
+        "",
+    ),
+    ("stands out", "part measured"): (
+        "stands out, partly from the records and partly from what is assumed",
+        "Worth the hour, and worth checking again at the next review.",
+    ),
+    ("stands out", "assumed"): (
+        "stands out, but only by assumption",
+        "The records hardly speak about it; measure it before trusting it.",
+    ),
+    ("does not stand out", "measured"): (
+        "does not stand out, although it was measured",
+        "The records do not set it apart.",
+    ),
+    ("does not stand out", "part measured"): (
+        "does not stand out",
+        "The records say something about it, not enough to set it apart.",
+    ),
+    ("does not stand out", "assumed"): (
+        "does not stand out, and its number is assumed",
+        "The records hardly speak about it; do not change the week because of it.",
+    ),
+}
+"""Opening and closing words by verdict and evidence; the amount stands between them."""
+
+
+def amount(row: Mapping[str, Any]) -> str:
+    """Return what one more weekly hour does, with its 8-in-10 range, in strokes a round."""
+    middle = float(row["q50"])
+    verb = "saves" if round(middle, 2) >= 0 else "adds"
+    spread = f"8 in 10: {number(row['q10'], 2)} to {number(row['q90'], 2)} saved"
+    return (
+        f"one more hour a week kept up for {weeks_text(int(row['weeks']))} "
+        f"{verb} about {strokes(abs(middle), 2)} a round ({spread})"
+    )
+
+
+def return_sentence(row: Mapping[str, Any]) -> str:
+    """Return the finding about one practice category.
+
+    Parameters
+    ----------
+    row : mapping
+        One row of the returns table; quantiles in strokes saved a round per weekly hour.
+
+    Raises
+    ------
+    KeyError
+        When the verdict or the evidence is not one of the known words.
+    """
+    return _said(row, amount(row))
+
+
+def verdict_sentence(row: Mapping[str, Any]) -> str:
+    """Return the finding about one category in short: verdict, evidence, strokes saved, range."""
+    return _said(row, saved(row))
+
+
+def saved(row: Mapping[str, Any]) -> str:
+    """Return strokes saved a round with the 8-in-10 range, without more words."""
+    return f"{number(row['q50'], 2)} ({number(row['q10'], 2)} to {number(row['q90'], 2)})"
+
+
+def next_hour_short(returns: pd.DataFrame) -> str:
+    """Return the best use of the next hour for a list of golfers: category, strokes, range, evidence."""
+    rows = records(practice_rows(returns))
+    leading = [row for row in rows if row["verdict"] == "stands out"]
+    if not rows:
+        return "nothing known about practice"
+    if not leading:
+        return "no practice area stands out"
+    best = leading[0]
+    return f"{category_text(best['category'])} stands out, saves {saved(best)} strokes, {best['evidence']}"
+
+
+def next_hour_sentences(returns: pd.DataFrame) -> list[str]:
+    """Return the answer to what the next hour of practice would do best for."""
+    rows = records(practice_rows(returns))
+    if not rows:
+        return ["Nothing can be said about practice yet: the records hold no practice diary to learn from."]
+    leading = [row for row in rows if row["verdict"] == "stands out"]
+    if leading:
+        others = [category_text(row["category"]) for row in leading[1:]]
+        also = (
+            [f"{sentence(listed(others))} {'stand' if len(others) > 1 else 'stands'} out too."]
+            if others
+            else []
+        )
+        return [return_sentence(leading[0]), *also]
+    best = max(rows, key=lambda row: 0.0 if missing(row["chance_best"]) else float(row["chance_best"]))
+    return [
+        "No practice area stands out yet.",
+        f"The one most likely to be best is {category_text(best['category'])} practice "
+        f"(chance {chance_text(best['chance_best'])}, {best['evidence']}): {amount(best)}. "
+        "That is not enough to change the week.",
+    ]
+
+
+def _said(row: Mapping[str, Any], found: str) -> str:
+    opening, closing = VERDICT_CELLS[str(row["verdict"]), str(row["evidence"])]
+    name = f"{sentence(category_text(row['category']))} practice"
+    return f"{name} {opening}: {found}. {closing}".strip()
