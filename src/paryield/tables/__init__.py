@@ -1,9 +1,12 @@
 """Spreadsheets to typed tables, with all problems at once."""
 
 from paryield.tables.categories import AREAS, SHIPPED, Category
+from paryield.tables.files import SourceFile
 from paryield.tables.frames import Tables, as_table, empty_tables, make_tables
+from paryield.tables.load import Reading, check_tables, read_folder
 from paryield.tables.schema import DTYPES, TABLES, Column, Table
 from paryield.tables.settings import Settings
+from paryield.tables.write import write_folder
 
 __all__ = [
     "AREAS",
@@ -12,10 +15,15 @@ __all__ = [
     "TABLES",
     "Category",
     "Column",
+    "Reading",
     "Settings",
+    "SourceFile",
     "Table",
     "Tables",
     "as_table",
+    "check_tables",
     "empty_tables",
     "make_tables",
+    "read_folder",
+    "write_folder",
 ]

@@ -97,6 +97,8 @@ def as_table(name: str, frame: pd.DataFrame) -> pd.DataFrame:
             values = pd.to_numeric(values.astype("object").where(values.notna(), None)).astype("float64")
         else:
             values = values.astype("object").where(values.notna(), None).astype(dtype)  # type: ignore[call-overload]
+        if dtype == "string":
+            values = values.mask(values == "")
         if column.default is not None:
             values = values.fillna(typed_default(column.kind, column.default))
         columns[column.name] = values
@@ -107,7 +109,7 @@ def typed_default(kind: str, default: str) -> str | int | float | bool:
     """Return a default of the schema as a value of its kind."""
     if kind == "count":
         return int(default)
-    if kind in ("decimal", "index"):
+    if kind in ("decimal", "index", "differential"):
         return float(default)
     return default == "yes" if kind == "yes_no" else default
 

@@ -9,7 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["text", "date", "count", "decimal", "index", "yes_no", "choice"]
+from paryield.tables.categories import AREAS
+
+Kind = Literal["text", "date", "count", "decimal", "index", "differential", "yes_no", "choice"]
 
 DTYPES: dict[Kind, str] = {
     "text": "string",
@@ -17,10 +19,12 @@ DTYPES: dict[Kind, str] = {
     "count": "Int64",
     "decimal": "float64",
     "index": "float64",
+    "differential": "float64",
     "yes_no": "boolean",
     "choice": "string",
 }
-"""pandas dtype of each kind; ``index`` is a decimal in which "+2.1" is the number -2.1."""
+"""pandas dtype of each kind. In ``index`` and ``differential`` "+2.1" is read as the number -2.1; an index
+is also written so, a differential with its minus."""
 
 MAXIMUM_INDEX = 54.0
 """Highest Handicap Index, Rule 5.3 (verified: randa.org, The Rules of Handicapping, Rule 5)."""
@@ -34,6 +38,11 @@ PCC_RANGE = (-1.0, 3.0)
 MOST_MINUTES_A_DAY = 16 * 60.0
 MUCH_MINUTES_A_DAY = 8 * 60.0
 MOST_MINUTES_A_WEEK = 7 * MOST_MINUTES_A_DAY
+
+HOURS_HINT = "give hours in a week, not minutes"
+DAY_HINT = "give minutes of one day, at most 960 (16 hours)"
+WEEK_HINT = "give minutes in a week, at most 6720 (16 hours a day)"
+SCORE_HINT = "give the adjusted gross score, or leave the cell blank when it is unknown"
 
 
 @dataclass(frozen=True)
@@ -56,6 +65,8 @@ class Column:
         Whether a blank cell is an error.
     past : bool
         Whether a date after today is an error.
+    hint : str
+        What to do about a value out of range, where more can be said than to check it.
     """
 
     name: str
@@ -66,6 +77,7 @@ class Column:
     default: str | None = None
     needed: bool = False
     past: bool = False
+    hint: str = ""
 
 
 @dataclass(frozen=True)
@@ -84,6 +96,8 @@ class Table:
         Columns that the header must hold.
     either : tuple of tuple of str
         Groups of columns of which a row fills at least one whole group.
+    at_most : tuple of (str, str)
+        Pairs of columns of which the first may not pass the second.
     waived_by : tuple of (str, tuple of str) or None
         Column and words that lift the duty of ``either`` from a row.
     """
@@ -93,6 +107,7 @@ class Table:
     key: tuple[str, ...]
     required: tuple[str, ...]
     either: tuple[tuple[str, ...], ...] = ()
+    at_most: tuple[tuple[str, str], ...] = ()
     waived_by: tuple[str, tuple[str, ...]] | None = None
 
     @property
@@ -137,8 +152,8 @@ GOLFERS = Table(
         Column("start_index", "index", -10, MAXIMUM_INDEX),
         Column("low_index", "index", -10, MAXIMUM_INDEX),
         Column("low_index_on", "date", past=True),
-        Column("weekly_hours", "decimal", 0, MOST_MINUTES_A_WEEK / 60),
-        Column("most_weekly_hours", "decimal", 0, MOST_MINUTES_A_WEEK / 60),
+        Column("weekly_hours", "decimal", 0, MOST_MINUTES_A_WEEK / 60, hint=HOURS_HINT),
+        Column("most_weekly_hours", "decimal", 0, MOST_MINUTES_A_WEEK / 60, hint=HOURS_HINT),
         Column("diary_complete", "yes_no"),
         Column("goal_index", "index", -10, MAXIMUM_INDEX),
         Column("goal_on", "date"),
@@ -146,9 +161,8 @@ GOLFERS = Table(
     ),
     key=("golfer_id",),
     required=("golfer_id",),
+    at_most=(("joined_on", "left_on"),),
 )
-
-STROKES_GAINED: tuple[str, ...] = ("off_the_tee", "approach", "short_game", "putting")
 
 ROUNDS = Table(
     "rounds",
@@ -156,8 +170,8 @@ ROUNDS = Table(
         GOLFER_ID,
         PLAYED_ON,
         ROUND_NO,
-        Column("score_differential", "index", -20, 120),
-        Column("adjusted_gross_score", "count", 20, 200),
+        Column("score_differential", "differential", -20, 120),
+        Column("adjusted_gross_score", "count", 20, 200, hint=SCORE_HINT),
         Column("course_rating", "decimal", 20, 90),
         Column("slope_rating", "decimal", *SLOPE_RANGE),
         Column("holes", "count", 9, 18, default="18"),
@@ -171,12 +185,23 @@ ROUNDS = Table(
         *_counts(0, 18, "three_putts", "up_and_downs_made", "up_and_downs_tried"),
         *_counts(0, 40, "sand_saves_made", "sand_saves_tried"),
         *_counts(0, 60, "penalty_strokes"),
-        *(Column(area, "decimal", -60, 30) for area in STROKES_GAINED),
+        *(Column(area, "decimal", -60, 30) for area in AREAS),
         Column("baseline", "choice", choices=("scratch", "tour")),
     ),
     key=("golfer_id", "played_on", "round_no"),
     required=("golfer_id", "played_on"),
     either=(("score_differential",), ("adjusted_gross_score", "course_rating", "slope_rating")),
+    at_most=(
+        ("greens_hit", "holes"),
+        ("fairways_hit", "fairways_possible"),
+        ("fairways_possible", "holes"),
+        ("fairways_hit", "holes"),
+        ("three_putts", "holes"),
+        ("up_and_downs_made", "up_and_downs_tried"),
+        ("up_and_downs_tried", "holes"),
+        ("sand_saves_made", "sand_saves_tried"),
+        ("putts", "adjusted_gross_score"),
+    ),
 )
 
 HOLES = Table(
@@ -195,6 +220,7 @@ HOLES = Table(
     ),
     key=("golfer_id", "played_on", "round_no", "hole"),
     required=("golfer_id", "played_on", "hole", "par", "stroke_index", "strokes"),
+    at_most=(("putts", "strokes"), ("penalty_strokes", "strokes")),
 )
 
 SHOTS = Table(
@@ -224,7 +250,7 @@ PRACTICE = Table(
         Column("category", "text"),
         Column("entry_no", "count", 1, 200, default="1"),
         Column("reps", "count", 0, 5000),
-        Column("minutes", "decimal", 0, MOST_MINUTES_A_DAY),
+        Column("minutes", "decimal", 0, MOST_MINUTES_A_DAY, hint=DAY_HINT),
         *_counts(0, 5000, "made", "tried"),
         Column("distance_ft", "decimal", 0, 1800),
         Column("schedule", "choice", choices=("blocked", "random")),
@@ -234,6 +260,7 @@ PRACTICE = Table(
     key=("golfer_id", "practised_on", "category", "entry_no"),
     required=("golfer_id", "practised_on", "category"),
     either=(("reps",), ("minutes",)),
+    at_most=(("made", "tried"),),
     waived_by=("state", ("none", "unknown")),
 )
 
@@ -252,6 +279,7 @@ ASSESSMENTS = Table(
     key=("golfer_id", "assessed_on", "test", "distance_ft"),
     required=("golfer_id", "assessed_on", "test", "distance_ft"),
     either=(("tried", "made"), ("value", "unit")),
+    at_most=(("made", "tried"),),
 )
 
 PROGRAMMES = Table(
@@ -265,6 +293,7 @@ PROGRAMMES = Table(
     ),
     key=("golfer_id", "programme", "started_on"),
     required=("golfer_id", "programme", "started_on"),
+    at_most=(("started_on", "ended_on"),),
 )
 
 LIMITS = Table(
@@ -274,12 +303,13 @@ LIMITS = Table(
         CATEGORY,
         STARTS_ON,
         Column("ends_on", "date"),
-        Column("most_minutes_per_week", "decimal", 0, MOST_MINUTES_A_WEEK, needed=True),
+        Column("most_minutes_per_week", "decimal", 0, MOST_MINUTES_A_WEEK, hint=WEEK_HINT, needed=True),
         Column("set_by", "text"),
         NOTE,
     ),
     key=("golfer_id", "category", "starts_on"),
     required=("golfer_id", "category", "starts_on", "most_minutes_per_week"),
+    at_most=(("starts_on", "ends_on"),),
 )
 
 PLANS = Table(
@@ -291,12 +321,13 @@ PLANS = Table(
         STARTS_ON,
         ENDS_ON,
         Column("reps_per_week", "count", 0, 20000),
-        Column("minutes_per_week", "decimal", 0, MOST_MINUTES_A_WEEK),
+        Column("minutes_per_week", "decimal", 0, MOST_MINUTES_A_WEEK, hint=WEEK_HINT),
         NOTE,
     ),
     key=("plan", "golfer_id", "category", "starts_on"),
     required=("plan", "golfer_id", "category", "starts_on", "ends_on"),
     either=(("reps_per_week",), ("minutes_per_week",)),
+    at_most=(("starts_on", "ends_on"),),
 )
 
 CALENDAR = Table(
@@ -310,6 +341,7 @@ CALENDAR = Table(
     ),
     key=("golfer_id", "starts_on", "ends_on"),
     required=("golfer_id", "starts_on", "ends_on", "phase"),
+    at_most=(("starts_on", "ends_on"), ("starts_on", "competition_on"), ("competition_on", "ends_on")),
 )
 
 TABLES: dict[str, Table] = {

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import json
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+from paryield.results import Problem
+from paryield.tables.categories import AREAS, BY_NAME, MIXED_DAYS, SHIPPED, Category
 
 
 @dataclass(frozen=True)
@@ -51,3 +60,122 @@ class Settings:
 
 DEFAULTS = Settings()
 """Settings of a club that has no settings file."""
+
+
+class _Unusable(Exception):
+    def __init__(self, message: str, remedy: str, found: str = "") -> None:
+        super().__init__(message)
+        self.message, self.remedy, self.found = message, remedy, found
+
+
+CATEGORY_KEYS = ("name", "serves", "minutes_per_100_reps", "load", "half_life_days")
+
+
+def settings_text(settings: Settings, categories: tuple[Category, ...]) -> str:
+    """Return the settings file: every setting, and the categories that are not shipped."""
+    lines = [f"{item.name} = {_toml(getattr(settings, item.name))}" for item in fields(settings)]
+    for category in categories:
+        if category in SHIPPED:
+            continue
+        serves = ", ".join(f"{area} = {weight!r}" for area, weight in category.serves.items())
+        lines += ["", "[[category]]", f"name = {_toml(category.name)}", f"serves = {{ {serves} }}"]
+        if category.minutes_per_100_reps is not None:
+            lines.append(f"minutes_per_100_reps = {category.minutes_per_100_reps!r}")
+        lines += [f"load = {_toml(category.load)}", f"half_life_days = {category.half_life_days!r}"]
+    return "\n".join(lines) + "\n"
+
+
+def _toml(value: str | float) -> str:
+    # A JSON string is a TOML basic string once DEL, which JSON leaves bare, is escaped.
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def read_settings(
+    path: Path, known: Settings = DEFAULTS, own: tuple[Category, ...] = ()
+) -> tuple[Settings, tuple[Category, ...], list[Problem]]:
+    """Read a settings file.
+
+    Parameters
+    ----------
+    path : Path
+        A TOML file with the fields of :class:`Settings` and tables ``[[category]]``.
+    known : Settings
+        What holds where the file says nothing.
+    own : tuple of Category
+        The club's own categories so far; one of the same name is replaced.
+
+    Returns
+    -------
+    settings, categories, problems
+        Categories are the shipped ones and the club's own. What has an error keeps its former value.
+    """
+    try:
+        given = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        message = f"the file cannot be read as TOML ({error})"
+        problem = Problem(
+            path.name, None, None, "", message, "mend that line, or save the file as UTF-8 text"
+        )
+        return known, SHIPPED + own, [problem]
+    problems: list[Problem] = []
+    listed = given.pop("category", [])
+    settings = _settings(path.name, given, known, problems)
+    merged = {category.name: category for category in own}
+    for entry in listed if isinstance(listed, list) else [listed]:
+        try:
+            category = _category(entry)
+        except _Unusable as why:
+            problems.append(Problem(path.name, None, "category", why.found, why.message, why.remedy))
+        else:
+            merged[category.name] = category
+    return settings, SHIPPED + tuple(merged.values()), problems
+
+
+def _settings(file: str, given: Mapping[str, Any], known: Settings, problems: list[Problem]) -> Settings:
+    values = {item.name: getattr(known, item.name) for item in fields(known)}
+    for key, value in given.items():
+        if key not in values:
+            near = get_close_matches(key, values, n=1, cutoff=0.0)[0]
+            message = "there is no such setting; it is passed over"
+            problems.append(Problem(file, None, key, str(value), message, f"nearest is {near}", "warning"))
+            continue
+        kind = type(getattr(DEFAULTS, key))
+        if kind is float and type(value) is int:
+            value = float(value)
+        if type(value) is not kind:
+            word = {str: "text in quotes", int: "a whole number", float: "a number"}[kind]
+            problems.append(
+                Problem(file, None, key, str(value), "has the wrong kind of value", f"write {word}")
+            )
+            continue
+        try:
+            Settings(**{**values, key: value})
+        except ValueError as error:
+            problems.append(Problem(file, None, key, str(value), str(error), "check the value"))
+            continue
+        values[key] = value
+    return Settings(**values)
+
+
+def _category(entry: Any) -> Category:
+    if not isinstance(entry, dict) or not isinstance(entry.get("name"), str) or not entry["name"].strip():
+        raise _Unusable("a category has no name", "write [[category]] and below it name = and serves =")
+    name = entry["name"].strip()
+    if unknown := sorted(set(entry) - set(CATEGORY_KEYS)):
+        raise _Unusable(f"has no {', '.join(unknown)}", f"use {', '.join(CATEGORY_KEYS)}", name)
+    if name in BY_NAME:
+        raise _Unusable("this name is taken by a shipped category", "choose another name", name)
+    serves = entry.get("serves")
+    if isinstance(serves, list) and serves:
+        serves = {str(area): 1 / len(serves) for area in serves}
+    if not isinstance(serves, dict) or not serves or not set(serves) <= set(AREAS):
+        raise _Unusable("must say which areas it serves", f"write serves = with {', '.join(AREAS)}", name)
+    load = entry.get("load", "none")
+    if load not in ("none", "swing", "strength"):
+        raise _Unusable("has an unknown load", "write none, swing or strength", f"{name}: {load}")
+    pace, half_life = entry.get("minutes_per_100_reps"), entry.get("half_life_days", MIXED_DAYS)
+    try:
+        weights = {area: float(weight) for area, weight in serves.items()}
+        return Category(name, weights, None if pace is None else float(pace), load, float(half_life))
+    except (TypeError, ValueError) as error:
+        raise _Unusable(f"cannot be used ({error})", "check its numbers", name) from None

@@ -1,0 +1,322 @@
+"""One table from one or more files: header, cells column by column, and where each row came from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from difflib import SequenceMatcher
+from itertools import islice
+from typing import Any, Literal
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from paryield.results import Problem
+from paryield.tables.cells import CellReader, Value
+from paryield.tables.files import CUT_OFF, Record, UnreadableFile, header_name, trouble
+from paryield.tables.schema import DTYPES, Column, Table
+from paryield.tables.write import written
+
+CHUNK = 50_000
+"""Rows read at a time: bounds the text held in memory."""
+
+Mask = npt.NDArray[np.bool_]
+Numbers = npt.NDArray[np.int64]
+
+
+@dataclass
+class Loaded:
+    """A table as read: good and bad rows, with file and row of each.
+
+    ``bad`` marks the rows with an error, ``keyless`` those of which a key cell could not be read.
+    """
+
+    table: Table
+    files: tuple[str, ...]
+    frame: pd.DataFrame
+    file_no: Numbers
+    row_no: Numbers
+    bad: Mask
+    keyless: Mask
+    rows_found: int
+    whole: bool
+    problems: list[Problem]
+    aside: pd.DataFrame
+
+    @property
+    def good(self) -> pd.DataFrame:
+        """Rows without an error."""
+        return self.frame[~self.bad].reset_index(drop=True)
+
+    @property
+    def rejected(self) -> int:
+        """Count of rows that are left out."""
+        return self.rows_found - int((~self.bad).sum())
+
+    def numbers(self, column: str) -> npt.NDArray[np.float64]:
+        """Return a numeric column as floats with NaN for blanks."""
+        return self.frame[column].to_numpy(dtype=float, na_value=np.nan)
+
+    def cell(self, row: int, column: str) -> str:
+        """Return a cell as it would be written."""
+        return written(self.table.column(column), self.frame[column].iloc[row])
+
+    def flag(
+        self,
+        where: npt.ArrayLike,
+        column: str | None,
+        message: str | Callable[[int], str],
+        remedy: str,
+        *,
+        found: Callable[[int], str] | None = None,
+        severity: Literal["error", "warning"] = "error",
+    ) -> None:
+        """Note a problem for each row marked; errors make the row bad."""
+        mask = np.asarray(where, dtype=bool)
+        for row in np.flatnonzero(mask).tolist():
+            value = found(row) if found else self.cell(row, column) if column else ""
+            text = message if isinstance(message, str) else message(row)
+            file, number = self.files[self.file_no[row]], int(self.row_no[row])
+            self.problems.append(Problem(file, number, column, value, text, remedy, severity))
+        if severity == "error":
+            self.bad |= mask
+
+    def flag_once(
+        self,
+        where: npt.ArrayLike,
+        by: Sequence[str],
+        column: str | None,
+        message: Callable[[int], str],
+        remedy: str,
+        *,
+        severity: Literal["error", "warning"] = "error",
+    ) -> None:
+        """Note one problem, at the first row, for the rows marked that share the columns ``by``."""
+        mask = np.asarray(where, dtype=bool)
+        rows = np.flatnonzero(mask)
+        groups = self.frame.loc[rows, list(by)].assign(_file=self.file_no[rows])
+        code = groups.groupby(list(groups.columns), dropna=False, sort=False).ngroup().to_numpy()
+        _, first, counts = np.unique(code, return_index=True, return_counts=True)
+        count_at = dict(zip(rows[first].tolist(), counts.tolist(), strict=True))
+        once = np.zeros_like(mask)
+        once[rows[first]] = True
+
+        def text(row: int) -> str:
+            more = count_at[row]
+            return message(row) + (f" ({more} rows)" if more > 1 else "")
+
+        self.flag(once, column, text, remedy, severity=severity)
+        if severity == "error":
+            self.bad |= mask
+
+
+@dataclass
+class TableReader:
+    """Gathers the rows of one table from its files."""
+
+    table: Table
+    today: date
+    problems: list[Problem] = field(default_factory=list)
+    files: list[str] = field(default_factory=list)
+    rows_found: int = 0
+    whole: bool = True
+
+    def __post_init__(self) -> None:
+        self._readers = {column.name: CellReader(column, self.today) for column in self.table.columns}
+        self._parts: dict[str, list[npt.NDArray[Any]]] = {name: [] for name in self._readers}
+        self._origin: list[tuple[Numbers, Numbers, Mask, Mask]] = []
+        self._aside: list[pd.DataFrame] = []
+
+    def add(self, file: str, records: Iterator[Record], *, padded: bool = False) -> int:
+        """Read one file or sheet and return the count of its data rows.
+
+        Parameters
+        ----------
+        file : str
+            Name in messages.
+        records : iterator of (int, list of str)
+            Row numbers and cells, the header first.
+        padded : bool
+            Whether short rows are only blank at the end (workbooks) rather than cut off (text).
+        """
+        self.files.append(file)
+        before = self.rows_found
+        try:
+            header = _Header(self.table, file, next(records, None))
+            self.problems += header.problems
+            if not header.usable:
+                self.whole = False
+                self.rows_found += sum(1 for _ in records)
+                return self.rows_found - before
+            whole_rows = self._of_one_width(file, records, header.width, padded)
+            while chunk := list(islice(whole_rows, CHUNK)):
+                self._add_chunk(header, chunk)
+        except UnreadableFile as stop:
+            self.whole = False
+            self.problems.append(stop.problem)
+        return self.rows_found - before
+
+    def _of_one_width(
+        self, file: str, records: Iterator[Record], width: int, padded: bool
+    ) -> Iterator[Record]:
+        short: Problem | None = None
+        for number, cells in records:
+            self.rows_found += 1
+            if short:
+                self.problems.append(short)
+                short = None
+            have = len(cells)
+            if have < width and not padded:
+                message = f"the row has {have} cells, the header {width}"
+                short = trouble(file, message, f"fill in the missing cells; {CUT_OFF}", row=number)
+            elif any(cell.strip() for cell in cells[width:]):
+                message = f"the row has {have} cells, the header {width}"
+                remedy = "quote the cells that hold the separator, such as a decimal comma"
+                extra = ", ".join(cells[width:])
+                self.problems.append(trouble(file, message, remedy, row=number, found=extra))
+            else:
+                yield number, cells[:width] + [""] * (width - have)
+        if short:
+            message = f"the last row breaks off: {short.message.removeprefix('the row ')}"
+            self.problems.append(trouble(file, message, CUT_OFF, row=short.row))
+
+    def _add_chunk(self, header: _Header, chunk: list[Record]) -> None:
+        numbers = np.array([number for number, _ in chunk], dtype=np.int64)
+        columns = list(zip(*(cells for _, cells in chunk), strict=True))
+        bad, keyless = np.zeros(len(chunk), dtype=bool), np.zeros(len(chunk), dtype=bool)
+        for name, reader in self._readers.items():
+            place = header.places.get(name)
+            if place is None:
+                self._parts[name].append(_array(reader.column, [reader.value("")] * len(chunk)))
+                continue
+            self._parts[name].append(_array(reader.column, reader.read(columns[place])))
+            if reader.faults:
+                faulty = self._note_faults(reader, columns[place], numbers)
+                bad[faulty] = True
+                keyless[faulty] |= name in self.table.key
+        self._origin.append((np.full(len(chunk), len(self.files) - 1, dtype=np.int64), numbers, bad, keyless))
+        if header.unknown:
+            kept = {name: columns[place] for name, place in header.unknown.items()}
+            self._aside.append(pd.DataFrame({"file": self.files[-1], "row": numbers, **kept}))
+
+    def _note_faults(self, reader: CellReader, texts: Sequence[str], numbers: Numbers) -> list[int]:
+        faulty = [index for index, text in enumerate(texts) if text in reader.faults]
+        for index in faulty:
+            fault = reader.faults[texts[index]]
+            where = self.files[-1], int(numbers[index]), reader.column.name
+            self.problems.append(Problem(*where, texts[index].strip(), fault.message, fault.remedy))
+        return faulty
+
+    def finish(self) -> Loaded:
+        """Return the table with all its rows, typed."""
+        columns = {}
+        for column in self.table.columns:
+            columns[column.name] = _typed(column, self._parts.pop(column.name))
+        file_no, row_no, bad, keyless = (
+            np.concatenate(parts) if parts else np.zeros(0, dtype=dtype)
+            for parts, dtype in zip(
+                zip(*self._origin, strict=True) if self._origin else ((),) * 4,
+                (np.int64, np.int64, bool, bool),
+                strict=True,
+            )
+        )
+        aside = pd.concat(self._aside, ignore_index=True) if self._aside else pd.DataFrame()
+        return Loaded(
+            self.table,
+            tuple(self.files),
+            pd.DataFrame(columns, columns=list(self.table.names)),
+            file_no,
+            row_no,
+            bad,
+            keyless,
+            self.rows_found,
+            self.whole,
+            self.problems,
+            aside,
+        )
+
+
+class _Header:
+    """Places of the known and unknown columns, and what is wrong with the header."""
+
+    def __init__(self, table: Table, file: str, record: Record | None) -> None:
+        if record is None:
+            message = "there is no header row"
+            raise UnreadableFile(
+                trouble(file, message, f"begin with the columns {', '.join(table.required)}")
+            )
+        self.table, self.file = table, file
+        self.row, cells = record
+        while cells and not cells[-1].strip():
+            cells = cells[:-1]
+        self.width = len(cells)
+        self.problems: list[Problem] = []
+        self.places: dict[str, int] = {}
+        self.unknown: dict[str, int] = {}
+        for place, cell in enumerate(cells):
+            self._place(place, cell)
+        self._missing()
+        self.usable = not any(problem.severity == "error" for problem in self.problems)
+        self._name_unknown()
+
+    def _place(self, place: int, cell: str) -> None:
+        name = header_name(cell)
+        if name in self.places:
+            remedy = "keep one of the two columns"
+            self.problems.append(Problem(self.file, self.row, name, "", "the column stands twice", remedy))
+        elif name in self.table.names:
+            self.places[name] = place
+        else:
+            shown = cell.strip() or f"column {place + 1}"
+            self.unknown[shown if shown not in self.unknown else f"{shown} ({place + 1})"] = place
+
+    def _missing(self) -> None:
+        missing = [name for name in self.table.required if name not in self.places]
+        for name in missing:
+            self._lacks(name, "the column is missing")
+        groups = self.table.either
+        filled = any(all(name in self.places for name in group) for group in groups)
+        waived = self.table.waived_by is not None and self.table.waived_by[0] in self.places
+        if groups and not filled and not waived:
+            ways = " or ".join(" and ".join(group) for group in groups)
+            lacking = [name for group in groups for name in group if name not in self.places]
+            self._lacks(lacking[0], f"the table needs {ways}")
+
+    def _lacks(self, name: str, message: str) -> None:
+        others = sorted(self.unknown) or sorted(self.places)
+        near = max(others, key=lambda other: SequenceMatcher(None, name, other.lower()).ratio(), default="")
+        remedy = f"add the column {name}"
+        if near:
+            remedy += f", or rename {near!r}, the" if self.unknown else f"; {near!r} is the"
+            remedy += " nearest one found"
+        self.problems.append(Problem(self.file, self.row, name, "", message, remedy))
+
+    def _name_unknown(self) -> None:
+        if self.unknown:
+            names = ", ".join(self.unknown)
+            message = f"columns that the table {self.table.name} does not have are kept aside"
+            remedy = "rename them if they are meant, else nothing need be done"
+            self.problems.append(Problem(self.file, self.row, None, names, message, remedy, "warning"))
+
+
+def _array(column: Column, values: list[Value]) -> npt.NDArray[Any]:
+    return np.array(values, dtype=object if column.kind in ("text", "choice") else float)
+
+
+def _typed(column: Column, parts: list[npt.NDArray[Any]]) -> Any:
+    values = np.concatenate(parts) if parts else _array(column, [])
+    if column.kind in ("text", "choice"):
+        return pd.array(values, dtype="string")
+    if DTYPES[column.kind] == "float64":
+        return values
+    blank = np.isnan(values)
+    whole = np.where(blank, 0, values).astype(np.int64)
+    if column.kind == "count":
+        return pd.arrays.IntegerArray(whole, blank)
+    if column.kind == "yes_no":
+        return pd.arrays.BooleanArray(whole.astype(bool), blank)
+    days = whole.astype("datetime64[D]").astype("datetime64[ns]")
+    days[blank] = np.datetime64("NaT", "ns")
+    return days
