@@ -10,14 +10,18 @@ import pandas as pd
 from paryield.synth.ability import Floats
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
-from paryield.synth.people import COACHES, GROUPS, make_names
+from paryield.synth.people import COACHES, make_groups, make_people
 from paryield.synth.programme import NEVER
+from paryield.synth.rounds import Ints
 
 
 def golfers_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Generator) -> pd.DataFrame:
     """Write the golfers table; many cells are blank, as they are in life."""
     n, spec = roster.spec.golfers, roster.spec
-    index = _start_index(roster, life, rng)
+    index = _index_at(np.maximum(roster.joined, roster.first), roster, life, rng)
+    aim = _index_at(np.full(n, roster.now - 1), roster, life, rng) - rng.uniform(0.5, 3.5, n)
+    names, sexes = make_people(n, rng)
+    born = rng.integers(1948, 2013, n)
     since = [roster.week_start(int(week)) for week in roster.joined]
     known = np.array([day < spec.starts_on for day in since])
     low = known & (rng.random(n) < 0.4)
@@ -27,9 +31,9 @@ def golfers_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Gen
     frame = pd.DataFrame(
         {
             "golfer_id": ids,
-            "display_name": make_names(n, rng),
-            "birth_year": rng.integers(1950, 2010, n),
-            "sex": rng.choice(["woman", "man"], n, p=[0.35, 0.65]),
+            "display_name": names,
+            "birth_year": born,
+            "sex": sexes,
             "joined_on": _blank(since, rng.random(n) < 0.08),
             "left_on": _blank([roster.week_start(int(week)) for week in left], left == NEVER),
             "start_index": np.where(rng.random(n) < 0.85, index, np.nan),
@@ -39,12 +43,12 @@ def golfers_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Gen
             ),
             "weekly_hours": np.where(rng.random(n) < 0.8, stated, np.nan),
             "most_weekly_hours": np.where(rng.random(n) < 0.3, np.ceil(1.5 * stated), np.nan),
-            "goal_index": np.where(goal, np.round(index - rng.uniform(1.0, 4.0, n), 1), np.nan),
+            "goal_index": np.where(goal, np.round(aim, 1), np.nan),
             "goal_on": _blank(
                 [spec.ends_on + timedelta(days=int(days)) for days in rng.integers(60, 300, n)], ~goal
             ),
             "coach": rng.choice(COACHES, n),
-            "group": rng.choice(GROUPS, n),
+            "group": make_groups(born, rng),
         }
     )
     return frame
@@ -54,11 +58,10 @@ def _blank(days: list[date], blank: np.ndarray) -> pd.Series:
     return pd.Series(pd.to_datetime(days)).where(~blank)
 
 
-def _start_index(roster: Roster, life: Life, rng: np.random.Generator) -> Floats:
-    """Mean of the lowest 8 of 20 rounds at the level on the first day, to a tenth."""
-    first = np.maximum(roster.joined, roster.first)
+def _index_at(week: Ints, roster: Roster, life: Life, rng: np.random.Generator) -> Floats:
+    """Mean of the lowest 8 of 20 rounds at the level of a week, to a tenth."""
     who = np.arange(roster.spec.golfers)
-    level = (life.practice_strokes + roster.form)[who, :, first].sum(axis=1)
+    level = (life.practice_strokes + roster.form)[who, :, week].sum(axis=1)
     rounds = level[:, None] + roster.noise_sd[:, None] * rng.normal(size=(len(who), 20))
     return np.clip(np.round(np.sort(rounds, axis=1)[:, :8].mean(axis=1), 1), -5.0, 54.0)
 

@@ -16,6 +16,7 @@ OWN_SHARES: Floats = np.array([0.21, 0.30, 0.18, 0.19])
 COMMON_SHARE = 0.12
 """Variance of a round that is each area's own, and what all areas share; they sum to 1."""
 
+RATE_SPREAD = 0.2
 AREA_SKEW = 0.7
 TAIL_DF = 14.0
 
@@ -65,7 +66,7 @@ def draw_courses(rng: np.random.Generator, names: list[str]) -> Courses:
 def round_rate(roster: Roster, rng: np.random.Generator) -> Floats:
     """Draw each golfer's rounds a month, shape (golfers,)."""
     spec = roster.spec
-    own = np.exp(rng.normal(0.0, 0.3, spec.golfers) - 0.3**2 / 2)
+    own = np.exp(rng.normal(0.0, RATE_SPREAD, spec.golfers) - RATE_SPREAD**2 / 2)
     return spec.rounds_per_month * spec.traits.rounds * own
 
 

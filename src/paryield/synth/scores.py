@@ -94,7 +94,7 @@ def _cards(
             "slope_rating": np.where(card, slope, np.nan),
             "holes": holes,
             "course": np.array(courses.names, dtype=object)[rounds.course],
-            "tee": np.array(["white", "red"], dtype=object)[tee],
+            "tee": np.array(["white", "yellow"], dtype=object)[tee],
             "par": np.where(holes == 18, 72, 36),
             "pcc": pcc,
             "counts_for_index": rng.random(size) >= 0.03,

@@ -15,31 +15,14 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.synth.ability import AREA_SHARES, Floats
-from paryield.synth.golfers import FORM_SD, FORM_WEEKS, Roster
+from paryield.synth.forward import Forward, future_days, play_on
+from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
-from paryield.synth.rounds import Courses, month_weight, round_noise
+from paryield.synth.rounds import Courses
 
 Plan = Mapping[str, float]
 Day = date | str
-
-
-@dataclass(frozen=True)
-class Forward:
-    """Rounds of one golfer simulated beyond the record.
-
-    Parameters
-    ----------
-    dates : DatetimeIndex, length rounds
-        Dates at his own rate, the same in every simulation.
-    differentials : array, shape (simulations, rounds)
-        Score differentials to a tenth.
-    mean : array, shape (rounds,)
-        Expected differential given his form on the last day of the record.
-    """
-
-    dates: pd.DatetimeIndex
-    differentials: Floats
-    mean: Floats
+Dates = Sequence[Day] | pd.DatetimeIndex
 
 
 @dataclass(frozen=True)
@@ -64,11 +47,13 @@ class Truth:
 
     def areas(self, golfer_id: str, on: Day, plan: Plan | None = None) -> Floats:
         """Return strokes lost by area on a date, shape (areas,); they sum to the mean differential."""
-        return self._lost(self._golfer(golfer_id), self._days([on]), self.hours(golfer_id, plan))[0]
+        return self.areas_on(golfer_id, [on], plan)[0]
 
-    def mean_differential(
-        self, golfer_id: str, dates: Sequence[Day] | pd.DatetimeIndex, plan: Plan | None = None
-    ) -> Floats:
+    def areas_on(self, golfer_id: str, dates: Dates, plan: Plan | None = None) -> Floats:
+        """Return strokes lost by area on dates, shape (dates, areas)."""
+        return self._lost(self._golfer(golfer_id), self._days(dates), self.hours(golfer_id, plan))
+
+    def mean_differential(self, golfer_id: str, dates: Dates, plan: Plan | None = None) -> Floats:
         """Return the expected score differential on dates: average over courses, conditions 0.
 
         Parameters
@@ -91,7 +76,7 @@ class Truth:
         InputError
             When the golfer, a category or a date is not of this club.
         """
-        return self._lost(self._golfer(golfer_id), self._days(dates), self.hours(golfer_id, plan)).sum(axis=1)
+        return np.asarray(self.areas_on(golfer_id, dates, plan).sum(axis=1))
 
     def hours(self, golfer_id: str, plan: Plan | None = None) -> Floats:
         """Return hours by category and week lived, shape (categories, weeks)."""
@@ -130,7 +115,7 @@ class Truth:
         gains = [self.gain(golfer_id, category, weeks, hours / weeks) for golfer_id in self.ids]
         return float(np.mean(gains))
 
-    def causes(self, golfer_id: str, dates: Sequence[Day] | pd.DatetimeIndex) -> dict[str, Floats]:
+    def causes(self, golfer_id: str, dates: Dates) -> dict[str, Floats]:
         """Return what the mean differential is made of on dates; the entries sum to it."""
         who, days = self._golfer(golfer_id), self._days(dates)
         week = self.roster.week_of(days)
@@ -151,24 +136,11 @@ class Truth:
         Form goes on at random from its true value on the last day; a round is on any course of the club.
         """
         self._within(weeks)
-        rng, who, roster = np.random.default_rng(seed), self._golfer(golfer_id), self.roster
-        days = self._future_days(who, weeks)
-        week = roster.week_of(days)
+        who = self._golfer(golfer_id)
+        days = future_days(self.roster, float(self.rate[who]), weeks)
         settled = self._lost(who, days, self.hours(golfer_id, plan)).sum(axis=1)
-        settled -= roster.form[who][:, week].sum(axis=0)
-        ahead = week - roster.now
-        keep = np.exp(-1.0 / FORM_WEEKS)
-        form = np.empty((n_sims, weeks + 1))
-        form[:, 0] = roster.form[who, :, roster.now].sum()
-        for step in range(1, weeks + 1):
-            fresh = FORM_SD * np.sqrt(1.0 - keep**2) * rng.normal(size=n_sims)
-            form[:, step] = keep * form[:, step - 1] + fresh
-        noise = round_noise(rng, n_sims * len(days)).sum(axis=1).reshape(n_sims, -1) * roster.noise_sd[who]
-        course = rng.choice(self.courses.harder, (n_sims, len(days)))
-        rounds = settled + form[:, ahead] + noise + course
-        start = pd.Timestamp(roster.spec.starts_on)
-        dates = pd.DatetimeIndex(start + pd.to_timedelta(days, unit="D"))
-        return Forward(dates, np.floor(10.0 * rounds + 0.5) / 10.0, settled + form[0, 0] * keep**ahead)
+        settled -= self.roster.form[who][:, self.roster.week_of(days)].sum(axis=0)
+        return play_on(self.roster, self.courses, who, days, settled, n_sims, np.random.default_rng(seed))
 
     def programme_gain(self, golfer_id: str) -> float:
         """Return strokes that the programme itself gave by the end of the record."""
@@ -187,15 +159,7 @@ class Truth:
         )
         return lost + roster.drift(np.full(len(days), who), days.astype(float))
 
-    def _future_days(self, who: int, weeks: int) -> npt.NDArray[np.intp]:
-        now = self.roster.now
-        weekly = self.rate[who] * 12.0 / 52.18 * month_weight(self.roster)[now : now + weeks]
-        reached = np.concatenate([[0.0], np.cumsum(weekly)])
-        wanted = np.arange(0.5, reached[-1])
-        days = np.interp(wanted, reached, 7.0 * np.arange(weeks + 1)).astype(np.intp)
-        return np.asarray(7 * self.roster.spec.weeks + days)
-
-    def _days(self, dates: Sequence[Day] | pd.DatetimeIndex) -> npt.NDArray[np.intp]:
+    def _days(self, dates: Dates) -> npt.NDArray[np.intp]:
         since = pd.DatetimeIndex([pd.Timestamp(day) for day in dates]) - pd.Timestamp(
             self.roster.spec.starts_on
         )
