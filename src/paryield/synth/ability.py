@@ -38,15 +38,15 @@ class Part:
 
 
 PARTS: tuple[Part, ...] = (
-    Part("tee_line", "off_the_tee", 0.60, 0.26, 18.0, MIXED_DAYS),
-    Part("tee_speed", "off_the_tee", 0.40, 0.26, 28.0, SPEED_DAYS),
-    Part("strike", "approach", 0.60, 0.24, 24.0, ACCURACY_DAYS),
-    Part("distance", "approach", 0.40, 0.24, 18.0, ACCURACY_DAYS),
-    Part("chip", "short_game", 0.45, 0.34, 12.0, ACCURACY_DAYS),
-    Part("pitch", "short_game", 0.30, 0.32, 12.0, ACCURACY_DAYS),
-    Part("sand", "short_game", 0.25, 0.45, 9.0, ACCURACY_DAYS),
-    Part("line", "putting", 0.55, 0.38, 12.0, ACCURACY_DAYS),
-    Part("pace", "putting", 0.45, 0.38, 10.0, ACCURACY_DAYS),
+    Part("tee_line", "off_the_tee", 0.60, 0.28, 24.0, MIXED_DAYS),
+    Part("tee_speed", "off_the_tee", 0.40, 0.30, 32.0, SPEED_DAYS),
+    Part("strike", "approach", 0.60, 0.22, 36.0, ACCURACY_DAYS),
+    Part("distance", "approach", 0.40, 0.22, 28.0, ACCURACY_DAYS),
+    Part("chip", "short_game", 0.45, 0.36, 18.0, ACCURACY_DAYS),
+    Part("pitch", "short_game", 0.30, 0.32, 18.0, ACCURACY_DAYS),
+    Part("sand", "short_game", 0.25, 0.50, 14.0, ACCURACY_DAYS),
+    Part("line", "putting", 0.55, 0.44, 17.0, ACCURACY_DAYS),
+    Part("pace", "putting", 0.45, 0.44, 15.0, ACCURACY_DAYS),
 )
 
 TRAIN: dict[str, dict[str, float]] = {
@@ -56,7 +56,7 @@ TRAIN: dict[str, dict[str, float]] = {
     "pitching": {"pitch": 0.9, "chip": 0.2, "distance": 0.1},
     "bunker": {"sand": 1.0},
     "half_swing": {"distance": 0.6, "strike": 0.4},
-    "irons": {"strike": 0.8, "distance": 0.3, "tee_line": 0.1},
+    "irons": {"strike": 0.7, "distance": 0.25, "tee_line": 0.1},
     "driver": {"tee_line": 1.0},
     "on_course": {
         "tee_line": 0.15,

@@ -23,6 +23,9 @@ FAST_HALF_LIFE_WEEKS = 4.0
 FAST_SHARE = 0.15
 FAST_HALF_HOURS = 4.0
 
+CLUB_SPREAD = 0.45
+"""Log-sd between clubs of what each part of the game has to give."""
+
 
 @dataclass(frozen=True)
 class Learning:
@@ -108,7 +111,7 @@ def make_learning(
     draws = rng.gamma(concentration, size=(golfers, len(PARTS)))
     within = draws / ((draws @ area_matrix()) @ area_matrix().T)
     raw = (raw_total[:, None] * shares) @ area_matrix().T * within
-    club = np.exp(rng.normal(0.0, 0.35, len(PARTS)) - 0.35**2 / 2)
+    club = np.exp(rng.normal(0.0, CLUB_SPREAD, len(PARTS)) - CLUB_SPREAD**2 / 2)
     own = np.exp(rng.normal(0.0, 0.2, (golfers, len(PARTS))) - 0.2**2 / 2)
     half_lives = np.array([part.half_life_days for part in PARTS]) / 7.0
     half_lives = half_lives * np.exp(rng.normal(0.0, 0.2, len(PARTS)))
