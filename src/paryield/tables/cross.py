@@ -166,9 +166,9 @@ def _hours_of_a_day(table: Loaded, categories: tuple[Category, ...]) -> None:
 
 
 def _holes_fit_round(holes: Loaded, rounds: Loaded) -> None:
-    good = rounds.good
-    if holes.frame.empty or good.empty:
+    if holes.frame.empty or rounds.frame.empty:
         return
+    good = rounds.good
     of_round = holes.frame[list(ROUND)].merge(good[[*ROUND, "holes"]], on=list(ROUND), how="left")
     cards = holes.frame.groupby(list(ROUND), dropna=False)["hole"].transform("nunique").to_numpy(dtype=float)
     played = of_round["holes"].to_numpy(dtype=float, na_value=np.nan)

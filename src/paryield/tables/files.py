@@ -138,7 +138,7 @@ class _Lines:
 
     def __next__(self) -> str:
         line = next(self._lines)
-        if self.between_records and (is_comment(line) or SEPARATOR_LINE.fullmatch(line)):
+        if self.between_records and (is_comment(line) or (len(line) < 9 and SEPARATOR_LINE.fullmatch(line))):
             line = "\n"
         self.between_records = False
         return line

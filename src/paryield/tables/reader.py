@@ -48,7 +48,7 @@ class Loaded:
     @property
     def good(self) -> pd.DataFrame:
         """Rows without an error."""
-        return self.frame[~self.bad].reset_index(drop=True)
+        return self.frame[~self.bad].reset_index(drop=True) if self.bad.any() else self.frame
 
     @property
     def rejected(self) -> int:
@@ -189,7 +189,9 @@ class TableReader:
         for name, reader in self._readers.items():
             place = header.places.get(name)
             if place is None:
-                self._parts[name].append(_array(reader.column, [reader.value("")] * len(chunk)))
+                self._parts[name].append(
+                    np.broadcast_to(_array(reader.column, [reader.value("")]), len(chunk))
+                )
                 continue
             self._parts[name].append(_array(reader.column, reader.read(columns[place])))
             if reader.faults:
@@ -226,7 +228,7 @@ class TableReader:
         return Loaded(
             self.table,
             tuple(self.files),
-            pd.DataFrame(columns, columns=list(self.table.names)),
+            pd.DataFrame(columns, copy=False),
             file_no,
             row_no,
             bad,

@@ -12,8 +12,6 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-import openpyxl
-
 from paryield.results import Problem
 from paryield.tables.files import CUT_OFF, Record, UnreadableFile, check_size, is_comment, trouble
 
@@ -28,6 +26,8 @@ ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
 @contextmanager
 def _opened(path: Path, *, stored_results: bool = True) -> Iterator[Any]:
+    import openpyxl  # here, because most folders hold no workbook and the import is slow
+
     try:
         with path.open("rb") as handle:
             with warnings.catch_warnings():
@@ -120,6 +120,8 @@ def cell_text(value: object) -> str:
 
 def write_workbook(path: Path, sheets: Mapping[str, Iterable[Sequence[object]]]) -> None:
     """Write a workbook of one sheet per name; text cells stay text."""
+    import openpyxl  # see _opened
+
     book = openpyxl.Workbook(write_only=True)
     for name, rows in sheets.items():
         sheet = book.create_sheet(name)
