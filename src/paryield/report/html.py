@@ -98,6 +98,7 @@ def coach_page(view: CoachView) -> str:
             "view": one,
             "reasons": [reason.text for reason in found],
             "ahead": sentences.forecast_short(one),
+            "at_risk": any(reason.rank == 0 for reason in found),
             "next_hour": verdicts.next_hour_short(one.returns),
         }
         for one, found in ordered

@@ -59,9 +59,7 @@ def now_sentences(view: GolferView) -> list[str]:
     found = [f"{shown} ({rounds}; measured)."]
     level = view.ahead("mean_differential", 0)
     if level and level["reportable"]:
-        found.append(
-            f"An average round now comes to a score differential of {index_range(level)} (estimated)."
-        )
+        found.append(f"An average round now is estimated at a score differential of {index_range(level)}.")
     return found
 
 
@@ -73,11 +71,11 @@ def forecast_sentences(view: GolferView) -> list[str]:
         return [f"No forecast was made for the index {ahead}."]
     if not row["reportable"]:
         return [f"The index {ahead} cannot be given: {_reason(row['reason'])}."]
-    found = f"Practising as now, the Handicap Index on {day(row['on'])} is about {index_range(row)}."
+    found = f"Practising as now, the Handicap Index on {day(row['on'])} is estimated at {index_range(row)}."
     level = view.ahead("mean_differential")
     lines = [found] if view.index_now is None else [found, _move(view.index_now, row)]
     if level and level["reportable"]:
-        lines.append(f"An average round will then come to a score differential of {index_range(level)}.")
+        lines.append(f"An average round is then estimated at a score differential of {index_range(level)}.")
     return lines
 
 
@@ -87,7 +85,7 @@ def goal_sentence(goal: Goal) -> str:
     if missing(goal.chance):
         return f"{aim}. The chance cannot be given: {_reason(goal.reason)}."
     chance = float(goal.chance)  # type: ignore[arg-type]
-    return f"{aim}. Practising as now this is {_likely(chance)}: chance {chance_text(chance)}."
+    return f"{aim}. Practising as now this is {_likely(chance)}: estimated chance {chance_text(chance)}."
 
 
 def trust_sentences(

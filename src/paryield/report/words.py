@@ -8,7 +8,7 @@ from typing import Any
 
 import pandas as pd
 
-MINUS = "−"
+MINUS, NBSP = "−", "\u00a0"
 NO_VALUE = "not known"
 MONTHS = (
     "January",
@@ -70,10 +70,10 @@ def chance_text(chance: float | None) -> str:
     if not 0 <= share <= 1:
         raise ValueError(f"a chance lies between 0 and 1, found {share}")
     if share < 0.01:
-        return "under 1 %"
+        return f"under 1{NBSP}%"
     if share > 0.99:
-        return "over 99 %"
-    return f"{share * 100:.0f} %"
+        return f"over 99{NBSP}%"
+    return f"{share * 100:.0f}{NBSP}%"
 
 
 def strokes(value: float, digits: int = 1) -> str:

@@ -34,7 +34,7 @@ def returns_dots(
     rows, noise = records(practice_rows(frame)), noise_row(frame)
     if not rows:
         return style.empty(title, "No practice category has a return to show.", width=width)
-    left, right = (1.75, 1.3) if width == "wide" else (1.12, 0.2)
+    left, right = (1.75, 1.42) if width == "wide" else (1.12, 0.2)
     height = ROW_INCHES * (len(rows) + (noise is not None))
     figure, axes = style.sheet(title, height, width=width, left=left, right=right, bottom=0.52)
     with style.look():

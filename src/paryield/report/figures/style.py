@@ -101,12 +101,14 @@ def spread_out(positions: Sequence[float], gap: float) -> list[float]:
     return back
 
 
-def dot_and_interval(axes: Axes, row: dict[str, Any], y: float, *, colour: str = HUE) -> None:
+def dot_and_interval(
+    axes: Axes, row: dict[str, Any], y: float, *, colour: str = HUE, dot: float = 6.5
+) -> None:
     """Draw the middle value as a dot, 8 in 10 as a thick line and 95 in 100 as a thin one."""
     axes.plot([row["q025"], row["q975"]], [y, y], color=colour, linewidth=1.0, solid_capstyle="butt")
     axes.plot([row["q10"], row["q90"]], [y, y], color=colour, linewidth=3.2, solid_capstyle="butt")
     axes.plot(
-        [row["q50"]], [y], "o", color=colour, markersize=6.5, markeredgecolor="white", markeredgewidth=0.8
+        [row["q50"]], [y], "o", color=colour, markersize=dot, markeredgecolor="white", markeredgewidth=0.8
     )
 
 

@@ -1,0 +1,245 @@
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+import subprocess
+import sys
+from collections.abc import Callable
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from report_tables import forecast_records, quantiles, returns_records, rounds_frame
+
+from paryield.errors import InputError
+from paryield.plan.cautions import STANDING_CAUTIONS
+from paryield.report import CoachView, GolferView, Health, RunFacts, coach_page, golfer_page
+
+Make = Callable[..., GolferView]
+MakeCoach = Callable[..., CoachView]
+HOSTILE = '"><script>alert(1)</script><img src=x onerror=alert(2)> $x^2$ {{ 7*7 }} =1+1 שלום 🏌'
+
+
+class Reader(HTMLParser):
+    """Collects elements, attributes and visible text of a page."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.elements: list[tuple[str, dict[str, str | None]]] = []
+        self.words: list[str] = []
+        self.open: list[str] = []
+        self.feed(page)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+        if tag not in ("meta", "link", "img", "br"):
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if "style" not in self.open:
+            self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join("".join(self.words).split())
+
+
+def both_pages(make_view: Make, make_coach: MakeCoach, **changed: object) -> list[str]:
+    view = make_view(**changed)
+    return [golfer_page(view), coach_page(make_coach((view,)))]
+
+
+def test_pages_run_nothing_and_ask_nobody(make_view: Make, make_coach: MakeCoach) -> None:
+    for page in both_pages(make_view, make_coach, page="golfer-g07.html"):
+        read = Reader(page)
+        assert not read.open
+        assert "http:" not in page
+        assert "https:" not in page
+        assert {tag for tag, _ in read.elements}.isdisjoint(
+            {"script", "img", "link", "iframe", "object", "image"}
+        )
+        for _, attributes in read.elements:
+            assert "src" not in attributes
+            assert "style" not in attributes
+            assert not [key for key in attributes if key.startswith("on")]
+            assert (attributes.get("href") or "#").startswith(("#", "golfer-g07.html"))
+        assert re.findall(r"url\((?!#)", page) == []
+
+
+def test_policy_allows_exactly_the_style_sheet_of_the_page(make_view: Make) -> None:
+    page = golfer_page(make_view())
+    sheet = re.search(r"<style>(.*?)</style>", page, re.S)
+    assert sheet
+    digest = base64.b64encode(hashlib.sha256(sheet[1].encode()).digest()).decode()
+    policy = next(a["content"] for tag, a in Reader(page).elements if tag == "meta" and "http-equiv" in a)
+    assert policy == (f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'")
+
+
+def test_ids_are_unique_and_every_reference_is_in_the_page(make_view: Make) -> None:
+    page = golfer_page(make_view())
+    ids = [a["id"] for _, a in Reader(page).elements if "id" in a]
+    assert len(ids) == len(set(ids)) > 100
+    used = set(re.findall(r'href="#([^"]+)"', page)) | set(re.findall(r"url\(#([^)]+)\)", page))
+    assert used <= set(ids)
+
+
+@pytest.mark.parametrize(
+    "field", ["display_name", "club", "banner", "notes", "cautions", "health", "category"]
+)
+def test_hostile_text_is_shown_as_text(make_view: Make, make_coach: MakeCoach, field: str) -> None:
+    returns = returns_records()
+    if field == "category":
+        returns[0]["category"] = HOSTILE
+        changed = {"returns": returns}
+    elif field == "health":
+        changed = {"health": Health(True, (HOSTILE,))}
+    else:
+        changed = {field: (HOSTILE,) if field in ("notes", "cautions") else HOSTILE}
+    read = Reader(golfer_page(make_view(**changed)))
+    assert HOSTILE.replace("_", " ") in read.text
+    assert {tag for tag, _ in read.elements}.isdisjoint({"script", "img"})
+    whole = both_pages(make_view, make_coach, **changed)[1]
+    assert "<script" not in whole
+    assert "<img" not in whole
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(name=st.text(min_size=1, max_size=40))
+def test_any_name_is_shown_and_leaves_the_page_whole(
+    make_view: Make, make_coach: MakeCoach, name: str
+) -> None:
+    view = make_view(display_name=name)
+    read = Reader(coach_page(make_coach((view,))))
+    assert not read.open
+    headings = [attributes for tag, attributes in read.elements if tag == "h3"]
+    assert len(headings) == 1
+    assert view.name in read.text
+
+
+def test_top_of_the_golfer_page_answers_the_four_questions(make_view: Make) -> None:
+    text = Reader(golfer_page(make_view())).text
+    expected = [
+        "Where am I now?",
+        "Handicap Index 13.4 (34 rounds on record, the latest on 2 July 2026; measured).",
+        "Where shall I be in 12 weeks, practising as now?",
+        # 12.7 -/+ 1.2816 x (0.02 + 0.26 x sqrt(12)) by the normal law.
+        "the Handicap Index on 27 September 2026 is estimated at 12.7 (8 in 10: 11.5 to 13.9).",
+        "What would the next hour do most for?",
+        "Chipping practice stands out, and the records show it",
+        "Can I trust it?",
+        "Yes, within the ranges shown: the fit passed its health checks.",
+    ]
+    places = [text.index(line) for line in expected]
+    assert all(one < other for one, other in pairwise(places))
+    assert places[-1] < 1200
+
+
+def test_table_of_returns_shows_every_number_with_spread_and_evidence(make_view: Make) -> None:
+    text = Reader(golfer_page(make_view())).text.replace("\u00a0", " ")
+    assert "irons0.80.21 (0.00 to 0.42)20 %0.20part measureddoes not stand out" in text
+    assert "noise floor0.02 (−0.10 to 0.14)shuffled practice that cannot have helped" in text
+
+
+def test_cautions_stand_on_every_page_and_own_ones_are_added_once(
+    make_view: Make, make_coach: MakeCoach
+) -> None:
+    own = (STANDING_CAUTIONS[0], "No driver for six weeks.")
+    for page in both_pages(make_view, make_coach):
+        items = [" ".join(line.split()) for line in Reader(page).words]
+        assert [items.count(caution) for caution in STANDING_CAUTIONS] == [1] * len(STANDING_CAUTIONS)
+        assert "official one comes from the golfer's association" in Reader(page).text
+    text = Reader(golfer_page(make_view(cautions=own))).text
+    assert text.count(own[0]) == text.count(own[1]) == 1
+
+
+def test_banner_and_quick_mark_stand_before_everything(make_view: Make) -> None:
+    run = RunFacts(3, 1, 200, quick=True)
+    page = golfer_page(make_view(banner="The health gate was not passed.", run=run))
+    body = page[page.index("<body>") :]
+    assert body.index("The health gate was not passed.") < body.index("A quick look") < body.index("<h1>")
+    assert "200 draws, quick look" in Reader(page).text
+    assert "banner" not in golfer_page(make_view()).partition("<body>")[2]
+
+
+def test_an_empty_golfer_gets_reasons_and_the_next_step(make_view: Make, make_coach: MakeCoach) -> None:
+    blank = dict.fromkeys(quantiles(0, 1))
+    refused = [
+        {**one, **blank, "reportable": False, "reason": "fewer than 3 scores"} for one in forecast_records()
+    ]
+    view = make_view(display_name="", rounds=rounds_frame().iloc[:0], forecast=refused, returns=[], goal=None)
+    text = Reader(golfer_page(view)).text
+    for line in (
+        "There are no rounds on record yet.",
+        "The index in 12 weeks cannot be given: fewer than 3 scores.",
+        "Nothing can be said about practice yet",
+        "There is no answer to trust yet.",
+        "Log practice by category and minutes for some weeks, then fit again.",
+    ):
+        assert line in text
+    assert "G07" in text
+    assert "not given: fewer than 3 scores" in Reader(coach_page(make_coach((view,)))).text
+
+
+def test_coach_page_without_golfers_says_what_to_do(make_coach: MakeCoach) -> None:
+    assert "Import a folder with golfers and rounds, then fit." in Reader(coach_page(make_coach(()))).text
+
+
+def test_coach_page_lists_the_pressing_first_and_links_to_them(
+    make_view: Make, make_coach: MakeCoach
+) -> None:
+    calm = make_view(golfer_id="a", display_name="Calm Carver", goal=None, page="golfer-a.html")
+    risk = make_view(golfer_id="b", display_name="Risk Rowley", page="golfer-b.html")
+    page = coach_page(make_coach((calm, risk)))
+    assert re.findall(r'<a href="([^"]+)"', page) == ["golfer-b.html", "golfer-a.html"]
+    assert "1 of 2 golfers need a look. First: Risk Rowley." in Reader(page).text
+
+
+def test_views_refuse_what_cannot_be_shown(make_view: Make, make_coach: MakeCoach) -> None:
+    with pytest.raises(ValueError, match="plain file name"):
+        make_view(page="../../etc/passwd.html")
+    with pytest.raises(ValueError, match="golfers shown twice: G07"):
+        make_coach((make_view(), make_view()))
+    with pytest.raises(InputError, match="column index_after is missing"):
+        make_view(rounds=rounds_frame().drop(columns="index_after"))
+    with pytest.raises(InputError, match="unknown evidence"):
+        make_view(returns=[{**returns_records()[0], "evidence": "certain"}])
+
+
+def test_the_same_view_gives_the_same_bytes(make_view: Make) -> None:
+    assert golfer_page(make_view()) == golfer_page(make_view())
+
+
+def luminance(colour: str) -> float:
+    digits = colour.lstrip("#")
+    digits = digits if len(digits) == 6 else "".join(2 * one for one in digits)
+    parts = [int(digits[k : k + 2], 16) / 255 for k in (0, 2, 4)]
+    red, green, blue = (p / 12.92 if p <= 0.03928 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def test_text_contrast_reaches_the_double_a_level(make_view: Make) -> None:
+    # WCAG 2.1, success criterion 1.4.3: at least 4.5 to 1 for text; relative luminance as defined there.
+    page = golfer_page(make_view())
+    named = dict(re.findall(r"--(\w+): (#\w+);", page))
+    for paper in ("#ffffff", named["pale"]):
+        for ink in (named["ink"], named["grey"], named["hue"]):
+            assert (luminance(paper) + 0.05) / (luminance(ink) + 0.05) >= 4.5
+    drawn = {a.get("fill") or "#000000" for tag, a in Reader(page).elements if tag == "text"}
+    for ink in drawn:
+        assert 1.05 / (luminance(ink) + 0.05) >= 4.5
+
+
+def test_pages_load_without_the_model() -> None:
+    code = "import sys, paryield.report; print([m for m in ('pymc', 'pytensor', 'jax') if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
