@@ -37,7 +37,8 @@ def rounds_frame(rounds: pd.DataFrame) -> pd.DataFrame:
         When a column is missing.
     """
     frame = _required(rounds, ROUND_COLUMNS, "rounds")
-    return frame.assign(played_on=pd.to_datetime(frame["played_on"])).sort_values("played_on", kind="stable")
+    frame = frame.assign(played_on=pd.to_datetime(frame["played_on"]))
+    return _floats(frame, ("differential", "index_after")).sort_values("played_on", kind="stable")
 
 
 def forecast_frame(forecast: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFrame:
@@ -49,15 +50,13 @@ def forecast_frame(forecast: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.Data
         When a column is missing or a quantity is unknown.
     """
     frame = _required(pd.DataFrame(forecast), FORECAST_COLUMNS, "forecast")
-    unknown = set(frame["quantity"]) - set(QUANTITIES)
-    if unknown:
-        raise InputError(
-            f"unknown quantity {sorted(unknown)}", where="forecast", remedy=f"use {', '.join(QUANTITIES)}"
-        )
-    reportable = frame["reportable"].astype(bool) if "reportable" in frame else frame["q50"].notna()
-    reason = frame.get("reason")
-    frame = frame.assign(on=pd.to_datetime(frame["on"]), reportable=reportable, reason=reason)
-    frame = frame.assign(**{band: frame[band].astype(float) for band in BANDS})
+    _known(frame["quantity"], QUANTITIES, "forecast")
+    frame = _floats(frame, BANDS)
+    given = frame["q50"].notna()
+    reportable = given & frame["reportable"].eq(True) if "reportable" in frame else given
+    frame = frame.assign(
+        on=pd.to_datetime(frame["on"]), reportable=reportable.astype(bool), reason=frame.get("reason")
+    )
     return frame.sort_values(["quantity", "weeks"], kind="stable")
 
 
@@ -74,16 +73,13 @@ def returns_frame(returns: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFr
     frame = pd.DataFrame(returns)
     if RETURN in frame:
         spread = pd.DataFrame([value or {} for value in frame[RETURN]], index=frame.index)
-        frame = frame.drop(columns=RETURN).join(spread)
-    frame = _required(frame, RETURN_COLUMNS, "returns")
-    practice = frame[frame["category"] != PHANTOM]
-    for column, words in (("evidence", EVIDENCE), ("verdict", VERDICTS)):
-        unknown = set(practice[column].dropna()) - set(words)
-        if unknown:
-            raise InputError(
-                f"unknown {column} {sorted(unknown)}", where="returns", remedy=f"use {', '.join(words)}"
-            )
-    return frame.assign(**{band: frame[band].astype(float) for band in BANDS})
+        absent = [band for band in BANDS if band not in spread]
+        frame = frame.drop(columns=RETURN).join(spread.assign(**dict.fromkeys(absent, float("nan"))))
+    frame = _floats(_required(frame, RETURN_COLUMNS, "returns"), BANDS)
+    said = practice_rows(frame)
+    _known(said["evidence"], EVIDENCE, "returns")
+    _known(said["verdict"], VERDICTS, "returns")
+    return frame
 
 
 def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
@@ -107,6 +103,18 @@ def forecast_row(forecast: pd.DataFrame, quantity: str, weeks: int) -> dict[str,
     """Return the forecast of one quantity a number of weeks on, or None when it was not asked for."""
     rows = records(forecast[(forecast["quantity"] == quantity) & (forecast["weeks"] == weeks)])
     return rows[0] if rows else None
+
+
+def _floats(frame: pd.DataFrame, columns: tuple[str, ...]) -> pd.DataFrame:
+    return frame.assign(**{column: frame[column].astype("float64") for column in columns})
+
+
+def _known(column: pd.Series, words: tuple[str, ...], name: str) -> None:
+    unknown = sorted({str(value) for value in column if value not in words})
+    if unknown:
+        raise InputError(
+            f"unknown {column.name} {', '.join(unknown)}", where=name, remedy=f"use {', '.join(words)}"
+        )
 
 
 def _required(frame: pd.DataFrame, columns: tuple[str, ...], name: str) -> pd.DataFrame:

@@ -64,7 +64,7 @@ def now_sentences(view: GolferView) -> list[str]:
 
 
 def forecast_sentences(view: GolferView) -> list[str]:
-    """Return where the golfer will be at the headline horizon if he keeps doing the same."""
+    """Return where the golfer will be at the headline horizon under the same practice as now."""
     row = view.ahead("handicap_index")
     ahead = f"in {weeks_text(view.weeks)}"
     if row is None:
