@@ -133,7 +133,8 @@ def _choice(text: str, choices: tuple[str, ...]) -> str | Fault:
 
 def _number(text: str, column: Column) -> float | Fault:
     text = text.replace("\N{MINUS SIGN}", "-")
-    if THOUSANDS.fullmatch(text) and not (column.kind != "count" and (column.high or 1000) < 1000):
+    could_be_thousands = column.kind == "count" or column.high is None or column.high >= 200
+    if could_be_thousands and THOUSANDS.fullmatch(text):
         plain, point = text.replace(",", ""), text.replace(",", ".", 1)
         return Fault("may be thousands or a decimal comma", f"write {plain} or {point}")
     if COMMA_NUMBER.fullmatch(text):

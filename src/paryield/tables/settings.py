@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
@@ -176,6 +177,9 @@ def _category(entry: Any) -> Category:
     pace, half_life = entry.get("minutes_per_100_reps"), entry.get("half_life_days", MIXED_DAYS)
     try:
         weights = {area: float(weight) for area, weight in serves.items()}
+        numbers = [*weights.values(), float(half_life), *([] if pace is None else [float(pace)])]
+        if not all(map(math.isfinite, numbers)):
+            raise ValueError("a number is not finite")
         return Category(name, weights, None if pace is None else float(pace), load, float(half_life))
     except (TypeError, ValueError) as error:
         raise _Unusable(f"cannot be used ({error})", "check its numbers", name) from None
