@@ -1,0 +1,115 @@
+"""Which rows are new to the club, the same as before, or other than before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from paryield.club.frames import Row, key_record, keyed
+from paryield.club.layout import dtypes
+from paryield.results import Problem
+
+REMEDY = "correct the file, or import with --replace to keep the new value"
+
+
+@dataclass(frozen=True)
+class Change:
+    """One value that a replaced row had and has now; None is blank.
+
+    Parameters
+    ----------
+    table, column : str
+        Where the value stands; table ``settings`` is the settings file.
+    key : dict
+        Key of the row, blanks left out.
+    old, new : object
+        The value before and now.
+    """
+
+    table: str
+    key: dict[str, Any]
+    column: str
+    old: Any
+    new: Any
+
+    def line(self) -> str:
+        """Return the change as one line."""
+        return f"{self.table}, {spelt(self.key)}, {self.column}: {shown(self.old)} -> {shown(self.new)}"
+
+
+@dataclass(frozen=True)
+class Difference:
+    """New rows of one table against the stored ones.
+
+    Parameters
+    ----------
+    table : str
+        Name of the table.
+    added : tuple of (key, row)
+        Rows with a key that the club does not hold.
+    skipped : int
+        Rows that the club holds with the same values.
+    changed : tuple of (key, old row, new row)
+        Rows that the club holds with other values; a blank against a value is another value.
+    """
+
+    table: str
+    added: tuple[tuple[Row, Row], ...]
+    skipped: int
+    changed: tuple[tuple[Row, Row, Row], ...]
+
+    def changes(self) -> list[Change]:
+        """Return every changed value."""
+        return [
+            Change(self.table, key_record(self.table, key), name, before, after)
+            for key, old, new in self.changed
+            for name, before, after in zip(dtypes(self.table), old, new, strict=True)
+            if before != after
+        ]
+
+    def without_changes(self) -> Difference:
+        """Return the difference with the changed rows left out."""
+        return Difference(self.table, self.added, self.skipped, ())
+
+
+def compare(table: str, stored: Sequence[Row], new: Sequence[Row]) -> Difference:
+    """Compare new rows with stored ones by key."""
+    held = dict(keyed(table, stored))
+    added, changed, skipped = [], [], 0
+    for key, row in keyed(table, new):
+        old = held.get(key)
+        if old is None:
+            added.append((key, row))
+        elif old == row:
+            skipped += 1
+        else:
+            changed.append((key, old, row))
+    return Difference(table, tuple(added), skipped, tuple(changed))
+
+
+def conflict(change: Change, file: str) -> Problem:
+    """Return the problem of a value that differs from the stored one."""
+    place = f"{spelt(change.key)}: " if change.key else ""
+    return Problem(
+        file=file,
+        row=None,
+        column=change.column,
+        found="" if change.new is None else shown(change.new),
+        message=f"{place}the club already holds {shown(change.old)}, the file has {shown(change.new)}",
+        remedy=REMEDY,
+    )
+
+
+def spelt(key: dict[str, Any]) -> str:
+    """Return a key as words."""
+    return ", ".join(f"{name} {value}" for name, value in key.items())
+
+
+def shown(value: Any) -> str:
+    """Return a value as a reader expects it."""
+    if value is None:
+        return "a blank"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)

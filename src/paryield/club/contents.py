@@ -1,0 +1,73 @@
+"""The whole content of a club as tables, its settings, and its fingerprint."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from typing import Any
+
+import sqlalchemy as sa
+
+from paryield.club import layout
+from paryield.club.frames import BLANK_KEY, Row, digest, to_frame, to_rows
+from paryield.tables import SHIPPED, TABLES, Category, Settings, Tables, make_tables
+
+NO_SETTINGS = "{}"
+"""The settings of a club that has never changed a default."""
+
+
+def stored_rows(connection: sa.Connection, table: str) -> list[Row]:
+    """Return the rows of a table in the order of the key, None where blank."""
+    where = layout.CLUB_TABLES[table]
+    query = sa.select(where).order_by(*(where.c[name] for name in layout.keys(table)))
+    dtypes = layout.dtypes(table)
+    blanks = [
+        (at, BLANK_KEY[dtype])
+        for at, (name, dtype) in enumerate(dtypes.items())
+        if name in layout.keys(table)
+    ]
+    rows = [tuple(row) for row in connection.execute(query)]
+    for at, blank in blanks:
+        if any(row[at] == blank for row in rows):
+            rows = [(*row[:at], None, *row[at + 1 :]) if row[at] == blank else row for row in rows]
+    return rows
+
+
+def read_tables(connection: sa.Connection) -> Tables:
+    """Return everything the club holds as typed tables, rows in the order of the key."""
+    frames = {table: to_frame(table, stored_rows(connection, table)) for table in TABLES}
+    settings, categories = from_text(layout.fact(connection, "settings") or NO_SETTINGS)
+    return make_tables(frames, categories=categories, settings=settings)
+
+
+def fingerprint(tables: Tables) -> str:
+    """Return the sha256 of the content of tables.
+
+    The order of rows does not matter, and neither does a column that is all blank; a number counts as
+    its column's type, whatever wrote it.
+
+    Returns
+    -------
+    str
+        64 hexadecimal digits.
+    """
+    return digest({name: to_rows(name, frame) for name, frame in tables.items()}, to_text(tables))
+
+
+def to_text(tables: Tables) -> str:
+    """Return the settings and the club's own categories as canonical JSON; defaults are left out."""
+    defaults = asdict(Settings())
+    changed = {name: value for name, value in asdict(tables.settings).items() if value != defaults[name]}
+    own = [asdict(category) for category in tables.categories if category not in SHIPPED]
+    content: dict[str, Any] = dict(changed)
+    if own:
+        content["categories"] = own
+    return json.dumps(content, sort_keys=True, ensure_ascii=False)
+
+
+def from_text(text: str) -> tuple[Settings, tuple[Category, ...]]:
+    """Return settings and all categories, the shipped ones first, from :func:`to_text`."""
+    content = json.loads(text)
+    own = {item["name"]: Category(**item) for item in content.pop("categories", [])}
+    shipped = tuple(own.pop(category.name, category) for category in SHIPPED)
+    return Settings(**content), (*shipped, *own.values())

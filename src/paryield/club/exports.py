@@ -1,0 +1,42 @@
+"""Everything out again, as the folder of tables that an import reads."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal, cast, get_args
+
+from paryield.errors import InputError
+from paryield.tables import Tables, write_folder
+
+Format = Literal["csv", "xlsx"]
+
+
+def export(tables: Tables, folder: Path, fmt: str) -> list[Path]:
+    """Write all tables into a new or empty folder.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+
+    Raises
+    ------
+    InputError
+        When the format is unknown, the folder holds something, or it cannot be written.
+    """
+    where = str(folder)
+    if fmt not in get_args(Format):
+        raise InputError(f"there is no format {fmt!r}", where=where, remedy="use csv or xlsx")
+    try:
+        if folder.exists() and not folder.is_dir():
+            raise InputError("this is a file, not a folder", where=where, remedy="name a new folder")
+        if folder.is_dir() and any(folder.iterdir()):
+            raise InputError("the folder is not empty", where=where, remedy="name a new or empty folder")
+        folder.mkdir(parents=True, exist_ok=True)
+        return write_folder(tables, folder, cast(Format, fmt))
+    except OSError as error:
+        raise InputError(
+            f"the folder cannot be written ({error.strerror or error})",
+            where=where,
+            remedy="check that it may be written and has space",
+        ) from error

@@ -1,0 +1,211 @@
+"""Import of a folder: all or nothing, and the same folder again changes nothing."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+
+from paryield.club import history, layout
+from paryield.club.compare import Change, Difference, compare, conflict
+from paryield.club.contents import NO_SETTINGS, read_tables, stored_rows, to_text
+from paryield.club.frames import Row, key_record, record, to_rows
+from paryield.errors import InputError
+from paryield.results import Problem
+from paryield.tables import TABLES, Reading, read_folder
+
+SETTINGS = "settings"
+
+
+@dataclass(frozen=True)
+class ImportReceipt:
+    """What an import did.
+
+    Parameters
+    ----------
+    added, skipped : dict of str to int
+        Rows by table: new ones, and ones that the club held already.
+    replaced : tuple of Change
+        Every value that was replaced.
+    problems : tuple of Problem
+        Warnings, and the errors of the rows that were left out.
+    rejected : dict of str to int
+        Rows left out, by table.
+    """
+
+    added: dict[str, int]
+    skipped: dict[str, int]
+    replaced: tuple[Change, ...]
+    problems: tuple[Problem, ...]
+    rejected: dict[str, int]
+
+    @property
+    def changed(self) -> bool:
+        """Whether anything in the club changed."""
+        return bool(self.replaced) or any(self.added.values())
+
+
+class ImportRefused(InputError):
+    """An import of which nothing was stored; ``problems`` says why, one line each."""
+
+    def __init__(self, problems: tuple[Problem, ...], *, where: str) -> None:
+        count = sum(problem.severity == "error" for problem in problems)
+        super().__init__(
+            f"{count} error{'' if count == 1 else 's'}; nothing was stored",
+            where=where,
+            remedy="correct the rows listed, or import with --keep-good to leave them out",
+        )
+        self.problems = problems
+
+
+@dataclass(frozen=True)
+class Batch:
+    """What is to be stored: differences by table and the settings before and after."""
+
+    tables: tuple[Difference, ...]
+    old_settings: str | None
+    new_settings: str | None
+
+    def counts(self) -> dict[str, tuple[int, int, int]]:
+        """Return rows added, skipped and replaced by table, tables without rows left out."""
+        found = {d.table: (len(d.added), d.skipped, len(d.changed)) for d in self.tables}
+        if self.new_settings is not None:
+            added, same = self.old_settings is None, self.old_settings == self.new_settings
+            found[SETTINGS] = (int(added), int(same), int(not added and not same))
+        return {name: counts for name, counts in found.items() if any(counts)}
+
+    def changes(self) -> list[Change]:
+        """Return every value that differs from a stored one."""
+        found = [change for difference in self.tables for change in difference.changes()]
+        if self.new_settings is not None and self.old_settings is not None:
+            old, new = json.loads(self.old_settings), json.loads(self.new_settings)
+            for name in sorted(set(old) | set(new)):
+                if old.get(name) != new.get(name):
+                    found.append(Change(SETTINGS, {}, name, old.get(name), new.get(name)))
+        return found
+
+    def without_changes(self) -> Batch:
+        """Return the batch with everything left out that differs from a stored row."""
+        kept = tuple(difference.without_changes() for difference in self.tables)
+        changed = self.old_settings is not None and self.new_settings != self.old_settings
+        return Batch(kept, self.old_settings, None if changed else self.new_settings)
+
+
+def import_folder(
+    connection: sa.Connection, folder: Path, *, keep_good: bool, replace: bool, today: date | None
+) -> ImportReceipt:
+    """Read a folder and store it, within the caller's transaction.
+
+    Raises
+    ------
+    ImportRefused
+        When a row has an error and ``keep_good`` is false, or when no good row is left.
+    """
+    reading = read_folder(folder, today=today, known=read_tables(connection))
+    batch = prepare(connection, reading)
+    problems, rejected = list(reading.problems), dict(reading.rejected)
+    if not replace:
+        conflicts = [conflict(change, file_of(reading, change.table)) for change in batch.changes()]
+        for name, (_, _, replaced) in batch.counts().items():
+            if replaced:
+                rejected[name] = rejected.get(name, 0) + replaced
+        problems += conflicts
+        batch = batch.without_changes()
+    counts = batch.counts()
+    if any(problem.severity == "error" for problem in problems) and not (keep_good and counts):
+        raise ImportRefused(tuple(problems), where=str(folder))
+    store(connection, batch, reading)
+    return ImportReceipt(
+        added={name: count[0] for name, count in counts.items()},
+        skipped={name: count[1] for name, count in counts.items()},
+        replaced=tuple(batch.changes()),
+        problems=tuple(problems),
+        rejected={name: count for name, count in rejected.items() if count},
+    )
+
+
+def prepare(connection: sa.Connection, reading: Reading) -> Batch:
+    """Compare what was read with what is stored."""
+    differences = []
+    for name, frame in reading.tables.items():
+        rows = to_rows(name, frame)
+        differences.append(compare(name, stored_rows(connection, name) if rows else [], rows))
+    stated = any(file.table == SETTINGS for file in reading.files)
+    new = to_text(reading.tables) if stated else None
+    old = layout.fact(connection, SETTINGS)
+    if new == NO_SETTINGS and old is None:
+        old = NO_SETTINGS
+    return Batch(tuple(differences), old, new)
+
+
+def file_of(reading: Reading, table: str) -> str:
+    """Return the names of the files that held a table."""
+    return ", ".join(file.name for file in reading.files if file.table == table) or table
+
+
+def store(connection: sa.Connection, batch: Batch, reading: Reading) -> None:
+    """Write a batch and its history; nothing at all when the batch changes nothing."""
+    counts = batch.counts()
+    if not any(added or replaced for added, _, replaced in counts.values()):
+        return
+    old_rows: list[dict[str, Any]] = []
+    for difference in batch.tables:
+        insert(connection, difference)
+        update(connection, difference)
+        old_rows += [before(difference.table, key, old) for key, old, _ in difference.changed]
+    if batch.new_settings is not None and batch.new_settings != batch.old_settings:
+        layout.set_fact(connection, SETTINGS, batch.new_settings)
+        if batch.old_settings is not None:
+            old_rows.append(
+                {"table_name": SETTINGS, "golfer_id": "", "row_key": "{}", "old": batch.old_settings}
+            )
+    history.record(connection, reading.files, counts, old_rows)
+
+
+def stored_form(table: str, key: Row, row: Row) -> dict[str, Any]:
+    """Return a row as the database holds it, blank key parts filled."""
+    values = dict(zip(layout.dtypes(table), row, strict=True))
+    return values | dict(zip(TABLES[table].key, key, strict=True))
+
+
+def insert(connection: sa.Connection, difference: Difference) -> None:
+    """Insert the new rows of a table."""
+    if difference.added:
+        rows = [stored_form(difference.table, key, row) for key, row in difference.added]
+        connection.execute(layout.CLUB_TABLES[difference.table].insert(), rows)
+
+
+def update(connection: sa.Connection, difference: Difference) -> None:
+    """Replace the changed rows of a table."""
+    if not difference.changed:
+        return
+    table = layout.CLUB_TABLES[difference.table]
+    keys = TABLES[difference.table].key
+    others = [name for name in layout.dtypes(difference.table) if name not in keys]
+    command = (
+        table.update()
+        .where(*(table.c[name] == sa.bindparam(f"key_{name}") for name in keys))
+        .values({name: sa.bindparam(f"new_{name}") for name in others})
+    )
+    rows = []
+    for key, _, row in difference.changed:
+        values = stored_form(difference.table, key, row)
+        rows.append(
+            {f"key_{name}": values[name] for name in keys} | {f"new_{name}": values[name] for name in others}
+        )
+    connection.execute(command, rows)
+
+
+def before(table: str, key: Row, old: Row) -> dict[str, Any]:
+    """Return the record of a row as it was before it was replaced."""
+    kept = record(table, old)
+    return {
+        "table_name": table,
+        "golfer_id": kept.get("golfer_id", ""),
+        "row_key": json.dumps(key_record(table, key), ensure_ascii=False),
+        "old": json.dumps(kept, ensure_ascii=False),
+    }

@@ -1,0 +1,174 @@
+"""The tables of the club in the database: one per spreadsheet table, and the club's own records."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from typing import Any
+
+import sqlalchemy as sa
+
+from paryield.errors import InputError
+from paryield.tables import DTYPES, TABLES
+
+VERSION = 1
+"""Version of this layout; a change that older files lack must raise it."""
+
+KIND = "paryield club"
+
+SQL_TYPES: dict[str, Any] = {
+    "string": sa.Text(),
+    "datetime64[ns]": sa.Date(),
+    "Int64": sa.BigInteger(),
+    "float64": sa.Double(),
+    "boolean": sa.Boolean(),
+}
+
+METADATA = sa.MetaData()
+
+
+def dtypes(table: str) -> dict[str, str]:
+    """Return the pandas dtype of each column of a table, in order."""
+    return {column.name: DTYPES[column.kind] for column in TABLES[table].columns}
+
+
+def keys(table: str) -> tuple[str, ...]:
+    """Return the key columns of a table."""
+    return TABLES[table].key
+
+
+def sql_table(table: str) -> sa.Table:
+    """Return the database table of a spreadsheet table.
+
+    ``golfer_id`` refers to golfers, except in the calendar, where a blank is the whole club.
+    """
+    columns: list[sa.Column[Any]] = []
+    for name, dtype in dtypes(table).items():
+        refers = name == "golfer_id" and table not in ("golfers", "calendar")
+        links = [sa.ForeignKey("golfers.golfer_id")] if refers else []
+        is_key = name in keys(table)
+        columns.append(sa.Column(name, SQL_TYPES[dtype], *links, primary_key=is_key, autoincrement=False))
+    return sa.Table(table, METADATA, *columns)
+
+
+CLUB_TABLES: dict[str, sa.Table] = {table: sql_table(table) for table in TABLES}
+
+FACTS = sa.Table(
+    "club_facts",
+    METADATA,
+    sa.Column("name", sa.Text(), primary_key=True),
+    sa.Column("value", sa.Text(), nullable=False),
+)
+
+IMPORTS = sa.Table(
+    "imports",
+    METADATA,
+    sa.Column("import_no", sa.Integer(), primary_key=True, autoincrement=False),
+    sa.Column("imported_at", sa.Text(), nullable=False),
+)
+
+
+def of_import(number: str) -> list[sa.Column[Any]]:
+    """Return the key columns of a record that belongs to an import."""
+    link = sa.ForeignKey("imports.import_no")
+    return [
+        sa.Column("import_no", sa.Integer(), link, primary_key=True, autoincrement=False),
+        sa.Column(number, sa.Integer(), primary_key=True, autoincrement=False),
+        sa.Column("table_name", sa.Text(), nullable=False),
+    ]
+
+
+IMPORT_TABLES = sa.Table(
+    "import_tables",
+    METADATA,
+    *of_import("table_no"),
+    sa.Column("added", sa.Integer(), nullable=False),
+    sa.Column("skipped", sa.Integer(), nullable=False),
+    sa.Column("replaced", sa.Integer(), nullable=False),
+)
+
+IMPORT_FILES = sa.Table(
+    "import_files",
+    METADATA,
+    *of_import("file_no"),
+    sa.Column("name", sa.Text(), nullable=False),
+    sa.Column("sha256", sa.Text(), nullable=False),
+    sa.Column("row_count", sa.Integer(), nullable=False),
+)
+
+REPLACED_ROWS = sa.Table(
+    "replaced_rows",
+    METADATA,
+    *of_import("row_no"),
+    sa.Column("golfer_id", sa.Text(), nullable=False),
+    sa.Column("row_key", sa.Text(), nullable=False),
+    sa.Column("old", sa.Text(), nullable=False),
+)
+
+RUNS = sa.Table(
+    "runs",
+    METADATA,
+    sa.Column("run_no", sa.Integer(), primary_key=True, autoincrement=False),
+    sa.Column("saved_at", sa.Text(), nullable=False),
+    sa.Column("facts", sa.Text(), nullable=False),
+    sa.Column("payload", sa.LargeBinary()),
+    sa.Column("stale", sa.Boolean(), nullable=False),
+)
+
+
+def now() -> str:
+    """Return the present moment, UTC, ISO."""
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+def columns_now() -> str:
+    """Return the columns of this version as canonical JSON."""
+    return json.dumps({table: sorted(dtypes(table).items()) for table in TABLES}, sort_keys=True)
+
+
+def fact(connection: sa.Connection, name: str) -> str | None:
+    """Return a stored fact about the club, None where there is none."""
+    return connection.execute(sa.select(FACTS.c.value).where(FACTS.c.name == name)).scalar()
+
+
+def set_fact(connection: sa.Connection, name: str, value: str) -> None:
+    """Store a fact about the club in place of an older one."""
+    connection.execute(FACTS.delete().where(FACTS.c.name == name))
+    connection.execute(FACTS.insert(), [{"name": name, "value": value}])
+
+
+def make(connection: sa.Connection) -> None:
+    """Make the tables of an empty club."""
+    METADATA.create_all(connection)
+    facts = {"kind": KIND, "schema_version": str(VERSION), "columns": columns_now()}
+    connection.execute(FACTS.insert(), [{"name": name, "value": value} for name, value in facts.items()])
+
+
+def is_made(connection: sa.Connection) -> bool:
+    """Tell whether the database holds a club."""
+    return sa.inspect(connection).has_table(FACTS.name) and fact(connection, "kind") == KIND
+
+
+def check(connection: sa.Connection, where: str) -> None:
+    """Refuse a database that is no club, or one of another version.
+
+    Raises
+    ------
+    InputError
+        With what was found.
+    """
+    if not is_made(connection):
+        raise InputError("this is not a club file", where=where, remedy="name a file made by paryield import")
+    found = fact(connection, "schema_version") or ""
+    if not found.isdigit() or int(found) > VERSION:
+        raise InputError(
+            f"the club was made by a newer version (layout {found or 'unknown'}, this one reads {VERSION})",
+            where=where,
+            remedy="update paryield",
+        )
+    if fact(connection, "columns") != columns_now():
+        raise InputError(
+            "the club was made by a version with other columns",
+            where=where,
+            remedy="export it with that version and import the folder into a new club",
+        )
