@@ -63,7 +63,8 @@ def _golfer_exists(table: Loaded, golfers: Loaded, known: Tables | None) -> None
     ids = table.frame["golfer_id"]
     present = set(with_known(golfers, known)["golfer_id"])
     missing = (ids.notna() & ~ids.isin(present)).to_numpy()
-    if not golfers.whole or not golfers.files:
+    holds_golfers = known is not None and not known.golfers.empty
+    if not golfers.whole or not (golfers.files or holds_golfers):
         table.bad |= missing
         return
     left_out = ids.isin(golfers.frame["golfer_id"].dropna()).to_numpy() & missing
