@@ -16,6 +16,9 @@ from paryield.report.rendering import render
 from paryield.report.svg import inline_svg
 from paryield.report.views import CoachView, GolferView
 
+ROWS_PER_FIGURE = 25
+"""Golfers in one overview figure: as many as fit on a printed A4 page."""
+
 
 def golfer_page(view: GolferView) -> str:
     """Return one golfer's page as an HTML document.
@@ -83,16 +86,6 @@ def coach_page(view: CoachView) -> str:
     """
     ordered = by_attention(view.golfers)
     waiting = [one for one, found in ordered if found]
-    everything = pd.concat([one.forecast for one in view.golfers]) if view.golfers else pd.DataFrame()
-    names = {one.golfer_id: one.name for one in view.golfers}
-    now = {one.golfer_id: one.index_now for one in view.golfers}
-    title = f"Handicap Index today and in {words.weeks_text(view.weeks)}"
-
-    def draw(width: Width) -> Figure:
-        return figures.club_overview(
-            everything, index_now=now, names=names, weeks=view.weeks, title=title, width=width
-        )
-
     golfers = [
         {
             "view": one,
@@ -109,9 +102,35 @@ def coach_page(view: CoachView) -> str:
         title=words.one_line(view.club),
         waiting=waiting,
         trust=sentences.trust_sentences(view.health, view.run),
-        overview=_both("overview", f"{title}, one row a golfer; the list on this page says the same.", draw),
+        overviews=_overviews(view),
         golfers=golfers,
     )
+
+
+def _overviews(view: CoachView) -> list[Markup]:
+    """Draw the golfers with a forecast, lowest index first, so many to a figure that it fits a sheet."""
+    ahead = [(one.ahead("handicap_index"), one) for one in view.golfers]
+    given = [(row["q50"], one.golfer_id, one) for row, one in ahead if row and row["reportable"]]
+    ranked = [one for _, _, one in sorted(given, key=lambda entry: entry[:2])]
+    found = []
+    for start in range(0, len(ranked), ROWS_PER_FIGURE):
+        part = ranked[start : start + ROWS_PER_FIGURE]
+        found.append(_overview(view, part, f"overview-{start // ROWS_PER_FIGURE + 1}"))
+    return found
+
+
+def _overview(view: CoachView, part: list[GolferView], name: str) -> Markup:
+    forecast = pd.concat([one.forecast for one in part])
+    names = {one.golfer_id: one.name for one in part}
+    now = {one.golfer_id: one.index_now for one in part}
+    title = f"Handicap Index today and in {words.weeks_text(view.weeks)}"
+
+    def draw(width: Width) -> Figure:
+        return figures.club_overview(
+            forecast, index_now=now, names=names, weeks=view.weeks, title=title, width=width
+        )
+
+    return _both(name, f"{title}, one row a golfer; the list on this page says the same.", draw)
 
 
 def _ahead(view: GolferView) -> list[str]:

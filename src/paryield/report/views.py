@@ -151,3 +151,6 @@ class CoachView:
         twice = sorted({one for one in ids if ids.count(one) > 1})
         if twice:
             raise ValueError(f"golfers shown twice: {', '.join(twice)}")
+        other = sorted({view.weeks for view in self.golfers} - {self.weeks})
+        if other:
+            raise ValueError(f"every golfer is shown {self.weeks} weeks on, found {other}")

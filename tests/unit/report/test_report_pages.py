@@ -204,11 +204,27 @@ def test_coach_page_lists_the_pressing_first_and_links_to_them(
     assert "1 of 2 golfers need a look. First: Risk Rowley." in Reader(page).text
 
 
+def test_a_large_club_is_drawn_in_parts_that_fit_a_sheet(make_view: Make, make_coach: MakeCoach) -> None:
+    club = tuple(
+        make_view(golfer_id=f"g{k}", display_name=f"Golfer {k}", forecast=forecast_records(f"g{k}", 30.0 - k))
+        for k in range(26)
+    )
+    page = coach_page(make_coach(club))
+    drawings = re.findall(r'<svg class="figure wide".*?viewBox="0 0 ([\d.]+) ([\d.]+)".*?</svg>', page, re.S)
+    assert len(drawings) == 2
+    # A4 leaves 273 mm of height; the print style draws figures 140 mm wide.
+    assert max(float(high) / float(wide) * 140 for wide, high in drawings) < 200
+    first = page[page.index("overview-1-wide") : page.index("overview-2-wide")]
+    assert [f">Golfer {k}<" in first for k in (25, 1, 0)] == [True, True, False]
+
+
 def test_views_refuse_what_cannot_be_shown(make_view: Make, make_coach: MakeCoach) -> None:
     with pytest.raises(ValueError, match="plain file name"):
         make_view(page="../../etc/passwd.html")
     with pytest.raises(ValueError, match="golfers shown twice: G07"):
         make_coach((make_view(), make_view()))
+    with pytest.raises(ValueError, match="every golfer is shown 12 weeks on, found \\[26\\]"):
+        make_coach((make_view(weeks=26),))
     with pytest.raises(InputError, match="column index_after is missing"):
         make_view(rounds=rounds_frame().drop(columns="index_after"))
     with pytest.raises(InputError, match="unknown evidence"):
