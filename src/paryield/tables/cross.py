@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
 from collections.abc import Mapping
 from difflib import get_close_matches
 
@@ -76,13 +78,21 @@ def _golfer_exists(table: Loaded, golfers: Loaded, known: Tables | None) -> None
         "mend that row first",
     )
 
+    alike = {_folded(name): name for name in present} if missing.any() else {}
+
     def message(row: int) -> str:
-        near = get_close_matches(str(ids.iloc[row]), map(str, present), n=1, cutoff=0.6)
-        return "the golfer is not in golfers" + (f"; nearest is {near[0]}" if near else "")
+        near = alike.get(_folded(ids.iloc[row]))
+        return "the golfer is not in golfers" + (f"; nearest is {near}" if near else "")
 
     table.flag_once(
         missing & ~left_out, ["golfer_id"], "golfer_id", message, "add the golfer there, or mend the id here"
     )
+
+
+def _folded(name: str) -> str:
+    """Return a name without case, signs, blanks and leading zeros: what tells two spellings apart."""
+    bare = re.sub(r"[\W_]+", "", unicodedata.normalize("NFKC", name).casefold())
+    return re.sub(r"(?<!\d)0+(?=\d)", "", bare)
 
 
 def _round_exists(table: Loaded, rounds: Loaded, known: Tables | None) -> None:

@@ -14,7 +14,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.results import Problem
-from paryield.tables.cells import CellReader, Value
+from paryield.tables.cells import CellReader, Value, text_of
 from paryield.tables.files import CUT_OFF, Record, UnreadableFile, header_name, trouble
 from paryield.tables.schema import DTYPES, Column, Table
 from paryield.tables.write import written
@@ -60,8 +60,8 @@ class Loaded:
         return self.frame[column].to_numpy(dtype=float, na_value=np.nan)
 
     def cell(self, row: int, column: str) -> str:
-        """Return a cell as it would be written."""
-        return written(self.table.column(column), self.frame[column].iloc[row])
+        """Return a cell as it would be written, without an apostrophe that protects it."""
+        return text_of(written(self.table.column(column), self.frame[column].iloc[row])) or ""
 
     def flag(
         self,
