@@ -17,7 +17,7 @@ def demo_spec() -> ClubSpec:
     return ClubSpec(
         golfers=24,
         weeks=52,
-        seed=11,
+        seed=17,
         rounds_per_month=2.6,
         categories=(
             "short_putting",

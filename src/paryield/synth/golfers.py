@@ -112,10 +112,17 @@ def draw_roster(spec: ClubSpec, rng: np.random.Generator) -> Roster:
     spread = np.exp(rng.normal(0.0, 0.2, n) - 0.2**2 / 2)
     total = np.clip(level, 4.0, 42.0)
     learning = make_learning(rng, total, shares, weeks, spec.categories, spec.effect * spec.traits.effect)
-    # 2.6 + 0.043 x index: computed from the USGA odds table (Rules of Handicapping, Appendix E), verified.
-    index = np.maximum(0.9 * total - 2.5, 0.0) / 1.04
-    noise_sd = (2.6 + 0.043 * index) * spread * spec.noise
+    noise_sd = _round_sd(np.maximum(0.9 * total - 2.5, 0.0) / 1.04) * spread * spec.noise
     return Roster(spec, learning, hours, began, joined, background, season, form, noise_sd)
+
+
+def _round_sd(index: Floats) -> Floats:
+    """Spread of a round: 2.6 + 0.043 x index, less what form and courses add in a record.
+
+    The line is computed from the USGA odds table (Rules of Handicapping, Appendix E, verified), which is
+    about whole records; the variance of form and courses in one record is about 0.8 (computed).
+    """
+    return np.sqrt((2.6 + 0.043 * index) ** 2 - 0.8)
 
 
 def _first_weeks(rng: np.random.Generator, n: int) -> npt.NDArray[np.intp]:
@@ -131,7 +138,7 @@ def _joined(
 ) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
     """Some join during the record, half of them to practise for the first time."""
     n = len(began)
-    late = rng.random(n) < spec.late_share
+    late = (rng.random(n) < spec.late_share) & (spec.weeks > 2)
     week = EARLIER_WEEKS + rng.integers(1, max(2, int(0.4 * spec.weeks)), n)
     elsewhere = rng.random(n) < 0.3
     first_time = late & (rng.random(n) < 0.5)

@@ -41,7 +41,7 @@ class Traits:
 
 CASES: dict[str, Traits] = {
     "steady": Traits("habits do not depend on scores"),
-    "weak": Traits("practise what is weak, and more after bad rounds", practise_weak=1.2, follow_form=0.25),
+    "weak": Traits("practise what is weak, and more after bad rounds", practise_weak=1.2, follow_form=0.35),
     "thin": Traits("few rounds, a third of the diary missing", rounds=0.4, missing=0.33),
     "null": Traits("practice does nothing", effect=0.0),
     "enrol": Traits("members join a programme when playing badly", enrol=True),

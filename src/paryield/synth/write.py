@@ -57,7 +57,7 @@ def write_club(club: MadeUpClub, folder: Path | str, *, comment: str = "") -> li
         (inside / "truth.json").write_text(text + "\n", encoding="utf-8")
         frames = {"rounds": club.area_strokes, "weeks": weekly_truth(club), "later_rounds": club.future}
         for name, frame in frames.items():
-            frame.round(4).to_csv(inside / f"{name}.csv", index=False)
+            frame.to_csv(inside / f"{name}.csv", index=False, float_format="%.6g")
     except OSError as error:
         message = f"the truth cannot be written ({error.strerror or error})"
         raise InputError(message, where=str(folder), remedy="choose a folder that can be written") from None

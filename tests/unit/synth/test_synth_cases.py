@@ -1,0 +1,131 @@
+"""Each kind of club has the trap it is named for, and the steady one has none of them."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from paryield.scoring import differentials
+from paryield.synth import ClubSpec, make_club
+from paryield.synth.ability import AREA_SHARES, area_of_category
+
+
+def club_of(case, **wishes):
+    """Return a club of 60 golfers and 60 weeks."""
+    return make_club(ClubSpec(golfers=60, weeks=60, seed=5, case=case, **wishes))
+
+
+def recorded_hours(club):
+    """Return hours of the record, shape (golfers, categories, weeks)."""
+    roster = club.truth.roster
+    return club.truth.life.hours[:, :, roster.first : roster.now]
+
+
+def weak_area_correlation(club):
+    """Correlate the share of hours with the share of strokes lost by area, over golfers and areas."""
+    roster = club.truth.roster
+    hours = recorded_hours(club).sum(axis=2) @ area_of_category(club.spec.categories)
+    strokes = club.truth.life.practice_strokes[:, :, roster.first : roster.now].mean(axis=2)
+    shares = hours / hours.sum(axis=1, keepdims=True)
+    weakness = strokes / strokes.sum(axis=1, keepdims=True) / AREA_SHARES
+    centred = shares - shares.mean(axis=0), weakness - weakness.mean(axis=0)
+    return np.corrcoef(centred[0].ravel(), centred[1].ravel())[0, 1]
+
+
+def test_only_the_weak_club_practises_what_is_weak():
+    assert weak_area_correlation(club_of("steady")) < 0.1
+    assert weak_area_correlation(club_of("weak")) > 0.2
+
+
+def test_only_the_tied_club_moves_chipping_and_bunker_together():
+    tied, steady = club_of("tied"), club_of("steady")
+    chip, sand = (tied.spec.categories.index(name) for name in ("chipping", "bunker"))
+    hours = recorded_hours(tied)
+    np.testing.assert_array_equal(hours[:, chip], hours[:, sand])
+    free = recorded_hours(steady)
+    assert abs(np.corrcoef(free[:, chip].ravel(), free[:, sand].ravel())[0, 1]) < 0.5
+
+
+def test_only_in_the_busy_club_do_busy_golfers_play_better():
+    raw = {case: club_of(case).truth.roster for case in ("steady", "busy")}
+    link = {
+        case: np.corrcoef(np.log(roster.hours), roster.learning.raw.sum(axis=1))[0, 1]
+        for case, roster in raw.items()
+    }
+    assert abs(link["steady"]) < 0.25
+    assert link["busy"] < link["steady"] - 0.2
+
+
+def test_the_thin_club_lacks_rounds_and_a_third_of_the_diary():
+    thin, steady = club_of("thin"), club_of("steady")
+    assert len(thin.tables.rounds) / len(steady.tables.rounds) == pytest.approx(0.4, abs=0.06)
+    assert 1.0 - noted_share(thin) == pytest.approx(0.33, abs=0.05)
+    assert 1.0 - noted_share(steady) == pytest.approx(0.05, abs=0.02)
+
+
+def noted_share(club):
+    """Return the share of golfer-weeks that the diary speaks about."""
+    roster, practice = club.truth.roster, club.tables.practice
+    done = practice[practice["state"] != "unknown"]
+    week = (done["practised_on"] - pd.Timestamp(club.spec.starts_on)).dt.days // 7
+    complete = set(club.tables.golfers.loc[club.tables.golfers["diary_complete"].fillna(False), "golfer_id"])
+    noted = done.assign(week=week).loc[~done["golfer_id"].isin(complete), ["golfer_id", "week"]]
+    weeks = roster.now - np.maximum(roster.joined, roster.first)
+    open_diary = np.array([golfer_id not in complete for golfer_id in club.truth.ids])
+    return (len(noted.drop_duplicates()) + weeks[~open_diary].sum()) / weeks.sum()
+
+
+def changes(club):
+    """Return last 5 rounds before and first 5 after the programme, golfers with both."""
+    played = differentials(club.tables)
+    rows = []
+    for row in club.tables.programmes.dropna(subset=["ended_on"]).itertuples():
+        own = played[played["golfer_id"] == row.golfer_id]
+        before = own.loc[own["played_on"] < row.started_on, "differential"].tail(5)
+        after = own.loc[own["played_on"] >= row.ended_on, "differential"].head(5)
+        if len(before) == len(after) == 5:
+            rows.append((row.golfer_id, before.mean(), after.mean()))
+    return pd.DataFrame(rows, columns=["golfer_id", "before", "after"])
+
+
+def test_who_enrols_when_bad_comes_back_without_help():
+    """The trap itself: the programme gives nothing and yet scores fall by more than a stroke."""
+    club = club_of("enrol")
+    plain = changes(club)
+    assert len(plain) >= 10
+    assert (plain["after"] - plain["before"]).mean() < -1.0
+    assert all(club.truth.programme_gain(golfer_id) == 0.0 for golfer_id in club.truth.ids)
+
+
+def test_a_programme_gives_its_effect_to_those_who_finish():
+    club = club_of("enrol", programme_effect=1.5)
+    table = club.tables.programmes
+    finished = table.loc[table["outcome"] == "completed", "golfer_id"]
+    left = table.loc[table["outcome"] == "left", "golfer_id"]
+    assert len(finished) >= 5
+    assert len(left) >= 3
+    assert [club.truth.programme_gain(golfer) for golfer in finished] == pytest.approx([1.5] * len(finished))
+    assert all(0.0 < club.truth.programme_gain(golfer) < 1.5 for golfer in left)
+    outside = set(club.truth.ids) - set(table["golfer_id"])
+    assert all(club.truth.programme_gain(golfer) == 0.0 for golfer in outside)
+
+
+def test_nobody_plays_or_practises_after_leaving():
+    club = club_of("enrol")
+    left = club.tables.golfers.dropna(subset=["left_on"]).set_index("golfer_id")["left_on"]
+    assert len(left) >= 2
+    for table, column in (("rounds", "played_on"), ("practice", "practised_on")):
+        frame = getattr(club.tables, table)
+        gone = frame["golfer_id"].map(left)
+        assert not (frame[column] >= gone).any()
+
+
+def test_gains_have_the_published_order_of_magnitude_and_no_category_wins_always():
+    """Strength: +5 % distance is about 0.4 to 0.8 stroke (Uthoff et al. 2021 with Broadie's 0.75 stroke per
+    20 yd, computed), so 20 hours of anything stay well below a stroke and above nothing."""
+    best = set()
+    for seed in range(1, 13):
+        truth = make_club(ClubSpec(golfers=10, weeks=26, seed=seed)).truth
+        gains = {name: truth.population_gain(name) for name in truth.roster.spec.categories}
+        assert all(0.02 < gain < 1.0 for gain in gains.values())
+        best.add(max(gains, key=gains.__getitem__))
+    assert len(best) >= 3
