@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from paryield.club.frames import Row, key_record, keyed
@@ -25,6 +25,8 @@ class Change:
         Key of the row, blanks left out.
     old, new : object
         The value before and now.
+    at : int or None
+        Position of the row in the table that was read.
     """
 
     table: str
@@ -32,6 +34,7 @@ class Change:
     column: str
     old: Any
     new: Any
+    at: int | None = field(default=None, repr=False, compare=False)
 
     def line(self) -> str:
         """Return the change as one line."""
@@ -50,20 +53,20 @@ class Difference:
         Rows with a key that the club does not hold.
     skipped : int
         Rows that the club holds with the same values.
-    changed : tuple of (key, old row, new row)
+    changed : tuple of (key, old row, new row, position)
         Rows that the club holds with other values; a blank against a value is another value.
     """
 
     table: str
     added: tuple[tuple[Row, Row], ...]
     skipped: int
-    changed: tuple[tuple[Row, Row, Row], ...]
+    changed: tuple[tuple[Row, Row, Row, int], ...]
 
     def changes(self) -> list[Change]:
         """Return every changed value."""
         return [
-            Change(self.table, key_record(self.table, key), name, before, after)
-            for key, old, new in self.changed
+            Change(self.table, key_record(self.table, key), name, before, after, at)
+            for key, old, new, at in self.changed
             for name, before, after in zip(dtypes(self.table), old, new, strict=True)
             if before != after
         ]
@@ -77,23 +80,23 @@ def compare(table: str, stored: Sequence[Row], new: Sequence[Row]) -> Difference
     """Compare new rows with stored ones by key."""
     held = dict(keyed(table, stored))
     added, changed, skipped = [], [], 0
-    for key, row in keyed(table, new):
+    for at, (key, row) in enumerate(keyed(table, new)):
         old = held.get(key)
         if old is None:
             added.append((key, row))
         elif old == row:
             skipped += 1
         else:
-            changed.append((key, old, row))
+            changed.append((key, old, row, at))
     return Difference(table, tuple(added), skipped, tuple(changed))
 
 
-def conflict(change: Change, file: str) -> Problem:
+def conflict(change: Change, file: str, row: int | None) -> Problem:
     """Return the problem of a value that differs from the stored one."""
     place = f"{spelt(change.key)}: " if change.key else ""
     return Problem(
         file=file,
-        row=None,
+        row=row,
         column=change.column,
         found="" if change.new is None else shown(change.new),
         message=f"{place}the club already holds {shown(change.old)}, the file has {shown(change.new)}",

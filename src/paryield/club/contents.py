@@ -10,7 +10,7 @@ import sqlalchemy as sa
 
 from paryield.club import layout
 from paryield.club.frames import BLANK_KEY, Row, digest, to_frame, to_rows
-from paryield.tables import SHIPPED, TABLES, Category, Settings, Tables, make_tables
+from paryield.tables import SHIPPED, TABLES, Category, Settings, Tables
 
 NO_SETTINGS = "{}"
 """The settings of a club that has never changed a default."""
@@ -26,7 +26,7 @@ def stored_rows(connection: sa.Connection, table: str) -> list[Row]:
         for at, (name, dtype) in enumerate(dtypes.items())
         if name in layout.keys(table)
     ]
-    rows = [tuple(row) for row in connection.execute(query)]
+    rows = [tuple(row) for row in connection.execute(query).all()]
     for at, blank in blanks:
         if any(row[at] == blank for row in rows):
             rows = [(*row[:at], None, *row[at + 1 :]) if row[at] == blank else row for row in rows]
@@ -37,7 +37,7 @@ def read_tables(connection: sa.Connection) -> Tables:
     """Return everything the club holds as typed tables, rows in the order of the key."""
     frames = {table: to_frame(table, stored_rows(connection, table)) for table in TABLES}
     settings, categories = from_text(layout.fact(connection, "settings") or NO_SETTINGS)
-    return make_tables(frames, categories=categories, settings=settings)
+    return Tables(**frames, categories=categories, settings=settings)
 
 
 def fingerprint(tables: Tables) -> str:

@@ -53,7 +53,8 @@ def erase(connection: sa.Connection, golfer_id: str, where: str) -> EraseReceipt
         When the club holds no such golfer.
     """
     golfers = layout.CLUB_TABLES["golfers"]
-    held = {a: b for a, b in connection.execute(sa.select(golfers.c.golfer_id, golfers.c.display_name))}
+    query = sa.select(golfers.c.golfer_id, golfers.c.display_name)
+    held = {row.golfer_id: row.display_name for row in connection.execute(query)}
     if golfer_id not in held:
         near = difflib.get_close_matches(golfer_id, held, n=1, cutoff=0.5)
         remedy = f"the nearest is {near[0]}" if near else f"the club holds {len(held)} golfers"

@@ -63,7 +63,7 @@ def listing(connection: sa.Connection) -> pd.DataFrame:
         import_no, imported_at (UTC, ISO), table, files (JSON list of name, sha256, rows), added,
         skipped, replaced (counts of rows) and old_rows (JSON list of key and old values).
     """
-    at = {a: b for a, b in connection.execute(sa.select(IMPORTS.c.import_no, IMPORTS.c.imported_at))}
+    at = {row.import_no: row.imported_at for row in connection.execute(sa.select(IMPORTS))}
     files = grouped(connection, IMPORT_FILES, "file_no", ("name", "sha256", "row_count"))
     old = grouped(connection, REPLACED_ROWS, "row_no", ("row_key", "old"))
     rows = []

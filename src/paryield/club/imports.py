@@ -109,7 +109,7 @@ def import_folder(
     batch = prepare(connection, reading)
     problems, rejected = list(reading.problems), dict(reading.rejected)
     if not replace:
-        conflicts = [conflict(change, file_of(reading, change.table)) for change in batch.changes()]
+        conflicts = [conflict(change, *place_of(reading, change)) for change in batch.changes()]
         for name, (_, _, replaced) in batch.counts().items():
             if replaced:
                 rejected[name] = rejected.get(name, 0) + replaced
@@ -142,9 +142,12 @@ def prepare(connection: sa.Connection, reading: Reading) -> Batch:
     return Batch(tuple(differences), old, new)
 
 
-def file_of(reading: Reading, table: str) -> str:
-    """Return the names of the files that held a table."""
-    return ", ".join(file.name for file in reading.files if file.table == table) or table
+def place_of(reading: Reading, change: Change) -> tuple[str, int | None]:
+    """Return the file and row where a changed value stands; no row for a setting."""
+    if change.at is not None and change.table in reading.places:
+        place = reading.places[change.table].iloc[change.at]
+        return str(place["file"]), int(place["row"])
+    return ", ".join(file.name for file in reading.files if file.table == change.table), None
 
 
 def store(connection: sa.Connection, batch: Batch, reading: Reading) -> None:
@@ -156,7 +159,7 @@ def store(connection: sa.Connection, batch: Batch, reading: Reading) -> None:
     for difference in batch.tables:
         insert(connection, difference)
         update(connection, difference)
-        old_rows += [before(difference.table, key, old) for key, old, _ in difference.changed]
+        old_rows += [before(difference.table, key, old) for key, old, _, _ in difference.changed]
     if batch.new_settings is not None and batch.new_settings != batch.old_settings:
         layout.set_fact(connection, SETTINGS, batch.new_settings)
         if batch.old_settings is not None:
@@ -192,7 +195,7 @@ def update(connection: sa.Connection, difference: Difference) -> None:
         .values({name: sa.bindparam(f"new_{name}") for name in others})
     )
     rows = []
-    for key, _, row in difference.changed:
+    for key, _, row, _ in difference.changed:
         values = stored_form(difference.table, key, row)
         rows.append(
             {f"key_{name}": values[name] for name in keys} | {f"new_{name}": values[name] for name in others}

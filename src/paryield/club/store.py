@@ -92,6 +92,8 @@ class Club:
     @contextmanager
     def _reading(self) -> Iterator[sa.Connection]:
         with plainly(self.name), self._engine.connect() as connection:
+            if self._place.path is None and not layout.is_made(connection):
+                raise InputError("nothing is stored yet", where=self.name, remedy="import first")
             yield connection
 
     @contextmanager
@@ -219,8 +221,6 @@ class Club:
         if self._place.path is None:
             raise InputError("this club is no file", where=self.name, remedy="use the database's own backup")
         if self._in_memory:
-            raise InputError(
-                "nothing is stored yet", where=self.name, remedy="import first"
-            )
+            raise InputError("nothing is stored yet", where=self.name, remedy="import first")
         with plainly(self.name):
             sqlite.copy_to(self._engine, Path(path).expanduser().absolute())

@@ -52,6 +52,8 @@ class Reading:
         Count of rows left out, by table.
     aside : dict of str to DataFrame
         Columns that the schema does not know, as text, with ``file`` and ``row``, by table.
+    places : dict of str to DataFrame
+        ``file`` and ``row`` of each row of ``tables``, in the same order, by table.
     """
 
     tables: Tables
@@ -59,6 +61,7 @@ class Reading:
     files: tuple[SourceFile, ...]
     rejected: dict[str, int]
     aside: dict[str, pd.DataFrame]
+    places: dict[str, pd.DataFrame] = field(default_factory=dict)
 
     @property
     def errors(self) -> tuple[Problem, ...]:
@@ -152,7 +155,8 @@ def _reading(
     )
     rejected = {name: table.rejected for name, table in loaded.items() if table.rejected}
     aside = {name: table.aside for name, table in loaded.items() if not table.aside.empty}
-    return Reading(tables, tuple(found), files, rejected, aside)
+    places = {name: table.places for name, table in loaded.items()}
+    return Reading(tables, tuple(found), files, rejected, aside, places)
 
 
 def _listed(folder: Path) -> list[Path]:

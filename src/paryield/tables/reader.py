@@ -51,6 +51,12 @@ class Loaded:
         return self.frame[~self.bad].reset_index(drop=True) if self.bad.any() else self.frame
 
     @property
+    def places(self) -> pd.DataFrame:
+        """``file`` and ``row`` of each good row."""
+        files = np.array(self.files, dtype=object)[self.file_no[~self.bad]]
+        return pd.DataFrame({"file": files, "row": self.row_no[~self.bad]})
+
+    @property
     def rejected(self) -> int:
         """Count of rows that are left out."""
         return self.rows_found - int((~self.bad).sum())

@@ -83,7 +83,13 @@ def test_another_value_is_refused_and_the_line_says_what_to_do(path: Path, write
     errors = [p for p in caught.value.problems if p.severity == "error"]
     assert len(errors) == 1
     line = errors[0].line()
-    for part in ("rounds.csv", "golfer_id A1", "2026-03-01", "column adjusted_gross_score", "holds 85"):
+    for part in (
+        "rounds.csv, row 2,",
+        "golfer_id A1",
+        "2026-03-01",
+        "column adjusted_gross_score",
+        "holds 85",
+    ):
         assert part in line
     assert "'84'" in line
     assert "--replace" in line
@@ -201,7 +207,9 @@ def test_the_settings_file_is_kept_and_compared(path: Path, write: Write) -> Non
         club.import_folder(first, today=TODAY)
         with pytest.raises(ImportRefused) as caught:
             club.import_folder(second, today=TODAY)
-        assert any("minimum_scores" in p.line() for p in caught.value.problems)
+        assert any(
+            "minimum_scores" in p.line() and "settings.toml" in p.line() for p in caught.value.problems
+        )
         assert state(path) == before
         receipt = club.import_folder(second, replace=True, today=TODAY)
         assert [(c.table, c.column, c.old, c.new) for c in receipt.replaced] == [
