@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from paryield import scoring
+from paryield.scoring.course import unrounded_course_handicap
 from paryield.scoring.differential import unrounded_differential
 from paryield.scoring.exact import from_tenths, tenths
-from paryield.scoring.holes import unrounded_course_handicap
 
 DATA = Path(__file__).parent / "data"
 

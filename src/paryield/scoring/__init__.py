@@ -5,6 +5,7 @@ The index computed here is for forecasting; the official one comes from the golf
 
 from paryield.scoring.caps import capped_index
 from paryield.scoring.club import differentials, handicap_records
+from paryield.scoring.course import course_handicap, nine_hole_course_handicap, playing_handicap
 from paryield.scoring.differential import expected_nine_hole_differential, score_differential
 from paryield.scoring.engine import index_paths
 from paryield.scoring.entries import Entry
@@ -12,11 +13,8 @@ from paryield.scoring.exceptional import exceptional_reduction
 from paryield.scoring.holes import (
     HoleScore,
     adjusted_gross_score,
-    course_handicap,
     hole_difficulty,
     maximum_hole_score,
-    nine_hole_course_handicap,
-    playing_handicap,
     strokes_received,
 )
 from paryield.scoring.index import handicap_index

@@ -10,9 +10,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, cast
 
 from paryield.errors import InputError
+from paryield.scoring.course import course_handicap_of_round
 from paryield.scoring.differential import FULL_ROUND_HOLES, unrounded_differential
 from paryield.scoring.exact import exact
-from paryield.scoring.holes import HoleScore, adjusted_total, course_handicap_of_round
+from paryield.scoring.holes import HoleScore, adjusted_total
 from paryield.scoring.settings import NINE_HOLES
 
 if TYPE_CHECKING:
@@ -65,7 +66,8 @@ class Entry:
         return unrounded_differential(score, rating, self.slope_rating, self.pcc, holes=self.holes)
 
     def _score_from_holes(self, index: float | None) -> int | None:
-        if len(self.hole_scores) != self.holes or self.course_rating is None or self.slope_rating is None:
+        complete_card = len({hole.stroke_index for hole in self.hole_scores}) == self.holes
+        if not complete_card or self.course_rating is None or self.slope_rating is None:
             return None
         if index is None:
             return adjusted_total(self.hole_scores, None)

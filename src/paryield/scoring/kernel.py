@@ -13,6 +13,7 @@ from paryield.scoring.caps import HARD_CAP_TENTHS, SOFT_CAP_TENTHS
 from paryield.scoring.index import FULL_RECORD
 from paryield.scoring.state import LOW_INDEX_DAYS
 
+# Frozen into the cached code: when one of these changes in its own module, this file must change too.
 FULL = FULL_RECORD
 SOFT, HARD = SOFT_CAP_TENTHS, HARD_CAP_TENTHS
 LOW_DAYS = LOW_INDEX_DAYS
@@ -73,7 +74,8 @@ def paths(
     """Fill ``out`` (draws, rounds) with the index after each round; see ``index_paths``.
 
     Differentials are kept less the sum of all reductions so far, so a reduction of the whole record is
-    one addition. Indexes that may still become the low index wait in a queue of rising values.
+    one addition. Indexes that may still become the low index wait in a queue of rising values. One long
+    function, because the state of a draw is a dozen plain numbers.
     """
     draws, rounds = scores.shape
     ring = np.empty(FULL, np.int64)

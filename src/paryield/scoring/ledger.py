@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date
 from fractions import Fraction
-from typing import Any
 
 from paryield.scoring.caps import Cap, cap_tenths
 from paryield.scoring.differential import FULL_ROUND_HOLES, expected_differential
 from paryield.scoring.entries import Entry
-from paryield.scoring.exact import exact, from_tenths, tenths
+from paryield.scoring.exact import tenths
 from paryield.scoring.exceptional import reduction_tenths
 from paryield.scoring.index import FULL_RECORD, Average, average_lowest
 from paryield.scoring.settings import NINE_HOLES, HandicapSettings
 from paryield.scoring.state import LOW_INDEX_DAYS, IndexState
-from paryield.scoring.steps import HandicapRecord, Step
 
 
 @dataclass
@@ -118,93 +114,3 @@ class Ledger:
         """Return the window of a record without an index of its own yet."""
         waiting = any(holes < FULL_ROUND_HOLES for _, _, holes in self.opening)
         return self.doubled() if waiting else self.window
-
-
-def work_through(
-    entries: Sequence[Entry],
-    settings: HandicapSettings,
-    *,
-    start: int | None = None,
-    low: int | None = None,
-    low_on: date | None = None,
-) -> HandicapRecord:
-    """Return the record of rounds in order; start and low index in tenths."""
-    ledger = Ledger(settings, index=start)
-    counted = [entry.played_on.toordinal() for entry in entries if entry.counts]
-    if low is not None:
-        day = low_on.toordinal() if low_on else _soonest_to_expire(counted)
-        ledger.lows.append((day, low))
-    steps = tuple(_step(ledger, position, entry) for position, entry in enumerate(entries))
-    final = dict(ledger.converted)
-    first = next((tenths(s.index_after) for s in steps if s.index_after is not None), None)
-    unsettled = ledger.loose if ledger.started else [*ledger.loose, *ledger.opening]
-    for position, value, holes in unsettled:
-        scaled = (
-            ledger.scale_up(value, holes, first) if first is not None else value * FULL_ROUND_HOLES / holes
-        )
-        final.setdefault(position, tenths(scaled))
-    differentials = tuple(
-        from_tenths(final[position]) if position in final and step.differential is None else step.differential
-        for position, step in enumerate(steps)
-    )
-    return HandicapRecord(steps, differentials, ledger.state(), None if start is None else from_tenths(start))
-
-
-def _soonest_to_expire(days: Sequence[int]) -> int:
-    return max(days[0], days[-1] - LOW_INDEX_DAYS) if days else 0
-
-
-def _step(ledger: Ledger, position: int, entry: Entry) -> Step:
-    before = ledger.index
-    value, holes, note = _differential(ledger, entry)
-    full = value is not None and holes == FULL_ROUND_HOLES
-    shown: dict[str, Any] = {
-        "played_on": entry.played_on,
-        "round_no": entry.round_no,
-        "holes": entry.holes,
-        "course": entry.course,
-        "counts": entry.counts,
-        "scaled": entry.holes < FULL_ROUND_HOLES,
-        "differential": from_tenths(tenths(value)) if value is not None and full else None,
-        "unrounded": float(value) if value is not None and full else None,
-        "index_before": _strokes(before),
-    }
-    if value is not None and not entry.counts and not full:
-        ledger.loose.append((position, value, holes))
-    if value is None or not entry.counts:
-        return Step(**shown, index_after=_strokes(before), note=note or "does not count for the index")
-    reduction = ledger.post(position, entry, value, holes)
-    average, low, cap = ledger.revise(entry.played_on.toordinal())
-    return Step(
-        **shown,
-        index_after=_strokes(ledger.index),
-        reduction=from_tenths(reduction),
-        window=tuple(map(from_tenths, ledger.window)),
-        used=average.used if average else (),
-        adjustment=from_tenths(average.adjustment) if average else 0.0,
-        average=from_tenths(average.tenths) if average else None,
-        low_index=from_tenths(low[1]) if low else None,
-        low_index_on=date.fromordinal(low[0]) if low else None,
-        cap=cap,
-        note=note or ("" if average else f"no index before {ledger.settings.holes_for_an_index} holes"),
-    )
-
-
-def _differential(ledger: Ledger, entry: Entry) -> tuple[Fraction | None, int, str]:
-    """Return the unrounded differential, the holes it is for, and why it is not for 18."""
-    if entry.score_differential is not None:
-        return exact(entry.score_differential, "score differential"), FULL_ROUND_HOLES, ""
-    if not ledger.settings.acceptable(entry.holes):
-        return None, entry.holes, "too few holes"
-    part = entry.partial(None if ledger.index is None else from_tenths(ledger.index))
-    if part is None:
-        return None, entry.holes, "no score to work with"
-    if entry.holes == FULL_ROUND_HOLES:
-        return part, FULL_ROUND_HOLES, ""
-    if ledger.index is None:
-        return part, entry.holes, "waits for an index"
-    return ledger.scale_up(part, entry.holes, ledger.index), FULL_ROUND_HOLES, ""
-
-
-def _strokes(index: int | None) -> float | None:
-    return None if index is None else from_tenths(index)

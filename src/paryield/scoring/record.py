@@ -8,16 +8,19 @@ score to the day of that score, both days included (clarifications 5.7/1 and 5.7
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
-from typing import TYPE_CHECKING, cast
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any, cast
 
 from paryield.errors import InputError
+from paryield.scoring.differential import FULL_ROUND_HOLES
 from paryield.scoring.entries import Entry, entries_of
-from paryield.scoring.exact import Number, tenths
-from paryield.scoring.ledger import work_through
+from paryield.scoring.exact import Number, exact, from_tenths, tenths
+from paryield.scoring.ledger import Ledger
 from paryield.scoring.settings import HandicapSettings
-from paryield.scoring.steps import HandicapRecord
+from paryield.scoring.state import LOW_INDEX_DAYS
+from paryield.scoring.steps import HandicapRecord, Step
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -68,4 +71,104 @@ def handicap_record(
         entries = sorted(rounds, key=lambda entry: (entry.played_on, entry.round_no))
     start = None if start_index is None else tenths(start_index)
     low = None if low_index is None else tenths(low_index)
-    return work_through(entries, settings, start=start, low=low, low_on=low_index_on)
+    return _work_through(entries, settings, start=start, low=low, low_on=low_index_on)
+
+
+def _work_through(
+    entries: Sequence[Entry],
+    settings: HandicapSettings,
+    *,
+    start: int | None = None,
+    low: int | None = None,
+    low_on: date | None = None,
+) -> HandicapRecord:
+    """Return the record of rounds in order; start and low index in tenths."""
+    ledger = Ledger(settings, index=start)
+    counted = [entry.played_on.toordinal() for entry in entries if entry.counts]
+    if low is not None:
+        day = low_on.toordinal() if low_on else _soonest_to_expire(counted)
+        ledger.lows.append((day, low))
+    steps = tuple(_step(ledger, position, entry) for position, entry in enumerate(entries))
+    final = dict(ledger.converted)
+    first = next((tenths(s.index_after) for s in steps if s.index_after is not None), None)
+    unsettled = ledger.loose if ledger.started else [*ledger.loose, *ledger.opening]
+    for position, value, holes in unsettled:
+        scaled = (
+            ledger.scale_up(value, holes, first) if first is not None else value * FULL_ROUND_HOLES / holes
+        )
+        final.setdefault(position, tenths(scaled))
+    differentials = tuple(
+        from_tenths(final[position]) if position in final and step.differential is None else step.differential
+        for position, step in enumerate(steps)
+    )
+    return HandicapRecord(steps, differentials, ledger.state(), None if start is None else from_tenths(start))
+
+
+def _soonest_to_expire(days: Sequence[int]) -> int:
+    return max(days[0], days[-1] - LOW_INDEX_DAYS) if days else 0
+
+
+def _step(ledger: Ledger, position: int, entry: Entry) -> Step:
+    before = _strokes(ledger.index)
+    value, holes, note = _differential(ledger, entry)
+    full = value is not None and holes == FULL_ROUND_HOLES
+    if value is not None and not entry.counts and not full:
+        ledger.loose.append((position, value, holes))
+    shown: dict[str, Any] = {
+        "played_on": entry.played_on,
+        "round_no": entry.round_no,
+        "holes": entry.holes,
+        "course": entry.course,
+        "counts": entry.counts,
+        "scaled": entry.holes < FULL_ROUND_HOLES,
+        "differential": from_tenths(tenths(value)) if value is not None and full else None,
+        "unrounded": float(value) if value is not None and full else None,
+        "index_before": before,
+    }
+    if value is None or not entry.counts:
+        return Step(**shown, index_after=before, note=note or "does not count for the index")
+    moved = _posted(ledger, position, entry, value, holes)
+    if not ledger.started:
+        note = note or f"no index before {ledger.settings.holes_for_an_index} holes"
+    return Step(**shown, note=note, **moved)
+
+
+def _posted(ledger: Ledger, position: int, entry: Entry, value: Fraction, holes: int) -> dict[str, Any]:
+    """Post a counting round and return what its step shows of the record."""
+    reduction = ledger.post(position, entry, value, holes)
+    average, low, cap = ledger.revise(entry.played_on.toordinal())
+    moved: dict[str, Any] = {
+        "index_after": _strokes(ledger.index),
+        "reduction": from_tenths(reduction),
+        "window": tuple(map(from_tenths, ledger.window)),
+    }
+    if average is None:
+        return moved
+    return moved | {
+        "used": average.used,
+        "adjustment": from_tenths(average.adjustment),
+        "average": from_tenths(average.tenths),
+        "low_index": from_tenths(low[1]) if low else None,
+        "low_index_on": date.fromordinal(low[0]) if low else None,
+        "cap": cap,
+    }
+
+
+def _differential(ledger: Ledger, entry: Entry) -> tuple[Fraction | None, int, str]:
+    """Return the unrounded differential, the holes it is for, and why it is not for 18."""
+    if entry.score_differential is not None:
+        return exact(entry.score_differential, "score differential"), FULL_ROUND_HOLES, ""
+    if not ledger.settings.acceptable(entry.holes):
+        return None, entry.holes, "too few holes"
+    part = entry.partial(None if ledger.index is None else from_tenths(ledger.index))
+    if part is None:
+        return None, entry.holes, "no score to work with"
+    if entry.holes == FULL_ROUND_HOLES:
+        return part, FULL_ROUND_HOLES, ""
+    if ledger.index is None:
+        return part, entry.holes, "waits for an index"
+    return ledger.scale_up(part, entry.holes, ledger.index), FULL_ROUND_HOLES, ""
+
+
+def _strokes(index: int | None) -> float | None:
+    return None if index is None else from_tenths(index)

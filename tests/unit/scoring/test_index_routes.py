@@ -57,7 +57,7 @@ def record_of(golfer: dict, rounds: list[tuple[int, Decimal]]):
     )
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=250, deadline=None)
 @given(golfers())
 def test_record_engine_and_plain_route_agree(golfer: dict):
     rounds = golfer["rounds"]

@@ -242,6 +242,17 @@ def test_differentials_of_a_club_by_hand():
     }
 
 
+def test_a_card_with_a_hole_missing_or_an_index_twice_has_no_differential():
+    tables = make_club()
+    one_short = tables.holes.iloc[1:]
+    twice = tables.holes.assign(stroke_index=tables.holes["stroke_index"].replace(18, 17))
+    for holes in (one_short, twice):
+        card = {"golfers": tables.golfers, "rounds": tables.rounds, "holes": holes}
+        record = handicap_records(make_tables(card))["G1"]
+        assert record.differentials[3] is None
+        assert record.steps[3].note == "no score to work with"
+
+
 def test_records_of_a_club():
     records = handicap_records(make_club())
     assert list(records) == ["G1", "G2"]
@@ -276,7 +287,7 @@ def test_club_without_rounds():
             lambda: score_differential(95, 71.5, 125, 4),
             "playing conditions calculation must be between -1 and 3",
         ),
-        (lambda: maximum_hole_score(2, 1, 10), "par must be 3 to 6, found 2"),
+        (lambda: maximum_hole_score(2, 1, 10), "par must be 3 to 7, found 2"),
         (lambda: maximum_hole_score(4, 19, 10), "stroke index must be 1 to 18, found 19"),
         (lambda: course_handicap(60, 125, 72, 72), "handicap index must be between -20 and 54, found 60"),
         (lambda: playing_handicap(10, 125, 72, 72, 95), "handicap allowance must be between 0 and 1"),
