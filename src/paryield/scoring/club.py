@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from paryield.errors import InputError
-from paryield.scoring.entries import records
+from paryield.scoring.entries import HOLE_COLUMNS, ROUND_COLUMNS, Row, in_order, records
 from paryield.scoring.record import handicap_record
 from paryield.scoring.settings import HandicapSettings, settings_of
 from paryield.scoring.steps import HandicapRecord
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from paryield.tables import Tables
+
+GOLFER_COLUMNS = ("golfer_id", "start_index", "low_index", "low_index_on")
 
 COLUMNS = (
     "golfer_id",
@@ -44,16 +47,16 @@ def handicap_records(tables: Tables, settings: HandicapSettings | None = None) -
         When a value cannot be; the golfer is named.
     """
     settings = settings or settings_of(tables)
-    known = {row["golfer_id"]: row for row in records(tables.golfers)}
-    cards = dict(iter(tables.holes.groupby("golfer_id"))) if not tables.holes.empty else {}
+    known = {row["golfer_id"]: row for row in records(tables.golfers, GOLFER_COLUMNS)}
+    rounds = _by_golfer(records(tables.rounds, ROUND_COLUMNS))
+    cards = _by_golfer(records(tables.holes, HOLE_COLUMNS))
     found = {}
-    for golfer, rounds in tables.rounds.groupby("golfer_id", sort=True):
+    for golfer in sorted(rounds):
         row = known.get(golfer, {})
         low_on = row.get("low_index_on")
         try:
-            found[str(golfer)] = handicap_record(
-                rounds,
-                cards.get(golfer),
+            found[golfer] = handicap_record(
+                in_order(rounds[golfer], cards.get(golfer, ())),
                 low_index=row.get("low_index"),
                 low_index_on=low_on.date() if low_on is not None else None,
                 start_index=row.get("start_index"),
@@ -61,6 +64,13 @@ def handicap_records(tables: Tables, settings: HandicapSettings | None = None) -
             )
         except InputError as error:
             raise InputError(error.message, where=f"golfer {golfer}", remedy=error.remedy) from error
+    return found
+
+
+def _by_golfer(rows: Iterable[Row]) -> dict[str, list[Row]]:
+    found: dict[str, list[Row]] = {}
+    for row in rows:
+        found.setdefault(row["golfer_id"], []).append(row)
     return found
 
 

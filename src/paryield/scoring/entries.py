@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any
 
 from paryield.errors import InputError
 from paryield.scoring.course import course_handicap_of_round
@@ -18,6 +18,25 @@ from paryield.scoring.settings import NINE_HOLES
 
 if TYPE_CHECKING:
     import pandas as pd
+
+
+type Row = dict[str, Any]
+
+ROUND_COLUMNS = (
+    "golfer_id",
+    "played_on",
+    "round_no",
+    "holes",
+    "counts_for_index",
+    "course",
+    "score_differential",
+    "adjusted_gross_score",
+    "course_rating",
+    "slope_rating",
+    "par",
+    "pcc",
+)
+HOLE_COLUMNS = ("golfer_id", "played_on", "round_no", "hole", "par", "stroke_index", "strokes")
 
 
 @dataclass(frozen=True)
@@ -100,9 +119,14 @@ def entries_of(rounds: pd.DataFrame, holes: pd.DataFrame | None = None) -> list[
         raise InputError(
             "the record holds several golfers", where="rounds", remedy="pass one golfer's rounds"
         )
+    return in_order(records(rounds, ROUND_COLUMNS), [] if holes is None else records(holes, HOLE_COLUMNS))
+
+
+def in_order(rounds: Iterable[Row], holes: Iterable[Row] = ()) -> list[Entry]:
+    """Return one golfer's rows, blanks as None, as rounds in order; see :func:`entries_of`."""
     scored = _hole_scores(holes)
     entries = sorted(
-        (_entry(row, scored) for row in records(rounds)), key=lambda entry: (entry.played_on, entry.round_no)
+        (_entry(row, scored) for row in rounds), key=lambda each: (each.played_on, each.round_no)
     )
     for one, other in pairwise(entries):
         if (one.played_on, one.round_no) == (other.played_on, other.round_no):
@@ -114,13 +138,19 @@ def entries_of(rounds: pd.DataFrame, holes: pd.DataFrame | None = None) -> list[
     return entries
 
 
-def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
-    """Return the rows as dictionaries, a blank of any kind as None."""
-    plain = frame.astype(object)
-    return cast("list[dict[str, Any]]", plain.where(frame.notna(), None).to_dict("records"))
+def records(frame: pd.DataFrame, columns: Sequence[str]) -> list[Row]:
+    """Return the rows as dictionaries of those columns that are there, a blank of any kind as None."""
+    present = [name for name in columns if name in frame]
+    blank = [frame[name].isna().tolist() for name in present]
+    values = [frame[name].tolist() for name in present]
+    plain = [
+        [None if empty else value for value, empty in zip(column, gaps, strict=True)]
+        for column, gaps in zip(values, blank, strict=True)
+    ]
+    return [dict(zip(present, row, strict=True)) for row in zip(*plain, strict=True)]
 
 
-def _entry(row: dict[str, Any], scored: dict[tuple[date, int], list[HoleScore]]) -> Entry:
+def _entry(row: Row, scored: dict[tuple[date, int], list[HoleScore]]) -> Entry:
     played_on, round_no = _day(row["played_on"]), int(_given(row, "round_no", 1))
     counts = row.get("counts_for_index")
     return Entry(
@@ -139,7 +169,7 @@ def _entry(row: dict[str, Any], scored: dict[tuple[date, int], list[HoleScore]])
     )
 
 
-def _given(row: dict[str, Any], name: str, default: int) -> Any:
+def _given(row: Row, name: str, default: int) -> Any:
     value = row.get(name)
     return default if value is None else value
 
@@ -150,17 +180,12 @@ def _day(value: Any) -> date:
     return value.date() if hasattr(value, "date") else value
 
 
-def _hole_scores(holes: pd.DataFrame | None) -> dict[tuple[date, int], list[HoleScore]]:
+def _hole_scores(holes: Iterable[Row]) -> dict[tuple[date, int], list[HoleScore]]:
     found: dict[tuple[date, int], list[HoleScore]] = {}
-    for row in _rows(holes):
-        key = (_day(row["played_on"]), int(_given(row, "round_no", 1)))
-        found.setdefault(key, []).append(
-            HoleScore(int(row["hole"]), int(row["par"]), int(row["stroke_index"]), int(row["strokes"]))
-        )
+    for row in holes:
+        if row["par"] is not None and row["stroke_index"] is not None and row["strokes"] is not None:
+            key = (_day(row["played_on"]), int(_given(row, "round_no", 1)))
+            found.setdefault(key, []).append(
+                HoleScore(int(row["hole"]), int(row["par"]), int(row["stroke_index"]), int(row["strokes"]))
+            )
     return found
-
-
-def _rows(holes: pd.DataFrame | None) -> Iterable[dict[str, Any]]:
-    if holes is None or holes.empty:
-        return []
-    return records(holes.dropna(subset=["par", "stroke_index", "strokes"]))
