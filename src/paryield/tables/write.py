@@ -96,8 +96,8 @@ def _write_csv(tables: Tables, folder: Path, comment: str) -> list[Path]:
         path = folder / f"{name}.csv"
         with path.open("w", encoding="utf-8-sig", newline="") as handle:
             if comment:
-                handle.write(f"# {comment}\n")
-            csv.writer(handle, lineterminator="\n").writerows(text_rows(TABLES[name], frame))
+                handle.write(f"# {comment}\r\n")
+            csv.writer(handle).writerows(text_rows(TABLES[name], frame))
         paths.append(path)
     return paths
 
@@ -114,6 +114,11 @@ def _typed_rows(table: Table, frame: pd.DataFrame) -> Iterator[list[object]]:
     yield list(next(rows))
     for row in rows:
         yield [
-            float(cell) if is_number and cell and not cell.startswith("+") else cell or None
+            float(cell) if is_number and _is_exact(cell) else cell or None
             for cell, is_number in zip(row, numeric, strict=True)
         ]
+
+
+def _is_exact(cell: str) -> bool:
+    # Workbook numbers are written with 16 digits; what needs more goes out as text, as does "+2.1".
+    return bool(cell) and not cell.startswith("+") and float(f"{float(cell):.16g}") == float(cell)
