@@ -1,0 +1,1 @@
+"""Practice diary -> hours -> stock -> response."""

@@ -1,0 +1,39 @@
+"""From stock to gain: the share of a gap that is still open.
+
+Operators only, so that the same lines run on NumPy arrays and on model tensors.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+HOURS_UNIT = 20.0
+"""Rates are stated per 20 hours of practice at work."""
+
+
+def bent(stock_hours: Any, bend_hours: Any, log1p: Any) -> Any:
+    """Concave effective hours: ``c * log(1 + S / c)``, equal to S while S is well below the bend ``c``."""
+    return bend_hours * log1p(stock_hours / bend_hours)
+
+
+def closing(rates: Any, change: Any) -> Any:
+    """Exponent of the gap: sum over categories of rate x change of effective stock / 20 h.
+
+    Parameters
+    ----------
+    rates : array, shape (category, area)
+        Share of the area's gap closed per 20 hours (continuous rate).
+    change : array, shape (..., category)
+        Effective stock now minus effective stock at the start of the record, in hours.
+
+    Returns
+    -------
+    array, shape (..., area)
+        ``A``; the gap that is left is ``exp(-A)`` of what it was at the start.
+    """
+    return (change / HOURS_UNIT) @ rates
+
+
+def lost_strokes(level: Any, floor: Any, left: Any) -> Any:
+    """Strokes lost in an area: floor + (level at the start - floor) x share of the gap left."""
+    return floor + (level - floor) * left

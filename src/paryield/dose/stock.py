@@ -1,0 +1,71 @@
+"""Carry-over: hours of practice still at work on a day, decaying on elapsed days.
+
+An hour practised ``d`` days ago counts ``2 ** (-d / half_life)``. A constant weekly habit kept up for ever
+reaches the steady stock ``hours_per_week / 7 / (1 - 2 ** (-1 / half_life))``.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from scipy.signal import lfilter
+
+FLOATS = npt.NDArray[np.float64]
+HALF_LIFE_NODES: tuple[float, ...] = (0.359, 0.652, 1.518, 2.758)
+"""Multiples of a category's prior half-life at which stocks are tabulated (Chebyshev points of the log
+range 0.33-3.0, which holds 99.8 % of the prior)."""
+
+
+def stock(hours: FLOATS, half_life_days: float, axis: int = 1) -> FLOATS:
+    """Hours still at work at the start of each day, from practice on the days before.
+
+    Parameters
+    ----------
+    hours : array
+        Hours a day along ``axis``.
+    half_life_days : float
+        Days after which half is left; must be positive.
+
+    Returns
+    -------
+    array
+        Same shape; the first day is 0.
+    """
+    if half_life_days <= 0:
+        raise ValueError(f"half-life must be positive, found {half_life_days}")
+    keep = 2.0 ** (-1.0 / half_life_days)
+    # An hour of yesterday has decayed by one day: filter x[t-1] * keep + y[t-1] * keep.
+    result: FLOATS = lfilter([0.0, keep], [1.0, -keep], hours, axis=axis)
+    return result
+
+
+def steady_stock(hours_per_week: Any, half_life_days: Any) -> Any:
+    """Stock of a weekly habit kept up for ever, in hours."""
+    keep = 2.0 ** (-1.0 / half_life_days)
+    return hours_per_week / 7.0 * keep / (1.0 - keep)
+
+
+def node_weights(log_multiple: Any) -> list[Any]:
+    """Lagrange weights that interpolate a stock between the tabulated half-lives.
+
+    Parameters
+    ----------
+    log_multiple : float, array or tensor
+        Natural logarithm of half-life over the category's prior half-life.
+
+    Returns
+    -------
+    list
+        One weight per node, of the shape of the input; they sum to 1.
+    """
+    nodes = np.log(np.asarray(HALF_LIFE_NODES))
+    weights = []
+    for here, node in enumerate(nodes):
+        weight: Any = 1.0
+        for other, far in enumerate(nodes):
+            if other != here:
+                weight = weight * ((log_multiple - far) / (node - far))
+        weights.append(weight)
+    return weights

@@ -1,0 +1,82 @@
+"""Golfers' own values given the population values: exact draws from their normal posterior."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from paryield.model.design import Observations
+from paryield.model.rows import (
+    AREA_COUNT,
+    golfer_rows,
+    information,
+    mean_level,
+    prior_factor,
+    total_noise,
+)
+
+FLOATS = npt.NDArray[np.float64]
+
+def golfer_posterior(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:
+    """Mean and precision factor of every golfer's standardised effects.
+
+    Returns
+    -------
+    mean : array, shape (golfer, effect)
+        In units of the prior factor (standard normal beforehand).
+    factor : array, shape (golfer, effect, effect)
+        Lower Cholesky factor of the posterior precision.
+    """
+    rows = golfer_rows(p, data, np)
+    gram, score = information(p, data, rows, np)
+    prior = prior_factor(p, data, np)
+    whitened = prior.T @ gram @ prior + np.eye(data.effects)
+    mean = np.linalg.solve(whitened, (score @ prior)[:, :, None])[:, :, 0]
+    return mean, np.linalg.cholesky(whitened)
+
+
+def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dict[str, FLOATS]:
+    """Turn standardised effects into strokes.
+
+    Returns
+    -------
+    dict
+        ``level`` (N, K) strokes lost at the start of the record, ``drift`` (N, K) strokes by the end of
+        the record, ``response`` (N,) share by which practice gains differ, ``wander`` (N, W) strokes at
+        the knots, ``noise_total`` (N,) strokes.
+    """
+    own = effects @ prior_factor(p, data, np).T
+    return {
+        "level": mean_level(p, data) + own[:, :AREA_COUNT],
+        "drift": own[:, AREA_COUNT : 2 * AREA_COUNT],
+        "response": own[:, 2 * AREA_COUNT],
+        "wander": own[:, 2 * AREA_COUNT + 1 :],
+        "noise_total": total_noise(p),
+    }
+
+
+def draw_golfers(
+    draws: dict[str, npt.NDArray[Any]], fixed: dict[str, Any], data: Observations, rng: np.random.Generator
+) -> dict[str, FLOATS]:
+    """Draw every golfer's own values for every draw of the population.
+
+    Parameters
+    ----------
+    draws : dict of arrays, leading axis sample
+    fixed : dict
+        Population values that are constants of the specification.
+    """
+    samples = len(draws["level_mean"])
+    out: dict[str, FLOATS] = {}
+    for sample in range(samples):
+        p = {**fixed, **{name: values[sample] for name, values in draws.items()}}
+        mean, factor = golfer_posterior(p, data)
+        noise = rng.normal(size=mean.shape)
+        effects = mean + np.linalg.solve(factor.transpose(0, 2, 1), noise[:, :, None])[:, :, 0]
+        for name, value in natural_units(p, data, effects).items():
+            if name not in out:
+                out[name] = np.empty((samples, *value.shape))
+            out[name][sample] = value
+    return out

@@ -1,0 +1,145 @@
+"""What a fit reads: the frozen specification and the priors, each with its reason and source."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict, dataclass, field
+
+SOFTPLUS_ZERO = math.log(math.e - 1.0)
+"""softplus(SOFTPLUS_ZERO) = 1, so that a standard normal 0 stands for the prior median."""
+
+
+@dataclass(frozen=True)
+class Priors:
+    """Prior constants. [V] read on a published page, [M] from memory, [C] computed, [J] judgement.
+
+    Strokes are strokes per 18 holes relative to a scratch golfer; areas in the order off the tee,
+    approach, short game, putting.
+    """
+
+    gain_median: float = 0.35
+    """Strokes per 20 hours for the reference golfer, every category. [J] A keen 18-handicapper on four
+    hours a week who gains 1-2 strokes in half a year from a low base; the published share of practice in
+    sporting performance (18 % of variance, Macnamara, Moreau & Hambrick 2016 [V]) allows no more."""
+    gain_common_width: float = 1.2
+    """Width of the common rate on the scale of ``softplus(0.54 + width * z)``: 95 % of the prior lies
+    between 0.15 and 3 times the median; the mass near nothing is what a club may need. [J]"""
+    gain_category_width: float = 1.0
+    """The same for each category around the common rate: 0.2 to 2.6 times. [J]"""
+    response_spread: float = 0.4
+    """Scale of the spread between golfers in response to practice. [J]"""
+    half_life_log_sd: float = 0.35
+    """Around each category's published median (Tatel & Ackerman 2025 [V])."""
+    level_mean: float = 17.0
+    level_mean_sd: float = 5.0
+    """Men's mean Handicap Index 14.2 (USGA counts [V]) plus 2.5-4 for the mean differential [V]."""
+    level_sd: float = 6.0
+    level_sd_log: float = 0.4
+    share: tuple[float, ...] = (5.0, 7.0, 4.0, 3.0)
+    """Dirichlet weights of the areas in a score gap between amateurs [C from Broadie 2012 and others]."""
+    area_sd: float = 0.8
+    area_sd_log: float = 0.5
+    """Spread of golfers of one level between areas, strokes. [J]"""
+    selection_sd: float = 0.4
+    """Extra strokes lost in an area per weekly hour practised there: people practise what is weak. [J]"""
+    wander_sd: float = 0.9
+    wander_sd_log: float = 0.5
+    wander_days: float = 120.0
+    wander_days_log: float = 0.5
+    """A golfer's own slow form, strokes and days. [J]; tour skill drifts over time [V, values not readable]."""
+    drift_sd: float = 0.4
+    """Scale of a golfer's own drift in one area over the record, strokes. [J]"""
+    trend_mean: float = 0.2
+    trend_sd: float = 0.4
+    """Improvement without practice, strokes a year. [J]"""
+    start_shift_sd: float = 0.7
+    """Form on joining during the record: members come when playing badly. [J]"""
+    start_shift_days: float = 60.0
+    season_sd: float = 0.5
+    course_sd: float = 1.0
+    """Tees of one area differ by 2-3 strokes [V]."""
+    competition_mean: float = 0.3
+    competition_sd: float = 0.5
+    noise_base: float = 2.6
+    noise_slope: float = 0.043
+    """sd of a golfer's differentials = 2.6 + 0.043 x index [C from the USGA odds table [V]]."""
+    noise_scale_log: float = 0.15
+    noise_golfer_log: float = 0.2
+    greens_intercept: float = 3.2
+    greens_intercept_sd: float = 0.3
+    greens_slope: float = 0.12
+    greens_slope_log: float = 0.35
+    greens_tee_weight: float = 0.5
+    greens_sd: float = 0.5
+    """Square root of greens in regulation, from weak guesses 10/7.5/5/3/1.5 at index 0/5/10/18/28 [M]."""
+    putts_intercept: float = 28.5
+    putts_intercept_sd: float = 2.0
+    putts_slope_log: float = 0.2
+    putts_short_game: float = 0.3
+    putts_short_game_sd: float = 0.2
+    putts_per_root_green: float = 2.0
+    putts_per_root_green_sd: float = 0.8
+    putts_sd: float = 1.9
+    """Putts a round 29 on tour, 33 for a 90-golfer [V]; 31.3 scratch, 36.4 at 40 (Soley 1977 [V])."""
+    greens_day: float = 2.5
+    greens_day_sd: float = 1.5
+    putts_day: float = 0.8
+    putts_day_sd: float = 0.4
+    """How much of the day's luck in greens and putts stands in the day's score. [J]"""
+    start_share_mean: float = 0.5
+    start_share_mean_sd: float = 0.7
+    start_share_spread: float = 1.0
+    start_share_most: float = 1.2
+    start_share_newcomer: float = -1.5
+    """Share of the steady stock held at the start of the record (logit scale); joining within two months
+    of the first row speaks for less. [J]"""
+
+
+@dataclass(frozen=True)
+class ModelSpec:
+    """Everything that a fit reads beside the data.
+
+    Parameters
+    ----------
+    seed : int
+    draws, tune, chains : int
+        Posterior draws and warm-up draws per chain.
+    sampler : {"nutpie", "pymc"}
+    quick : bool
+        Fewer draws, marked in every answer.
+    floor : float
+        Strokes lost in each area by the best there is (a tour player gains about 5 strokes on scratch in
+        all [M]): the gap that practice can close ends here.
+    reference_level : float
+        Mean differential of the golfer for whom gains are stated (index about 15).
+    bend_hours : float
+        Effective hours of one category at which its own returns have clearly bent. [J]
+    phantom : bool
+        Fit a practice category that nobody practised beside the real ones.
+    """
+
+    seed: int = 20260705
+    draws: int = 500
+    tune: int = 400
+    chains: int = 4
+    sampler: str = "nutpie"
+    quick: bool = False
+    floor: float = -1.25
+    reference_level: float = 18.0
+    bend_hours: float = 150.0
+    phantom: bool = True
+    knot_days: float = 40.0
+    most_knots: int = 14
+    priors: Priors = field(default_factory=Priors)
+
+    def __post_init__(self) -> None:
+        if min(self.draws, self.tune, self.chains) < 1:
+            raise ValueError("draws, tune and chains must be at least 1")
+        if self.sampler not in ("nutpie", "pymc"):
+            raise ValueError(f"unknown sampler {self.sampler!r}: use nutpie or pymc")
+        if self.bend_hours <= 0 or self.knot_days <= 0 or self.most_knots < 2:
+            raise ValueError("bend_hours and knot_days must be positive, most_knots at least 2")
+
+    def to_dict(self) -> dict[str, object]:
+        """Plain record, for fingerprints and storage."""
+        return asdict(self)

@@ -1,0 +1,144 @@
+"""The declared contents of a fit: names, dimensions and units of all that answers are computed from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import xarray as xr
+
+from paryield.errors import InternalError
+from paryield.tables.categories import AREAS
+
+FLOATS = npt.NDArray[np.float64]
+
+POPULATION: dict[str, tuple[tuple[str, ...], str]] = {
+    "gain": (("category",), "strokes per 20 hours, reference golfer"),
+    "rate_area": (("category", "area"), "share of the gap closed per 20 hours"),
+    "log_half_life": (("category",), "log of half-life over the category's prior half-life"),
+    "share": (("area",), "share of a score gap"),
+    "trend": ((), "strokes a year gained without practice"),
+    "start_shift": ((), "strokes lost on joining beyond the usual level"),
+    "season_cos": ((), "strokes"),
+    "season_sin": ((), "strokes"),
+    "course_effect": (("course",), "strokes above the average course"),
+    "competition": ((), "strokes a competition round costs"),
+    "wander_days": ((), "days in which a golfer's form forgets itself to 37 %"),
+    "sd_wander": ((), "strokes"),
+    "sd_drift": ((), "strokes"),
+    "sd_response": ((), "share"),
+    "level_mean": ((), "strokes, mean differential of the club at the start of records"),
+    "sd_level": ((), "strokes between golfers"),
+    "noise_scale": ((), "ratio to the published spread of rounds"),
+}
+"""Values shared by the club, with dimensions after (chain, draw) and unit."""
+
+GOLFER: dict[str, tuple[tuple[str, ...], str]] = {
+    "level": (("golfer", "area"), "strokes lost in an area at the start of the record"),
+    "drift": (("golfer", "area"), "strokes by the end of the record"),
+    "response": (("golfer",), "share by which gains from practice differ from the club's"),
+    "wander": (("golfer", "knot"), "strokes of form at the knots"),
+    "noise_total": (("golfer",), "standard deviation of one round, strokes"),
+    "start_share": (("golfer",), "share of the steady stock held at the start of the record"),
+}
+"""A golfer's own values, with dimensions after (chain, draw) and unit."""
+
+VARIABLES = {**POPULATION, **GOLFER}
+
+CONSTANTS: dict[str, tuple[str, ...]] = {
+    "starts": ("golfer",),
+    "gap_guess": ("golfer", "area"),
+    "habit": ("golfer", "category"),
+    "recent": ("golfer", "category"),
+    "stock_now": ("node", "golfer", "category"),
+    "decay_now": ("node", "golfer", "category"),
+    "steady": ("node", "golfer", "category"),
+    "node_half_life": ("node", "category"),
+    "joined": ("golfer",),
+    "drift_now": ("golfer",),
+    "has_diary": ("golfer",),
+    "weeks_known": ("golfer",),
+    "weeks_filled": ("golfer",),
+    "rounds_seen": ("golfer",),
+    "rounds_greens": ("golfer",),
+    "rounds_putts": ("golfer",),
+    "serves": ("category", "area"),
+    "knots": ("knot",),
+}
+"""Data of the fit that answers need, without chain and draw."""
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """Draws, constants and facts of one fit.
+
+    Parameters
+    ----------
+    tree : DataTree
+        Groups ``posterior`` (dims chain, draw first), ``constant_data`` and, when sampled here,
+        ``sample_stats``; an ArviZ tree.
+    facts : dict
+        as_of, seed, spec, quick, versions, fingerprints and health of the fit.
+    """
+
+    tree: xr.DataTree
+    facts: dict[str, Any]
+
+    def __post_init__(self) -> None:
+        draws, constants = self.tree["posterior"].to_dataset(), self.tree["constant_data"].to_dataset()
+        for name, (dims, _) in VARIABLES.items():
+            if "category" in dims and not self.facts["categories"]:
+                continue
+            if name not in draws:
+                raise InternalError(f"the fit lacks {name!r}", remedy="fit the club again")
+            if draws[name].dims != ("chain", "draw", *dims):
+                raise InternalError(f"{name!r} has dims {draws[name].dims}, expected chain, draw, {dims}")
+        missing = [name for name in CONSTANTS if name not in constants]
+        if missing:
+            raise InternalError(f"the fit lacks the constants {missing}", remedy="fit the club again")
+
+    @property
+    def golfers(self) -> list[str]:
+        """Golfer ids in the order of the golfer axis."""
+        return [str(golfer) for golfer in self.tree["constant_data"]["golfer"].values]
+
+    @property
+    def categories(self) -> list[str]:
+        """Category names in the order of the category axis, the phantom last when fitted."""
+        return [str(name) for name in self.facts["categories"]]
+
+    @property
+    def as_of(self) -> int:
+        """Last day of the data, in days since 1970-01-01."""
+        return int(self.facts["as_of"])
+
+    @cached_property
+    def samples(self) -> int:
+        """Number of draws over all chains."""
+        sizes = self.tree["posterior"].sizes
+        return int(sizes["chain"] * sizes["draw"])
+
+    def draws(self, name: str) -> FLOATS:
+        """Draws of one variable with chain and draw flattened into the first axis."""
+        values = np.asarray(self.tree["posterior"][name].values, dtype=float)
+        return values.reshape(self.samples, *values.shape[2:])
+
+    def constant(self, name: str) -> FLOATS:
+        """One constant as a float array."""
+        return np.asarray(self.tree["constant_data"][name].values, dtype=float)
+
+    def golfer_number(self, golfer_id: str) -> int:
+        """Place of a golfer on the golfer axis; KeyError when the fit does not know the golfer."""
+        return self.golfers.index(golfer_id) if golfer_id in self.golfers else _missing(golfer_id)
+
+    @property
+    def area_names(self) -> tuple[str, ...]:
+        """The scoring areas in the order of the area axis."""
+        return AREAS
+
+
+def _missing(golfer_id: str) -> int:
+    raise KeyError(golfer_id)
