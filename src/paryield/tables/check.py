@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from paryield.tables.categories import AREAS
-from paryield.tables.reader import Loaded
+from paryield.tables.loaded import Loaded
 from paryield.units import YARDS_PER_UNIT
 
 # Sensible adjusted gross scores by holes played, and the ratings and pars of 18 and of 9 holes that no

@@ -1,4 +1,4 @@
-"""Checks between tables: references, membership, categories, hours of a day, plans and their ceilings."""
+"""Checks between tables: references, membership, categories, hours of a day."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from paryield.tables.categories import Category
+from paryield.tables.ceilings import check_ceilings, filled_minutes
 from paryield.tables.frames import Tables
-from paryield.tables.reader import Loaded, Mask
+from paryield.tables.loaded import Loaded, with_known
 from paryield.tables.schema import MOST_MINUTES_A_DAY, MUCH_MINUTES_A_DAY
 
 ROUND = ("golfer_id", "played_on", "round_no")
@@ -48,17 +48,7 @@ def check_between(
         if name == "practice":
             _hours_of_a_day(table, categories)
     _holes_fit_round(loaded["holes"], loaded["rounds"])
-    _plans_keep_to_limits(loaded, categories, known)
-    _plans_keep_to_hours(loaded, categories, known)
-
-
-def with_known(table: Loaded, known: Tables | None) -> pd.DataFrame:
-    """Return the good rows of a table after those that the club already holds; the last of a key counts."""
-    good = table.good
-    if known is None:
-        return good
-    both = pd.concat([getattr(known, table.table.name), good], ignore_index=True)
-    return both.drop_duplicates(list(table.table.key), keep="last", ignore_index=True)
+    check_ceilings(loaded, categories, known)
 
 
 def _golfer_exists(table: Loaded, golfers: Loaded, known: Tables | None) -> None:
@@ -146,16 +136,6 @@ def _category_exists(table: Loaded, categories: tuple[Category, ...]) -> None:
     )
 
 
-def filled_minutes(
-    frame: pd.DataFrame, minutes: str, reps: str, categories: tuple[Category, ...]
-) -> npt.NDArray[np.float64]:
-    """Return minutes, with blanks filled from reps at the category's pace; NaN where neither tells."""
-    pace = {category.name: category.minutes_per_100_reps for category in categories}
-    per_rep = frame["category"].map(pace).to_numpy(dtype=float, na_value=np.nan) / 100.0
-    given = frame[minutes].to_numpy(dtype=float, na_value=np.nan)
-    return np.where(np.isnan(given), frame[reps].to_numpy(dtype=float, na_value=np.nan) * per_rep, given)
-
-
 def _hours_of_a_day(table: Loaded, categories: tuple[Category, ...]) -> None:
     by = ["golfer_id", "practised_on"]
     minutes = pd.Series(filled_minutes(table.frame, "minutes", "reps", categories)).fillna(0.0)
@@ -190,61 +170,3 @@ def _holes_fit_round(holes: Loaded, rounds: Loaded) -> None:
         lambda row: f"the round has {played[row]:.0f} holes in rounds, but {cards[row]:.0f} here",
         "check holes in rounds",
     )
-
-
-def _plans_keep_to_limits(
-    loaded: Mapping[str, Loaded], categories: tuple[Category, ...], known: Tables | None
-) -> None:
-    plans, limits = loaded["plans"], with_known(loaded["limits"], known)
-    if plans.frame.empty or limits.empty:
-        return
-    planned = plans.frame.assign(row=np.arange(len(plans.frame)))
-    planned["minutes"] = filled_minutes(plans.frame, "minutes_per_week", "reps_per_week", categories)
-    pairs = planned.merge(limits, on=["golfer_id", "category"], suffixes=("", "_limit"))
-    ends = pairs["ends_on_limit"].fillna(pd.Timestamp.max.as_unit("ns"))
-    meet = (pairs["starts_on"] <= ends) & (pairs["ends_on"] >= pairs["starts_on_limit"])
-    over = pairs[meet & (pairs["minutes"] > pairs["most_minutes_per_week"])]
-    allowed = over.groupby("row")["most_minutes_per_week"].min()
-    column = "minutes_per_week"
-    plans.flag(
-        _mask(len(plans.frame), allowed.index.to_numpy()),
-        column,
-        lambda row: f"passes the golfer's limit of {allowed[row]:g} minutes a week for this category",
-        "plan no more than the limit, or ask whoever set it",
-        found=lambda row: f"{planned['minutes'].iloc[row]:g} minutes",
-    )
-
-
-def _plans_keep_to_hours(
-    loaded: Mapping[str, Loaded], categories: tuple[Category, ...], known: Tables | None
-) -> None:
-    plans = loaded["plans"]
-    golfers = with_known(loaded["golfers"], known)
-    if plans.frame.empty or golfers.empty:
-        return
-    ceiling = plans.frame["golfer_id"].map(golfers.set_index("golfer_id")["most_weekly_hours"])
-    minutes = pd.Series(filled_minutes(plans.frame, "minutes_per_week", "reps_per_week", categories)).fillna(
-        0
-    )
-    total = np.zeros(len(plans.frame))
-    for _, rows in plans.frame.groupby(["plan", "golfer_id"]).indices.items():
-        part = plans.frame.iloc[rows]
-        starts, ends = part["starts_on"].to_numpy(), part["ends_on"].to_numpy()
-        running = (starts[None, :] <= starts[:, None]) & (ends[None, :] >= starts[:, None])
-        total[rows] = running @ minutes.iloc[rows].to_numpy()
-    over = total > 60 * ceiling.to_numpy(dtype=float, na_value=np.nan) + 1e-9
-    plans.flag_once(
-        over & ~plans.bad,
-        ["plan", "golfer_id"],
-        "minutes_per_week",
-        lambda row: (
-            f"the plan takes {total[row] / 60:.1f} hours a week, most_weekly_hours is {ceiling.iloc[row]:g}"
-        ),
-        "plan fewer minutes, or raise the golfer's most_weekly_hours",
-    )
-
-
-def _mask(length: int, rows: npt.NDArray[np.int64]) -> Mask:
-    mask = np.zeros(length, dtype=bool)
-    mask[rows] = True
-    return mask

@@ -71,6 +71,11 @@ def trouble(file: str, message: str, remedy: str, *, row: int | None = None, fou
     return Problem(file, row, None, found, message, remedy)
 
 
+def clipped(text: str, length: int = 80) -> str:
+    """Return text cut to a length that fits a message."""
+    return text if len(text) <= length else text[: length - 1] + "…"
+
+
 def check_size(path: Path) -> None:
     """Raise :class:`UnreadableFile` when a file has no bytes, or too many."""
     size = path.stat().st_size

@@ -5,35 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
-from difflib import get_close_matches
 from pathlib import Path
 
 import pandas as pd
 
-from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables.categories import SHIPPED, Category
 from paryield.tables.check import check_table
 from paryield.tables.cross import check_between
-from paryield.tables.files import (
-    SPREADSHEETS,
-    Record,
-    SourceFile,
-    UnreadableFile,
-    fingerprint,
-    table_of,
-    text_records,
-    trouble,
-)
+from paryield.tables.files import Record, SourceFile, fingerprint, text_records, trouble
+from paryield.tables.folder import Folder, claim, listed, whole_folder
 from paryield.tables.frames import Tables
-from paryield.tables.reader import Loaded, TableReader
+from paryield.tables.loaded import Loaded
+from paryield.tables.reader import TableReader
 from paryield.tables.schema import TABLES
 from paryield.tables.settings import DEFAULTS, Settings, read_settings
-from paryield.tables.workbooks import sheet_names, sheet_records
+from paryield.tables.workbooks import sheet_records
 from paryield.tables.write import SETTINGS_FILE, text_rows
-
-REQUIRED = ("golfers", "rounds")
-"""Tables that a folder must hold, unless the club already holds golfers."""
 
 
 @dataclass(frozen=True)
@@ -74,17 +62,6 @@ class Reading:
         return tuple(problem for problem in self.problems if problem.severity == "warning")
 
 
-@dataclass
-class _Folder:
-    """The state of reading one folder."""
-
-    today: date
-    problems: list[Problem] = field(default_factory=list)
-    files: list[SourceFile] = field(default_factory=list)
-    sources: list[tuple[str, Path, str | None, str, str]] = field(default_factory=list)
-    unclaimed: list[str] = field(default_factory=list)
-
-
 def read_folder(folder: Path | str, *, today: date | None = None, known: Tables | None = None) -> Reading:
     """Read the spreadsheets of a folder.
 
@@ -109,16 +86,16 @@ def read_folder(folder: Path | str, *, today: date | None = None, known: Tables 
         When the folder does not exist or cannot be listed.
     """
     folder = Path(folder)
-    state = _Folder(today or date.today())
-    for path in _listed(folder):
-        _claim(state, path)
+    state = Folder(today or date.today())
+    for path in listed(folder):
+        claim(state, path)
     settings, categories = _settings(state, folder, known)
     readers = {name: TableReader(table, state.today) for name, table in TABLES.items()}
     for source in sorted(state.sources, key=lambda item: list(TABLES).index(item[0])):
         _read(state, readers[source[0]], *source)
     loaded = {name: reader.finish() for name, reader in readers.items()}
     holds_golfers = known is not None and len(known.golfers) > 0
-    _whole_folder(state, folder, loaded, holds_golfers)
+    whole_folder(state, folder, loaded, holds_golfers)
     return _reading(state.problems, tuple(state.files), loaded, categories, settings, known)
 
 
@@ -159,79 +136,10 @@ def _reading(
     return Reading(tables, tuple(found), files, rejected, aside, places)
 
 
-def _listed(folder: Path) -> list[Path]:
-    remedy = "give a folder that holds golfers.csv and rounds.csv"
-    if not folder.exists():
-        raise InputError("there is no such folder", where=str(folder), remedy=remedy)
-    if not folder.is_dir():
-        raise InputError("this is a file, not a folder", where=str(folder), remedy=remedy)
-    try:
-        paths = sorted(folder.iterdir(), key=lambda path: path.name.lower())
-    except OSError as error:
-        message = f"the folder cannot be read ({error.strerror})"
-        raise InputError(message, where=str(folder), remedy="check who may read it") from None
-    return [path for path in paths if path.is_file() and not path.name.startswith((".", "~$"))]
-
-
-def _claim(state: _Folder, path: Path) -> None:
-    """Say which table or tables a file holds."""
-    if path.name.lower() == SETTINGS_FILE:
-        return
-    table, ending = table_of(path.stem), path.suffix.lower()
-    try:
-        if ending not in SPREADSHEETS:
-            _not_a_spreadsheet(state, path, table)
-        elif ending == ".xlsx":
-            _claim_sheets(state, path, table)
-        elif table:
-            state.sources.append((table, path, None, path.name, fingerprint(path)))
-        else:
-            _unknown(state, path.name, path.stem)
-    except UnreadableFile as stop:
-        state.problems.append(stop.problem)
-        state.unclaimed.append(path.stem)
-    except OSError as error:
-        message = f"the file cannot be read ({error.strerror})"
-        state.problems.append(trouble(path.name, message, "check who may read it"))
-
-
-def _claim_sheets(state: _Folder, path: Path, table: str | None) -> None:
-    sheets = sheet_names(path)
-    if table and len(sheets) == 1:
-        state.sources.append((table, path, sheets[0], path.name, fingerprint(path)))
-        return
-    held = [sheet for sheet in sheets if table_of(sheet)]
-    if not held:
-        _unknown(state, path.name, path.stem, f"sheets {', '.join(sheets)}")
-    for sheet in sheets:
-        shown, name = f"{path.name} sheet {sheet}", table_of(sheet)
-        if name:
-            state.sources.append((name, path, sheet, shown, fingerprint(path)))
-        elif held:
-            _unknown(state, shown, sheet)
-
-
-def _not_a_spreadsheet(state: _Folder, path: Path, table: str | None) -> None:
-    if table:
-        message = f"the ending {path.suffix!r} is not one that is read"
-        state.problems.append(trouble(path.name, message, "save it as .csv or .xlsx"))
-        state.unclaimed.append(path.stem)
-    else:
-        _unknown(state, path.name, path.stem)
-
-
-def _unknown(state: _Folder, shown: str, stem: str, found: str = "") -> None:
-    state.unclaimed.append(stem)
-    near = get_close_matches(stem.lower(), TABLES, n=1, cutoff=0.6)
-    remedy = f"rename it {near[0]} if that is meant" if near else "name it after a table if it is one"
-    message = "this is not one of the tables and was passed over"
-    state.problems.append(Problem(shown, None, None, found, message, remedy, "warning"))
-
-
-def _settings(state: _Folder, folder: Path, known: Tables | None) -> tuple[Settings, tuple[Category, ...]]:
+def _settings(state: Folder, folder: Path, known: Tables | None) -> tuple[Settings, tuple[Category, ...]]:
     before = known.settings if known else DEFAULTS
     own = tuple(item for item in known.categories if item not in SHIPPED) if known else ()
-    path = next((path for path in _listed(folder) if path.name.lower() == SETTINGS_FILE), None)
+    path = next((path for path in listed(folder) if path.name.lower() == SETTINGS_FILE), None)
     if path is None:
         return before, SHIPPED + own
     settings, categories, problems = read_settings(path, before, own)
@@ -241,7 +149,7 @@ def _settings(state: _Folder, folder: Path, known: Tables | None) -> tuple[Setti
 
 
 def _read(
-    state: _Folder, reader: TableReader, table: str, path: Path, sheet: str | None, shown: str, sha256: str
+    state: Folder, reader: TableReader, table: str, path: Path, sheet: str | None, shown: str, sha256: str
 ) -> None:
     for other in state.files:
         if other.table == table and other.sha256 == sha256:
@@ -260,19 +168,3 @@ def _read(
         reader.problems.append(trouble(shown, message, "check who may read it"))
         return
     state.files.append(SourceFile(shown, sha256, table, rows))
-
-
-def _whole_folder(state: _Folder, folder: Path, loaded: dict[str, Loaded], holds_golfers: bool) -> None:
-    given = [name for name, table in loaded.items() if table.files]
-    names = [stem.lower() for stem in state.unclaimed]
-    if not given and not names:
-        remedy = "put golfers.csv and rounds.csv into it"
-        state.problems.append(trouble(folder.name, "the folder holds no table", remedy))
-        return
-    for name in () if holds_golfers and given else REQUIRED:
-        if loaded[name].files or name in names:
-            continue
-        near = get_close_matches(name, names, n=1, cutoff=0.6)
-        hint = f", or rename {near[0]!r}, the nearest one found" if near else ""
-        message = f"the table {name} is missing"
-        state.problems.append(trouble(folder.name, message, f"add {name}.csv or {name}.xlsx{hint}"))

@@ -2,120 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from difflib import SequenceMatcher
 from itertools import islice
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from paryield.results import Problem
-from paryield.tables.cells import CellReader, Value, text_of
-from paryield.tables.files import CUT_OFF, Record, UnreadableFile, header_name, trouble
+from paryield.tables.cells import CellReader, Value
+from paryield.tables.files import CUT_OFF, Record, UnreadableFile, clipped, trouble
+from paryield.tables.header import Header
+from paryield.tables.loaded import Loaded, Mask, Numbers
 from paryield.tables.schema import DTYPES, Column, Table
-from paryield.tables.write import written
 
 CHUNK = 50_000
 """Rows read at a time: bounds the text held in memory."""
-
-Mask = npt.NDArray[np.bool_]
-Numbers = npt.NDArray[np.int64]
-
-
-@dataclass
-class Loaded:
-    """A table as read: good and bad rows, with file and row of each.
-
-    ``bad`` marks the rows with an error, ``keyless`` those of which a key cell could not be read.
-    """
-
-    table: Table
-    files: tuple[str, ...]
-    frame: pd.DataFrame
-    file_no: Numbers
-    row_no: Numbers
-    bad: Mask
-    keyless: Mask
-    rows_found: int
-    whole: bool
-    problems: list[Problem]
-    aside: pd.DataFrame
-
-    @property
-    def good(self) -> pd.DataFrame:
-        """Rows without an error."""
-        return self.frame[~self.bad].reset_index(drop=True) if self.bad.any() else self.frame
-
-    @property
-    def places(self) -> pd.DataFrame:
-        """``file`` and ``row`` of each good row."""
-        files = np.array(self.files, dtype=object)[self.file_no[~self.bad]]
-        return pd.DataFrame({"file": files, "row": self.row_no[~self.bad]})
-
-    @property
-    def rejected(self) -> int:
-        """Count of rows that are left out."""
-        return self.rows_found - int((~self.bad).sum())
-
-    def numbers(self, column: str) -> npt.NDArray[np.float64]:
-        """Return a numeric column as floats with NaN for blanks."""
-        return self.frame[column].to_numpy(dtype=float, na_value=np.nan)
-
-    def cell(self, row: int, column: str) -> str:
-        """Return a cell as it would be written, without an apostrophe that protects it."""
-        return text_of(written(self.table.column(column), self.frame[column].iloc[row])) or ""
-
-    def flag(
-        self,
-        where: npt.ArrayLike,
-        column: str | None,
-        message: str | Callable[[int], str],
-        remedy: str,
-        *,
-        found: Callable[[int], str] | None = None,
-        severity: Literal["error", "warning"] = "error",
-    ) -> None:
-        """Note a problem for each row marked; errors make the row bad."""
-        mask = np.asarray(where, dtype=bool)
-        for row in np.flatnonzero(mask).tolist():
-            value = found(row) if found else self.cell(row, column) if column else ""
-            text = message if isinstance(message, str) else message(row)
-            file, number = self.files[self.file_no[row]], int(self.row_no[row])
-            self.problems.append(Problem(file, number, column, value, text, remedy, severity))
-        if severity == "error":
-            self.bad |= mask
-
-    def flag_once(
-        self,
-        where: npt.ArrayLike,
-        by: Sequence[str],
-        column: str | None,
-        message: Callable[[int], str],
-        remedy: str,
-        *,
-        severity: Literal["error", "warning"] = "error",
-    ) -> None:
-        """Note one problem, at the first row, for the rows marked that share the columns ``by``."""
-        mask = np.asarray(where, dtype=bool)
-        rows = np.flatnonzero(mask)
-        groups = self.frame.loc[rows, list(by)].assign(_file=self.file_no[rows])
-        code = groups.groupby(list(groups.columns), dropna=False, sort=False).ngroup().to_numpy()
-        _, first, counts = np.unique(code, return_index=True, return_counts=True)
-        count_at = dict(zip(rows[first].tolist(), counts.tolist(), strict=True))
-        once = np.zeros_like(mask)
-        once[rows[first]] = True
-
-        def text(row: int) -> str:
-            more = count_at[row]
-            return message(row) + (f" ({more} rows)" if more > 1 else "")
-
-        self.flag(once, column, text, remedy, severity=severity)
-        if severity == "error":
-            self.bad |= mask
 
 
 @dataclass
@@ -150,7 +55,7 @@ class TableReader:
         self.files.append(file)
         before = self.rows_found
         try:
-            header = _Header(self.table, file, next(records, None))
+            header = Header(self.table, file, next(records, None))
             self.problems += header.problems
             if not header.usable:
                 self.whole = False
@@ -180,7 +85,7 @@ class TableReader:
             elif any(cell.strip() for cell in cells[width:]):
                 message = f"the row has {have} cells, the header {width}"
                 remedy = "quote the cells that hold the separator, such as a decimal comma"
-                extra = ", ".join(cells[width:])
+                extra = clipped(", ".join(cells[width:]))
                 self.problems.append(trouble(file, message, remedy, row=number, found=extra))
             else:
                 yield number, cells[:width] + [""] * (width - have)
@@ -188,7 +93,7 @@ class TableReader:
             message = f"the last row breaks off: {short.message.removeprefix('the row ')}"
             self.problems.append(trouble(file, message, CUT_OFF, row=short.row))
 
-    def _add_chunk(self, header: _Header, chunk: list[Record]) -> None:
+    def _add_chunk(self, header: Header, chunk: list[Record]) -> None:
         numbers = np.array([number for number, _ in chunk], dtype=np.int64)
         columns = list(zip(*(cells for _, cells in chunk), strict=True))
         bad, keyless = np.zeros(len(chunk), dtype=bool), np.zeros(len(chunk), dtype=bool)
@@ -214,7 +119,7 @@ class TableReader:
         for index in faulty:
             fault = reader.faults[texts[index]]
             where = self.files[-1], int(numbers[index]), reader.column.name
-            self.problems.append(Problem(*where, texts[index].strip(), fault.message, fault.remedy))
+            self.problems.append(Problem(*where, clipped(texts[index].strip()), fault.message, fault.remedy))
         return faulty
 
     def finish(self) -> Loaded:
@@ -244,69 +149,6 @@ class TableReader:
             self.problems,
             aside,
         )
-
-
-class _Header:
-    """Places of the known and unknown columns, and what is wrong with the header."""
-
-    def __init__(self, table: Table, file: str, record: Record | None) -> None:
-        if record is None:
-            message = "there is no header row"
-            raise UnreadableFile(
-                trouble(file, message, f"begin with the columns {', '.join(table.required)}")
-            )
-        self.table, self.file = table, file
-        self.row, cells = record
-        while cells and not cells[-1].strip():
-            cells = cells[:-1]
-        self.width = len(cells)
-        self.problems: list[Problem] = []
-        self.places: dict[str, int] = {}
-        self.unknown: dict[str, int] = {}
-        for place, cell in enumerate(cells):
-            self._place(place, cell)
-        self._missing()
-        self.usable = not any(problem.severity == "error" for problem in self.problems)
-        self._name_unknown()
-
-    def _place(self, place: int, cell: str) -> None:
-        name = header_name(cell)
-        if name in self.places:
-            remedy = "keep one of the two columns"
-            self.problems.append(Problem(self.file, self.row, name, "", "the column stands twice", remedy))
-        elif name in self.table.names:
-            self.places[name] = place
-        else:
-            shown = cell.strip() or f"column {place + 1}"
-            self.unknown[shown if shown not in self.unknown else f"{shown} ({place + 1})"] = place
-
-    def _missing(self) -> None:
-        missing = [name for name in self.table.required if name not in self.places]
-        for name in missing:
-            self._lacks(name, "the column is missing")
-        groups = self.table.either
-        filled = any(all(name in self.places for name in group) for group in groups)
-        waived = self.table.waived_by is not None and self.table.waived_by[0] in self.places
-        if groups and not filled and not waived:
-            ways = " or ".join(" and ".join(group) for group in groups)
-            lacking = [name for group in groups for name in group if name not in self.places]
-            self._lacks(lacking[0], f"the table needs {ways}")
-
-    def _lacks(self, name: str, message: str) -> None:
-        others = sorted(self.unknown) or sorted(self.places)
-        near = max(others, key=lambda other: SequenceMatcher(None, name, other.lower()).ratio(), default="")
-        remedy = f"add the column {name}"
-        if near:
-            remedy += f", or rename {near!r}, the" if self.unknown else f"; {near!r} is the"
-            remedy += " nearest one found"
-        self.problems.append(Problem(self.file, self.row, name, "", message, remedy))
-
-    def _name_unknown(self) -> None:
-        if self.unknown:
-            names = ", ".join(self.unknown)
-            message = f"columns that the table {self.table.name} does not have are kept aside"
-            remedy = "rename them if they are meant, else nothing need be done"
-            self.problems.append(Problem(self.file, self.row, None, names, message, remedy, "warning"))
 
 
 def _array(column: Column, values: list[Value]) -> npt.NDArray[Any]:

@@ -77,9 +77,9 @@ def sheet_records(path: Path, sheet: str, shown: str, problems: list[Problem]) -
     UnreadableFile
         When the workbook turns out to be damaged.
     """
-    if _has_formulas(path):
-        problems.extend(_formulas_without_result(path, sheet, shown))
     with _opened(path) as book:
+        if _has_formulas(path):
+            problems.extend(_formulas_without_result(path, sheet, shown))
         worksheet = book[sheet]
         worksheet.reset_dimensions()
         for number, values in enumerate(_quietly(worksheet.iter_rows(values_only=True)), start=1):
@@ -155,7 +155,9 @@ def _check_package(path: Path) -> None:
             if any(_declares_entities(package, part) for part in parts):
                 message = "the workbook holds a document type declaration, which no spreadsheet writes"
                 raise UnreadableFile(trouble(path.name, message, "save it again from a spreadsheet"))
-    except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError, OSError, ValueError):
+    except UnreadableFile:
+        raise
+    except Exception:  # as in _opened: a damaged package fails in many ways
         message = "the file is not a complete workbook"
         remedy = f"save it as .xlsx from a spreadsheet; {CUT_OFF}"
         raise UnreadableFile(trouble(path.name, message, remedy)) from None

@@ -179,6 +179,12 @@ def test_reading_in_chunks_gives_the_same(read, monkeypatch):
     assert parts.errors[0].row == 32
 
 
+def test_a_long_value_is_shown_cut(read):
+    text = "golfer_id,played_on,score_differential\nG1,2026-05-01," + "9" * 5000 + "x\n"
+    (problem,) = read({"rounds.csv": text}).errors
+    assert problem.found == "9" * 79 + "…"
+
+
 def test_a_quote_that_swallows_the_file_is_found(read):
     body = ROUNDS + b'G1,"2026-05-02,3\n' + b"G1,2026-05-03,3\n" * 10_000
     (problem,) = read({"rounds.csv": body}).errors
