@@ -60,3 +60,7 @@ class InternalError(ParyieldError):
 
     kind = "internal"
     exit_code = 1
+
+
+class Notice(UserWarning):
+    """Something that a reader of an answer should know; the command prints it as one line."""

@@ -1,0 +1,89 @@
+"""Fit a club and store the run."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from paryield.club import Club
+from paryield.model.fit import fit_tables
+from paryield.model.spec import ModelSpec
+from paryield.posterior.store import fingerprint, to_bytes
+
+QUICK = {"chains": 2, "draws": 250, "tune": 250}
+"""Size of a quick look; too small for the health gate as a rule."""
+
+
+@dataclass(frozen=True)
+class FitReceipt:
+    """What a fit stored: the number of the run, its facts and how long it took in seconds."""
+
+    run: int
+    facts: dict[str, Any]
+    seconds: float
+
+    @property
+    def ok(self) -> bool:
+        """Whether the fit passed the health gate."""
+        return bool(self.facts["health"]["ok"])
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the record of the ``fit`` command."""
+        facts = self.facts
+        return {
+            "run": self.run,
+            "seed": facts["seed"],
+            "quick": facts["quick"],
+            "draws": facts["draws"],
+            "as_of": (date(1970, 1, 1) + timedelta(days=facts["as_of"])).isoformat(),
+            "golfers": len(facts["golfers"]),
+            "categories": [name for name in facts["categories"] if name != "phantom"],
+            "seconds": round(self.seconds, 1),
+            "health": facts["health"],
+        }
+
+
+def fit(
+    club: Club,
+    seed: int | None = None,
+    quick: bool = False,
+    *,
+    spec: ModelSpec | None = None,
+    progress: bool = False,
+    say: Callable[[str], None] | None = None,
+) -> FitReceipt:
+    """Fit a club and store the run, whether its health is good or not.
+
+    Parameters
+    ----------
+    club : Club
+        An open club that holds data.
+    seed : int, optional
+        By default that of the specification.
+    quick : bool
+        Fewer draws, for a look; marked in every answer.
+    spec : ModelSpec, optional
+        Everything else; replaces ``seed`` and ``quick``.
+    progress : bool
+        Draw a progress bar.
+    say : callable, optional
+        Receives one line a stage.
+
+    Raises
+    ------
+    InputError
+        When the club holds nothing to fit, or cannot be written.
+    """
+    if spec is None:
+        size: dict[str, Any] = {**QUICK, "quick": True} if quick else {}
+        spec = ModelSpec(**size) if seed is None else ModelSpec(seed=seed, **size)
+    begun = time.monotonic()
+    facts = {"data": club.data_fingerprint()}
+    posterior = fit_tables(club.tables(), spec, progress=progress, say=say, facts=facts)
+    payload = to_bytes(posterior)
+    stored = {**posterior.facts, "payload": fingerprint(payload)}
+    number = club.save_run(payload=payload, facts=stored)
+    return FitReceipt(number, stored, time.monotonic() - begun)

@@ -1,0 +1,242 @@
+"""Answers as lines for a terminal: few, plain, every number with its spread."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from rich.cells import cell_len
+
+from paryield.report.words import category_text, chance_text, day, index_text, missing, number, one_line
+
+if TYPE_CHECKING:
+    from paryield.club import ImportReceipt
+    from paryield.tables import Reading
+
+UNOFFICIAL = "The index is worked out for forecasting; the official one comes from the golfer's association."
+RANGE = "In brackets: the range that holds 8 in 10."
+NAMES = {
+    "handicap_index": "Handicap Index",
+    "mean_differential": "average round",
+    "score_differential": "one round",
+}
+Record = dict[str, Any]
+
+
+def columns(head: Sequence[str], rows: Iterable[Sequence[Any]]) -> list[str]:
+    """Return rows below a header as lines with aligned columns, each cell on one line."""
+    cells = [list(head), *([one_line(cell, 60) for cell in row] for row in rows)]
+    widths = [max(cell_len(row[place]) for row in cells) for place in range(len(head))]
+    return [
+        "  ".join(
+            cell + " " * (width - cell_len(cell)) for cell, width in zip(row, widths, strict=True)
+        ).rstrip()
+        for row in cells
+    ]
+
+
+def forecast_lines(records: Sequence[Record], notes: Iterable[str] = ()) -> list[str]:
+    """Return one line a golfer, or one a quantity when there is one golfer."""
+    golfers = list(dict.fromkeys(record["golfer_id"] for record in records))
+    weeks = sorted({record["weeks"] for record in records})
+    head = [f"in {week:g} weeks" for week in weeks]
+    lines = []
+    if len(golfers) == 1:
+        kinds = list(dict.fromkeys(record["quantity"] for record in records))
+        rows = [[NAMES[kind], *_cells(records, weeks, quantity=kind)] for kind in kinds]
+        lines = [f"Golfer {one_line(golfers[0])}, from {day(records[0]['as_of'])}"]
+        lines += columns(["", *head], rows)
+    elif golfers:
+        index = [record for record in records if record["quantity"] == "handicap_index"]
+        rows = [[one_line(golfer), *_cells(index, weeks, golfer_id=golfer)] for golfer in golfers]
+        lines = columns(["Handicap Index", *head], rows)
+    goals = [_goal_line(record) for record in records if record.get("goal") is not None]
+    return [*lines, *goals, *map(one_line, notes), RANGE, UNOFFICIAL]
+
+
+def _cells(records: Sequence[Record], weeks: Sequence[int], **which: Any) -> list[str]:
+    chosen = [record for record in records if all(record[key] == value for key, value in which.items())]
+    by_week = {record["weeks"]: record for record in chosen}
+    return [_range(by_week[week]) if week in by_week else "" for week in weeks]
+
+
+def _range(record: Record) -> str:
+    if not record["reportable"] and missing(record["q50"]):
+        return f"not given: {one_line(record.get('reason') or 'the records do not suffice')}"
+    return f"{index_text(record['q50'])} ({index_text(record['q10'])} to {index_text(record['q90'])})"
+
+
+def _goal_line(record: Record) -> str:
+    aim = f"{one_line(record['golfer_id'])}: index {index_text(record['goal'])} by {day(record['by'])}"
+    if missing(record.get("chance")):
+        return f"{aim}: chance not given: {one_line(record.get('reason') or 'the records do not suffice')}"
+    return f"{aim}: chance {chance_text(record['chance'])}"
+
+
+def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> list[str]:
+    """Return one line a category, or the most likely best category a golfer when there are several."""
+    if not records:
+        return ["Nothing can be said about practice: there is no practice diary to learn from."]
+    golfers = list(dict.fromkeys(record["golfer_id"] for record in records))
+    title = f"Strokes saved a round by one more hour a week, kept up for {records[0]['weeks']} weeks"
+    if len(golfers) == 1:
+        rows = [_return_row(record) for record in _by_size(records)]
+        head = ["category", "hours now", "strokes saved", "chance best", "rests on", ""]
+        lines = [f"{title}: golfer {one_line(golfers[0])}", *columns(head, rows)]
+    else:
+        best = [_likeliest([one for one in records if one["golfer_id"] == golfer]) for golfer in golfers]
+        rows = [[record["golfer_id"], *_return_row(record)] for record in best]
+        head = ["golfer", "likeliest best", "hours now", "strokes saved", "chance best", "rests on", ""]
+        lines = [title, *columns(head, rows)]
+    return [*lines, RANGE, *map(one_line, cautions)]
+
+
+def _return_row(record: Record) -> list[str]:
+    spread = record["strokes_per_weekly_hour"] or {}
+    saved = (
+        f"{number(spread.get('q50'), 2)} ({number(spread.get('q10'), 2)} to {number(spread.get('q90'), 2)})"
+    )
+    if record["category"] == "phantom":
+        return ["(noise floor)", "", saved, "", "", ""]
+    hours, chance = number(record["hours_now"]), chance_text(record["chance_best"])
+    return [category_text(record["category"]), hours, saved, chance, record["evidence"], record["verdict"]]
+
+
+def _by_size(records: Iterable[Record]) -> list[Record]:
+    def middle(record: Record) -> float:
+        value = (record["strokes_per_weekly_hour"] or {}).get("q50")
+        return -99.0 if missing(value) else float(value)
+
+    return sorted(records, key=middle, reverse=True)
+
+
+def _likeliest(records: Sequence[Record]) -> Record:
+    real = [record for record in records if record["category"] != "phantom"] or list(records)
+    return max(real, key=lambda one: -1.0 if missing(one["chance_best"]) else one["chance_best"])
+
+
+def health_report(found: Record) -> list[str]:
+    """Return the verdict and one line a quantity at its worst element."""
+    verdict = "passes" if found["ok"] else "does not pass"
+    kind = " (quick look)" if found["quick"] else ""
+    rows = [
+        [
+            line["quantity"],
+            line["element"],
+            f"{line['rhat']:.3f}",
+            f"{line['ess_bulk']:.0f}",
+            f"{line['ess_tail']:.0f}",
+            "fine" if line["ok"] else line["remedy"],
+        ]
+        for line in found["lines"]
+    ]
+    head = ["quantity", "worst at", "R-hat", "bulk ESS", "tail ESS", ""]
+    more = "" if found["divergences_ok"] else " - too many: fit again with another --seed"
+    return [
+        f"Run {found['run']}{kind} {verdict} the health gate (R-hat at most 1.01, ESS at least 400).",
+        *columns(head, rows),
+        f"Divergences: {found['divergences']}{more}",
+    ]
+
+
+def index_lines(records: Sequence[Record], golfer: str | None = None) -> list[str]:
+    """Return one line a golfer, or one a round when a golfer is named."""
+    if golfer is None:
+        last = {record["golfer_id"]: record for record in records}
+        count: dict[str, int] = {}
+        for record in records:
+            count[record["golfer_id"]] = count.get(record["golfer_id"], 0) + 1
+        rows = [
+            [name, _index(one["index_after"]), count[name], day(one["played_on"]), _index(one["low_index"])]
+            for name, one in last.items()
+        ]
+        lines = columns(["golfer", "index", "rounds", "latest", "low index"], rows)
+    else:
+        rows = [_step_row(record) for record in records]
+        lines = columns(["played", "differential", "average of", "low", "cap", "index after", ""], rows)
+    return [*lines, UNOFFICIAL]
+
+
+def _step_row(record: Record) -> list[str]:
+    lowest = record["lowest"]
+    average = ""
+    if record["average"] is not None:
+        more = f" {number(record['adjustment'])}" if record["adjustment"] else ""
+        average = f"{len(lowest)} lowest{more} = {index_text(record['average'])}"
+    notes = [record["note"]]
+    if record["reduction"]:
+        notes.append(f"exceptional score: {number(record['reduction'])} on each")
+    if record["scaled"] and record["differential"] is not None:
+        notes.append(f"{record['holes']} holes, scaled up")
+    return [
+        record["played_on"],
+        _index(record["differential"]),
+        average,
+        _index(record["low_index"]),
+        record["cap"],
+        _index(record["index_after"]),
+        "; ".join(note for note in notes if note),
+    ]
+
+
+def _index(value: Any) -> str:
+    return "-" if missing(value) else index_text(value)
+
+
+def check_answer(found: Reading) -> tuple[Record, list[str]]:
+    """Return the record and the lines of what a folder holds."""
+    rows = {name: len(frame) for name, frame in found.tables.items() if len(frame)}
+    errors, warned = len(found.errors), len(found.warnings)
+    document = {
+        "rows": rows,
+        "rejected": found.rejected,
+        "errors": errors,
+        "warnings": warned,
+        "problems": [problem.to_dict() for problem in found.problems],
+    }
+    lines = [f"{problem.severity}: {problem.line()}" for problem in found.problems]
+    return document, [*lines, f"Good rows: {counts(rows)}. {errors} errors, {warned} warnings."]
+
+
+def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]:
+    """Return the record and the lines of an import."""
+    document = {
+        "club": club,
+        "added": receipt.added,
+        "skipped": receipt.skipped,
+        "replaced": [
+            {"table": one.table, "key": one.key, "column": one.column, "old": one.old, "new": one.new}
+            for one in receipt.replaced
+        ],
+        "rejected": receipt.rejected,
+        "problems": [problem.to_dict() for problem in receipt.problems],
+    }
+    lines = [f"Stored in {club}: {counts(receipt.added)}.", f"Held already: {counts(receipt.skipped)}."]
+    lines += [f"Replaced: {change.line()}" for change in receipt.replaced]
+    return document, lines + ([f"Left out: {counts(receipt.rejected)}."] if receipt.rejected else [])
+
+
+def fit_lines(found: Record, club: str) -> list[str]:
+    """Return what a fit stored and whether it is sound."""
+    kind = " (quick look)" if found["quick"] else ""
+    verdict = "passes" if found["health"]["ok"] else "does not pass"
+    return [
+        f"Run {found['run']}{kind}: {found['golfers']} golfers, {len(found['categories'])} practice "
+        f"categories, {found['draws']} draws in {found['seconds']:.0f} s.",
+        f"It {verdict} the health gate; see paryield health {club}",
+    ]
+
+
+def erase_lines(found: Record) -> list[str]:
+    """Return what was erased and what still holds the name."""
+    runs = ", ".join(map(str, found["runs"])) or "none"
+    return [
+        f"Erased {one_line(found['golfer_id'])} at {found['erased_at']}: {counts(found['removed'])}.",
+        f"Earlier values removed: {found['old_rows']}. Runs without draws from now on: {runs}.",
+        f"The name still stands in: {counts(found['mentions'])}.",
+    ]
+
+
+def counts(found: dict[str, int]) -> str:
+    """Return counts by table on one line, those above zero."""
+    return ", ".join(f"{count} {name}" for name, count in found.items() if count) or "nothing"

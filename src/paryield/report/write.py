@@ -1,0 +1,251 @@
+"""The documents as files: gather what was answered, render it, write it."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections import Counter
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from paryield.errors import InputError
+from paryield.forecast import forecast_tables, gate
+from paryield.plan import returns
+from paryield.plan.cautions import STANDING_CAUTIONS
+from paryield.posterior.current import current_fit
+from paryield.report.html import coach_page, golfer_page
+from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
+from paryield.scoring.listing import index_listing, need_golfer
+
+if TYPE_CHECKING:
+    from paryield.club import Club
+    from paryield.posterior import Posterior
+    from paryield.tables import Tables
+
+AUDIENCES = ("golfer", "coach")
+STEPS = tuple(range(0, 27, 2))
+"""Weeks ahead that a fan shows."""
+
+ASSUMED = (
+    "Which scoring areas a practice category serves, and how returns flatten with hours, are assumed; "
+    "one golfer's records cannot tell."
+)
+
+
+def report(
+    club: Club,
+    audience: str,
+    golfer: str | None = None,
+    format: str = "html",
+    out: str | Path | None = None,
+    anyway: bool = False,
+) -> list[Path]:
+    """Write the documents for one audience.
+
+    Parameters
+    ----------
+    club : Club
+        An open club with a fit.
+    audience : {"golfer", "coach"}
+        One page a golfer, or one page of all golfers.
+    golfer : str, optional
+        Only this golfer; for the golfer's page.
+    format : {"html"}
+        Kind of file.
+    out : Path, optional
+        Folder, made when absent; ``reports`` when None. Files of the same names are replaced.
+    anyway : bool
+        Write the pages, under a banner, although the fit is not reportable.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+
+    Raises
+    ------
+    InputError
+        When the audience, format or golfer is unknown, nothing was fitted, or the folder cannot be
+        written.
+    NotReportableError
+        When the health gate says no and ``anyway`` is false.
+    """
+    if audience not in AUDIENCES:
+        raise InputError(f"there is no report for {audience!r}", remedy=f"use {' or '.join(AUDIENCES)}")
+    if format != "html":
+        raise InputError(f"there is no format {format!r}", remedy="use html; a browser prints it to PDF")
+    if audience == "coach" and golfer is not None:
+        raise InputError("the coach's report holds all golfers", remedy="leave out --golfer")
+    views = golfer_views(club, golfer, anyway=anyway)
+    if audience == "golfer":
+        pages = {view.page: golfer_page(view) for view in views}
+    else:
+        pages = {"coach.html": coach_page(coach_view(views))}
+    return _write(pages, Path("reports") if out is None else Path(out))
+
+
+def golfer_views(club: Club, golfer: str | None = None, *, anyway: bool = False) -> tuple[GolferView, ...]:
+    """Gather what the pages show of one golfer, or of every golfer with a forecast.
+
+    Raises
+    ------
+    InputError, NotReportableError
+        As :func:`report`.
+    """
+    tables = club.tables()
+    if golfer is not None:
+        need_golfer(tables, golfer)
+    number, posterior = current_fit(club)
+    banner = gate(posterior, anyway)
+    of_returns = _by_golfer(returns(club, golfer=golfer, anyway=anyway).records)
+    people = {str(row["golfer_id"]): row for row in tables.golfers.to_dict("records")}
+    played = _by_golfer(index_listing(tables, golfer))
+    facts = posterior.facts
+    shared: dict[str, Any] = {
+        "club": tables.settings.club_name or Path(club.name).stem,
+        "as_of": date(1970, 1, 1) + timedelta(days=posterior.as_of),
+        "run": RunFacts(number, int(facts["seed"]), int(facts["draws"]), bool(facts["quick"])),
+        "health": Health(bool(facts["health"]["ok"]), health_lines(facts["health"])),
+        "cautions": STANDING_CAUTIONS,
+        "banner": banner,
+    }
+    pages = page_names(people)
+    views = []
+    for golfer_id in posterior.golfers:
+        if golfer not in (None, golfer_id) or golfer_id not in people:
+            continue
+        ahead, goal = _ahead(posterior, tables, people[golfer_id])
+        views.append(
+            GolferView(
+                golfer_id=golfer_id,
+                display_name=_text(people[golfer_id]["display_name"]),
+                rounds=_rounds(played.get(golfer_id, [])),
+                forecast=ahead,
+                returns=of_returns.get(golfer_id, []),
+                goal=goal,
+                notes=_notes(posterior, golfer_id),
+                page=pages[golfer_id],
+                **shared,
+            )
+        )
+    return tuple(views)
+
+
+def coach_view(views: tuple[GolferView, ...]) -> CoachView:
+    """Return the coach's view of golfers that share one club and one fit."""
+    if not views:
+        raise InputError("the club holds no golfer with a forecast", remedy="import rounds and fit again")
+    first = views[0]
+    return CoachView(
+        club=first.club,
+        as_of=first.as_of,
+        run=first.run,
+        health=first.health,
+        golfers=views,
+        notes=(ASSUMED,),
+        cautions=first.cautions,
+        banner=first.banner,
+    )
+
+
+def health_lines(health: dict[str, Any]) -> tuple[str, ...]:
+    """Return the lines of the health gate that failed, or the two worst values when none did."""
+    lines = health["lines"]
+    bad = [
+        f"{line['quantity']}{' of ' + line['element'] if line['element'] else ''}: "
+        f"R-hat {line['rhat']:.3f}, ESS {min(line['ess_bulk'], line['ess_tail']):.0f}"
+        for line in lines
+        if not line["ok"]
+    ]
+    if not health["divergences_ok"]:
+        bad.append(f"{health['divergences']} divergences")
+    if bad or not lines:
+        return tuple(bad)
+    rhat = max(line["rhat"] for line in lines)
+    ess = min(min(line["ess_bulk"], line["ess_tail"]) for line in lines)
+    return (f"R-hat at most {rhat:.3f} (limit 1.01)", f"ESS at least {ess:.0f} (limit 400)")
+
+
+def page_names(golfer_ids: dict[str, Any] | list[str]) -> dict[str, str]:
+    """Return a file name for each golfer that every file system takes and no two golfers share."""
+    plain = {golfer: re.sub(r"[^A-Za-z0-9_-]+", "-", golfer).strip("-")[:40] for golfer in golfer_ids}
+    shared = Counter(name.casefold() for name in plain.values())
+    found = {}
+    for golfer, name in plain.items():
+        if name != golfer or shared[name.casefold()] > 1:
+            name += "-" + hashlib.sha256(golfer.encode()).hexdigest()[:8]
+        found[golfer] = f"golfer-{name.lstrip('-')}.html"
+    return found
+
+
+def _ahead(
+    posterior: Posterior, tables: Tables, person: dict[Any, Any]
+) -> tuple[list[dict[str, Any]], Goal | None]:
+    """Return the forecast of one golfer, and his goal with its chance."""
+    golfer, today = str(person["golfer_id"]), date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    rounds, holes = (frame[frame["golfer_id"] == golfer] for frame in (tables.rounds, tables.holes))
+    own = replace(tables, rounds=rounds, holes=holes)
+    aim, by = _goal(person, today)
+    if aim is None or by <= today:
+        records = forecast_tables(posterior, own, golfer=golfer, weeks=STEPS).records
+        return records, None if aim is None else Goal(aim, by, None, "its date has passed")
+    records = forecast_tables(posterior, own, golfer=golfer, weeks=STEPS, goal=aim, by=by).records
+    answer = next(record for record in records if record.get("goal") is not None)
+    goal = Goal(aim, by, answer["chance"], answer.get("reason") or "")
+    return [record for record in records if record["weeks"] in STEPS], goal
+
+
+def _goal(person: dict[Any, Any], today: date) -> tuple[float | None, date]:
+    """Return the goal on file and its date; one without a date is meant for a year from now."""
+    aim, by = person["goal_index"], person["goal_on"]
+    due = today + timedelta(weeks=52) if pd.isna(by) else pd.Timestamp(by).date()
+    return None if pd.isna(aim) else float(aim), due
+
+
+def _notes(posterior: Posterior, golfer_id: str) -> tuple[str, ...]:
+    if golfer_id not in posterior.golfers:
+        return (ASSUMED,)
+    at = posterior.golfer_number(golfer_id)
+    seen, greens, putts, known, filled = (
+        int(posterior.constant(name)[at])
+        for name in ("rounds_seen", "rounds_greens", "rounds_putts", "weeks_known", "weeks_filled")
+    )
+    diary = f"Practice diary: {known} weeks known, {filled} filled from the golfer's own habit."
+    if not posterior.constant("has_diary")[at]:
+        diary = "No practice diary: what practice does is taken from the club and from what is assumed."
+    return (
+        f"{seen} rounds with a score, {greens} of them with greens in regulation and {putts} with putts.",
+        diary,
+        ASSUMED,
+    )
+
+
+def _rounds(records: list[dict[str, Any]]) -> pd.DataFrame:
+    frame = pd.DataFrame(records, columns=["played_on", "differential", "index_after"])
+    return frame[frame["differential"].notna()]
+
+
+def _by_golfer(records: list[dict[str, Any]]) -> dict[str, list[dict[str, Any]]]:
+    found: dict[str, list[dict[str, Any]]] = {}
+    for record in records:
+        found.setdefault(record["golfer_id"], []).append(record)
+    return found
+
+
+def _text(value: Any) -> str:
+    return "" if pd.isna(value) else str(value)
+
+
+def _write(pages: dict[str, str], folder: Path) -> list[Path]:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, page in pages.items():
+            (folder / name).write_text(page, encoding="utf-8")
+    except OSError as error:
+        message = f"the reports cannot be written ({error.strerror or error})"
+        raise InputError(message, where=str(folder), remedy="choose a folder that can be written") from None
+    return [folder / name for name in pages]

@@ -1,0 +1,78 @@
+"""The handicap record of a club as plain records, one a round."""
+
+from __future__ import annotations
+
+import difflib
+from typing import TYPE_CHECKING, Any
+
+from paryield.errors import InputError
+from paryield.scoring.club import handicap_records
+
+if TYPE_CHECKING:
+    from paryield.tables import Tables
+
+
+def index_listing(tables: Tables, golfer: str | None = None) -> list[dict[str, Any]]:
+    """Work through the handicap records of a club.
+
+    The index is for forecasting; the official one comes from the golfer's association.
+
+    Parameters
+    ----------
+    tables : Tables
+        The club's tables.
+    golfer : str, optional
+        Only this golfer.
+
+    Returns
+    -------
+    list of dict
+        One record a round, by golfer and in order of play: golfer_id, played_on, round_no, course,
+        holes, counts_for_index, scaled, differential, index_before, index_after, lowest (the
+        differentials averaged), adjustment, average, low_index, low_index_on, cap, reduction, note;
+        strokes, None where there is nothing to show.
+
+    Raises
+    ------
+    InputError
+        When there is no such golfer, or a score cannot be.
+    """
+    if golfer is not None:
+        need_golfer(tables, golfer)
+    found = []
+    for golfer_id, record in handicap_records(tables).items():
+        if golfer not in (None, golfer_id):
+            continue
+        for step, final in zip(record.steps, record.differentials, strict=True):
+            found.append(
+                {
+                    "golfer_id": golfer_id,
+                    "played_on": step.played_on.isoformat(),
+                    "round_no": step.round_no,
+                    "course": step.course,
+                    "holes": step.holes,
+                    "counts_for_index": step.counts,
+                    "scaled": step.scaled,
+                    "differential": final,
+                    "index_before": step.index_before,
+                    "index_after": step.index_after,
+                    "lowest": list(step.lowest),
+                    "adjustment": step.adjustment,
+                    "average": step.average,
+                    "low_index": step.low_index,
+                    "low_index_on": step.low_index_on.isoformat() if step.low_index_on else None,
+                    "cap": step.cap,
+                    "reduction": step.reduction,
+                    "note": step.note,
+                }
+            )
+    return found
+
+
+def need_golfer(tables: Tables, golfer: str) -> None:
+    """Raise InputError when the club holds no such golfer, naming the nearest id."""
+    held = [str(golfer_id) for golfer_id in tables.golfers["golfer_id"]]
+    if golfer not in held:
+        near = difflib.get_close_matches(golfer, held, n=1, cutoff=0.5)
+        remedy = f"the nearest is {near[0]}" if near else f"the club holds {len(held)} golfers"
+        raise InputError(f"there is no golfer {golfer!r}", remedy=remedy)
