@@ -1,0 +1,106 @@
+"""The geometry of a putt: how likely it drops, given the golfer's spread in direction and in distance.
+
+Gelman & Nolan 2002, Teaching Statistics 24(3); the model with distance as in the golf case study of Stan
+(github.com/stan-dev/example-models, knitr/golf/golf.Rmd, read). Everything is written with operators, and
+takes the functions that are not, so that it runs on arrays and on model tensors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+from scipy.special import ndtr
+
+BALL_RADIUS_FEET = 1.68 / 24.0
+HOLE_RADIUS_FEET = 4.25 / 24.0
+"""Diameters 1.68 and 4.25 inches (constants of the Stan golf case study, verified)."""
+
+HOLE_MINUS_BALL_FEET = HOLE_RADIUS_FEET - BALL_RADIUS_FEET
+
+OVERSHOT_FEET = 1.0
+TOLERANCE_FEET = 3.0
+"""A putt is aimed 1 ft past the hole, and drops when it would stop between the hole and 3 ft past it
+(constants of the Stan golf case study, verified)."""
+
+TINY = 1e-300
+
+Function = Callable[[Any], Any]
+
+
+def threshold_angle(distance_ft: Any, arcsin: Function = np.arcsin) -> Any:
+    """Return the largest error of direction, in radians, with which a ball still meets the hole.
+
+    Parameters
+    ----------
+    distance_ft : array
+        Feet, at least :data:`HOLE_MINUS_BALL_FEET`.
+    arcsin : callable
+        Inverse sine of the array library in use.
+    """
+    return arcsin(HOLE_MINUS_BALL_FEET / distance_ft)
+
+
+def miss_by_angle(
+    distance_ft: Any, sigma_angle: Any, *, cdf: Function = ndtr, arcsin: Function = np.arcsin
+) -> Any:
+    """Return the chance that the direction is too far off; ``sigma_angle`` in radians."""
+    return 2.0 * cdf(-threshold_angle(distance_ft, arcsin) / sigma_angle)
+
+
+def miss_by_distance(distance_ft: Any, sigma_distance: Any, *, cdf: Function = ndtr) -> Any:
+    """Return the chance to be too short or too long; the sd of the roll is ``sigma_distance`` of it."""
+    sd_feet = (distance_ft + OVERSHOT_FEET) * sigma_distance
+    return cdf(-OVERSHOT_FEET / sd_feet) + cdf(-(TOLERANCE_FEET - OVERSHOT_FEET) / sd_feet)
+
+
+def make_probability(
+    distance_ft: Any,
+    sigma_angle: Any,
+    sigma_distance: Any = None,
+    *,
+    cdf: Function = ndtr,
+    arcsin: Function = np.arcsin,
+) -> Any:
+    """Return the chance to hole a putt.
+
+    Parameters
+    ----------
+    distance_ft : array
+        Feet from ball to hole.
+    sigma_angle : array
+        Standard deviation of the direction, radians; broadcast against the distance.
+    sigma_distance : array or None
+        Standard deviation of the length of the roll as a share of it; None leaves length out.
+    cdf, arcsin : callable
+        Standard normal distribution function and inverse sine of the array library in use.
+    """
+    made = 1.0 - miss_by_angle(distance_ft, sigma_angle, cdf=cdf, arcsin=arcsin)
+    if sigma_distance is None:
+        return made
+    return made * (1.0 - miss_by_distance(distance_ft, sigma_distance, cdf=cdf))
+
+
+def log_likelihood(
+    distance_ft: Any,
+    tried: Any,
+    made: Any,
+    sigma_angle: Any,
+    sigma_distance: Any = None,
+    *,
+    cdf: Function = ndtr,
+    arcsin: Function = np.arcsin,
+    log: Function = np.log,
+) -> Any:
+    """Return the binomial log-likelihood of each row, without the binomial coefficient.
+
+    Parameters are those of :func:`make_probability`, with ``tried`` putts of which ``made`` were holed.
+    The chance to miss is summed from its parts, so that short putts lose no precision.
+    """
+    wide = miss_by_angle(distance_ft, sigma_angle, cdf=cdf, arcsin=arcsin)
+    if sigma_distance is None:
+        return made * log(1.0 - wide + TINY) + (tried - made) * log(wide + TINY)
+    off = miss_by_distance(distance_ft, sigma_distance, cdf=cdf)
+    hit = log(1.0 - wide + TINY) + log(1.0 - off + TINY)
+    return made * hit + (tried - made) * log(wide + off - wide * off + TINY)
