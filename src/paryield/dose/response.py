@@ -11,9 +11,14 @@ HOURS_UNIT = 20.0
 """Rates are stated per 20 hours of practice at work."""
 
 
-def bent(stock_hours: Any, bend_hours: Any, log1p: Any) -> Any:
-    """Concave effective hours: ``c * log(1 + S / c)``, equal to S while S is well below the bend ``c``."""
-    return bend_hours * log1p(stock_hours / bend_hours)
+def bent(stock_hours: Any, bend_hours: Any) -> Any:
+    """Concave effective hours ``S / (1 + S / c)`` (Michaelis-Menten): S while well below the bend ``c``."""
+    return stock_hours / (1.0 + stock_hours / bend_hours)
+
+
+def bend_slope(stock_hours: Any, bend_hours: Any) -> Any:
+    """Derivative of :func:`bent` by the stock."""
+    return 1.0 / (1.0 + stock_hours / bend_hours) ** 2
 
 
 def closing(rates: Any, change: Any) -> Any:

@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import lfilter
 
 FLOATS = npt.NDArray[np.float64]
 HALF_LIFE_NODES: tuple[float, ...] = (0.359, 0.652, 1.518, 2.758)
@@ -33,6 +32,8 @@ def stock(hours: FLOATS, half_life_days: float, axis: int = 1) -> FLOATS:
     array
         Same shape; the first day is 0.
     """
+    from scipy.signal import lfilter  # only here: it takes a second to import, and answers do without
+
     if half_life_days <= 0:
         raise ValueError(f"half-life must be positive, found {half_life_days}")
     keep = 2.0 ** (-1.0 / half_life_days)

@@ -7,9 +7,11 @@ from typing import Any
 import numpy as np
 import pymc as pm
 import pytensor.tensor as pt
+from pytensor.gradient import disconnected_grad
+from scipy.linalg import helmert
 
 from paryield.model.design import Observations
-from paryield.model.rows import Rows, effect_path, golfer_rows, information, prior_factor
+from paryield.model.rows import Rows, effect_path, golfer_rows, in_strokes, information
 from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec, Priors
 from paryield.tables.categories import AREAS
 
@@ -63,6 +65,7 @@ def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["wander_keep"] = pm.Deterministic("wander_keep", pt.exp(-(data.knots[1] - data.knots[0]) / days))
     p["sd_drift"] = pm.HalfNormal("sd_drift", priors.drift_sd)
     p["sd_response"] = pm.HalfNormal("sd_response", priors.response_spread)
+    p["sd_start"] = np.float64(priors.start_share_spread)
     p["trend"] = pm.Normal("trend", priors.trend_mean, priors.trend_sd)
     p["start_shift"] = pm.Normal("start_shift", 0.0, priors.start_shift_sd)
     p["season_cos"] = pm.Normal("season_cos", 0.0, priors.season_sd)
@@ -70,28 +73,43 @@ def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
 
 
 def _rounds(p: dict[str, Any], data: Observations, priors: Priors) -> None:
-    raw = pm.Normal("course_raw", 0.0, priors.course_sd, dims="course")
-    p["course_effect"] = pm.Deterministic("course_effect", raw - raw.mean(), dims="course")
+    p["course_effect"] = _courses(data, priors)
     p["competition"] = pm.Normal("competition", priors.competition_mean, priors.competition_sd)
     scale = pm.LogNormal("noise_scale", 0.0, priors.noise_scale_log)
-    own = pm.Normal("noise_golfer_z", 0.0, 1.0, dims="golfer")
-    base = priors.noise_base + priors.noise_slope * np.maximum(data.level_guess - 3.0, -3.0)
-    p["noise"] = pm.Deterministic(
-        "noise", scale * base * pt.exp(priors.noise_golfer_log * own), dims="golfer"
-    )
+    p["noise"] = pm.Deterministic("noise", scale * data.noise_guess, dims="golfer")
     p["greens_intercept"] = pm.Normal("greens_intercept", priors.greens_intercept, priors.greens_intercept_sd)
-    p["greens_slope"] = pm.LogNormal("greens_slope", np.log(priors.greens_slope), priors.greens_slope_log)
+    # Slopes are sampled per stroke of the whole score, which the data fix; per area they follow from shares.
+    share = p["share"]
     p["greens_tee"] = np.float64(priors.greens_tee_weight)
+    whole = pm.LogNormal("greens_per_stroke", np.log(priors.greens_per_stroke), priors.greens_per_stroke_log)
+    reach = share[1] + priors.greens_tee_weight * share[0]
+    p["greens_slope"] = pm.Deterministic("greens_slope", whole / reach)
     p["greens_sd"] = pm.LogNormal("greens_sd", np.log(priors.greens_sd), 0.3)
     p["putts_intercept"] = pm.Normal("putts_intercept", priors.putts_intercept, priors.putts_intercept_sd)
     p["putts_slope"] = pm.LogNormal("putts_slope", 0.0, priors.putts_slope_log)
-    p["putts_short_game"] = pm.Normal("putts_short_game", priors.putts_short_game, priors.putts_short_game_sd)
+    putts = pm.Normal("putts_per_stroke", priors.putts_per_stroke, priors.putts_per_stroke_sd)
+    p["putts_short_game"] = pm.Deterministic(
+        "putts_short_game", (putts - p["putts_slope"] * share[3]) / share[2]
+    )
     p["putts_per_green"] = pm.Normal(
         "putts_per_green", priors.putts_per_root_green, priors.putts_per_root_green_sd
     )
     p["putts_sd"] = pm.LogNormal("putts_sd", np.log(priors.putts_sd), 0.3)
     p["greens_day"] = pm.Normal("greens_day", priors.greens_day, priors.greens_day_sd)
     p["putts_day"] = pm.Normal("putts_day", priors.putts_day, priors.putts_day_sd)
+
+
+def _courses(data: Observations, priors: Priors) -> Any:
+    """Strokes above the club's average course, shape (course,), summing to zero."""
+    count = len(data.courses)
+    if count == 1:
+        return pm.Deterministic("course_effect", pt.zeros(1), dims="course")
+    contrasts = helmert(count).T
+    return pm.Deterministic(
+        "course_effect",
+        contrasts @ pm.Normal("course_contrast", 0.0, priors.course_sd, shape=count - 1),
+        dims="course",
+    )
 
 
 def population(data: Observations, spec: ModelSpec) -> dict[str, Any]:
@@ -107,10 +125,10 @@ def population(data: Observations, spec: ModelSpec) -> dict[str, Any]:
         p["rate_area"] = pm.Deterministic("rate_area", rates, dims=("category", "area"))
         p["log_half_life"] = pm.Normal("log_half_life", 0.0, priors.half_life_log_sd, dims="category")
         mean = pm.Normal("start_share_mean", priors.start_share_mean, priors.start_share_mean_sd)
-        own = pm.Normal("start_share_z", 0.0, 1.0, dims="golfer")
-        logit = mean + priors.start_share_spread * own + priors.start_share_newcomer * data.joined
         p["start_share"] = pm.Deterministic(
-            "start_share", priors.start_share_most * pt.sigmoid(logit), dims="golfer"
+            "start_share",
+            priors.start_share_most * pt.sigmoid(mean + priors.start_share_newcomer * data.joined),
+            dims="golfer",
         )
     else:
         p["rate_area"] = pt.zeros((0, len(AREAS)))
@@ -122,20 +140,34 @@ def population(data: Observations, spec: ModelSpec) -> dict[str, Any]:
 def marginal_log_likelihood(p: dict[str, Any], data: Observations, rows: Rows) -> Any:
     """Log likelihood with every golfer's effects integrated out.
 
-    ``y ~ N(X b, diag(sd^2))`` with ``b = P z``, ``z ~ N(0, I)``, information ``G = X' D^-1 X`` and score
-    ``s = X' D^-1 r``: by the matrix determinant lemma the determinant is that of ``M = I + P' G P`` and by
-    Woodbury's identity the quadratic form is ``r' D^-1 r - (P' s)' M^-1 (P' s)``.
+    ``y ~ N(X z, diag(sd^2))`` with ``z ~ N(0, I)``, information ``G = X' D^-1 X`` and score
+    ``s = X' D^-1 r``: by the matrix determinant lemma the determinant is that of ``M = I + G`` and by
+    Woodbury's identity the quadratic form is ``r' D^-1 r - s' M^-1 s``.
     """
     gram, score = information(p, data, rows, pt)
-    prior = prior_factor(p, data, pt)
-    whitened = prior.T @ gram @ prior + np.eye(data.effects)
-    factor = pt.linalg.cholesky(whitened)
-    solved = pt.linalg.solve_triangular(factor, (score @ prior)[:, :, None], lower=True, b_ndim=2)
-    log_det = 2.0 * pt.sum(pt.log(pt.diagonal(factor, axis1=1, axis2=2)))
+    golfers = _evidence(gram + np.eye(data.effects), score)
     each: Any = 0.0
     for seen, residual, sd in zip(presence(data), rows.residual, rows.sd, strict=True):
         each = each + pt.sum(seen * (0.5 * (residual / sd) ** 2 + pt.log(sd) + 0.5 * LOG_2PI))
-    return -0.5 * (log_det - pt.sum(solved**2)) - each
+    return golfers - each
+
+
+def _evidence(precision: Any, score: Any) -> Any:
+    """``-log det(M) / 2 + s' M^-1 s / 2`` summed over golfers.
+
+    The gradient is written out, ``dM: -(M^-1 + u u') / 2`` and ``ds: u`` with ``u = M^-1 s``, because
+    differentiating through the Cholesky factor costs more than all the rest.
+    """
+    factor = pt.linalg.cholesky(precision)
+    eye = np.broadcast_to(np.eye(precision.type.shape[-1]), precision.type.shape)
+    half = pt.linalg.solve_triangular(factor, pt.as_tensor(eye), lower=True, b_ndim=2)
+    inverse = disconnected_grad(pt.swapaxes(half, 1, 2) @ half)
+    centre = disconnected_grad(pt.sum(inverse * disconnected_grad(score)[:, None, :], axis=2))
+    log_det = 2.0 * pt.sum(pt.log(pt.diagonal(factor, axis1=1, axis2=2)))
+    value = disconnected_grad(-0.5 * log_det + 0.5 * pt.sum(score * centre))
+    outer = centre[:, :, None] * centre[:, None, :]
+    slope = pt.sum(centre * score) - 0.5 * pt.sum((inverse + outer) * precision)
+    return value + slope - disconnected_grad(slope)
 
 
 def presence(data: Observations) -> tuple[Any, Any, Any]:
@@ -146,8 +178,7 @@ def presence(data: Observations) -> tuple[Any, Any, Any]:
 def plain_log_likelihood(p: dict[str, Any], data: Observations, rows: Rows) -> Any:
     """Log likelihood with every golfer's effects sampled: the reference that the fast form must equal."""
     standard = pm.Normal("effects", 0.0, 1.0, shape=(len(data.golfers), data.effects))
-    effects = standard @ prior_factor(p, data, pt).T
-    path = effect_path(effects, p, data, rows, pt)
+    path = effect_path(in_strokes(standard, p, data, pt), p, data, rows, pt)
     total: Any = 0.0
     for seen, load, residual, sd in zip(presence(data), rows.loads, rows.residual, rows.sd, strict=True):
         error = (residual - pt.sum(load * path, axis=2)) / sd

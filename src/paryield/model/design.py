@@ -28,7 +28,7 @@ SCRATCH_GAP = 5.0
 class Observations:
     """Padded arrays of one club: golfer N, round R, category J, area K, knot W.
 
-    ``has_*`` are 1.0 where the round says something and 0.0 elsewhere, padding included. ``stock``,
+    ``course`` is one-hot (N, R, C). ``has_*`` are 1.0 where the round says something and 0.0 elsewhere, padding included. ``stock``,
     ``decay`` and ``steady`` hold one array per tabulated half-life.
     """
 
@@ -44,8 +44,7 @@ class Observations:
     has_diff: FLOATS
     has_greens: FLOATS
     has_putts: FLOATS
-    course: npt.NDArray[np.int64]
-    on_course: FLOATS
+    course: FLOATS
     competition: FLOATS
     years: FLOATS
     joining: FLOATS
@@ -58,7 +57,6 @@ class Observations:
     knot_gap: FLOATS
     lower: FLOATS
     first_knot: FLOATS
-    ones_area: FLOATS
     stock: tuple[FLOATS, ...]
     decay: tuple[FLOATS, ...]
     steady: tuple[FLOATS, ...]
@@ -66,16 +64,19 @@ class Observations:
     decay_now: tuple[FLOATS, ...]
     habit_area: FLOATS
     level_guess: FLOATS
+    noise_guess: FLOATS
+    noise_df: FLOATS
     gap_guess: FLOATS
     serves: FLOATS
     floor: float
+    reference_level: float
     bend_hours: float
     diary: Diary
 
     @property
     def effects(self) -> int:
         """Number of linear effects of one golfer."""
-        return 2 * len(AREAS) + 1 + len(self.knots)
+        return 2 * len(AREAS) + 2 + len(self.knots)
 
 
 def category_nodes(categories: tuple[Category, ...]) -> list[FLOATS]:
@@ -200,6 +201,7 @@ def _arrays(
     knots = _knots(int(starts.min()), as_of, spec)
     categories, hours, habit = _with_phantom(diary, starts, spec)
     level = _level_guess(rounds, row, len(golfers), spec)
+    noise, noise_df = _noise_guess(rounds, row, level, spec)
     serves = np.array([[c.serves.get(area, 0.0) for area in AREAS] for c in categories]).reshape(-1, len(AREAS))
     real = len(diary.categories)
     share = np.array(spec.priors.share) / sum(spec.priors.share)
@@ -223,8 +225,7 @@ def _arrays(
         has_diff=padded(np.ones(len(rounds))),
         has_greens=padded(has_g),
         has_putts=padded(has_p),
-        course=padded(number, 0.0).astype(np.int64),
-        on_course=padded(rounds["course"].notna()),
+        course=_one_hot(padded(number, -1.0), len(courses)),
         competition=padded(rounds["competition"].fillna(False).astype(float)),
         years=elapsed / DAYS_PER_YEAR,
         joining=np.exp(-elapsed / spec.priors.start_shift_days) * joined[:, None],
@@ -237,7 +238,6 @@ def _arrays(
         knot_gap=np.maximum(gap, 0).astype(float),
         lower=(gap >= 0).astype(float),
         first_knot=(np.arange(len(knots)) == 0).astype(float),
-        ones_area=np.eye(len(AREAS)),
         stock=doses[0],
         decay=doses[1],
         steady=doses[2],
@@ -245,12 +245,21 @@ def _arrays(
         decay_now=doses[4],
         habit_area=habit_area,
         level_guess=level,
+        noise_guess=noise,
+        noise_df=noise_df,
         gap_guess=share[None, :] * level[:, None] - spec.floor,
         serves=serves,
         floor=spec.floor,
+        reference_level=spec.reference_level,
         bend_hours=spec.bend_hours,
         diary=diary,
     )
+
+
+def _one_hot(number: FLOATS, count: int) -> FLOATS:
+    """1.0 at the course of each round, shape (N, R, course); a round without a course has none."""
+    hot: FLOATS = (number[:, :, None] == np.arange(max(count, 1))).astype(float)
+    return hot
 
 
 def _newcomers(golfers: pd.DataFrame, starts: npt.NDArray[np.int64]) -> FLOATS:
@@ -270,6 +279,29 @@ def _level_guess(
     count = np.bincount(row, minlength=golfers)
     guess: FLOATS = (total + 2.0 * spec.reference_level) / (count + 2.0)
     return guess
+
+
+def _noise_guess(
+    rounds: pd.DataFrame, row: npt.NDArray[np.int64], level: FLOATS, spec: ModelSpec
+) -> tuple[FLOATS, FLOATS]:
+    """Spread of each golfer's rounds about his own mean, and the degrees of freedom it is known with.
+
+    Half the mean squared difference of successive rounds (von Neumann) estimates the variance without the
+    slow changes of level; it is shrunk towards the published spread at the golfer's level with the weight
+    that a log-sd of 0.2 stands for (a scaled inverse chi-square with 1 / (2 x 0.2^2) = 12.5 degrees).
+    """
+    priors = spec.priors
+    base = priors.noise_base + priors.noise_slope * np.maximum(level - 3.0, -3.0)
+    step = np.diff(rounds["differential"].to_numpy(float))
+    same = row[1:] == row[:-1]
+    squares = np.bincount(row[1:][same], weights=0.5 * step[same] ** 2, minlength=len(level))
+    # Successive differences overlap: n - 1 of them carry about 2 (n - 1) / 3 degrees of freedom.
+    pairs = np.bincount(row[1:][same], minlength=len(level))
+    known = pairs * 2.0 / 3.0
+    prior_df = 1.0 / (2.0 * priors.noise_golfer_log**2)
+    mean_square = np.divide(squares, pairs, out=base**2, where=pairs > 0)
+    variance = (prior_df * base**2 + known * mean_square) / (prior_df + known)
+    return np.sqrt(variance), prior_df + known
 
 
 def _knots(first: int, as_of: int, spec: ModelSpec) -> FLOATS:

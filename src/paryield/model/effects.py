@@ -10,10 +10,11 @@ import numpy.typing as npt
 from paryield.model.design import Observations
 from paryield.model.rows import (
     AREA_COUNT,
+    RESPONSE,
     golfer_rows,
+    in_strokes,
     information,
     mean_level,
-    prior_factor,
     total_noise,
 )
 
@@ -25,16 +26,15 @@ def golfer_posterior(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLO
     Returns
     -------
     mean : array, shape (golfer, effect)
-        In units of the prior factor (standard normal beforehand).
+        Standardised (standard normal beforehand).
     factor : array, shape (golfer, effect, effect)
         Lower Cholesky factor of the posterior precision.
     """
     rows = golfer_rows(p, data, np)
     gram, score = information(p, data, rows, np)
-    prior = prior_factor(p, data, np)
-    whitened = prior.T @ gram @ prior + np.eye(data.effects)
-    mean = np.linalg.solve(whitened, (score @ prior)[:, :, None])[:, :, 0]
-    return mean, np.linalg.cholesky(whitened)
+    precision = gram + np.eye(data.effects)
+    mean = np.linalg.solve(precision, score[:, :, None])[:, :, 0]
+    return mean, np.linalg.cholesky(precision)
 
 
 def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dict[str, FLOATS]:
@@ -44,15 +44,17 @@ def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dic
     -------
     dict
         ``level`` (N, K) strokes lost at the start of the record, ``drift`` (N, K) strokes by the end of
-        the record, ``response`` (N,) share by which practice gains differ, ``wander`` (N, W) strokes at
-        the knots, ``noise_total`` (N,) strokes.
+        the record, ``response`` (N,) share by which practice gains differ, ``start_extra`` (N,)
+        start share beyond the expected one, ``wander`` (N, W) strokes at the knots, ``noise_total`` (N,)
+        strokes.
     """
-    own = effects @ prior_factor(p, data, np).T
+    own = in_strokes(effects, p, data, np)
     return {
         "level": mean_level(p, data) + own[:, :AREA_COUNT],
         "drift": own[:, AREA_COUNT : 2 * AREA_COUNT],
-        "response": own[:, 2 * AREA_COUNT],
-        "wander": own[:, 2 * AREA_COUNT + 1 :],
+        "response": own[:, RESPONSE],
+        "start_extra": own[:, RESPONSE + 1],
+        "wander": own[:, RESPONSE + 2 :],
         "noise_total": total_noise(p),
     }
 

@@ -6,7 +6,8 @@ that day's luck; they are decorrelated in the order greens, putts, differential,
 of its own.
 
 Arrays: golfer N, round R (padded), observation O = 3, category J, area K = 4, knot W. A golfer's effects
-D = K + K + 1 + W are levels, drifts, response and wander.
+D = K + K + 2 + W are levels, drifts, response to practice, start share and wander. The last but one is
+linearised about the golfer's expected share.
 """
 
 from __future__ import annotations
@@ -14,10 +15,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from paryield.dose.response import HOURS_UNIT, bent
+from paryield.dose.response import HOURS_UNIT, bend_slope, bent
 from paryield.dose.stock import node_weights
 
 AREA_COUNT = 4
+RESPONSE = 2 * AREA_COUNT
+"""Place of the response to practice among a golfer's effects."""
 OBSERVATIONS = ("greens", "putts", "diff")
 
 
@@ -27,8 +30,8 @@ class Rows:
 
     ``loads`` holds, per observation, shape (N, R, K): how the observation moves with strokes lost in each
     area. ``residual`` and ``sd``, shape (N, R) each: observation minus the population part, and its
-    error. ``left`` (N, R, K) is the share of each gap still open, ``respond`` (N, R, K) what a response
-    of 1 adds to strokes lost.
+    error. ``left`` (N, R, K) is the share of each gap still open; ``respond`` and ``begin`` (N, R, K) are
+    what a response of 1, and a start share higher by 1, add to strokes lost.
     """
 
     loads: tuple[Any, ...]
@@ -36,25 +39,51 @@ class Rows:
     sd: tuple[Any, ...]
     left: Any
     respond: Any
+    begin: Any
 
 
-def effective_change(p: dict[str, Any], data: Any, xp: Any) -> Any:
-    """Effective hours now minus at the start of the record, shape (N, R, J)."""
-    weights = node_weights(p["log_half_life"])
+def times(rounds: Any, matrix: Any, width: int) -> Any:
+    """Product over the last axis of an array by round, shape (N, R, A) x (A, width).
+
+    One flat product: a batch of small ones costs several times as much, gradient above all.
+    """
+    golfers, each = rounds.shape[0], rounds.shape[1]
+    flat = rounds.reshape((golfers * each, rounds.shape[2])) @ matrix
+    return flat.reshape((golfers, each, width)) if width > 1 else flat.reshape((golfers, each))
+
+
+def dose_path(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
+    """What practice has done since the start of the record.
+
+    Returns
+    -------
+    change : shape (N, R, J)
+        Effective hours now minus at the start.
+    slope : shape (N, R, J)
+        Derivative of ``change`` by the share of the steady stock that was held at the start.
+    """
     start: Any = 0.0
-    now: Any = 0.0
-    for node, weight in enumerate(weights):
-        steady = p["start_share"][:, None] * data.steady[node] * weight
+    fresh: Any = 0.0
+    held: Any = 0.0
+    for node, weight in enumerate(node_weights(p["log_half_life"])):
+        steady = data.steady[node] * weight
         start = start + steady
-        now = now + weight * data.stock[node] + steady[:, None, :] * data.decay[node]
+        fresh = fresh + weight * data.stock[node]
+        held = held + steady[:, None, :] * data.decay[node]
+    begun = p["start_share"][:, None] * start
     # Interpolation may undershoot zero by a hair.
-    now = xp.maximum(now, 0.0)
-    return bent(now, data.bend_hours, xp.log1p) - bent(start, data.bend_hours, xp.log1p)[:, None, :]
+    now = xp.maximum(fresh + p["start_share"][:, None, None] * held, 0.0)
+    change = bent(now, data.bend_hours) - bent(begun, data.bend_hours)[:, None, :]
+    slope = held * bend_slope(now, data.bend_hours)
+    return change, slope - (start * bend_slope(begun, data.bend_hours))[:, None, :]
 
 
-def gap_left(p: dict[str, Any], data: Any, xp: Any) -> Any:
-    """Share of each area's gap still open, shape (N, R, K)."""
-    return xp.exp(-(effective_change(p, data, xp) / HOURS_UNIT) @ p["rate_area"])
+def gap_left(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
+    """Share of each area's gap still open, and what a higher start share does to it, (N, R, K) each."""
+    change, slope = dose_path(p, data, xp)
+    rates = p["rate_area"] / HOURS_UNIT
+    left = xp.exp(-times(change, rates, AREA_COUNT))
+    return left, -left * times(slope, rates, AREA_COUNT)
 
 
 def wander_factor(p: dict[str, Any], data: Any) -> Any:
@@ -126,17 +155,18 @@ def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
     xp : module
         ``numpy`` or ``pytensor.tensor``.
     """
-    left = gap_left(p, data, xp)
+    left, turned = gap_left(p, data, xp)
     season = p["season_cos"] * data.cos + p["season_sin"] * data.sin
     common = season - p["trend"] * data.years + p["start_shift"] * data.joining
     level = mean_level(p, data)[:, None, :]
     lost = data.floor + (level - data.floor) * left + p["share"] * common[:, :, None]
+    beyond = lost - p["share"] * data.reference_level
     load_g, load_p, load_d = _area_loads(p, xp)
-    res_g = (data.greens - p["greens_intercept"] - lost @ load_g) * data.has_greens
-    res_p = (data.putts - p["putts_intercept"] - lost @ load_p) * data.has_putts
+    res_g = (data.greens - p["greens_intercept"] - times(beyond, load_g, 1)) * data.has_greens
+    res_p = (data.putts - p["putts_intercept"] - times(beyond, load_p, 1)) * data.has_putts
     luck = day_luck(p, data)
     pg, dg, dp = luck["putts_on_greens"], luck["diff_on_greens"], luck["diff_on_putts"]
-    res_d = data.differential - lost @ load_d - p["course_effect"][data.course] * data.on_course
+    res_d = data.differential - xp.sum(lost, axis=2) - times(data.course, p["course_effect"], 1)
     res_d = (res_d - p["competition"] * data.competition - dg * res_g - dp * res_p) * data.has_diff
     loads = (
         data.has_greens[:, :, None] * load_g,
@@ -144,28 +174,14 @@ def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
         data.has_diff[:, :, None] * (load_d - dg[:, :, None] * load_g - dp[:, :, None] * load_p),
     )
     sd = (luck["sd_greens"], luck["sd_putts"], luck["sd_diff"])
-    respond = -data.gap_guess[:, None, :] * (1.0 - left)
-    return Rows(loads, (res_g, res_p - pg * res_g, res_d), sd, left, respond)
-
-
-def prior_factor(p: dict[str, Any], data: Any, xp: Any) -> Any:
-    """Factor of the prior covariance of a golfer's effects, shape (D, D): effects = factor @ N(0, I)."""
-    wander = p["sd_wander"] * wander_factor(p, data)
-    knots = len(data.knots)
-    ones = data.ones_area
-    levels = xp.concatenate([p["level_factor"], xp.zeros((AREA_COUNT, AREA_COUNT + 1 + knots))], axis=1)
-    drifts = xp.concatenate(
-        [xp.zeros((AREA_COUNT, AREA_COUNT)), p["sd_drift"] * ones, xp.zeros((AREA_COUNT, 1 + knots))], axis=1
-    )
-    response = xp.concatenate(
-        [xp.zeros((1, 2 * AREA_COUNT)), p["sd_response"] + xp.zeros((1, 1)), xp.zeros((1, knots))], axis=1
-    )
-    wanders = xp.concatenate([xp.zeros((knots, 2 * AREA_COUNT + 1)), wander], axis=1)
-    return xp.concatenate([levels, drifts, response, wanders], axis=0)
+    gap = data.gap_guess[:, None, :]
+    return Rows(loads, (res_g, res_p - pg * res_g, res_d), sd, left, gap * (left - 1.0), gap * turned)
 
 
 def information(p: dict[str, Any], data: Any, rows: Rows, xp: Any) -> tuple[Any, Any]:
-    """Fisher information and score of every golfer's effects at zero.
+    """Fisher information and score, at zero, of every golfer's standardised effects.
+
+    A golfer's effects in strokes are standard normal beforehand after :func:`in_strokes` is undone.
 
     Returns
     -------
@@ -173,6 +189,7 @@ def information(p: dict[str, Any], data: Any, rows: Rows, xp: Any) -> tuple[Any,
     score : shape (N, D)
     """
     share = p["share"]
+    form = times(data.interpolate, p["sd_wander"] * wander_factor(p, data), len(data.knots))
     few: Any = 0.0
     mixed: Any = 0.0
     weight: Any = 0.0
@@ -180,35 +197,46 @@ def information(p: dict[str, Any], data: Any, rows: Rows, xp: Any) -> tuple[Any,
     pull: Any = 0.0
     for load, residual, sd in zip(rows.loads, rows.residual, rows.sd, strict=True):
         scaled = load / sd[:, :, None]
-        own = xp.concatenate(
-            [
-                scaled * rows.left,
-                scaled * data.drift[:, :, None],
-                xp.sum(scaled * rows.respond, axis=2)[:, :, None],
-            ],
-            axis=2,
-        )
-        flat = xp.swapaxes(own, 1, 2)
-        shared = scaled @ share
+        respond = p["sd_response"] * xp.sum(scaled * rows.respond, axis=2)
+        begin = p["sd_start"] * xp.sum(scaled * rows.begin, axis=2)
+        level = times(scaled * rows.left, p["level_factor"], AREA_COUNT)
+        drift = (p["sd_drift"] * scaled) * data.drift[:, :, None]
+        own = xp.concatenate([level, drift, respond[:, :, None], begin[:, :, None]], axis=2)
+        shared = times(scaled, share, 1)
         error = residual / sd
-        few = few + flat @ own
+        few = few + xp.swapaxes(own, 1, 2) @ own
         mixed = mixed + shared[:, :, None] * own
         weight = weight + shared**2
         score_few = score_few + xp.sum(own * error[:, :, None], axis=1)
         pull = pull + shared * error
-    across = xp.swapaxes(mixed, 1, 2) @ data.interpolate
-    turned = xp.swapaxes(data.interpolate, 1, 2)
-    knots = turned @ (weight[:, :, None] * data.interpolate)
-    top = xp.concatenate([few, across], axis=2)
-    bottom = xp.concatenate([xp.swapaxes(across, 1, 2), knots], axis=2)
-    score = xp.concatenate([score_few, xp.sum(pull[:, :, None] * data.interpolate, axis=1)], axis=1)
+    turned = xp.swapaxes(form, 1, 2)
+    across = turned @ mixed
+    top = xp.concatenate([few, xp.swapaxes(across, 1, 2)], axis=2)
+    bottom = xp.concatenate([across, turned @ (weight[:, :, None] * form)], axis=2)
+    score = xp.concatenate([score_few, xp.sum(pull[:, :, None] * form, axis=1)], axis=1)
     return xp.concatenate([top, bottom], axis=1), score
+
+
+def in_strokes(standard: Any, p: dict[str, Any], data: Any, xp: Any) -> Any:
+    """Turn standardised effects, shape (N, D), into strokes (and a share, for the response)."""
+    wander = p["sd_wander"] * wander_factor(p, data)
+    return xp.concatenate(
+        [
+            standard[:, :AREA_COUNT] @ p["level_factor"].T,
+            p["sd_drift"] * standard[:, AREA_COUNT : 2 * AREA_COUNT],
+            p["sd_response"] * standard[:, RESPONSE : RESPONSE + 1],
+            p["sd_start"] * standard[:, RESPONSE + 1 : RESPONSE + 2],
+            standard[:, RESPONSE + 2 :] @ wander.T,
+        ],
+        axis=1,
+    )
 
 
 def effect_path(effects: Any, p: dict[str, Any], data: Any, rows: Rows, xp: Any) -> Any:
     """Strokes lost by area that come from the golfers' own effects, shape (N, R, K)."""
     level = effects[:, None, :AREA_COUNT] * rows.left
     drift = effects[:, None, AREA_COUNT : 2 * AREA_COUNT] * data.drift[:, :, None]
-    respond = effects[:, 2 * AREA_COUNT][:, None, None] * rows.respond
-    form = xp.sum(data.interpolate * effects[:, None, 2 * AREA_COUNT + 1 :], axis=2)
-    return level + drift + respond + p["share"] * form[:, :, None]
+    respond = effects[:, RESPONSE][:, None, None] * rows.respond
+    begin = effects[:, RESPONSE + 1][:, None, None] * rows.begin
+    form = xp.sum(data.interpolate * effects[:, None, RESPONSE + 2 :], axis=2)
+    return level + drift + respond + begin + p["share"] * form[:, :, None]

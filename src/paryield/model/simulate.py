@@ -12,7 +12,7 @@ import pytensor.tensor as pt
 
 from paryield.model.build import coordinates, population, reference_gap
 from paryield.model.design import Observations
-from paryield.model.rows import day_luck, effect_path, golfer_rows, prior_factor
+from paryield.model.rows import day_luck, effect_path, golfer_rows, in_strokes
 from paryield.model.spec import ModelSpec
 
 FLOATS = npt.NDArray[np.float64]
@@ -42,7 +42,7 @@ def simulate_rounds(
     empty = replace(data, differential=blank, greens=blank, putts=blank)
     rows = golfer_rows(p, empty, np)
     effects = rng.normal(size=(len(data.golfers), data.effects))
-    path = effect_path(effects @ prior_factor(p, data, np).T, p, data, rows, np)
+    path = effect_path(in_strokes(effects, p, data, np), p, data, rows, np)
     drawn = [
         -residual + (load * path).sum(axis=2) + sd * rng.normal(size=sd.shape)
         for load, residual, sd in zip(rows.loads, rows.residual, rows.sd, strict=True)

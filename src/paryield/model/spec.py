@@ -62,21 +62,22 @@ class Priors:
     competition_sd: float = 0.5
     noise_base: float = 2.6
     noise_slope: float = 0.043
-    """sd of a golfer's differentials = 2.6 + 0.043 x index [C from the USGA odds table [V]]."""
     noise_scale_log: float = 0.15
     noise_golfer_log: float = 0.2
-    greens_intercept: float = 3.2
+    """sd of a golfer's differentials = 2.6 + 0.043 x index, own multiplier log-sd 0.2 [C from the USGA
+    odds table [V]]; the multiplier is estimated from successive rounds and shrunk before the fit."""
+    greens_intercept: float = 1.85
     greens_intercept_sd: float = 0.3
-    greens_slope: float = 0.12
-    greens_slope_log: float = 0.35
+    greens_per_stroke: float = 0.065
+    greens_per_stroke_log: float = 0.35
     greens_tee_weight: float = 0.5
     greens_sd: float = 0.5
     """Square root of greens in regulation, from weak guesses 10/7.5/5/3/1.5 at index 0/5/10/18/28 [M]."""
-    putts_intercept: float = 28.5
+    putts_intercept: float = 32.5
     putts_intercept_sd: float = 2.0
     putts_slope_log: float = 0.2
-    putts_short_game: float = 0.3
-    putts_short_game_sd: float = 0.2
+    putts_per_stroke: float = 0.22
+    putts_per_stroke_sd: float = 0.08
     putts_per_root_green: float = 2.0
     putts_per_root_green_sd: float = 0.8
     putts_sd: float = 1.9
@@ -88,11 +89,11 @@ class Priors:
     """How much of the day's luck in greens and putts stands in the day's score. [J]"""
     start_share_mean: float = 0.5
     start_share_mean_sd: float = 0.7
-    start_share_spread: float = 1.0
+    start_share_spread: float = 0.3
     start_share_most: float = 1.2
     start_share_newcomer: float = -1.5
-    """Share of the steady stock held at the start of the record (logit scale); joining within two months
-    of the first row speaks for less. [J]"""
+    """Share of the steady stock held at the start of the record: at most 1.2, its mean on a logit scale;
+    joining within two months of the first row speaks for less; golfers spread by 0.3 around it. [J]"""
 
 
 @dataclass(frozen=True)
@@ -113,20 +114,21 @@ class ModelSpec:
     reference_level : float
         Mean differential of the golfer for whom gains are stated (index about 15).
     bend_hours : float
-        Effective hours of one category at which its own returns have clearly bent. [J]
+        Stock of one category at which its effective hours are half of it. [J]; the bend cannot be learnt
+        from a club's record, so it is fixed and said so.
     phantom : bool
         Fit a practice category that nobody practised beside the real ones.
     """
 
     seed: int = 20260705
-    draws: int = 500
-    tune: int = 400
+    draws: int = 250
+    tune: int = 250
     chains: int = 4
     sampler: str = "nutpie"
     quick: bool = False
     floor: float = -1.25
     reference_level: float = 18.0
-    bend_hours: float = 150.0
+    bend_hours: float = 300.0
     phantom: bool = True
     knot_days: float = 40.0
     most_knots: int = 14

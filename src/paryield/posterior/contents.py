@@ -42,7 +42,8 @@ GOLFER: dict[str, tuple[tuple[str, ...], str]] = {
     "response": (("golfer",), "share by which gains from practice differ from the club's"),
     "wander": (("golfer", "knot"), "strokes of form at the knots"),
     "noise_total": (("golfer",), "standard deviation of one round, strokes"),
-    "start_share": (("golfer",), "share of the steady stock held at the start of the record"),
+    "start_share": (("golfer",), "expected share of the steady stock held at the start of the record"),
+    "start_extra": (("golfer",), "the golfer's own start share beyond the expected one"),
 }
 """A golfer's own values, with dimensions after (chain, draw) and unit."""
 
@@ -62,6 +63,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "has_diary": ("golfer",),
     "weeks_known": ("golfer",),
     "weeks_filled": ("golfer",),
+    "noise_df": ("golfer",),
     "rounds_seen": ("golfer",),
     "rounds_greens": ("golfer",),
     "rounds_putts": ("golfer",),

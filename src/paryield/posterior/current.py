@@ -29,12 +29,14 @@ def current_fit(club: Club) -> tuple[int, Posterior]:
     Warns
     -----
     Notice
-        When the club's data changed since the fit.
+        When the club's data changed since the fit, or it is a quick look.
     """
     number, facts, payload = _latest(club)
     if facts.get("data") != club.data_fingerprint():
         text = f"the data changed since run {number}: answers are those of the older data; run paryield fit"
         warnings.warn(f"{club.name}: {text}", Notice, stacklevel=2)
+    if facts["quick"]:
+        warnings.warn(f"{club.name}: run {number} is a quick look with few draws", Notice, stacklevel=2)
     return number, from_bytes(payload, facts.get("payload"))
 
 

@@ -1,0 +1,323 @@
+"""Forecasts: mean differential, one round and the index in force, by golfer and date."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from paryield.errors import InputError, NotReportableError
+from paryield.forecast.habits import plan_hours
+from paryield.forecast.outlook import GolferDraws, golfer_draws, mean_path
+from paryield.forecast.rounds import future_days, round_noise, rounds_per_month
+from paryield.posterior import Posterior
+from paryield.results import QUANTILES, summary
+from paryield.scoring import IndexState, handicap_records, index_paths, index_state
+from paryield.tables import Tables
+
+FLOATS = npt.NDArray[np.float64]
+DEFAULT_WEEKS = (4, 12, 26)
+QUANTITIES = ("mean_differential", "score_differential", "handicap_index")
+EPOCH_ORDINAL = date(1970, 1, 1).toordinal()
+MOST_MISSING = 0.025
+"""Share of draws that may have no index (fewer than 54 holes by then) before it is not reportable."""
+BANNER = "NOT REPORTABLE: the fit does not pass its health checks; shown only because it was asked for."
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """One golfer's simulated future on the asked days, one value a draw.
+
+    ``mean`` (S, H), ``one_round`` (S, H) and ``index`` (S, H), NaN where there is no index; H asked days.
+    """
+
+    days: FLOATS
+    mean: FLOATS
+    one_round: FLOATS
+    index: FLOATS
+    rate: float
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Records of a forecast, with the draws behind them."""
+
+    records: list[dict[str, Any]]
+    draws: dict[str, Ahead] = field(repr=False)
+    banner: str = ""
+    notes: tuple[str, ...] = ()
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row per golfer, date and quantity."""
+        return pd.DataFrame.from_records(self.records)
+
+
+def look_ahead(
+    golfer: GolferDraws,
+    state: IndexState,
+    days: FLOATS,
+    hours: FLOATS,
+    rate: float,
+    rng: np.random.Generator,
+) -> Ahead:
+    """Simulate a golfer's rounds and index.
+
+    Parameters
+    ----------
+    golfer : GolferDraws
+    state : IndexState
+        The golfer's real record.
+    days : array, shape (H,)
+        Asked days after the as-of day, rising.
+    hours : array, shape (J,)
+        Weekly hours by category.
+    rate : float
+        Counting rounds a month.
+    rng : Generator
+    """
+    played = future_days(rate, float(days[-1])) if len(days) else np.empty(0)
+    both = np.concatenate([played, days])
+    order = np.argsort(both, kind="stable")
+    path = np.empty((golfer.samples, len(both)))
+    path[:, order] = mean_path(golfer, both[order], hours, rng)
+    courses = golfer.population["course_effect"]
+    where = rng.integers(courses.shape[1], size=path.shape)
+    course = np.take_along_axis(courses, where, axis=1)
+    scores = path + course + golfer.noise[:, None] * round_noise(path.shape, rng)
+    rounds = scores[:, : len(played)]
+    ordinals = (golfer.as_of + EPOCH_ORDINAL + played).astype(np.int64)
+    now = np.nan if state.index is None else state.index / 10.0
+    index = np.full((golfer.samples, len(days)), now)
+    if len(played):
+        paths = index_paths(state, ordinals, rounds)
+        latest = np.searchsorted(played, days, side="right") - 1
+        reached = latest >= 0
+        index[:, reached] = paths[:, latest[reached]]
+    return Ahead(days, path[:, len(played) :], scores[:, len(played) :], index, rate)
+
+
+def forecast(
+    club: Any,
+    golfer: str | None = None,
+    weeks: tuple[int, ...] = DEFAULT_WEEKS,
+    plan: str | None = None,
+    rounds_per_month: float | None = None,
+    goal: float | None = None,
+    by: date | None = None,
+    as_of: date | None = None,
+    anyway: bool = False,
+) -> Forecast:
+    """Forecast every golfer (or one) from the latest stored fit.
+
+    Parameters
+    ----------
+    club : Club
+    golfer : str, optional
+    weeks : tuple of int
+        Horizons, each counted from the as-of day.
+    plan : str, optional
+        Name of a plan in the plans table; default is to keep doing the same.
+    rounds_per_month : float, optional
+        Assumed rate of counting rounds; default is the golfer's own.
+    goal, by : float and date, optional
+        Handicap index to reach (a plus handicap is negative) and the date.
+    as_of : date, optional
+        Count horizons from this day instead of the latest day of the data; not before it.
+    anyway : bool
+        Answer although the health gate says no; the answer carries a banner.
+
+    Raises
+    ------
+    InputError
+        For an unknown golfer or plan, or a date that cannot be answered.
+    NotReportableError
+        When the fit is not healthy.
+    """
+    from paryield.posterior.current import current_fit
+
+    _, posterior = current_fit(club)
+    banner = gate(posterior, anyway)
+    return forecast_tables(
+        posterior,
+        club.tables(),
+        golfer=golfer,
+        weeks=weeks,
+        plan=plan,
+        rate=rounds_per_month,
+        goal=goal,
+        by=by,
+        as_of=as_of,
+        banner=banner,
+    )
+
+
+def gate(posterior: Posterior, anyway: bool) -> str:
+    """Return the banner of an answer, or refuse it.
+
+    Raises
+    ------
+    NotReportableError
+        When the fit is not healthy and the answer was not asked for anyway.
+    """
+    health = posterior.facts["health"]
+    if health["ok"]:
+        return ""
+    if anyway:
+        return BANNER
+    bad = [line for line in health["lines"] if not line["ok"]]
+    if bad:
+        first = bad[0]
+        who = f" of {first['element']}" if first["element"] else ""
+        what = f"{first['quantity']}{who} has R-hat {first['rhat']:.3f} and {first['ess_bulk']:.0f} effective draws"
+        remedy = first["remedy"]
+    else:
+        what = f"{health['divergences']} divergent draws"
+        remedy = "fit again with another --seed"
+    raise NotReportableError(
+        f"the fit is not healthy enough to report: {what}",
+        where="health gate",
+        remedy=f"{remedy}; paryield health CLUB shows all, --anyway prints under a banner",
+    )
+
+
+def forecast_tables(
+    posterior: Posterior,
+    tables: Tables,
+    *,
+    golfer: str | None = None,
+    weeks: tuple[int, ...] = DEFAULT_WEEKS,
+    plan: str | None = None,
+    rate: float | None = None,
+    goal: float | None = None,
+    by: date | None = None,
+    as_of: date | None = None,
+    banner: str = "",
+) -> Forecast:
+    """Forecast from a fit and tables; see :func:`forecast`."""
+    start = _start(posterior, as_of)
+    horizons = _horizons(posterior, start, weeks, goal, by)
+    ids = _chosen(posterior, golfer)
+    records_of = handicap_records(tables)
+    played = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
+    notes: list[str] = []
+    records: list[dict[str, Any]] = []
+    draws: dict[str, Ahead] = {}
+    for golfer_id in ids:
+        own = golfer_draws(posterior, golfer_id)
+        hours, said = plan_hours(tables, posterior, golfer_id, plan, start)
+        notes.extend(said)
+        record = records_of.get(golfer_id)
+        state = index_state(record) if record is not None else IndexState()
+        mine = played.loc[played["golfer_id"] == golfer_id, "played_on"]
+        pace = rounds_per_month(mine, _stamp(posterior.as_of)) if rate is None else rate
+        rng = np.random.default_rng([int(posterior.facts["seed"]), posterior.golfer_number(golfer_id), 2])
+        days = np.array([day for day, _ in horizons], dtype=float)
+        ahead = look_ahead(own, state, days, hours, pace, rng)
+        draws[golfer_id] = ahead
+        records.extend(_records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by))
+    return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)))
+
+
+def _stamp(day: int) -> pd.Timestamp:
+    return pd.Timestamp(np.datetime64(day, "D"))
+
+
+def _day(on: date) -> int:
+    return on.toordinal() - EPOCH_ORDINAL
+
+
+def _start(posterior: Posterior, as_of: date | None) -> int:
+    if as_of is None:
+        return posterior.as_of
+    if _day(as_of) < posterior.as_of:
+        raise InputError(
+            f"{as_of.isoformat()} is before the last day of the fit, {_stamp(posterior.as_of).date()}",
+            where="--as-of",
+            remedy="give that day or a later one; earlier days are answered by paryield backtest",
+        )
+    return _day(as_of)
+
+
+def _chosen(posterior: Posterior, golfer: str | None) -> list[str]:
+    if golfer is None:
+        return posterior.golfers
+    if golfer not in posterior.golfers:
+        raise InputError(
+            f"the fit knows no golfer {golfer!r}",
+            where="--golfer",
+            remedy=f"use one of {', '.join(posterior.golfers[:8])}"
+            + (" ..." if len(posterior.golfers) > 8 else "")
+            + ", or fit again if the golfer is new",
+        )
+    return [golfer]
+
+
+def _horizons(
+    posterior: Posterior, start: int, weeks: tuple[int, ...], goal: float | None, by: date | None
+) -> list[tuple[float, int | None]]:
+    """Days after the fit's as-of day and the number of weeks each stands for, rising."""
+    bad = [week for week in weeks if week < 0 or week > 260]
+    if bad:
+        raise InputError(f"{bad[0]} weeks cannot be answered", where="--weeks", remedy="use 0 to 260")
+    if (goal is None) != (by is None):
+        raise InputError("a goal needs both --goal and --by", where="--goal", remedy="give the index and the date")
+    offset = start - posterior.as_of
+    found: dict[float, int | None] = {float(offset + 7 * week): week for week in sorted(set(weeks))}
+    if by is not None:
+        ahead = _day(by) - posterior.as_of
+        if ahead < 0:
+            raise InputError(
+                f"{by.isoformat()} is before the last day of the data, {_stamp(posterior.as_of).date()}",
+                where="--by",
+                remedy="give a later date",
+            )
+        found.setdefault(float(ahead), None)
+    return sorted(found.items())
+
+
+def _records(
+    golfer_id: str,
+    last_day: int,
+    start: int,
+    horizons: list[tuple[float, int | None]],
+    ahead: Ahead,
+    rounds: int,
+    goal: float | None,
+    by: date | None,
+) -> list[dict[str, Any]]:
+    out = []
+    for place, (day, week) in enumerate(horizons):
+        on = date.fromordinal(last_day + int(day) + EPOCH_ORDINAL)
+        values = dict(zip(QUANTITIES, (ahead.mean, ahead.one_round, ahead.index), strict=True))
+        for quantity in QUANTITIES:
+            sample = values[quantity][:, place]
+            record: dict[str, Any] = {
+                "golfer_id": golfer_id,
+                "as_of": date.fromordinal(start + EPOCH_ORDINAL).isoformat(),
+                "on": on.isoformat(),
+                "weeks": week if week is not None else round((last_day + day - start) / 7, 1),
+                "quantity": quantity,
+                "rounds_per_month": round(ahead.rate, 2),
+            }
+            record |= _summarised(sample, rounds, quantity)
+            if goal is not None and by == on and quantity == "handicap_index":
+                chance = float(np.mean(sample <= goal + 1e-9)) if record["reportable"] else None
+                record |= {"goal": goal, "by": by.isoformat(), "chance": chance}
+            out.append(record)
+    return out
+
+
+def _summarised(sample: FLOATS, rounds: int, quantity: str) -> dict[str, Any]:
+    missing = float(np.mean(np.isnan(sample)))
+    reason = ""
+    if rounds == 0 and quantity == "handicap_index":
+        reason = "no counting round yet, so there is no index to start from"
+    elif missing > MOST_MISSING:
+        reason = "fewer than 54 holes by then at this pace, so there may be no index"
+    if reason:
+        return {"reportable": False, "reason": reason, **dict.fromkeys(QUANTILES), "mean": None}
+    return {"reportable": True, **summary(sample[~np.isnan(sample)])}

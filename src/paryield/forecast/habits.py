@@ -1,0 +1,74 @@
+"""Weekly hours that a forecast assumes: the golfer's own, or those of a plan."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from paryield.errors import InputError
+from paryield.posterior import Posterior
+from paryield.tables import Tables
+from paryield.units import MINUTES_PER_HOUR
+
+FLOATS = npt.NDArray[np.float64]
+
+
+def habit_hours(posterior: Posterior, golfer_id: str) -> FLOATS:
+    """Hours a week by category over the golfer's last known weeks, shape (J,); the phantom has none."""
+    recent: FLOATS = posterior.constant("recent")[posterior.golfer_number(golfer_id)]
+    return recent
+
+
+def plan_hours(
+    tables: Tables, posterior: Posterior, golfer_id: str, plan: str | None, start: int
+) -> tuple[FLOATS, list[str]]:
+    """Hours a week by category under a plan, or the golfer's habit when no plan is named.
+
+    A plan states the whole week: a category that it does not name gets nothing.
+
+    Returns
+    -------
+    hours : array, shape (J,)
+    notes : list of str
+        What was left out, if anything.
+    """
+    if plan is None:
+        return habit_hours(posterior, golfer_id), []
+    plans = tables.plans
+    named = plans[plans["plan"] == plan]
+    if named.empty:
+        known = sorted(set(plans["plan"].dropna()))
+        raise InputError(
+            f"the club has no plan {plan!r}",
+            where="--plan",
+            remedy=f"use one of {', '.join(known)}" if known else "add a plans table and import it",
+        )
+    mine = named[named["golfer_id"] == golfer_id]
+    if mine.empty:
+        return habit_hours(posterior, golfer_id), [
+            f"{golfer_id} has no plan {plan!r}: forecast with the present habit"
+        ]
+    day = pd.Timestamp(np.datetime64(start, "D"))
+    running = mine[(mine["ends_on"].isna()) | (mine["ends_on"] >= day)]
+    hours = np.zeros(len(posterior.categories))
+    notes = []
+    for row in running.itertuples():
+        minutes = _weekly_minutes(tables, row)
+        if row.category not in posterior.categories:
+            notes.append(f"plan {plan!r}: {row.category} is not in the fit, nobody practised it; left out")
+        elif minutes is None:
+            notes.append(f"plan {plan!r}: {row.category} has repetitions but no pace to turn them into minutes")
+        else:
+            hours[posterior.categories.index(row.category)] += minutes / MINUTES_PER_HOUR
+    return hours, notes
+
+
+def _weekly_minutes(tables: Tables, row: object) -> float | None:
+    minutes, reps = getattr(row, "minutes_per_week", None), getattr(row, "reps_per_week", None)
+    if minutes is not None and not pd.isna(minutes):
+        return float(minutes)
+    pace = tables.category(str(getattr(row, "category", ""))).minutes_per_100_reps
+    if reps is None or pd.isna(reps) or pace is None:
+        return None
+    return float(reps) * pace / 100.0

@@ -1,0 +1,198 @@
+"""From stored draws to strokes lost on days to come, under weekly hours of practice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
+from paryield.dose.stock import node_weights
+from paryield.posterior import Posterior
+from paryield.units import DAYS_PER_YEAR
+
+FLOATS = npt.NDArray[np.float64]
+TREND_FADES_YEARS = 0.5
+"""A pooled trend is not drawn on in a straight line: it fades with this time constant. [judgement]"""
+
+
+@dataclass(frozen=True)
+class GolferDraws:
+    """One golfer's draws and constants, ready for arithmetic; S draws, J categories, K areas, G nodes."""
+
+    level: FLOATS
+    drift: FLOATS
+    response: FLOATS
+    form: FLOATS
+    noise: FLOATS
+    rate_area: FLOATS
+    share: FLOATS
+    weights: FLOATS
+    stock: FLOATS
+    start: FLOATS
+    steady: FLOATS
+    steady_now: FLOATS
+    start_extra: FLOATS
+    node_half_life: FLOATS
+    gap: FLOATS
+    recent: FLOATS
+    elapsed_days: float
+    joined: float
+    drift_now: float
+    floor: float
+    bend_hours: float
+    start_shift_days: float
+    as_of: int
+    population: dict[str, FLOATS]
+
+    @property
+    def samples(self) -> int:
+        """Number of draws."""
+        return int(self.level.shape[0])
+
+
+def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
+    """Collect one golfer's draws.
+
+    Parameters
+    ----------
+    posterior : Posterior
+    golfer_id : str
+
+    Raises
+    ------
+    KeyError
+        When the fit does not know the golfer.
+    """
+    n = posterior.golfer_number(golfer_id)
+    spec: dict[str, Any] = posterior.facts["spec"]
+    names = ("trend", "start_shift", "season_cos", "season_sin", "wander_days", "sd_wander", "course_effect")
+    share = posterior.draws("start_share")[:, n]
+    if posterior.categories:
+        weights = np.array(node_weights(posterior.draws("log_half_life")))
+        rate_area = posterior.draws("rate_area")
+    else:
+        weights = np.zeros((posterior.constant("node_half_life").shape[0], posterior.samples, 0))
+        rate_area = np.zeros((posterior.samples, 0, len(posterior.area_names)))
+    steady = posterior.constant("steady")[:, n]
+    full = steady[:, None, :]
+    left = full * posterior.constant("decay_now")[:, n][:, None, :]
+    now = posterior.constant("stock_now")[:, n][:, None, :]
+    return GolferDraws(
+        level=posterior.draws("level")[:, n],
+        drift=posterior.draws("drift")[:, n],
+        response=posterior.draws("response")[:, n],
+        form=posterior.draws("wander")[:, n, -1],
+        noise=posterior.draws("noise_total")[:, n],
+        rate_area=rate_area,
+        share=posterior.draws("share"),
+        weights=weights,
+        stock=now + share[None, :, None] * left,
+        start=share[:, None] * (weights * full).sum(axis=0),
+        steady=(weights * full).sum(axis=0),
+        steady_now=np.broadcast_to(left, weights.shape),
+        start_extra=posterior.draws("start_extra")[:, n],
+        node_half_life=posterior.constant("node_half_life"),
+        gap=posterior.constant("gap_guess")[n],
+        recent=posterior.constant("recent")[n],
+        elapsed_days=float(posterior.as_of - posterior.constant("starts")[n]),
+        joined=float(posterior.constant("joined")[n]),
+        drift_now=float(posterior.constant("drift_now")[n]),
+        floor=float(spec["floor"]),
+        bend_hours=float(spec["bend_hours"]),
+        start_shift_days=float(spec["priors"]["start_shift_days"]),
+        as_of=posterior.as_of,
+        population={name: posterior.draws(name) for name in names},
+    )
+
+
+def stock_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
+    """Stock on days ahead under constant weekly hours.
+
+    Parameters
+    ----------
+    golfer : GolferDraws
+    days : array, shape (T,)
+        Days after the as-of day.
+    hours : array, shape (J,)
+        Hours a week.
+
+    Returns
+    -------
+    array, shape (S, T, J)
+        Hours at work.
+    """
+    total = np.zeros((golfer.samples, len(days), hours.shape[-1]))
+    for node, half_lives in enumerate(golfer.node_half_life):
+        keep = 2.0 ** (-1.0 / half_lives)
+        left = keep[None, :] ** days[:, None]
+        fresh = hours / 7.0 * keep * (1.0 - left) / (1.0 - keep)
+        held = golfer.stock[node][:, None, :] * left[None, :, :] + fresh[None, :, :]
+        total += golfer.weights[node][:, None, :] * held
+    result: FLOATS = np.maximum(total, 0.0)
+    return result
+
+
+def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:
+    """Share of each area's gap still open, shape (S, T, K), for a stock of shape (S, T, J)."""
+    change = bent(stock, golfer.bend_hours) - bent(golfer.start, golfer.bend_hours)[:, None, :]
+    left: FLOATS = np.exp(-np.einsum("stj,sjk->stk", change / HOURS_UNIT, golfer.rate_area))
+    return left
+
+
+def start_turn(golfer: GolferDraws, stock: FLOATS, left: FLOATS, days: FLOATS) -> FLOATS:
+    """Change of the gap left by a start share higher by 1, shape (S, T, K)."""
+    held = np.zeros_like(stock)
+    for node, half_lives in enumerate(golfer.node_half_life):
+        fading = 2.0 ** (-days[:, None] / half_lives)
+        weighted = golfer.weights[node] * golfer.steady_now[node]
+        held += weighted[:, None, :] * fading[None, :, :]
+    slope = held * bend_slope(stock, golfer.bend_hours)
+    slope -= (golfer.steady * bend_slope(golfer.start, golfer.bend_hours))[:, None, :]
+    turn: FLOATS = -left * np.einsum("stj,sjk->stk", slope / HOURS_UNIT, golfer.rate_area)
+    return turn
+
+
+def practised(golfer: GolferDraws, stock: FLOATS, days: FLOATS) -> FLOATS:
+    """Strokes lost by area from level and practice alone, shape (S, T, K), for a stock (S, T, J)."""
+    left = gap_left(golfer, stock)
+    lost: FLOATS = lost_strokes(golfer.level[:, None, :], golfer.floor, left)
+    lost = lost + golfer.response[:, None, None] * golfer.gap * (left - 1.0)
+    return lost + golfer.start_extra[:, None, None] * golfer.gap * start_turn(golfer, stock, left, days)
+
+
+def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
+    """Background, joining and season on days ahead, shape (S, T), strokes lost."""
+    population = golfer.population
+    ahead = TREND_FADES_YEARS * (1.0 - np.exp(-days / DAYS_PER_YEAR / TREND_FADES_YEARS))
+    years = golfer.elapsed_days / DAYS_PER_YEAR + ahead
+    joining = golfer.joined * np.exp(-(golfer.elapsed_days + days) / golfer.start_shift_days)
+    angle = 2 * np.pi * (golfer.as_of + days) / DAYS_PER_YEAR
+    season = np.outer(population["season_cos"], np.cos(angle)) + np.outer(
+        population["season_sin"], np.sin(angle)
+    )
+    path: FLOATS = season - np.outer(population["trend"], years) + np.outer(population["start_shift"], joining)
+    return path
+
+
+def form_path(golfer: GolferDraws, days: FLOATS, rng: np.random.Generator) -> FLOATS:
+    """Mean-reverting form on days ahead, one path a draw, shape (S, T); ``days`` must rise."""
+    path = np.empty((golfer.samples, len(days)))
+    now, before = golfer.form.copy(), 0.0
+    for place, day in enumerate(days):
+        keep = np.exp(-(day - before) / golfer.population["wander_days"])
+        fresh = golfer.population["sd_wander"] * np.sqrt(np.maximum(1.0 - keep**2, 0.0))
+        now = keep * now + fresh * rng.normal(size=golfer.samples)
+        path[:, place] = now
+        before = day
+    return path
+
+
+def mean_path(golfer: GolferDraws, days: FLOATS, hours: FLOATS, rng: np.random.Generator) -> FLOATS:
+    """Mean differential on days ahead, shape (S, T): level, practice, background, season and form."""
+    lost = practised(golfer, stock_ahead(golfer, days, hours), days).sum(axis=2)
+    lost = lost + golfer.drift.sum(axis=1)[:, None] * golfer.drift_now
+    path: FLOATS = lost + shared_path(golfer, days) + form_path(golfer, days, rng)
+    return path

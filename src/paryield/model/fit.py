@@ -1,0 +1,236 @@
+"""Sample the model and turn the draws into a stored fit."""
+
+from __future__ import annotations
+
+import importlib.metadata
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pymc as pm
+import xarray as xr
+
+from paryield.dose.stock import HALF_LIFE_NODES
+from paryield.model.build import build_model
+from paryield.model.design import Observations, build_observations
+from paryield.model.effects import draw_golfers
+from paryield.model.health import check_health
+from paryield.model.spec import ModelSpec
+from paryield.posterior.contents import GOLFER, POPULATION, Posterior
+from paryield.tables import Tables
+from paryield.tables.categories import AREAS
+
+INTERNAL = (
+    "level_factor",
+    "selection",
+    "wander_keep",
+    "noise",
+    "greens_intercept",
+    "greens_slope",
+    "greens_sd",
+    "putts_intercept",
+    "putts_slope",
+    "putts_short_game",
+    "putts_per_green",
+    "putts_sd",
+    "greens_day",
+    "putts_day",
+)
+"""Population values needed to draw golfers but not stored."""
+
+VERSIONED = ("paryield", "pymc", "nutpie", "jax", "numpy", "xarray", "arviz")
+
+
+def sample_population(
+    model: pm.Model, spec: ModelSpec, *, cores: int = 2, progress: bool = False
+) -> tuple[xr.Dataset, xr.Dataset]:
+    """Sample the population values.
+
+    Returns
+    -------
+    draws, statistics : Dataset
+        Dims chain and draw first.
+    """
+    if spec.sampler == "pymc":
+        with model:
+            tree = pm.sample(
+                draws=spec.draws,
+                tune=spec.tune,
+                chains=spec.chains,
+                cores=min(cores, spec.chains),
+                random_seed=spec.seed,
+                progressbar=progress,
+                nuts_sampler="pymc",
+                compute_convergence_checks=False,
+            )
+    else:
+        import nutpie
+
+        compiled = nutpie.compile_pymc_model(model, backend="jax", gradient_backend="pytensor")
+        tree = nutpie.sample(
+            compiled,
+            draws=spec.draws,
+            tune=spec.tune,
+            chains=spec.chains,
+            cores=min(cores, spec.chains),
+            seed=spec.seed,
+            progress_bar=progress,
+            adaptation="low_rank",
+        )
+    return tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset()
+
+
+def fit_tables(
+    tables: Tables,
+    spec: ModelSpec,
+    *,
+    as_of: int | None = None,
+    cores: int = 2,
+    progress: bool = False,
+    say: Callable[[str], None] | None = None,
+    facts: dict[str, Any] | None = None,
+) -> Posterior:
+    """Fit a club.
+
+    Parameters
+    ----------
+    tables : Tables
+    spec : ModelSpec
+    as_of : int, optional
+        Last day that may be read, in days since 1970-01-01.
+    cores : int
+    progress : bool
+        Draw a progress bar.
+    say : callable, optional
+        Receives one line per stage.
+    facts : dict, optional
+        More facts to store with the fit (fingerprint of the data, for one).
+    """
+    return fit_observations(
+        build_observations(tables, spec, as_of), spec, cores=cores, progress=progress, say=say, facts=facts
+    )
+
+
+def fit_observations(
+    data: Observations,
+    spec: ModelSpec,
+    *,
+    cores: int = 2,
+    progress: bool = False,
+    say: Callable[[str], None] | None = None,
+    facts: dict[str, Any] | None = None,
+) -> Posterior:
+    """Fit the arrays of a club; see :func:`fit_tables`."""
+    tell = say or (lambda _line: None)
+    tell("building the model")
+    model = build_model(data, spec)
+    tell("sampling")
+    draws, statistics = sample_population(model, spec, cores=cores, progress=progress)
+    tell("drawing each golfer's own values")
+    golfers = _golfer_draws(draws, data, spec)
+    kept = _declared(draws, golfers, data)
+    level = golfer_level_now(kept, data)
+    divergences = int(statistics["diverging"].sum())
+    health = check_health(kept.assign(level_now=level), divergences)
+    tree = xr.DataTree.from_dict(
+        {
+            "/posterior": kept,
+            "/constant_data": constants(data),
+            "/sample_stats": statistics[[n for n in ("diverging", "n_steps") if n in statistics]],
+        }
+    )
+    return Posterior(tree, {**_facts(data, spec), "health": health, **(facts or {})})
+
+
+def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec) -> dict[str, Any]:
+    shape = (draws.sizes["chain"], draws.sizes["draw"])
+    names = [name for name in (*POPULATION, *INTERNAL, "start_share") if name in draws]
+    flat = {name: draws[name].values.reshape(-1, *draws[name].shape[2:]) for name in names}
+    fixed: dict[str, Any] = {
+        "greens_tee": spec.priors.greens_tee_weight,
+        "sd_start": spec.priors.start_share_spread,
+    }
+    if not data.categories:
+        fixed |= {"rate_area": np.zeros((0, 4)), "log_half_life": np.zeros(0)}
+        fixed["start_share"] = np.ones(len(data.golfers))
+    rng = np.random.default_rng([spec.seed, 1])
+    own = draw_golfers(flat, fixed, data, rng)
+    ones = np.ones((shape[0] * shape[1], len(data.golfers)))
+    own["start_share"] = flat.get("start_share", ones)
+    return {name: np.asarray(value).reshape(*shape, *value.shape[1:]) for name, value in own.items()}
+
+
+def _declared(draws: xr.Dataset, golfers: dict[str, Any], data: Observations) -> xr.Dataset:
+    population = {
+        name: (("chain", "draw", *dims), draws[name].values, {"unit": unit})
+        for name, (dims, unit) in POPULATION.items()
+        if name in draws
+    }
+    own = {
+        name: (("chain", "draw", *dims), golfers[name], {"unit": unit})
+        for name, (dims, unit) in GOLFER.items()
+    }
+    coords = {
+        "chain": np.arange(draws.sizes["chain"]),
+        "draw": np.arange(draws.sizes["draw"]),
+        "golfer": list(data.golfers),
+        "area": list(AREAS),
+        "course": list(data.courses),
+        "knot": data.knots,
+    }
+    if data.categories:
+        coords["category"] = [category.name for category in data.categories]
+    return xr.Dataset({**population, **own}, coords=coords)
+
+
+def golfer_level_now(draws: xr.Dataset, data: Observations) -> xr.DataArray:
+    """Mean level plus form at the end of the record, for the health gate, strokes."""
+    total: xr.DataArray = draws["level"].sum("area") + draws["drift"].sum("area") + draws["wander"][..., -1]
+    return total
+
+
+def constants(data: Observations) -> xr.Dataset:
+    """Data of the fit that answers need."""
+    nodes = np.array(HALF_LIFE_NODES)[:, None] * np.array([c.half_life_days for c in data.categories])
+    habit, recent = data.diary.habit, data.diary.recent
+    if len(data.categories) > habit.shape[1]:
+        pad = np.zeros((len(data.golfers), 1))
+        habit, recent = np.hstack([habit, pad]), np.hstack([recent, pad])
+    node_axis = ("node", "golfer", "category")
+    span = np.maximum(data.as_of - data.starts, 180.0)
+    values: dict[str, Any] = {
+        "starts": ("golfer", data.starts),
+        "gap_guess": (("golfer", "area"), data.gap_guess),
+        "habit": (("golfer", "category"), habit),
+        "recent": (("golfer", "category"), recent),
+        "stock_now": (node_axis, np.array(data.stock_now)),
+        "decay_now": (node_axis, np.array(data.decay_now)),
+        "steady": (node_axis, np.array(data.steady)),
+        "node_half_life": (("node", "category"), nodes),
+        "joined": ("golfer", data.joined),
+        "drift_now": ("golfer", np.sin(np.pi / 2 * np.clip((data.as_of - data.starts) / span, 0.0, 1.0))),
+        "has_diary": ("golfer", data.diary.has_diary.astype(np.int8)),
+        "weeks_known": ("golfer", data.diary.weeks_known),
+        "weeks_filled": ("golfer", data.diary.weeks_filled),
+        "noise_df": ("golfer", data.noise_df),
+        "rounds_seen": ("golfer", data.has_diff.sum(axis=1)),
+        "rounds_greens": ("golfer", data.has_greens.sum(axis=1)),
+        "rounds_putts": ("golfer", data.has_putts.sum(axis=1)),
+        "serves": (("category", "area"), data.serves),
+        "knots": ("knot", data.knots),
+    }
+    return xr.Dataset(values, coords={"golfer": list(data.golfers), "area": list(AREAS)})
+
+
+def _facts(data: Observations, spec: ModelSpec) -> dict[str, Any]:
+    return {
+        "as_of": int(data.as_of),
+        "seed": spec.seed,
+        "quick": spec.quick,
+        "draws": spec.chains * spec.draws,
+        "spec": spec.to_dict(),
+        "categories": [category.name for category in data.categories],
+        "courses": list(data.courses),
+        "golfers": list(data.golfers),
+        "versions": {name: importlib.metadata.version(name) for name in VERSIONED},
+    }
