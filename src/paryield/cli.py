@@ -39,7 +39,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         warnings.filterwarnings("always", category=Notice)
-        warnings.showwarning = lambda message, *_rest, **_more: _say(f"note: {message}")
+        said: set[str] = set()
+        warnings.showwarning = lambda message, *_rest, **_more: _note(str(message), said)
         try:
             return int(app(words, prog_name="paryield", standalone_mode=False) or 0)
         except BrokenPipeError:
@@ -82,6 +83,12 @@ def _as_ours(error: Exception) -> ParyieldError:
 
 def _say(line: str, prefix: str = "paryield: ") -> None:
     print(f"{prefix}{' '.join(line.split())}", file=sys.stderr)
+
+
+def _note(line: str, said: set[str]) -> None:
+    if line not in said:
+        said.add(line)
+        _say(f"note: {line}")
 
 
 def _print_json(document: Any) -> None:

@@ -14,8 +14,7 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate
-from paryield.plan import returns
-from paryield.plan.cautions import STANDING_CAUTIONS
+from paryield.plan import STANDING_CAUTIONS, returns_fit
 from paryield.posterior.current import current_fit
 from paryield.report.html import coach_page, golfer_page
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
@@ -101,7 +100,8 @@ def golfer_views(club: Club, golfer: str | None = None, *, anyway: bool = False)
         need_golfer(tables, golfer)
     number, posterior = current_fit(club)
     banner = gate(posterior, anyway)
-    of_returns = _by_golfer(returns(club, golfer=golfer, anyway=anyway).records)
+    gains = returns_fit(posterior, golfer=golfer).records if posterior.categories else []
+    of_returns = _by_golfer(gains)
     people = {str(row["golfer_id"]): row for row in tables.golfers.to_dict("records")}
     played = _by_golfer(index_listing(tables, golfer))
     facts = posterior.facts
@@ -153,14 +153,13 @@ def coach_view(views: tuple[GolferView, ...]) -> CoachView:
 
 
 def health_lines(health: dict[str, Any]) -> tuple[str, ...]:
-    """Return the lines of the health gate that failed, or the two worst values when none did."""
+    """Return what failed in the health gate in short, or the two worst values when nothing did.
+
+    No golfer is named: a page may be read by another one. ``paryield health`` lists every quantity.
+    """
     lines = health["lines"]
-    bad = [
-        f"{line['quantity']}{' of ' + line['element'] if line['element'] else ''}: "
-        f"R-hat {line['rhat']:.3f}, ESS {min(line['ess_bulk'], line['ess_tail']):.0f}"
-        for line in lines
-        if not line["ok"]
-    ]
+    failed = [line for line in lines if not line["ok"]]
+    bad = [f"{len(failed)} of {len(lines)} checks failed"] if failed else []
     if not health["divergences_ok"]:
         bad.append(f"{health['divergences']} divergences")
     if bad or not lines:
