@@ -1,5 +1,8 @@
 """What a round's detail and the coach's tests say of each scoring area."""
 
+from paryield.rounds.area_strokes import area_strokes, round_parts
+from paryield.rounds.assessments import assessment_rows, kind_of_test, practice_rows
+from paryield.rounds.baseline import baseline_status, strokes_to_hole_out
 from paryield.rounds.putting import log_likelihood, make_probability
 from paryield.rounds.putting_file import putting
 from paryield.rounds.putting_fit import SpreadPrior, fit_putting
@@ -7,16 +10,26 @@ from paryield.rounds.putting_skill import PuttingSkill
 from paryield.rounds.putting_strokes import putting_strokes_lost, reference_putts
 from paryield.rounds.putts import Putts
 from paryield.rounds.references import reference_curves
+from paryield.rounds.shots import holes_left_out, shot_strokes
 
 __all__ = [
     "PuttingSkill",
     "Putts",
     "SpreadPrior",
+    "area_strokes",
+    "assessment_rows",
+    "baseline_status",
     "fit_putting",
+    "holes_left_out",
+    "kind_of_test",
     "log_likelihood",
     "make_probability",
+    "practice_rows",
     "putting",
     "putting_strokes_lost",
     "reference_curves",
     "reference_putts",
+    "round_parts",
+    "shot_strokes",
+    "strokes_to_hole_out",
 ]
