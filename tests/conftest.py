@@ -1,1 +1,48 @@
-"""Puts this folder on the import path, so that tests share modules such as ``malformed``."""
+"""Puts this folder on the import path, so that tests share modules such as ``malformed``; one tiny fit."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from paryield.club import Club
+
+TINY = {"chains": 2, "draws": 60, "tune": 120, "seed": 11}
+"""Size of the fits in tests: too small for the health gate, large enough to answer from."""
+
+
+@pytest.fixture(scope="session")
+def fit_tiny() -> Callable[[Path, Path], Path]:
+    """Return a function that imports a folder into a club file and fits it with few draws."""
+
+    def make(folder: Path, path: Path, **changed: Any) -> Path:
+        from paryield.model.command import fit
+        from paryield.model.spec import ModelSpec
+
+        with Club.open(path, create=True) as club:
+            club.import_folder(folder, today=date(2026, 7, 5))
+            fit(club, spec=ModelSpec(**{**TINY, **changed}))
+        return path
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def fitted_club(tmp_path_factory: pytest.TempPathFactory, fit_tiny: Callable[..., Path]) -> Path:
+    """Return the file of a made-up club of 6 golfers and half a year, fitted once; do not change it."""
+    from paryield.synth import ClubSpec, make_club, write_club
+
+    place = tmp_path_factory.mktemp("fitted")
+    write_club(make_club(ClubSpec(golfers=6, weeks=26, seed=3)), place / "tables")
+    return fit_tiny(place / "tables", place / "club.db")
+
+
+@pytest.fixture
+def tiny_club(fitted_club: Path, tmp_path: Path) -> Path:
+    """Return a copy of the fitted club, free to change."""
+    return Path(shutil.copy(fitted_club, tmp_path / "club.db"))

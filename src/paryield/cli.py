@@ -43,9 +43,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
         warnings.showwarning = lambda message, *_rest, **_more: _note(str(message), said)
         try:
             return int(app(words, prog_name="paryield", standalone_mode=False) or 0)
-        except BrokenPipeError:
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-            return 0
         except Exception as error:
             return _fail(error, as_json="--json" in words)
 
@@ -92,7 +89,16 @@ def _note(line: str, said: set[str]) -> None:
 
 
 def _print_json(document: Any) -> None:
-    print(json.dumps(_plain(document), allow_nan=False, default=str))
+    _print([json.dumps(_plain(document), allow_nan=False, default=str)])
+
+
+def _print(lines: Iterable[str]) -> None:
+    try:
+        for line in lines:
+            print(line)
+        sys.stdout.flush()
+    except BrokenPipeError:  # whoever reads has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _plain(value: Any) -> Any:
@@ -109,8 +115,7 @@ def _answer(as_json: bool, document: Any, lines: Iterable[str]) -> None:
         return
     if hasattr(sys.stdout, "reconfigure"):
         sys.stdout.reconfigure(errors="replace")
-    for line in lines:
-        print(line)
+    _print(lines)
 
 
 def _day(text: str) -> date:
