@@ -109,13 +109,17 @@ def _plain(value: Any) -> Any:
     return None if isinstance(value, float) and not abs(value) < float("inf") else value
 
 
-def _answer(as_json: bool, document: Any, lines: Iterable[str]) -> None:
+def _answer(as_json: bool, document: Any, lines: Iterable[str], error: ParyieldError | None = None) -> None:
+    """Print an answer; with an error, the answer stands all the same and the exit code is the error's."""
     if as_json:
-        _print_json(document)
-        return
-    if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(errors="replace")
-    _print(lines)
+        _print_json(document if error is None else document | {"error": error.to_dict()})
+    else:
+        if hasattr(sys.stdout, "reconfigure"):
+            sys.stdout.reconfigure(errors="replace")
+        _print(lines)
+    if error is not None:
+        _say(error.line())
+        raise typer.Exit(error.exit_code)
 
 
 def _day(text: str) -> date:
@@ -161,9 +165,8 @@ def demo(
         f"Look next: open {done.pages[-1]} in a browser; it leads to a page for each golfer.",
         f"Then ask more: paryield returns {done.club} --golfer G01",
     ]
-    _answer(as_json, done.to_dict(), lines)
-    if not done.health["ok"]:
-        raise NotReportableError("the demo's fit is not sound", remedy=f"see paryield health {done.club}")
+    error = NotReportableError("the demo's fit is not sound", remedy=f"see paryield health {done.club}")
+    _answer(as_json, done.to_dict(), lines, None if done.health["ok"] else error)
 
 
 @app.command()
@@ -181,10 +184,7 @@ def check(
     found = read_folder(folder)
     document, lines = console.check_answer(found)
     error = InputError(f"{len(found.errors)} errors", where=str(folder), remedy="correct the rows listed")
-    _answer(as_json, document | ({"error": error.to_dict()} if found.errors else {}), lines)
-    if found.errors:
-        _say(error.line())
-        raise typer.Exit(error.exit_code)
+    _answer(as_json, document, lines, error if found.errors else None)
 
 
 @app.command("import")
@@ -242,12 +242,7 @@ def health(club: Where, as_json: Json = False) -> None:
     error = NotReportableError(
         f"run {found['run']} does not pass the health gate", where=club, remedy="the lines say what to do"
     )
-    _answer(
-        as_json, found if found["ok"] else {**found, "error": error.to_dict()}, console.health_report(found)
-    )
-    if not found["ok"]:
-        _say(error.line())
-        raise typer.Exit(error.exit_code)
+    _answer(as_json, found, console.health_report(found), None if found["ok"] else error)
 
 
 @app.command()

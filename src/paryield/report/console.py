@@ -104,7 +104,7 @@ def _return_row(record: Record) -> list[str]:
 
 def _by_size(records: Iterable[Record]) -> list[Record]:
     def middle(record: Record) -> float:
-        value = (record["strokes_per_weekly_hour"] or {}).get("q50")
+        value: Any = (record["strokes_per_weekly_hour"] or {}).get("q50")
         return -99.0 if missing(value) else float(value)
 
     return sorted(records, key=middle, reverse=True)
