@@ -159,11 +159,12 @@ def demo(
     from paryield.report.demo import make_demo
 
     done = make_demo(out, progress=sys.stderr.isatty() and not as_json, say=None if as_json else _say)
+    shown = done.forecast.records[0]["golfer_id"]
     lines = [
-        *console.forecast_lines(done.forecast.records),
-        *console.returns_lines(done.returns.records),
+        *console.forecast_lines([one for one in done.forecast.records if one["golfer_id"] == shown]),
+        *console.returns_lines([one for one in done.returns.records if one["golfer_id"] == shown]),
         f"Look next: open {done.pages[-1]} in a browser; it leads to a page for each golfer.",
-        f"Then ask more: paryield returns {done.club} --golfer G01",
+        f"Then ask more: paryield forecast {done.club}",
     ]
     error = NotReportableError("the demo's fit is not sound", remedy=f"see paryield health {done.club}")
     _answer(as_json, done.to_dict(), lines, None if done.health["ok"] else error)

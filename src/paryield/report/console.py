@@ -126,16 +126,18 @@ def health_report(found: Record) -> list[str]:
             f"{line['rhat']:.3f}",
             f"{line['ess_bulk']:.0f}",
             f"{line['ess_tail']:.0f}",
-            "fine" if line["ok"] else line["remedy"],
+            "fine" if line["ok"] else "not enough",
         ]
         for line in found["lines"]
     ]
     head = ["quantity", "worst at", "R-hat", "bulk ESS", "tail ESS", ""]
     more = "" if found["divergences_ok"] else " - too many: fit again with another --seed"
+    remedies = dict.fromkeys(line["remedy"] for line in found["lines"] if not line["ok"])
     return [
         f"Run {found['run']}{kind} {verdict} the health gate (R-hat at most 1.01, ESS at least 400).",
         *columns(head, rows),
         f"Divergences: {found['divergences']}{more}",
+        *(f"What to do: {remedy}" for remedy in remedies),
     ]
 
 
