@@ -104,3 +104,13 @@ def test_every_dependency_stands_in_one_line():
     names = [re.split(r"[<>=!~\[ ]", item)[0] for item in wanted if isinstance(item, str)]
     assert sorted(row[0] for row in rows("DEVELOPERS.md", "package")) == sorted(names)
     assert all(row[1] for row in rows("DEVELOPERS.md", "package"))
+
+
+@pytest.mark.parametrize("document", ["README.md", "DEVELOPERS.md"])
+def test_what_the_documents_point_to_is_there(document):
+    text = (ROOT / document).read_text(encoding="utf-8")
+    links = re.findall(r"\]\(([^)#:]+)\)", text)
+    files = re.findall(r"`((?:tables|report|synth|tests|notebooks|demo_data)/[\w/.]*)`", text)
+    missing = [link for link in links if not (ROOT / link).exists()]
+    missing += [file for file in files if not ((ROOT / file).exists() or (SOURCE / file).exists())]
+    assert missing == []
