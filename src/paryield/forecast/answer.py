@@ -13,7 +13,14 @@ import pandas as pd
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast.habits import plan_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, mean_path
-from paryield.forecast.rounds import future_days, round_noise, rounds_per_month
+from paryield.forecast.rounds import (
+    RATE_WINDOW_DAYS,
+    played_on,
+    possible_days,
+    rate_draws,
+    round_noise,
+    rounds_per_month,
+)
 from paryield.posterior import Posterior
 from paryield.results import QUANTILES, summary
 from paryield.scoring import IndexState, handicap_records, index_paths, index_state
@@ -62,6 +69,7 @@ def look_ahead(
     days: FLOATS,
     hours: FLOATS,
     rate: float,
+    seen: int | None,
     rng: np.random.Generator,
 ) -> Ahead:
     """Simulate a golfer's rounds and index.
@@ -77,9 +85,13 @@ def look_ahead(
         Weekly hours by category.
     rate : float
         Counting rounds a month.
+    seen : int or None
+        Rounds from which the rate was learnt, for its spread; None when the rate is given.
     rng : Generator
     """
-    played = future_days(rate, float(days[-1])) if len(days) else np.empty(0)
+    last = float(days[-1]) if len(days) else 0.0
+    played = possible_days(rate, last)
+    rates = np.full(golfer.samples, rate) if seen is None else rate_draws(rate, seen, golfer.samples, rng)
     both = np.concatenate([played, days])
     order = np.argsort(both, kind="stable")
     path = np.empty((golfer.samples, len(both)))
@@ -88,7 +100,8 @@ def look_ahead(
     where = rng.integers(courses.shape[1], size=path.shape)
     course = np.take_along_axis(courses, where, axis=1)
     scores = path + course + golfer.noise[:, None] * round_noise(path.shape, rng)
-    rounds = scores[:, : len(played)]
+    happened = played_on(played, rates, last, rng)
+    rounds = np.where(happened, scores[:, : len(played)], np.nan)
     ordinals = (golfer.as_of + EPOCH_ORDINAL + played).astype(np.int64)
     now = np.nan if state.index is None else state.index / 10.0
     index = np.full((golfer.samples, len(days)), now)
@@ -216,10 +229,16 @@ def forecast_tables(
         pace = rounds_per_month(mine, _stamp(posterior.as_of)) if rate is None else rate
         rng = np.random.default_rng([int(posterior.facts["seed"]), posterior.golfer_number(golfer_id), 2])
         days = np.array([day for day, _ in horizons], dtype=float)
-        ahead = look_ahead(own, state, days, hours, pace, rng)
+        ahead = look_ahead(own, state, days, hours, pace, _seen(mine, posterior, rate), rng)
         draws[golfer_id] = ahead
         records.extend(_records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by))
     return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)))
+
+
+def _seen(played: pd.Series, posterior: Posterior, rate: float | None) -> int | None:
+    if rate is not None:
+        return None
+    return int((played >= _stamp(posterior.as_of - RATE_WINDOW_DAYS)).sum())
 
 
 def _stamp(day: int) -> pd.Timestamp:

@@ -10,6 +10,8 @@ from paryield.units import DAYS_PER_MONTH
 
 FLOATS = npt.NDArray[np.float64]
 RATE_WINDOW_DAYS = 182
+SLOTS_PER_ROUND = 4.0
+"""Possible days for each expected round: the number played is then nearly Poisson."""
 TAIL_DF = 10.0
 """Good scores are a little more frequent than normal: t with about 10 degrees of freedom fits the odds
 table of the USGA Handicap System Manual, Appendix E (computed from the verified table)."""
@@ -27,13 +29,32 @@ def rounds_per_month(played: pd.Series, as_of: pd.Timestamp) -> float:
     return float((played >= begin).sum() / (days / DAYS_PER_MONTH))
 
 
-def future_days(rate: float, last: float) -> FLOATS:
-    """Days ahead on which rounds fall at an even pace, up to and including ``last``."""
-    if rate <= 0:
+def possible_days(rate: float, last: float) -> FLOATS:
+    """Days ahead on which a round may be played, up to and including ``last``: several for each expected."""
+    if rate <= 0 or last < 1:
         return np.empty(0)
-    gap = DAYS_PER_MONTH / rate
-    days: FLOATS = np.ceil(np.arange(gap / 2, last + 1e-9, gap))
-    return days[days <= last]
+    count = int(min(np.ceil(SLOTS_PER_ROUND * rate * last / DAYS_PER_MONTH), last))
+    days: FLOATS = np.unique(np.ceil(np.arange(1, count + 1) * last / count))
+    return days
+
+
+def played_on(
+    days: FLOATS, rates: FLOATS, last: float, rng: np.random.Generator
+) -> npt.NDArray[np.bool_]:
+    """Which of the possible days each draw plays, shape (S, T), at that draw's rate a month."""
+    if not len(days):
+        return np.zeros((len(rates), 0), dtype=bool)
+    chance = np.minimum(rates * last / DAYS_PER_MONTH / len(days), 1.0)
+    played: npt.NDArray[np.bool_] = rng.random((len(rates), len(days))) < chance[:, None]
+    return played
+
+
+def rate_draws(rate: float, seen: int, samples: int, rng: np.random.Generator) -> FLOATS:
+    """Draws of a golfer's rate about the one seen in ``seen`` rounds: gamma, as for a Poisson count."""
+    if rate <= 0:
+        return np.zeros(samples)
+    draws: FLOATS = rate * rng.gamma(seen + 1.0, 1.0 / (seen + 1.0), size=samples)
+    return draws
 
 
 def round_noise(shape: tuple[int, ...], rng: np.random.Generator) -> FLOATS:

@@ -20,15 +20,18 @@ from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
 NEWCOMER_DAYS = 60
+STRIP = 16
+"""Rounds in a strip: short enough to waste little, long enough for large matrix products."""
 SHORTEST_DRIFT_DAYS = 180.0
 SCRATCH_GAP = 5.0
 
 
 @dataclass(frozen=True)
 class Observations:
-    """Padded arrays of one club: golfer N, round R, category J, area K, knot W.
+    """Padded arrays of one club: golfer N, strip M, round R in a strip, category J, area K, knot W.
 
-    ``course`` is one-hot (N, R, C). ``has_*`` are 1.0 where the round says something and 0.0 elsewhere, padding included. ``stock``,
+    ``belongs`` (M, N) is 1.0 where a strip is a golfer's; ``*_strip`` repeat a golfer's values by strip.
+    ``course`` is one-hot (M, R, C). ``has_*`` are 1.0 where the round says something and 0.0 elsewhere, padding included. ``stock``,
     ``decay`` and ``steady`` hold one array per tabulated half-life.
     """
 
@@ -37,6 +40,7 @@ class Observations:
     courses: tuple[str, ...]
     as_of: int
     starts: npt.NDArray[np.int64]
+    belongs: FLOATS
     days: npt.NDArray[np.int64]
     differential: FLOATS
     greens: FLOATS
@@ -60,13 +64,16 @@ class Observations:
     stock: tuple[FLOATS, ...]
     decay: tuple[FLOATS, ...]
     steady: tuple[FLOATS, ...]
+    steady_strip: tuple[FLOATS, ...]
     stock_now: tuple[FLOATS, ...]
     decay_now: tuple[FLOATS, ...]
     habit_area: FLOATS
+    habit_strip: FLOATS
     level_guess: FLOATS
     noise_guess: FLOATS
     noise_df: FLOATS
     gap_guess: FLOATS
+    gap_strip: FLOATS
     serves: FLOATS
     floor: float
     reference_level: float
@@ -163,11 +170,16 @@ def build_observations(tables: Tables, spec: ModelSpec, as_of: int | None = None
     return _arrays(rounds, golfers, diary, starts, day, spec)
 
 
-def _pad(rounds: pd.DataFrame, golfers: pd.DataFrame) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64], int]:
+def _strips(
+    rounds: pd.DataFrame, golfers: pd.DataFrame
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64], npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """Golfer, strip and place in the strip of each round (sorted by golfer and day); owner of each strip."""
     order = {golfer: number for number, golfer in enumerate(golfers["golfer_id"])}
-    row = rounds["golfer_id"].map(order).to_numpy(int)
-    column = rounds.groupby("golfer_id").cumcount().to_numpy(int)
-    return row, column, int(column.max()) + 1 if len(column) else 1
+    golfer = rounds["golfer_id"].map(order).to_numpy(int)
+    number = rounds.groupby("golfer_id").cumcount().to_numpy(int)
+    starts_strip = number % STRIP == 0
+    strip = np.cumsum(starts_strip) - 1
+    return golfer, strip, number % STRIP, golfer[starts_strip]
 
 
 def _arrays(
@@ -179,8 +191,8 @@ def _arrays(
     spec: ModelSpec,
 ) -> Observations:
     rounds = rounds.sort_values(["golfer_id", "played_on", "round_no"], ignore_index=True)
-    row, column, width = _pad(rounds, golfers)
-    shape = (len(golfers), width)
+    golfer, row, column, owner = _strips(rounds, golfers)
+    shape = (len(owner), min(STRIP, int(column.max()) + 1))
 
     def padded(values: Any, empty: float = 0.0) -> FLOATS:
         out = np.full(shape, empty, dtype=float)
@@ -195,13 +207,13 @@ def _arrays(
     day[row, column] = days_since_epoch(rounds["played_on"])
     courses = tuple(sorted(set(rounds["course"].dropna())))
     number = rounds["course"].map({name: place for place, name in enumerate(courses)}).astype("float64")
-    elapsed = day - starts[:, None]
+    elapsed = day - starts[owner, None]
     joined = _newcomers(golfers, starts)
-    span = np.maximum(as_of - starts, SHORTEST_DRIFT_DAYS)[:, None]
+    span = np.maximum(as_of - starts, SHORTEST_DRIFT_DAYS)[owner, None]
     knots = _knots(int(starts.min()), as_of, spec)
     categories, hours, habit = _with_phantom(diary, starts, spec)
-    level = _level_guess(rounds, row, len(golfers), spec)
-    noise, noise_df = _noise_guess(rounds, row, level, spec)
+    level = _level_guess(rounds, golfer, len(golfers), spec)
+    noise, noise_df = _noise_guess(rounds, golfer, level, spec)
     serves = np.array([[c.serves.get(area, 0.0) for area in AREAS] for c in categories]).reshape(-1, len(AREAS))
     real = len(diary.categories)
     share = np.array(spec.priors.share) / sum(spec.priors.share)
@@ -209,15 +221,17 @@ def _arrays(
     habit_area = (habit_area - habit_area[diary.has_diary].mean(axis=0)) * diary.has_diary[:, None] if (
         diary.has_diary.any()
     ) else habit_area
+    gap_guess = share[None, :] * level[:, None] - spec.floor
     angle = 2 * np.pi * day / DAYS_PER_YEAR
     gap = np.arange(len(knots))[:, None] - np.arange(len(knots))[None, :]
-    doses = _doses(categories, hours, habit, day, starts, diary.first_day, as_of)
+    doses = _doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
     return Observations(
         golfers=diary.golfers,
         categories=categories,
         courses=courses or ("",),
         as_of=as_of,
         starts=starts,
+        belongs=(owner[:, None] == np.arange(len(golfers))).astype(float),
         days=day,
         differential=padded(rounds["differential"]),
         greens=padded(np.sqrt(np.where(has_g, greens, 0.0) + 0.375)),
@@ -228,7 +242,7 @@ def _arrays(
         course=_one_hot(padded(number, -1.0), len(courses)),
         competition=padded(rounds["competition"].fillna(False).astype(float)),
         years=elapsed / DAYS_PER_YEAR,
-        joining=np.exp(-elapsed / spec.priors.start_shift_days) * joined[:, None],
+        joining=np.exp(-elapsed / spec.priors.start_shift_days) * joined[owner, None],
         joined=joined,
         cos=np.cos(angle),
         sin=np.sin(angle),
@@ -241,13 +255,16 @@ def _arrays(
         stock=doses[0],
         decay=doses[1],
         steady=doses[2],
+        steady_strip=tuple(steady[owner] for steady in doses[2]),
         stock_now=doses[3],
         decay_now=doses[4],
         habit_area=habit_area,
+        habit_strip=habit_area[owner],
         level_guess=level,
         noise_guess=noise,
         noise_df=noise_df,
-        gap_guess=share[None, :] * level[:, None] - spec.floor,
+        gap_guess=gap_guess,
+        gap_strip=gap_guess[owner],
         serves=serves,
         floor=spec.floor,
         reference_level=spec.reference_level,
@@ -257,7 +274,7 @@ def _arrays(
 
 
 def _one_hot(number: FLOATS, count: int) -> FLOATS:
-    """1.0 at the course of each round, shape (N, R, course); a round without a course has none."""
+    """1.0 at the course of each round, shape (M, R, course); a round without a course has none."""
     hot: FLOATS = (number[:, :, None] == np.arange(max(count, 1))).astype(float)
     return hot
 
@@ -272,17 +289,17 @@ def _newcomers(golfers: pd.DataFrame, starts: npt.NDArray[np.int64]) -> FLOATS:
 
 
 def _level_guess(
-    rounds: pd.DataFrame, row: npt.NDArray[np.int64], golfers: int, spec: ModelSpec
+    rounds: pd.DataFrame, golfer: npt.NDArray[np.int64], golfers: int, spec: ModelSpec
 ) -> FLOATS:
     """Mean differential of each golfer, shrunk by two rounds' worth towards the reference golfer."""
-    total = np.bincount(row, weights=rounds["differential"].to_numpy(float), minlength=golfers)
-    count = np.bincount(row, minlength=golfers)
+    total = np.bincount(golfer, weights=rounds["differential"].to_numpy(float), minlength=golfers)
+    count = np.bincount(golfer, minlength=golfers)
     guess: FLOATS = (total + 2.0 * spec.reference_level) / (count + 2.0)
     return guess
 
 
 def _noise_guess(
-    rounds: pd.DataFrame, row: npt.NDArray[np.int64], level: FLOATS, spec: ModelSpec
+    rounds: pd.DataFrame, golfer: npt.NDArray[np.int64], level: FLOATS, spec: ModelSpec
 ) -> tuple[FLOATS, FLOATS]:
     """Spread of each golfer's rounds about his own mean, and the degrees of freedom it is known with.
 
@@ -293,10 +310,10 @@ def _noise_guess(
     priors = spec.priors
     base = priors.noise_base + priors.noise_slope * np.maximum(level - 3.0, -3.0)
     step = np.diff(rounds["differential"].to_numpy(float))
-    same = row[1:] == row[:-1]
-    squares = np.bincount(row[1:][same], weights=0.5 * step[same] ** 2, minlength=len(level))
+    same = golfer[1:] == golfer[:-1]
+    squares = np.bincount(golfer[1:][same], weights=0.5 * step[same] ** 2, minlength=len(level))
     # Successive differences overlap: n - 1 of them carry about 2 (n - 1) / 3 degrees of freedom.
-    pairs = np.bincount(row[1:][same], minlength=len(level))
+    pairs = np.bincount(golfer[1:][same], minlength=len(level))
     known = pairs * 2.0 / 3.0
     prior_df = 1.0 / (2.0 * priors.noise_golfer_log**2)
     mean_square = np.divide(squares, pairs, out=base**2, where=pairs > 0)
@@ -336,20 +353,20 @@ def _doses(
     hours: FLOATS,
     habit: FLOATS,
     day: npt.NDArray[np.int64],
+    owner: npt.NDArray[np.int64],
     starts: npt.NDArray[np.int64],
     first_day: int,
     as_of: int,
 ) -> tuple[tuple[FLOATS, ...], ...]:
     stocks, decays, steadies, nows, decay_nows = [], [], [], [], []
-    golfer = np.arange(day.shape[0])[:, None]
-    elapsed = (day - starts[:, None]).astype(float)
+    elapsed = (day - starts[owner, None]).astype(float)
     record = (as_of + 1 - starts).astype(float)
     for half_lives in category_nodes(categories):
         by_day = np.empty((hours.shape[0], hours.shape[1] + 1, hours.shape[2]))
         for place, half_life in enumerate(half_lives):
             longer = np.concatenate([hours[:, :, place], np.zeros((hours.shape[0], 1))], axis=1)
             by_day[:, :, place] = stock(longer, float(half_life))
-        stocks.append(by_day[golfer, day - first_day])
+        stocks.append(by_day[owner[:, None], day - first_day])
         nows.append(by_day[:, -1])
         decays.append(2.0 ** (-elapsed[:, :, None] / half_lives))
         decay_nows.append(2.0 ** (-record[:, None] / half_lives))

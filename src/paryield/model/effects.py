@@ -50,7 +50,7 @@ def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dic
     """
     own = in_strokes(effects, p, data, np)
     return {
-        "level": mean_level(p, data) + own[:, :AREA_COUNT],
+        "level": mean_level(p, data.habit_area) + own[:, :AREA_COUNT],
         "drift": own[:, AREA_COUNT : 2 * AREA_COUNT],
         "response": own[:, RESPONSE],
         "start_extra": own[:, RESPONSE + 1],

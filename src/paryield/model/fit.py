@@ -11,6 +11,7 @@ import pymc as pm
 import xarray as xr
 
 from paryield.dose.stock import HALF_LIFE_NODES
+from paryield.errors import InternalError
 from paryield.model.build import build_model
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import draw_golfers
@@ -66,7 +67,11 @@ def sample_population(
     else:
         import nutpie
 
-        compiled = nutpie.compile_pymc_model(model, backend="jax", gradient_backend="pytensor")
+        # Frozen shapes were seen to rewrite the density into a wrong one, hence also the check.
+        compiled = nutpie.compile_pymc_model(
+            model, backend="jax", gradient_backend="pytensor", freeze_model=False
+        )
+        check_density(compiled, model)
         tree = nutpie.sample(
             compiled,
             draws=spec.draws,
@@ -76,8 +81,31 @@ def sample_population(
             seed=spec.seed,
             progress_bar=progress,
             adaptation="low_rank",
+            maxdepth=7,
         )
     return tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset()
+
+
+def check_density(compiled: Any, model: pm.Model) -> None:
+    """Check that a compiled density moves along its own gradient.
+
+    Raises
+    ------
+    InternalError
+        When a small step does not change the density by what the gradient says: the compiler has spoilt it.
+    """
+    density = compiled._make_logp_func()
+    point = model.initial_point()
+    here = np.concatenate([np.ravel(point[variable.name]) for variable in model.value_vars]).astype(float)
+    direction = np.random.default_rng(0).normal(size=here.size)
+    step = 1e-5
+    slope = float(density(here)[1] @ direction)
+    found = (density(here + step * direction)[0] - density(here - step * direction)[0]) / (2 * step)
+    if not abs(found - slope) <= 1e-3 * (1.0 + abs(slope)):
+        raise InternalError(
+            f"the compiled model is wrong: its density changes by {found:.6g}, its gradient says {slope:.6g}",
+            remedy="use the plain sampler, and report the versions of pymc, pytensor and jax",
+        )
 
 
 def fit_tables(
@@ -213,9 +241,9 @@ def constants(data: Observations) -> xr.Dataset:
         "weeks_known": ("golfer", data.diary.weeks_known),
         "weeks_filled": ("golfer", data.diary.weeks_filled),
         "noise_df": ("golfer", data.noise_df),
-        "rounds_seen": ("golfer", data.has_diff.sum(axis=1)),
-        "rounds_greens": ("golfer", data.has_greens.sum(axis=1)),
-        "rounds_putts": ("golfer", data.has_putts.sum(axis=1)),
+        "rounds_seen": ("golfer", data.belongs.T @ data.has_diff.sum(axis=1)),
+        "rounds_greens": ("golfer", data.belongs.T @ data.has_greens.sum(axis=1)),
+        "rounds_putts": ("golfer", data.belongs.T @ data.has_putts.sum(axis=1)),
         "serves": (("category", "area"), data.serves),
         "knots": ("knot", data.knots),
     }

@@ -5,7 +5,8 @@ practice, wander) enters each observation linearly. Greens, putts and the differ
 that day's luck; they are decorrelated in the order greens, putts, differential, so that each has an error
 of its own.
 
-Arrays: golfer N, round R (padded), observation O = 3, category J, area K = 4, knot W. A golfer's effects
+Rounds are laid out in strips: each golfer's record in pieces of equal length, padded at the end, so that a
+long record does not make short ones costly. Arrays: golfer N, strip M, round R (within a strip), observation O = 3, category J, area K = 4, knot W. A golfer's effects
 D = K + K + 2 + W are levels, drifts, response to practice, start share and wander. The last but one is
 linearised about the golfer's expected share.
 """
@@ -28,9 +29,9 @@ OBSERVATIONS = ("greens", "putts", "diff")
 class Rows:
     """What the observations of one club say, given the population values.
 
-    ``loads`` holds, per observation, shape (N, R, K): how the observation moves with strokes lost in each
-    area. ``residual`` and ``sd``, shape (N, R) each: observation minus the population part, and its
-    error. ``left`` (N, R, K) is the share of each gap still open; ``respond`` and ``begin`` (N, R, K) are
+    ``loads`` holds, per observation, shape (M, R, K): how the observation moves with strokes lost in each
+    area. ``residual`` and ``sd``, shape (M, R) each: observation minus the population part, and its
+    error. ``left`` (M, R, K) is the share of each gap still open; ``respond`` and ``begin`` (M, R, K) are
     what a response of 1, and a start share higher by 1, add to strokes lost.
     """
 
@@ -43,13 +44,13 @@ class Rows:
 
 
 def times(rounds: Any, matrix: Any, width: int) -> Any:
-    """Product over the last axis of an array by round, shape (N, R, A) x (A, width).
+    """Product over the last axis of an array by round, shape (M, R, A) x (A, width).
 
     One flat product: a batch of small ones costs several times as much, gradient above all.
     """
-    golfers, each = rounds.shape[0], rounds.shape[1]
-    flat = rounds.reshape((golfers * each, rounds.shape[2])) @ matrix
-    return flat.reshape((golfers, each, width)) if width > 1 else flat.reshape((golfers, each))
+    strips, each = rounds.shape[0], rounds.shape[1]
+    flat = rounds.reshape((strips * each, rounds.shape[2])) @ matrix
+    return flat.reshape((strips, each, width)) if width > 1 else flat.reshape((strips, each))
 
 
 def dose_path(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
@@ -57,29 +58,30 @@ def dose_path(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
 
     Returns
     -------
-    change : shape (N, R, J)
+    change : shape (M, R, J)
         Effective hours now minus at the start.
-    slope : shape (N, R, J)
+    slope : shape (M, R, J)
         Derivative of ``change`` by the share of the steady stock that was held at the start.
     """
     start: Any = 0.0
     fresh: Any = 0.0
     held: Any = 0.0
     for node, weight in enumerate(node_weights(p["log_half_life"])):
-        steady = data.steady[node] * weight
+        steady = data.steady_strip[node] * weight
         start = start + steady
         fresh = fresh + weight * data.stock[node]
         held = held + steady[:, None, :] * data.decay[node]
-    begun = p["start_share"][:, None] * start
+    share = data.belongs @ p["start_share"]
+    begun = share[:, None] * start
     # Interpolation may undershoot zero by a hair.
-    now = xp.maximum(fresh + p["start_share"][:, None, None] * held, 0.0)
+    now = xp.maximum(fresh + share[:, None, None] * held, 0.0)
     change = bent(now, data.bend_hours) - bent(begun, data.bend_hours)[:, None, :]
     slope = held * bend_slope(now, data.bend_hours)
     return change, slope - (start * bend_slope(begun, data.bend_hours))[:, None, :]
 
 
 def gap_left(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
-    """Share of each area's gap still open, and what a higher start share does to it, (N, R, K) each."""
+    """Share of each area's gap still open, and what a higher start share does to it, (M, R, K) each."""
     change, slope = dose_path(p, data, xp)
     rates = p["rate_area"] / HOURS_UNIT
     left = xp.exp(-times(change, rates, AREA_COUNT))
@@ -93,9 +95,9 @@ def wander_factor(p: dict[str, Any], data: Any) -> Any:
     return keep**data.knot_gap * data.lower * fresh[None, :]
 
 
-def mean_level(p: dict[str, Any], data: Any) -> Any:
-    """Strokes that a golfer with this habit loses by area before anything is seen of him, shape (N, K)."""
-    return p["share"] * p["level_mean"] + p["selection"] * data.habit_area
+def mean_level(p: dict[str, Any], habit_area: Any) -> Any:
+    """Strokes lost by area, before anything is seen of him, by a golfer with this habit, shape (N, K)."""
+    return p["share"] * p["level_mean"] + p["selection"] * habit_area
 
 
 def day_luck(p: dict[str, Any], data: Any) -> dict[str, Any]:
@@ -107,12 +109,12 @@ def day_luck(p: dict[str, Any], data: Any) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``putts_on_greens``, ``diff_on_greens``, ``diff_on_putts`` (coefficients, shape (N, R)) and the
+        ``putts_on_greens``, ``diff_on_greens``, ``diff_on_putts`` (coefficients, shape (M, R)) and the
         standard deviations ``sd_greens``, ``sd_putts``, ``sd_diff`` left after them.
     """
     has_g, has_p = data.has_greens, data.has_putts
     kappa, day_g, day_p = p["putts_per_green"], p["greens_day"], p["putts_day"]
-    var_g, var_p, var_0 = p["greens_sd"] ** 2, p["putts_sd"] ** 2, p["noise"][:, None] ** 2
+    var_g, var_p, var_0 = p["greens_sd"] ** 2, p["putts_sd"] ** 2, (data.belongs @ p["noise"])[:, None] ** 2
     both, only_p = has_g * has_p, (1.0 - has_g) * has_p
     lean = (day_p * var_p - day_g * kappa * var_g) / (var_p + kappa**2 * var_g)
     left = var_0 + (1.0 - has_g) * day_g**2 * var_g + (1.0 - both) * day_p**2 * var_p
@@ -158,7 +160,7 @@ def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
     left, turned = gap_left(p, data, xp)
     season = p["season_cos"] * data.cos + p["season_sin"] * data.sin
     common = season - p["trend"] * data.years + p["start_shift"] * data.joining
-    level = mean_level(p, data)[:, None, :]
+    level = mean_level(p, data.habit_strip)[:, None, :]
     lost = data.floor + (level - data.floor) * left + p["share"] * common[:, :, None]
     beyond = lost - p["share"] * data.reference_level
     load_g, load_p, load_d = _area_loads(p, xp)
@@ -174,7 +176,7 @@ def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
         data.has_diff[:, :, None] * (load_d - dg[:, :, None] * load_g - dp[:, :, None] * load_p),
     )
     sd = (luck["sd_greens"], luck["sd_putts"], luck["sd_diff"])
-    gap = data.gap_guess[:, None, :]
+    gap = data.gap_strip[:, None, :]
     return Rows(loads, (res_g, res_p - pg * res_g, res_d), sd, left, gap * (left - 1.0), gap * turned)
 
 
@@ -214,7 +216,10 @@ def information(p: dict[str, Any], data: Any, rows: Rows, xp: Any) -> tuple[Any,
     top = xp.concatenate([few, xp.swapaxes(across, 1, 2)], axis=2)
     bottom = xp.concatenate([across, turned @ (weight[:, :, None] * form)], axis=2)
     score = xp.concatenate([score_few, xp.sum(pull[:, :, None] * form, axis=1)], axis=1)
-    return xp.concatenate([top, bottom], axis=1), score
+    strips, width = data.belongs.shape[0], data.effects
+    whole = xp.concatenate([top, bottom], axis=1).reshape((strips, width * width))
+    golfers = data.belongs.T
+    return (golfers @ whole).reshape((golfers.shape[0], width, width)), golfers @ score
 
 
 def in_strokes(standard: Any, p: dict[str, Any], data: Any, xp: Any) -> Any:
@@ -233,7 +238,8 @@ def in_strokes(standard: Any, p: dict[str, Any], data: Any, xp: Any) -> Any:
 
 
 def effect_path(effects: Any, p: dict[str, Any], data: Any, rows: Rows, xp: Any) -> Any:
-    """Strokes lost by area that come from the golfers' own effects, shape (N, R, K)."""
+    """Strokes lost by area that come from the golfers' own effects (N, D), shape (M, R, K)."""
+    effects = data.belongs @ effects
     level = effects[:, None, :AREA_COUNT] * rows.left
     drift = effects[:, None, AREA_COUNT : 2 * AREA_COUNT] * data.drift[:, :, None]
     respond = effects[:, RESPONSE][:, None, None] * rows.respond

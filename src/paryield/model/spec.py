@@ -21,9 +21,9 @@ class Priors:
     """Strokes per 20 hours for the reference golfer, every category. [J] A keen 18-handicapper on four
     hours a week who gains 1-2 strokes in half a year from a low base; the published share of practice in
     sporting performance (18 % of variance, Macnamara, Moreau & Hambrick 2016 [V]) allows no more."""
-    gain_common_width: float = 1.2
+    gain_common_width: float = 1.5
     """Width of the common rate on the scale of ``softplus(0.54 + width * z)``: 95 % of the prior lies
-    between 0.15 and 3 times the median; the mass near nothing is what a club may need. [J]"""
+    between 0.09 and 3.5 times the median; the mass near nothing is what a club may need. [J]"""
     gain_category_width: float = 1.0
     """The same for each category around the common rate: 0.2 to 2.6 times. [J]"""
     response_spread: float = 0.4
@@ -121,7 +121,7 @@ class ModelSpec:
     """
 
     seed: int = 20260705
-    draws: int = 250
+    draws: int = 500
     tune: int = 250
     chains: int = 4
     sampler: str = "nutpie"

@@ -1,0 +1,1 @@
+"""Splits, baselines, scores, backtest, calibration: is what was claimed true?"""

@@ -1,0 +1,88 @@
+"""A blank week is unknown, a written none is none."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from paryield.dose.diary import Diary, read_diary
+from paryield.tables import Tables, make_tables
+from paryield.tables.categories import SHIPPED
+
+MONDAY = pd.Timestamp("2026-01-05")
+
+
+def club(practice: list[dict[str, object]], **golfer: object) -> Tables:
+    golfers = pd.DataFrame([{"golfer_id": "A", **golfer}])
+    rows = [{"golfer_id": "A", "entry_no": number, **row} for number, row in enumerate(practice, 1)]
+    frames = {"golfers": golfers}
+    if rows:
+        frames["practice"] = pd.DataFrame(rows)
+    return make_tables(frames)
+
+
+def diary(tables: Tables, weeks: int = 4) -> Diary:
+    first = int(MONDAY.to_numpy().astype("datetime64[D]").astype(int))
+    return read_diary(
+        tables.practice, tables.golfers, SHIPPED, np.array([first]), first + 7 * weeks - 1
+    )
+
+
+def entry(week: int, minutes: float | None = 60, category: str = "chipping", **more: object) -> dict:
+    day = MONDAY + pd.Timedelta(days=7 * week + 2)
+    return {"practised_on": day, "category": category, "minutes": minutes, **more}
+
+
+def test_an_unknown_week_carries_the_golfers_habit_and_is_marked() -> None:
+    found = diary(club([entry(0, 120), entry(1, 120), entry(2, 120), entry(4, 120)]), weeks=5)
+    assert found.weeks_known[0] == 4
+    assert found.weeks_filled[0] == 1
+    unknown = slice(21, 28)
+    assert not found.known[0, unknown].any()
+    assert found.hours[0, unknown, 0].sum() == pytest.approx(2.0)
+
+
+def test_a_week_without_rows_is_zero_when_the_diary_is_complete() -> None:
+    found = diary(club([entry(0, 120), entry(2, 120)], diary_complete=True), weeks=4)
+    assert found.weeks_known[0] == 4
+    assert found.hours[0, 7:14].sum() == 0.0
+    assert found.hours[0].sum() == pytest.approx(4.0)
+
+
+def test_a_week_written_as_none_is_zero() -> None:
+    rows = [entry(0, 60), entry(1, None, category="chipping", state="none"), entry(2, 60), entry(3, 60)]
+    found = diary(club(rows))
+    assert found.weeks_known[0] == 4
+    assert found.hours[0, 7:14].sum() == 0.0
+
+
+def test_a_week_written_as_unknown_is_filled() -> None:
+    rows = [entry(0, 60), entry(1, None, state="unknown"), entry(2, 60), entry(3, 60)]
+    found = diary(club(rows))
+    assert found.weeks_filled[0] == 1
+    assert found.hours[0, 7:14].sum() > 0.5
+
+
+def test_in_a_week_with_rows_a_category_without_a_row_is_zero() -> None:
+    found = diary(club([entry(0, 60, "chipping"), entry(1, 60, "bunker")]), weeks=2)
+    names = [category.name for category in found.categories]
+    assert found.hours[0, :7, names.index("bunker")].sum() == 0.0
+    assert found.hours[0, :7, names.index("chipping")].sum() == pytest.approx(1.0)
+
+
+def test_repetitions_become_hours_by_the_pace() -> None:
+    """Chipping is shipped with 40 minutes per 100 repetitions (common practice, no source)."""
+    found = diary(club([entry(0, None, reps=300)]), weeks=1)
+    assert found.hours[0].sum() == pytest.approx(2.0)
+
+
+def test_a_golfer_without_any_entry_has_no_diary_and_no_hours() -> None:
+    found = diary(club([]))
+    assert not found.has_diary[0]
+    assert found.hours.sum() == 0.0
+
+
+def test_the_present_habit_is_that_of_the_last_twelve_weeks() -> None:
+    rows = [entry(week, 60) for week in range(12)] + [entry(week, 180) for week in range(12, 24)]
+    found = diary(club(rows), weeks=24)
+    assert found.recent[0, 0] == pytest.approx(3.0)
+    assert found.habit[0, 0] == pytest.approx(2.0)

@@ -1,0 +1,33 @@
+"""One small made-up design shared by the model's tests."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from paryield.model.design import Observations, build_observations
+from paryield.model.simulate import draw_population, simulate_rounds
+from paryield.model.spec import ModelSpec
+from paryield.synth import ClubSpec, make_club
+
+SPEC = ModelSpec(most_knots=5, knot_days=50)
+
+
+@pytest.fixture(scope="session")
+def design() -> Observations:
+    """Five golfers, half a year; some rounds without greens and putts."""
+    return build_observations(make_club(ClubSpec(golfers=5, weeks=26, seed=4)).tables, SPEC)
+
+
+@pytest.fixture(scope="session")
+def values(design: Observations) -> dict[str, Any]:
+    """Population values drawn from the prior."""
+    return draw_population(design, SPEC, seed=2)
+
+
+@pytest.fixture(scope="session")
+def drawn(design: Observations, values: dict[str, Any]) -> Observations:
+    """The design with rounds drawn from the model."""
+    return simulate_rounds(values, design, np.random.default_rng(5))[0]
