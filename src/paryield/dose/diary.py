@@ -119,7 +119,7 @@ def read_diary(
     entries = entries.assign(state=state)
     present = set(entries.loc[entries["state"] == "done", "category"])
     used = tuple(category for category in categories if category.name in present)
-    first = int(min(starts.min(), as_of)) if len(starts) else as_of
+    first = min(int(np.min(starts)), as_of) if len(starts) else as_of
     days = as_of - first + 1
     hours = np.zeros((len(ids), days, len(used)))
     marked = np.zeros((len(ids), days), dtype=bool)

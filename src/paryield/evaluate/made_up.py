@@ -12,16 +12,15 @@ from paryield.forecast import forecast_tables
 from paryield.posterior import Posterior
 from paryield.scoring import handicap_records
 from paryield.synth import MadeUpClub
+from paryield.tables import make_tables
 
 
 def later_index(club: MadeUpClub, on: dict[int, pd.Timestamp]) -> dict[tuple[str, int], float]:
     """Index in force on the asked days after the rounds that were really played, by golfer and week."""
     tables = club.tables
     later = club.future.reindex(columns=tables.rounds.columns).astype(tables.rounds.dtypes.to_dict())
-    frames = {name: frame for name, frame in tables.items()}
+    frames = dict(tables.items())
     frames["rounds"] = pd.concat([tables.rounds, later], ignore_index=True)
-    from paryield.tables import make_tables
-
     joined = make_tables(frames, categories=tables.categories, settings=tables.settings)
     out = {}
     for golfer_id, record in handicap_records(joined).items():

@@ -2,7 +2,7 @@
 
 from paryield.forecast.answer import Ahead, Forecast, forecast, forecast_tables, gate, look_ahead
 from paryield.forecast.habits import habit_hours, plan_hours
-from paryield.forecast.outlook import GolferDraws, golfer_draws, mean_path
+from paryield.forecast.outlook import GolferDraws, golfer_draws, steady_path
 
 __all__ = [
     "Ahead",
@@ -14,6 +14,6 @@ __all__ = [
     "golfer_draws",
     "habit_hours",
     "look_ahead",
-    "mean_path",
     "plan_hours",
+    "steady_path",
 ]

@@ -12,11 +12,12 @@ import pandas as pd
 
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast.habits import plan_hours
-from paryield.forecast.outlook import GolferDraws, golfer_draws, mean_path
+from paryield.forecast.outlook import GolferDraws, form_path, golfer_draws, steady_path
 from paryield.forecast.rounds import (
     RATE_WINDOW_DAYS,
+    chunk_days,
+    chunks,
     played_on,
-    possible_days,
     rate_draws,
     round_noise,
     rounds_per_month,
@@ -70,7 +71,7 @@ def look_ahead(
     hours: FLOATS,
     rate: float,
     seen: int | None,
-    rng: np.random.Generator,
+    seed: list[int],
 ) -> Ahead:
     """Simulate a golfer's rounds and index.
 
@@ -87,30 +88,59 @@ def look_ahead(
         Counting rounds a month.
     seen : int or None
         Rounds from which the rate was learnt, for its spread; None when the rate is given.
-    rng : Generator
+    seed : list of int
+        Seeds of this golfer's random streams.
     """
     last = float(days[-1]) if len(days) else 0.0
-    played = possible_days(rate, last)
+    rng = np.random.default_rng([*seed, 0])
     rates = np.full(golfer.samples, rate) if seen is None else rate_draws(rate, seen, golfer.samples, rng)
-    both = np.concatenate([played, days])
-    order = np.argsort(both, kind="stable")
-    path = np.empty((golfer.samples, len(both)))
-    path[:, order] = mean_path(golfer, both[order], hours, rng)
-    courses = golfer.population["course_effect"]
-    where = rng.integers(courses.shape[1], size=path.shape)
-    course = np.take_along_axis(courses, where, axis=1)
-    scores = path + course + golfer.noise[:, None] * round_noise(path.shape, rng)
-    happened = played_on(played, rates, last, rng)
-    rounds = np.where(happened, scores[:, : len(played)], np.nan)
-    ordinals = (golfer.as_of + EPOCH_ORDINAL + played).astype(np.int64)
+    grid = np.concatenate([chunk_days(rate, chunk) for chunk in range(chunks(last))])
+    parts = [_chunk(golfer, rates, rate, chunk, [*seed, 1, chunk]) for chunk in range(chunks(last))]
+    form = form_path(golfer, grid, np.hstack([part[0] for part in parts]))
+    path = steady_path(golfer, grid, hours) + form
+    scores = path + np.hstack([part[1] for part in parts])
+    happened = np.hstack([part[2] for part in parts])
+    place = np.searchsorted(grid, days)
+    mean = _at_days(golfer, days, grid, hours, path)
+    noise = np.hstack([part[1] for part in parts])[:, np.minimum(place, len(grid) - 1)]
     now = np.nan if state.index is None else state.index / 10.0
     index = np.full((golfer.samples, len(days)), now)
-    if len(played):
-        paths = index_paths(state, ordinals, rounds)
-        latest = np.searchsorted(played, days, side="right") - 1
+    if rate > 0:
+        ordinals = (golfer.as_of + EPOCH_ORDINAL + grid).astype(np.int64)
+        paths = index_paths(state, ordinals, np.where(happened, scores, np.nan))
+        latest = np.searchsorted(grid, days, side="right") - 1
         reached = latest >= 0
         index[:, reached] = paths[:, latest[reached]]
-    return Ahead(days, path[:, len(played) :], scores[:, len(played) :], index, rate)
+    return Ahead(days, mean, mean + noise, index, rate)
+
+
+def _chunk(
+    golfer: GolferDraws, rates: FLOATS, rate: float, chunk: int, seed: list[int]
+) -> tuple[FLOATS, FLOATS, npt.NDArray[np.bool_]]:
+    """Luck of one half year: form shocks (standard), course and round noise (strokes), days played.
+
+    Each half year has a random stream of its own, so that an answer for one date does not depend on which
+    other dates were asked.
+    """
+    rng = np.random.default_rng(seed)
+    days = chunk_days(rate, chunk)
+    shape = (golfer.samples, len(days))
+    courses = golfer.population["course_effect"]
+    course = np.take_along_axis(courses, rng.integers(courses.shape[1], size=shape), axis=1)
+    luck = course + golfer.noise[:, None] * round_noise(shape, rng)
+    return rng.normal(size=shape), luck, played_on(days, rates, rng)
+
+
+def _at_days(golfer: GolferDraws, days: FLOATS, grid: FLOATS, hours: FLOATS, path: FLOATS) -> FLOATS:
+    """Mean differential on the asked days, form interpolated between the days of the grid."""
+    steady_grid = np.concatenate([[0.0], grid])
+    form = np.hstack([golfer.form[:, None], path - steady_path(golfer, grid, hours)])
+    right = np.clip(np.searchsorted(steady_grid, days), 1, len(steady_grid) - 1)
+    gap = steady_grid[right] - steady_grid[right - 1]
+    share = np.clip((days - steady_grid[right - 1]) / gap, 0.0, 1.0)
+    between = form[:, right - 1] * (1.0 - share) + form[:, right] * share
+    mean: FLOATS = steady_path(golfer, days, hours) + between
+    return mean
 
 
 def forecast(
@@ -185,7 +215,8 @@ def gate(posterior: Posterior, anyway: bool) -> str:
     if bad:
         first = bad[0]
         who = f" of {first['element']}" if first["element"] else ""
-        what = f"{first['quantity']}{who} has R-hat {first['rhat']:.3f} and {first['ess_bulk']:.0f} effective draws"
+        least = min(first["ess_bulk"], first["ess_tail"])
+        what = f"{first['quantity']}{who} has R-hat {first['rhat']:.3f} and {least:.0f} effective draws"
         remedy = first["remedy"]
     else:
         what = f"{health['divergences']} divergent draws"
@@ -227,11 +258,13 @@ def forecast_tables(
         state = index_state(record) if record is not None else IndexState()
         mine = played.loc[played["golfer_id"] == golfer_id, "played_on"]
         pace = rounds_per_month(mine, _stamp(posterior.as_of)) if rate is None else rate
-        rng = np.random.default_rng([int(posterior.facts["seed"]), posterior.golfer_number(golfer_id), 2])
+        seed = [int(posterior.facts["seed"]), posterior.golfer_number(golfer_id)]
         days = np.array([day for day, _ in horizons], dtype=float)
-        ahead = look_ahead(own, state, days, hours, pace, _seen(mine, posterior, rate), rng)
+        ahead = look_ahead(own, state, days, hours, pace, _seen(mine, posterior, rate), seed)
         draws[golfer_id] = ahead
         records.extend(_records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by))
+    if banner:
+        records = [{**record, "reportable": False, "reason": banner} for record in records]
     return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)))
 
 
@@ -283,7 +316,9 @@ def _horizons(
     if bad:
         raise InputError(f"{bad[0]} weeks cannot be answered", where="--weeks", remedy="use 0 to 260")
     if (goal is None) != (by is None):
-        raise InputError("a goal needs both --goal and --by", where="--goal", remedy="give the index and the date")
+        raise InputError(
+            "a goal needs both --goal and --by", where="--goal", remedy="give the index and the date"
+        )
     offset = start - posterior.as_of
     found: dict[float, int | None] = {float(offset + 7 * week): week for week in sorted(set(weeks))}
     if by is not None:
@@ -322,7 +357,7 @@ def _records(
                 "quantity": quantity,
                 "rounds_per_month": round(ahead.rate, 2),
             }
-            record |= _summarised(sample, rounds, quantity)
+            record |= _summarised(sample, rounds, ahead.rate, quantity)
             if goal is not None and by == on and quantity == "handicap_index":
                 chance = float(np.mean(sample <= goal + 1e-9)) if record["reportable"] else None
                 record |= {"goal": goal, "by": by.isoformat(), "chance": chance}
@@ -330,13 +365,17 @@ def _records(
     return out
 
 
-def _summarised(sample: FLOATS, rounds: int, quantity: str) -> dict[str, Any]:
+def _summarised(sample: FLOATS, rounds: int, rate: float, quantity: str) -> dict[str, Any]:
     missing = float(np.mean(np.isnan(sample)))
     reason = ""
     if rounds == 0 and quantity == "handicap_index":
         reason = "no counting round yet, so there is no index to start from"
     elif missing > MOST_MISSING:
         reason = "fewer than 54 holes by then at this pace, so there may be no index"
+    elif rate <= 0 and quantity == "handicap_index":
+        reason = (
+            "no counting round in the last half year, so the index stays; set the rounds a month"
+        )
     if reason:
         return {"reportable": False, "reason": reason, **dict.fromkeys(QUANTILES), "mean": None}
     return {"reportable": True, **summary(sample[~np.isnan(sample)])}

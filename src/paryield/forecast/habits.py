@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
@@ -53,22 +55,22 @@ def plan_hours(
     running = mine[(mine["ends_on"].isna()) | (mine["ends_on"] >= day)]
     hours = np.zeros(len(posterior.categories))
     notes = []
-    for row in running.itertuples():
-        minutes = _weekly_minutes(tables, row)
-        if row.category not in posterior.categories:
-            notes.append(f"plan {plan!r}: {row.category} is not in the fit, nobody practised it; left out")
+    for row in running.to_dict("records"):
+        name = str(row["category"])
+        minutes = _weekly_minutes(tables, name, row["minutes_per_week"], row["reps_per_week"])
+        if name not in posterior.categories:
+            notes.append(f"plan {plan!r}: {name} is not in the fit, nobody practised it; left out")
         elif minutes is None:
-            notes.append(f"plan {plan!r}: {row.category} has repetitions but no pace to turn them into minutes")
+            notes.append(f"plan {plan!r}: {name} has repetitions but no pace to turn them into minutes")
         else:
-            hours[posterior.categories.index(row.category)] += minutes / MINUTES_PER_HOUR
+            hours[posterior.categories.index(name)] += minutes / MINUTES_PER_HOUR
     return hours, notes
 
 
-def _weekly_minutes(tables: Tables, row: object) -> float | None:
-    minutes, reps = getattr(row, "minutes_per_week", None), getattr(row, "reps_per_week", None)
-    if minutes is not None and not pd.isna(minutes):
+def _weekly_minutes(tables: Tables, name: str, minutes: Any, reps: Any) -> float | None:
+    if not pd.isna(minutes):
         return float(minutes)
-    pace = tables.category(str(getattr(row, "category", ""))).minutes_per_100_reps
-    if reps is None or pd.isna(reps) or pace is None:
+    pace = tables.category(name).minutes_per_100_reps
+    if pd.isna(reps) or pace is None:
         return None
     return float(reps) * pace / 100.0

@@ -173,26 +173,36 @@ def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
     season = np.outer(population["season_cos"], np.cos(angle)) + np.outer(
         population["season_sin"], np.sin(angle)
     )
-    path: FLOATS = season - np.outer(population["trend"], years) + np.outer(population["start_shift"], joining)
+    path: FLOATS = (
+        season - np.outer(population["trend"], years) + np.outer(population["start_shift"], joining)
+    )
     return path
 
 
-def form_path(golfer: GolferDraws, days: FLOATS, rng: np.random.Generator) -> FLOATS:
-    """Mean-reverting form on days ahead, one path a draw, shape (S, T); ``days`` must rise."""
+def form_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:
+    """Mean-reverting form on days ahead, one path a draw, shape (S, T).
+
+    Parameters
+    ----------
+    golfer : GolferDraws
+    days : array, shape (T,)
+        Rising.
+    shocks : array, shape (S, T)
+        Standard normal draws.
+    """
     path = np.empty((golfer.samples, len(days)))
-    now, before = golfer.form.copy(), 0.0
+    now, before = golfer.form, 0.0
     for place, day in enumerate(days):
         keep = np.exp(-(day - before) / golfer.population["wander_days"])
         fresh = golfer.population["sd_wander"] * np.sqrt(np.maximum(1.0 - keep**2, 0.0))
-        now = keep * now + fresh * rng.normal(size=golfer.samples)
+        now = keep * now + fresh * shocks[:, place]
         path[:, place] = now
         before = day
     return path
 
 
-def mean_path(golfer: GolferDraws, days: FLOATS, hours: FLOATS, rng: np.random.Generator) -> FLOATS:
-    """Mean differential on days ahead, shape (S, T): level, practice, background, season and form."""
+def steady_path(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
+    """Mean differential on days ahead but for form, shape (S, T): level, practice, background, season."""
     lost = practised(golfer, stock_ahead(golfer, days, hours), days).sum(axis=2)
-    lost = lost + golfer.drift.sum(axis=1)[:, None] * golfer.drift_now
-    path: FLOATS = lost + shared_path(golfer, days) + form_path(golfer, days, rng)
+    path: FLOATS = lost + golfer.drift.sum(axis=1)[:, None] * golfer.drift_now + shared_path(golfer, days)
     return path

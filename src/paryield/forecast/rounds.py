@@ -10,6 +10,7 @@ from paryield.units import DAYS_PER_MONTH
 
 FLOATS = npt.NDArray[np.float64]
 RATE_WINDOW_DAYS = 182
+CHUNK_DAYS = 182
 SLOTS_PER_ROUND = 4.0
 """Possible days for each expected round: the number played is then nearly Poisson."""
 TAIL_DF = 10.0
@@ -29,22 +30,24 @@ def rounds_per_month(played: pd.Series, as_of: pd.Timestamp) -> float:
     return float((played >= begin).sum() / (days / DAYS_PER_MONTH))
 
 
-def possible_days(rate: float, last: float) -> FLOATS:
-    """Days ahead on which a round may be played, up to and including ``last``: several for each expected."""
-    if rate <= 0 or last < 1:
-        return np.empty(0)
-    count = int(min(np.ceil(SLOTS_PER_ROUND * rate * last / DAYS_PER_MONTH), last))
-    days: FLOATS = np.unique(np.ceil(np.arange(1, count + 1) * last / count))
+def chunks(last: float) -> int:
+    """Half years needed to reach a day ahead, at least one."""
+    return max(int(np.ceil(last / CHUNK_DAYS)), 1)
+
+
+def chunk_days(rate: float, chunk: int) -> FLOATS:
+    """Days of one half year ahead on which a round may be played: several for each expected, and weekly."""
+    begin = chunk * CHUNK_DAYS
+    count = int(min(np.ceil(SLOTS_PER_ROUND * rate * CHUNK_DAYS / DAYS_PER_MONTH), CHUNK_DAYS))
+    slots = np.ceil(np.arange(1, count + 1) * CHUNK_DAYS / max(count, 1))
+    weekly = np.arange(7, CHUNK_DAYS + 1, 7)
+    days: FLOATS = begin + np.unique(np.concatenate([slots, weekly])).astype(float)
     return days
 
 
-def played_on(
-    days: FLOATS, rates: FLOATS, last: float, rng: np.random.Generator
-) -> npt.NDArray[np.bool_]:
-    """Which of the possible days each draw plays, shape (S, T), at that draw's rate a month."""
-    if not len(days):
-        return np.zeros((len(rates), 0), dtype=bool)
-    chance = np.minimum(rates * last / DAYS_PER_MONTH / len(days), 1.0)
+def played_on(days: FLOATS, rates: FLOATS, rng: np.random.Generator) -> npt.NDArray[np.bool_]:
+    """Which of the possible days of a half year each draw plays, shape (S, T), at its rate a month."""
+    chance = np.minimum(rates * CHUNK_DAYS / DAYS_PER_MONTH / len(days), 1.0)
     played: npt.NDArray[np.bool_] = rng.random((len(rates), len(days))) < chance[:, None]
     return played
 

@@ -19,6 +19,7 @@ from paryield.tables.categories import AREAS, Category
 from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
+INTS = npt.NDArray[np.int64]
 NEWCOMER_DAYS = 60
 STRIP = 16
 """Rounds in a strip: short enough to waste little, long enough for large matrix products."""
@@ -31,17 +32,17 @@ class Observations:
     """Padded arrays of one club: golfer N, strip M, round R in a strip, category J, area K, knot W.
 
     ``belongs`` (M, N) is 1.0 where a strip is a golfer's; ``*_strip`` repeat a golfer's values by strip.
-    ``course`` is one-hot (M, R, C). ``has_*`` are 1.0 where the round says something and 0.0 elsewhere, padding included. ``stock``,
-    ``decay`` and ``steady`` hold one array per tabulated half-life.
+    ``course`` is one-hot (M, R, C). ``has_*`` are 1.0 where the round says something and 0.0 elsewhere,
+    padding included. ``stock``, ``decay`` and ``steady`` hold one array per tabulated half-life.
     """
 
     golfers: tuple[str, ...]
     categories: tuple[Category, ...]
     courses: tuple[str, ...]
     as_of: int
-    starts: npt.NDArray[np.int64]
+    starts: INTS
     belongs: FLOATS
-    days: npt.NDArray[np.int64]
+    days: INTS
     differential: FLOATS
     greens: FLOATS
     putts: FLOATS
@@ -99,7 +100,7 @@ def phantom_category(categories: tuple[Category, ...]) -> Category:
     return Category("phantom", serves, None, "none", half_life)
 
 
-def _phantom_hours(diary: Diary, starts: npt.NDArray[np.int64]) -> FLOATS:
+def _phantom_hours(diary: Diary, starts: INTS) -> FLOATS:
     """Hours of the phantom: another golfer's mean category, moved to the golfer's own start."""
     golfers, days, _ = diary.hours.shape
     mean = diary.hours.mean(axis=2)
@@ -124,9 +125,7 @@ def as_of_day(tables: Tables) -> int:
     return int(days_since_epoch(dates).max())
 
 
-def _starts(
-    golfers: pd.DataFrame, rounds: pd.DataFrame, practice: pd.DataFrame, as_of: int
-) -> npt.NDArray[np.int64]:
+def _starts(golfers: pd.DataFrame, rounds: pd.DataFrame, practice: pd.DataFrame, as_of: int) -> INTS:
     first = pd.concat(
         [rounds.groupby("golfer_id")["played_on"].min(), practice.groupby("golfer_id")["practised_on"].min()]
     )
@@ -158,9 +157,7 @@ def build_observations(tables: Tables, spec: ModelSpec, as_of: int | None = None
     rounds = differentials(tables)
     rounds = rounds[rounds["played_on"] <= cut]
     if rounds.empty:
-        raise InputError(
-            "there is not one round with a differential", remedy="import rounds before fitting"
-        )
+        raise InputError("there is not one round with a differential", remedy="import rounds before fitting")
     stats = tables.rounds[["golfer_id", "played_on", "round_no", "greens_hit", "putts", "competition"]]
     rounds = rounds.merge(stats, on=["golfer_id", "played_on", "round_no"], how="left")
     practice = tables.practice[tables.practice["practised_on"] <= cut]
@@ -170,23 +167,23 @@ def build_observations(tables: Tables, spec: ModelSpec, as_of: int | None = None
     return _arrays(rounds, golfers, diary, starts, day, spec)
 
 
-def _strips(
-    rounds: pd.DataFrame, golfers: pd.DataFrame
-) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64], npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+def _strips(rounds: pd.DataFrame, golfers: pd.DataFrame) -> tuple[INTS, INTS, INTS, INTS]:
     """Golfer, strip and place in the strip of each round (sorted by golfer and day); owner of each strip."""
     order = {golfer: number for number, golfer in enumerate(golfers["golfer_id"])}
     golfer = rounds["golfer_id"].map(order).to_numpy(int)
     number = rounds.groupby("golfer_id").cumcount().to_numpy(int)
     starts_strip = number % STRIP == 0
     strip = np.cumsum(starts_strip) - 1
-    return golfer, strip, number % STRIP, golfer[starts_strip]
+    parts = (golfer, strip, number % STRIP, golfer[starts_strip])
+    first, second, third, fourth = (np.asarray(part, dtype=np.int64) for part in parts)
+    return first, second, third, fourth
 
 
 def _arrays(
     rounds: pd.DataFrame,
     golfers: pd.DataFrame,
     diary: Diary,
-    starts: npt.NDArray[np.int64],
+    starts: INTS,
     as_of: int,
     spec: ModelSpec,
 ) -> Observations:
@@ -214,13 +211,17 @@ def _arrays(
     categories, hours, habit = _with_phantom(diary, starts, spec)
     level = _level_guess(rounds, golfer, len(golfers), spec)
     noise, noise_df = _noise_guess(rounds, golfer, level, spec)
-    serves = np.array([[c.serves.get(area, 0.0) for area in AREAS] for c in categories]).reshape(-1, len(AREAS))
+    serves = np.array([[c.serves.get(area, 0.0) for area in AREAS] for c in categories]).reshape(
+        -1, len(AREAS)
+    )
     real = len(diary.categories)
     share = np.array(spec.priors.share) / sum(spec.priors.share)
     habit_area = habit[:, :real] @ serves[:real]
-    habit_area = (habit_area - habit_area[diary.has_diary].mean(axis=0)) * diary.has_diary[:, None] if (
-        diary.has_diary.any()
-    ) else habit_area
+    habit_area = (
+        (habit_area - habit_area[diary.has_diary].mean(axis=0)) * diary.has_diary[:, None]
+        if (diary.has_diary.any())
+        else habit_area
+    )
     gap_guess = share[None, :] * level[:, None] - spec.floor
     angle = 2 * np.pi * day / DAYS_PER_YEAR
     gap = np.arange(len(knots))[:, None] - np.arange(len(knots))[None, :]
@@ -279,7 +280,7 @@ def _one_hot(number: FLOATS, count: int) -> FLOATS:
     return hot
 
 
-def _newcomers(golfers: pd.DataFrame, starts: npt.NDArray[np.int64]) -> FLOATS:
+def _newcomers(golfers: pd.DataFrame, starts: INTS) -> FLOATS:
     joined = golfers["joined_on"]
     known = joined.notna().to_numpy(bool)
     out = np.zeros(len(golfers))
@@ -288,9 +289,7 @@ def _newcomers(golfers: pd.DataFrame, starts: npt.NDArray[np.int64]) -> FLOATS:
     return out
 
 
-def _level_guess(
-    rounds: pd.DataFrame, golfer: npt.NDArray[np.int64], golfers: int, spec: ModelSpec
-) -> FLOATS:
+def _level_guess(rounds: pd.DataFrame, golfer: INTS, golfers: int, spec: ModelSpec) -> FLOATS:
     """Mean differential of each golfer, shrunk by two rounds' worth towards the reference golfer."""
     total = np.bincount(golfer, weights=rounds["differential"].to_numpy(float), minlength=golfers)
     count = np.bincount(golfer, minlength=golfers)
@@ -298,9 +297,7 @@ def _level_guess(
     return guess
 
 
-def _noise_guess(
-    rounds: pd.DataFrame, golfer: npt.NDArray[np.int64], level: FLOATS, spec: ModelSpec
-) -> tuple[FLOATS, FLOATS]:
+def _noise_guess(rounds: pd.DataFrame, golfer: INTS, level: FLOATS, spec: ModelSpec) -> tuple[FLOATS, FLOATS]:
     """Spread of each golfer's rounds about his own mean, and the degrees of freedom it is known with.
 
     Half the mean squared difference of successive rounds (von Neumann) estimates the variance without the
@@ -318,26 +315,25 @@ def _noise_guess(
     prior_df = 1.0 / (2.0 * priors.noise_golfer_log**2)
     mean_square = np.divide(squares, pairs, out=base**2, where=pairs > 0)
     variance = (prior_df * base**2 + known * mean_square) / (prior_df + known)
-    return np.sqrt(variance), prior_df + known
+    return np.asarray(np.sqrt(variance), dtype=float), np.asarray(prior_df + known, dtype=float)
 
 
 def _knots(first: int, as_of: int, spec: ModelSpec) -> FLOATS:
     span = max(as_of - first, 1)
     count = int(np.clip(np.ceil(span / spec.knot_days) + 1, 2, spec.most_knots))
     gap = max(span / (count - 1), spec.knot_days)
-    return as_of - gap * np.arange(count - 1, -1, -1)
+    knots: FLOATS = as_of - gap * np.arange(count - 1, -1, -1, dtype=float)
+    return knots
 
 
-def _interpolate(day: npt.NDArray[np.int64], knots: FLOATS) -> FLOATS:
+def _interpolate(day: INTS, knots: FLOATS) -> FLOATS:
     gap = knots[1] - knots[0]
     distance = np.abs(day[:, :, None] - knots[None, None, :]) / gap
     weights: FLOATS = np.clip(1.0 - distance, 0.0, None)
     return weights
 
 
-def _with_phantom(
-    diary: Diary, starts: npt.NDArray[np.int64], spec: ModelSpec
-) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
+def _with_phantom(diary: Diary, starts: INTS, spec: ModelSpec) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
     if not spec.phantom or not diary.categories:
         return diary.categories, diary.hours, diary.habit
     ghost = _phantom_hours(diary, starts)
@@ -352,9 +348,9 @@ def _doses(
     categories: tuple[Category, ...],
     hours: FLOATS,
     habit: FLOATS,
-    day: npt.NDArray[np.int64],
-    owner: npt.NDArray[np.int64],
-    starts: npt.NDArray[np.int64],
+    day: INTS,
+    owner: INTS,
+    starts: INTS,
     first_day: int,
     as_of: int,
 ) -> tuple[tuple[FLOATS, ...], ...]:

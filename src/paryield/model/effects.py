@@ -20,6 +20,7 @@ from paryield.model.rows import (
 
 FLOATS = npt.NDArray[np.float64]
 
+
 def golfer_posterior(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:
     """Mean and precision factor of every golfer's standardised effects.
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import arviz_stats
 import numpy as np
 import xarray as xr
+from arviz_stats import ess, rhat  # type: ignore[attr-defined]
 
 RHAT_MOST = 1.01
 ESS_LEAST = 400.0
@@ -89,16 +89,22 @@ def _worst(name: str, values: xr.DataArray) -> HealthLine:
         if np.ptp(sample) < 1e-12:
             continue
         found = (
-            float(arviz_stats.rhat(sample)),
-            float(arviz_stats.ess(sample, method="bulk")),
-            float(arviz_stats.ess(sample, method="tail", prob=(0.05, 0.95))),
+            float(rhat(sample)),
+            float(ess(sample, method="bulk")),
+            float(ess(sample, method="tail", prob=(0.05, 0.95))),
         )
         bad = max((found[0] - 1.0) / (RHAT_MOST - 1.0), ESS_LEAST / min(found[1], found[2]))
         if bad > badness:
             worst, place, badness = found, number, bad
-    element = ", ".join(
-        str(values[dim].values[at]) for dim, at in zip(dims, np.unravel_index(place, shape), strict=True)
-    ) if dims else ""
+    element = (
+        ", ".join(
+            str(values[dim].values[at]) for dim, at in zip(dims, np.unravel_index(place, shape), strict=True)
+        )
+        if dims
+        else ""
+    )
     ok = worst[0] <= RHAT_MOST and min(worst[1], worst[2]) >= ESS_LEAST
-    remedy = "" if ok else "fit again without --quick, or with another --seed; if it stays, more rounds are needed"
+    remedy = (
+        "" if ok else "fit again without --quick, or with another --seed; if it stays, more rounds are needed"
+    )
     return HealthLine(name, element, *worst, ok, remedy)

@@ -1,14 +1,14 @@
 """From population values to what each round says of its golfer: written once for NumPy and tensors.
 
 Given the population values, everything that is a golfer's own (level by area, drift by area, response to
-practice, wander) enters each observation linearly. Greens, putts and the differential of a round share
-that day's luck; they are decorrelated in the order greens, putts, differential, so that each has an error
-of its own.
+practice, start share, wander) enters each observation linearly. Greens, putts and the differential of a
+round share that day's luck; they are decorrelated in the order greens, putts, differential, so that each
+has an error of its own.
 
 Rounds are laid out in strips: each golfer's record in pieces of equal length, padded at the end, so that a
-long record does not make short ones costly. Arrays: golfer N, strip M, round R (within a strip), observation O = 3, category J, area K = 4, knot W. A golfer's effects
-D = K + K + 2 + W are levels, drifts, response to practice, start share and wander. The last but one is
-linearised about the golfer's expected share.
+long record does not make short ones costly. Sizes: golfer N, strip M, round R (within a strip), area K = 4,
+category J, knot W. A golfer's effects D = K + K + 2 + W are levels, drifts, response to practice, start
+share and wander; the start share is linearised about the golfer's expected one.
 """
 
 from __future__ import annotations

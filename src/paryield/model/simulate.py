@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pymc as pm
-import pytensor.tensor as pt
 
 from paryield.model.build import coordinates, population, reference_gap
 from paryield.model.design import Observations
@@ -58,7 +57,7 @@ def draw_population(data: Observations, spec: ModelSpec, seed: int) -> dict[str,
     """Draw population values from the prior, as NumPy arrays by name."""
     with pm.Model(coords=coordinates(data)):
         p = population(data, spec)
-        names = [name for name, value in p.items() if isinstance(value, pt.TensorVariable)]
+        names = [name for name, value in p.items() if not isinstance(value, float)]
         values = pm.draw([p[name] for name in names], random_seed=seed, mode="FAST_COMPILE")
     fixed = {name: value for name, value in p.items() if name not in names}
     return {**fixed, **dict(zip(names, values, strict=True))}

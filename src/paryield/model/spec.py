@@ -46,7 +46,8 @@ class Priors:
     wander_sd_log: float = 0.5
     wander_days: float = 120.0
     wander_days_log: float = 0.5
-    """A golfer's own slow form, strokes and days. [J]; tour skill drifts over time [V, values not readable]."""
+    """A golfer's own slow form, strokes and days. [J]; skill drifts over time on tour too [V, values not
+    readable]."""
     drift_sd: float = 0.4
     """Scale of a golfer's own drift in one area over the record, strokes. [J]"""
     trend_mean: float = 0.2

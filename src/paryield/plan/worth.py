@@ -60,7 +60,9 @@ def return_draws(golfer: GolferDraws, hours: FLOATS, weeks: int, extra: float = 
     return out
 
 
-def returns(club: Any, golfer: str | None = None, weeks: int = DEFAULT_WEEKS, anyway: bool = False) -> Returns:
+def returns(
+    club: Any, golfer: str | None = None, weeks: int = DEFAULT_WEEKS, anyway: bool = False
+) -> Returns:
     """Strokes per next hour a week kept up for ``weeks`` weeks, by category.
 
     Parameters

@@ -105,7 +105,7 @@ class Posterior:
     @property
     def golfers(self) -> list[str]:
         """Golfer ids in the order of the golfer axis."""
-        return [str(golfer) for golfer in self.tree["constant_data"]["golfer"].values]
+        return [str(golfer) for golfer in self.tree["constant_data"].to_dataset()["golfer"].to_numpy()]
 
     @property
     def categories(self) -> list[str]:

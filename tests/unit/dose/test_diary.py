@@ -22,9 +22,7 @@ def club(practice: list[dict[str, object]], **golfer: object) -> Tables:
 
 def diary(tables: Tables, weeks: int = 4) -> Diary:
     first = int(MONDAY.to_numpy().astype("datetime64[D]").astype(int))
-    return read_diary(
-        tables.practice, tables.golfers, SHIPPED, np.array([first]), first + 7 * weeks - 1
-    )
+    return read_diary(tables.practice, tables.golfers, SHIPPED, np.array([first]), first + 7 * weeks - 1)
 
 
 def entry(week: int, minutes: float | None = 60, category: str = "chipping", **more: object) -> dict:

@@ -14,7 +14,7 @@ from paryield.dose.stock import HALF_LIFE_NODES, node_weights
 from paryield.errors import InputError
 from paryield.forecast import forecast, forecast_tables, golfer_draws
 from paryield.forecast.outlook import form_path, gap_left, practised, stock_ahead
-from paryield.forecast.rounds import played_on, possible_days, rate_draws, round_noise, rounds_per_month
+from paryield.forecast.rounds import chunk_days, chunks, played_on, rate_draws, round_noise, rounds_per_month
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
 from paryield.scoring import IndexState, index_paths
@@ -65,9 +65,9 @@ def test_more_practice_never_loses_strokes_for_a_golfer_who_responds(
 
 def test_form_forgets_itself_and_keeps_its_spread(fitted: tuple[Posterior, Club]) -> None:
     golfer = golfer_draws(fitted[0], fitted[0].golfers[0])
-    paths = np.concatenate(
-        [form_path(golfer, np.array([3000.0, 6000.0]), np.random.default_rng(s)) for s in range(40)]
-    )
+    rng = np.random.default_rng(4)
+    shocks = rng.normal(size=(40, golfer.samples, 2))
+    paths = np.concatenate([form_path(golfer, np.array([3000.0, 6000.0]), each) for each in shocks])
     expected = np.sqrt(np.mean(golfer.population["sd_wander"] ** 2))
     assert abs(paths[:, 0].std() / expected - 1.0) < 0.05
     assert abs(np.corrcoef(paths[:, 0] / 1.0, paths[:, 1])[0, 1]) < 0.06
@@ -84,10 +84,13 @@ def test_noise_of_rounds_has_the_stated_moments() -> None:
 
 
 def test_rounds_fall_at_the_golfers_own_pace() -> None:
-    days = possible_days(4.0, 91.0)
-    played = played_on(days, np.full(20_000, 4.0), 91.0, np.random.default_rng(1))
-    assert played.sum(axis=1).mean() == pytest.approx(4.0 * 91.0 / (365.25 / 12), rel=0.01)
-    assert len(possible_days(0.0, 100.0)) == 0
+    days = chunk_days(4.0, 1)
+    assert days.min() > 182
+    assert days.max() == 364
+    played = played_on(days, np.full(20_000, 4.0), np.random.default_rng(1)).sum(axis=1)
+    assert played.mean() == pytest.approx(4.0 * 182.0 / (365.25 / 12), rel=0.01)
+    assert 0.7 < played.var() / played.mean() < 1.05
+    assert (chunks(0.0), chunks(182.0), chunks(183.0)) == (1, 1, 2)
     rates = rate_draws(4.0, 24, 100_000, np.random.default_rng(2))
     assert rates.mean() == pytest.approx(4.0, rel=0.01)
     assert rates.std() == pytest.approx(4.0 / 5.0, rel=0.02)
@@ -95,12 +98,22 @@ def test_rounds_fall_at_the_golfers_own_pace() -> None:
     assert rounds_per_month(played, pd.Timestamp("2026-06-30")) == pytest.approx(13 * (365.25 / 12) / 181)
 
 
-def test_index_without_new_rounds_stays_in_force(fitted: tuple[Posterior, Club]) -> None:
+def test_one_date_is_answered_alike_whatever_else_is_asked(fitted: tuple[Posterior, Club]) -> None:
     posterior, club = fitted
     golfer = posterior.golfers[0]
-    answer = forecast_tables(posterior, club.tables(), golfer=golfer, weeks=(12,), rate=0.0)
-    record = next(row for row in answer.records if row["quantity"] == "handicap_index")
-    assert record["q05"] == record["q95"]
+    alone = forecast_tables(posterior, club.tables(), golfer=golfer, weeks=(12,)).records
+    among = forecast_tables(posterior, club.tables(), golfer=golfer, weeks=(4, 12, 26, 40)).records
+    assert alone == [record for record in among if record["weeks"] == 12]
+
+
+def test_a_golfer_who_stopped_playing_gets_a_reason_instead_of_an_index(
+    fitted: tuple[Posterior, Club],
+) -> None:
+    posterior, club = fitted
+    records = forecast_tables(posterior, club.tables(), weeks=(12,), rate=0.0).records
+    reasons = {record["quantity"]: record.get("reason", "") for record in records}
+    assert reasons["handicap_index"].startswith("no counting round in the last half year")
+    assert reasons["mean_differential"] == ""
 
 
 def test_records_have_the_dates_weeks_and_order_of_quantiles(fitted: tuple[Posterior, Club]) -> None:
