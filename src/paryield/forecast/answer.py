@@ -373,9 +373,7 @@ def _summarised(sample: FLOATS, rounds: int, rate: float, quantity: str) -> dict
     elif missing > MOST_MISSING:
         reason = "fewer than 54 holes by then at this pace, so there may be no index"
     elif rate <= 0 and quantity == "handicap_index":
-        reason = (
-            "no counting round in the last half year, so the index stays; set the rounds a month"
-        )
+        reason = "no counting round in the last half year, so the index stays; set the rounds a month"
     if reason:
         return {"reportable": False, "reason": reason, **dict.fromkeys(QUANTILES), "mean": None}
     return {"reportable": True, **summary(sample[~np.isnan(sample)])}
