@@ -20,7 +20,7 @@ CLUBS = [(case, seed) for seed in range(11, 16) for case in ("steady", "weak")]
 def one(case: str, seed: int) -> pd.DataFrame:
     """Scores of one made-up club of 60 golfers and 18 months, 12 weeks ahead."""
     club = make_club(ClubSpec(golfers=60, seed=seed, case=case))
-    fit = fit_tables(club.tables, ModelSpec(draws=250, tune=200, chains=2, seed=seed), cores=1)
+    fit = fit_tables(club.tables, ModelSpec(draws=200, tune=150, chains=2, seed=seed), cores=1)
     return score_club(club, fit, (4, 12, 25)).assign(case=case, seed=seed)
 
 

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.slow
 
 def one(seed: int) -> pd.DataFrame:
     """Gains at 0.5, 1 and 2 times the prior median, 60 golfers, 18 months, practice in blocks."""
-    spec = ModelSpec(draws=250, tune=200, chains=2, seed=seed)
+    spec = ModelSpec(draws=150, tune=150, chains=2, seed=seed)
     club = ClubSpec(golfers=60, weeks=78, seed=1000 + seed, rounds_per_month=4.0, stats_share=1.0)
     return recover(seed, spec, club)
 

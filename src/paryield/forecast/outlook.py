@@ -85,7 +85,7 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
         drift=posterior.draws("drift")[:, n],
         response=posterior.draws("response")[:, n],
         form=posterior.draws("wander")[:, n, -1],
-        noise=posterior.draws("noise_total")[:, n],
+        noise=_spread(posterior, n),
         rate_area=rate_area,
         share=posterior.draws("share"),
         weights=weights,
@@ -106,6 +106,16 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
         as_of=posterior.as_of,
         population={name: posterior.draws(name) for name in names},
     )
+
+
+def _spread(posterior: Posterior, golfer: int) -> FLOATS:
+    """Draws of the spread of one round: the fit holds each golfer's estimate fixed, here its own error is
+    put back (scaled inverse chi-square with the degrees of freedom it was estimated with)."""
+    df = float(posterior.constant("noise_df")[golfer])
+    rng = np.random.default_rng([int(posterior.facts["seed"]), golfer, 3])
+    factor = np.sqrt(df / rng.chisquare(df, size=posterior.samples))
+    spread: FLOATS = posterior.draws("noise_total")[:, golfer] * factor
+    return spread
 
 
 def stock_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:

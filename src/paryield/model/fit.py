@@ -63,6 +63,7 @@ def sample_population(
                 progressbar=progress,
                 nuts_sampler="pymc",
                 compute_convergence_checks=False,
+                compile_kwargs={"mode": "JAX"},
             )
     else:
         import nutpie
