@@ -7,6 +7,7 @@ import pandas as pd
 from sklearn.ensemble import HistGradientBoostingRegressor
 from sklearn.linear_model import Ridge
 from sklearn.model_selection import GroupKFold, cross_val_predict
+from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
 from paryield.evaluate.plain_baselines import (
     LAST,
@@ -124,12 +125,12 @@ def gradient_boosting(known: pd.DataFrame, day: pd.Timestamp, weeks: int) -> Gue
         return guesses
     trees = HistGradientBoostingRegressor(learning_rate=0.05, max_leaf_nodes=8, early_stopping=False)
     seen, change = pairs[INPUTS].to_numpy(float), pairs["change"].to_numpy(float)
-    folds = GroupKFold(BOOSTING_GOLFERS)
-    left = change - cross_val_predict(trees, seen, change, groups=pairs["golfer_id"], cv=folds)
     now = features(known, day).assign(ahead=float(weeks))
-    at = pd.DatetimeIndex([day + pd.Timedelta(weeks=weeks)] * len(now))
-    now[["cos", "sin"]] = season(at)
-    means = now["mean"] + trees.fit(seen, change).predict(now[INPUTS].to_numpy(float))
+    now[["cos", "sin"]] = season(pd.DatetimeIndex([day + pd.Timedelta(weeks=weeks)] * len(now)))
+    with threadpool_limits(1):  # small sums: threads that wait for each other on a busy machine cost more
+        folds = GroupKFold(BOOSTING_GOLFERS)
+        left = change - cross_val_predict(trees, seen, change, groups=pairs["golfer_id"], cv=folds)
+        means = now["mean"] + trees.fit(seen, change).predict(now[INPUTS].to_numpy(float))
     for golfer, mean in means.items():
         plain = guesses[str(golfer)]
         level_sd = np.sqrt(max(float(np.mean(left**2)) - plain.round_sd**2, plain.level_sd**2))
