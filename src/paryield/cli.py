@@ -355,6 +355,26 @@ def index(club: Where, golfer: Golfer = None, as_json: Json = False) -> None:
 
 
 @app.command()
+def putting(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="CSV or XLSX with distance_ft, tried and made.")
+    ],
+    as_json: Json = False,
+) -> None:
+    """Say what putts tried and made show of skill.
+
+    Spread of direction and length, chances by distance, strokes lost a round.
+    """
+    from paryield.report import console
+    from paryield.rounds import putting as putting_of
+
+    skill = putting_of(file)
+    for problem in skill.warnings:
+        _say(problem.line(), prefix=f"{problem.severity}: ")
+    _answer(as_json, *console.putting_answer(skill))
+
+
+@app.command()
 def synth(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder to write to.")],
     golfers: Annotated[int, typer.Option(min=1, max=1000, help="How many golfers.")] = 60,

@@ -65,8 +65,9 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
     import shutil
 
     place = tmp_path_factory.mktemp("documents")
-    club, tables_of = place / "club.db", place / "tables"
+    club, tables_of, ladder = place / "club.db", place / "tables", place / "ladder.csv"
     shutil.copy(fitted_club, club)
+    ladder.write_text("distance_ft,tried,made\n3,10,8\n", encoding="utf-8")
     words: dict[str, list[object]] = {
         "synth": [tables_of, "--golfers", 2, "--weeks", 8],
         "check": [tables_of],
@@ -76,6 +77,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "returns": [club, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],
+        "putting": [ladder],
         "export": [club, place / "out"],
         "backup": [club, place / "copy.db"],
         "erase": [club, "--golfer", "G01"],
@@ -102,6 +104,9 @@ def test_fields_are_those_of_the_document(row, answers):
         assert set(record) <= fields(always) | fields(at_times)
     if name == "returns":
         assert set(records[0]["strokes_per_weekly_hour"]) == QUANTILE_FIELDS
+    if name == "putting":
+        assert set(records[0]["sigma_angle_degrees"]) == QUANTILE_FIELDS
+        assert set(records[0]["make_probability"][0]) == QUANTILE_FIELDS | {"distance_ft"}
 
 
 def test_fields_of_fit_and_demo():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from rich.cells import cell_len
@@ -11,6 +11,7 @@ from paryield.report.words import category_text, chance_text, day, index_text, m
 
 if TYPE_CHECKING:
     from paryield.club import ImportReceipt
+    from paryield.rounds import PuttingSkill
     from paryield.tables import Reading
 
 UNOFFICIAL = "The index is worked out for forecasting; the official one comes from the golfer's association."
@@ -20,6 +21,17 @@ NAMES = {
     "mean_differential": "average round",
     "score_differential": "one round",
 }
+PUTTS_FROM = (3.0, 6.0, 9.0, 12.0, 20.0)
+COMPARED = {"tour": "tour players", "scratch": "scratch golfers", "ninety": "golfers who score about 90"}
+ASSUMED_OF_PUTTING = (
+    "Assumed, not measured: how many first putts a round has from each distance (no source), the curves "
+    "compared with (mostly from memory), the spreads that golfers usually have (they count where putts are few), and "
+)
+LEAVES = (
+    "that misses leave what a tour player's leave.",
+    "that misses leave what a tour player's leave, in proportion to the spread of length, and that a putt is "
+    "aimed 1 ft past the hole and drops when it would stop within 3 ft past it.",
+)
 Record = dict[str, Any]
 
 
@@ -227,6 +239,39 @@ def fit_lines(found: Record, club: str) -> list[str]:
         f"categories, {found['draws']} draws in {found['seconds']:.0f} s.",
         f"It {verdict} the health gate; see paryield health {club}",
     ]
+
+
+def putting_answer(skill: PuttingSkill) -> tuple[Record, list[str]]:
+    """Return the record and the lines of putting: skill, chances by distance, strokes lost a round."""
+    from paryield.rounds import putting_strokes_lost
+
+    document = skill.to_dict()
+    chances = skill.make_probability(PUTTS_FROM)
+    rows = [
+        [f"{feet:g} ft", _spread(skill.summary(chances[:, place]), chance_text)]
+        for place, feet in enumerate(PUTTS_FROM)
+    ]
+    lost = [
+        [COMPARED[name], _spread(one, lambda strokes: number(strokes, 1))]
+        for name, one in putting_strokes_lost(skill).items()
+    ]
+    learnt = document["sigma_distance"] is not None
+    length = "not to be told from these putts; direction answers for all misses"
+    if learnt:
+        length = f"{_spread(document['sigma_distance'], chance_text)} of the roll"
+    angle = _spread(document["sigma_angle_degrees"], lambda degrees: number(degrees, 2))
+    lines = [
+        f"{skill.made} of {skill.tried} putts made.",
+        f"Spread of direction: {angle} degrees.",
+        f"Spread of length: {length}.",
+        *columns(["from", "chance to hole"], rows),
+        *columns(["compared with", "strokes lost a round"], lost),
+    ]
+    return document, [*lines, RANGE, ASSUMED_OF_PUTTING + LEAVES[learnt]]
+
+
+def _spread(summary: Record, text: Callable[[float], str]) -> str:
+    return f"{text(summary['q50'])} ({text(summary['q10'])} to {text(summary['q90'])})"
 
 
 def erase_lines(found: Record) -> list[str]:
