@@ -25,7 +25,8 @@ PUTTS_FROM = (3.0, 6.0, 9.0, 12.0, 20.0)
 COMPARED = {"tour": "tour players", "scratch": "scratch golfers", "ninety": "golfers who score about 90"}
 ASSUMED_OF_PUTTING = (
     "Assumed, not measured: how many first putts a round has from each distance (no source), the curves "
-    "compared with (mostly from memory), the spreads that golfers usually have (they count where putts are few), and "
+    "compared with (mostly from memory), the spreads that golfers usually have (they count where putts are "
+    "few), and "
 )
 LEAVES = (
     "that misses leave what a tour player's leave.",
