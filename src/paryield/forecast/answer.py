@@ -12,16 +12,9 @@ import pandas as pd
 
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast.habits import plan_hours
-from paryield.forecast.outlook import GolferDraws, form_path, golfer_draws, steady_path
-from paryield.forecast.rounds import (
-    RATE_WINDOW_DAYS,
-    chunk_days,
-    chunks,
-    played_on,
-    rate_draws,
-    round_noise,
-    rounds_per_month,
-)
+from paryield.forecast.outlook import GolferDraws, drift_path, form_path, golfer_draws, steady_path
+from paryield.forecast.pace import Pace, club_paces, season_on
+from paryield.forecast.rounds import chunk_days, chunks, played_on, round_noise
 from paryield.posterior import Posterior
 from paryield.results import QUANTILES, summary
 from paryield.scoring import IndexState, handicap_records, index_paths, index_state
@@ -47,7 +40,7 @@ class Ahead:
     mean: FLOATS
     one_round: FLOATS
     index: FLOATS
-    rate: float
+    pace: Pace
 
 
 @dataclass(frozen=True)
@@ -69,8 +62,7 @@ def look_ahead(
     state: IndexState,
     days: FLOATS,
     hours: FLOATS,
-    rate: float,
-    seen: int | None,
+    pace: Pace,
     seed: list[int],
 ) -> Ahead:
     """Simulate a golfer's rounds and index.
@@ -84,19 +76,18 @@ def look_ahead(
         Asked days after the as-of day, rising.
     hours : array, shape (J,)
         Weekly hours by category.
-    rate : float
-        Counting rounds a month.
-    seen : int or None
-        Rounds from which the rate was learnt, for its spread; None when the rate is given.
+    pace : Pace
+        How often the golfer plays.
     seed : list of int
         Seeds of this golfer's random streams.
     """
     last = float(days[-1]) if len(days) else 0.0
     rng = np.random.default_rng([*seed, 0])
-    rates = np.full(golfer.samples, rate) if seen is None else rate_draws(rate, seen, golfer.samples, rng)
-    grid = np.concatenate([chunk_days(rate, chunk) for chunk in range(chunks(last))])
-    parts = [_chunk(golfer, rates, rate, chunk, [*seed, 1, chunk]) for chunk in range(chunks(last))]
-    form = form_path(golfer, grid, np.hstack([part[0] for part in parts]))
+    rates = pace.draws(golfer.samples, rng)
+    grid = np.concatenate([chunk_days(pace.mean, chunk) for chunk in range(chunks(last))])
+    parts = [_chunk(golfer, rates, pace, chunk, [*seed, 1, chunk]) for chunk in range(chunks(last))]
+    shocks = np.concatenate([part[0] for part in parts], axis=2)
+    form = form_path(golfer, grid, shocks[0]) + drift_path(golfer, grid, shocks[1])
     path = steady_path(golfer, grid, hours) + form
     scores = path + np.hstack([part[1] for part in parts])
     happened = np.hstack([part[2] for part in parts])
@@ -105,30 +96,31 @@ def look_ahead(
     noise = np.hstack([part[1] for part in parts])[:, np.minimum(place, len(grid) - 1)]
     now = np.nan if state.index is None else state.index / 10.0
     index = np.full((golfer.samples, len(days)), now)
-    if rate > 0:
+    if pace.mean > 0:
         ordinals = (golfer.as_of + EPOCH_ORDINAL + grid).astype(np.int64)
         paths = index_paths(state, ordinals, np.where(happened, scores, np.nan))
         latest = np.searchsorted(grid, days, side="right") - 1
         reached = latest >= 0
         index[:, reached] = paths[:, latest[reached]]
-    return Ahead(days, mean, mean + noise, index, rate)
+    return Ahead(days, mean, mean + noise, index, pace)
 
 
 def _chunk(
-    golfer: GolferDraws, rates: FLOATS, rate: float, chunk: int, seed: list[int]
+    golfer: GolferDraws, rates: FLOATS, pace: Pace, chunk: int, seed: list[int]
 ) -> tuple[FLOATS, FLOATS, npt.NDArray[np.bool_]]:
-    """Luck of one half year: form shocks (standard), course and round noise (strokes), days played.
+    """Luck of one half year: shocks of form and drift (2, S, T), strokes of course and round, days.
 
     Each half year has a random stream of its own, so that an answer for one date does not depend on which
     other dates were asked.
     """
     rng = np.random.default_rng(seed)
-    days = chunk_days(rate, chunk)
+    days = chunk_days(pace.mean, chunk)
+    season = season_on(pace.season, golfer.as_of + days.astype(np.int64))
     shape = (golfer.samples, len(days))
     courses = golfer.population["course_effect"]
     course = np.take_along_axis(courses, rng.integers(courses.shape[1], size=shape), axis=1)
     luck = course + golfer.noise[:, None] * round_noise(shape, rng)
-    return rng.normal(size=shape), luck, played_on(days, rates, rng)
+    return rng.normal(size=(2, *shape)), luck, played_on(days, rates, season, rng)
 
 
 def _at_days(golfer: GolferDraws, days: FLOATS, grid: FLOATS, hours: FLOATS, path: FLOATS) -> FLOATS:
@@ -245,6 +237,7 @@ def forecast_tables(
     start = _start(posterior, as_of)
     horizons = _horizons(posterior, start, weeks, goal, by)
     ids = _chosen(posterior, golfer)
+    paces = club_paces(tables, posterior.golfers, posterior.as_of)
     records_of = handicap_records(tables)
     played = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
     notes: list[str] = []
@@ -257,21 +250,15 @@ def forecast_tables(
         record = records_of.get(golfer_id)
         state = index_state(record) if record is not None else IndexState()
         mine = played.loc[played["golfer_id"] == golfer_id, "played_on"]
-        pace = rounds_per_month(mine, _stamp(posterior.as_of)) if rate is None else rate
+        pace = paces[golfer_id] if rate is None else Pace(rate, None, np.ones(12))
         seed = [int(posterior.facts["seed"]), posterior.golfer_number(golfer_id)]
         days = np.array([day for day, _ in horizons], dtype=float)
-        ahead = look_ahead(own, state, days, hours, pace, _seen(mine, posterior, rate), seed)
+        ahead = look_ahead(own, state, days, hours, pace, seed)
         draws[golfer_id] = ahead
         records.extend(_records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by))
     if banner:
         records = [{**record, "reportable": False, "reason": banner} for record in records]
     return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)))
-
-
-def _seen(played: pd.Series, posterior: Posterior, rate: float | None) -> int | None:
-    if rate is not None:
-        return None
-    return int((played >= _stamp(posterior.as_of - RATE_WINDOW_DAYS)).sum())
 
 
 def _stamp(day: int) -> pd.Timestamp:
@@ -355,9 +342,9 @@ def _records(
                 "on": on.isoformat(),
                 "weeks": week if week is not None else round((last_day + day - start) / 7, 1),
                 "quantity": quantity,
-                "rounds_per_month": round(ahead.rate, 2),
+                "rounds_per_month": round(ahead.pace.expected(last_day, day), 2),
             }
-            record |= _summarised(sample, rounds, ahead.rate, quantity)
+            record |= _summarised(sample, rounds, ahead.pace.mean, quantity)
             if goal is not None and by == on and quantity == "handicap_index":
                 chance = float(np.mean(sample <= goal + 1e-9)) if record["reportable"] else None
                 record |= {"goal": goal, "by": by.isoformat(), "chance": chance}

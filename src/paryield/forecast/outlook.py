@@ -14,6 +14,7 @@ from paryield.posterior import Posterior
 from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
+SHORTEST_DRIFT_DAYS = 180.0
 TREND_FADES_YEARS = 0.5
 """A pooled trend is not drawn on in a straight line: it fades with this time constant. [judgement]"""
 
@@ -68,7 +69,16 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
     """
     n = posterior.golfer_number(golfer_id)
     spec: dict[str, Any] = posterior.facts["spec"]
-    names = ("trend", "start_shift", "season_cos", "season_sin", "wander_days", "sd_wander", "course_effect")
+    names = (
+        "trend",
+        "start_shift",
+        "season_cos",
+        "season_sin",
+        "wander_days",
+        "sd_wander",
+        "sd_drift",
+        "course_effect",
+    )
     share = posterior.draws("start_share")[:, n]
     if posterior.categories:
         weights = np.array(node_weights(posterior.draws("log_half_life")))
@@ -209,6 +219,20 @@ def form_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:
         path[:, place] = now
         before = day
     return path
+
+
+def drift_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:
+    """Drift that goes on as a random walk, summed over areas, shape (S, T), strokes.
+
+    The fit holds the first Karhunen-Loeve term of a random walk over the record: its coefficient
+    ``sd_drift`` belongs to a walk of ``sd_drift x pi / sqrt(8)`` over the record's length.
+    """
+    record = max(golfer.elapsed_days, SHORTEST_DRIFT_DAYS)
+    step = np.diff(np.concatenate([[0.0], days]))
+    areas = golfer.level.shape[1]
+    scale = golfer.population["sd_drift"] * np.pi / np.sqrt(8.0) * np.sqrt(areas / record)
+    walk: FLOATS = np.cumsum(scale[:, None] * np.sqrt(step) * shocks, axis=1)
+    return walk
 
 
 def steady_path(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:

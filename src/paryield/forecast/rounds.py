@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from paryield.units import DAYS_PER_MONTH
 
 FLOATS = npt.NDArray[np.float64]
-RATE_WINDOW_DAYS = 182
 CHUNK_DAYS = 182
 SLOTS_PER_ROUND = 4.0
 """Possible days for each expected round: the number played is then nearly Poisson."""
@@ -19,15 +17,6 @@ table of the USGA Handicap System Manual, Appendix E (computed from the verified
 SKEW_LEAN = 0.10
 """Lean that gives a skewness near 0.25: amateur scores are mildly right-skewed, 0.2-0.6 (from memory,
 no readable source)."""
-
-
-def rounds_per_month(played: pd.Series, as_of: pd.Timestamp) -> float:
-    """A golfer's own rate of counting rounds over the last half year (or since the first, if later)."""
-    if played.empty:
-        return 0.0
-    begin = max(played.min(), as_of - pd.Timedelta(days=RATE_WINDOW_DAYS))
-    days = max((as_of - begin).days + 1, 28)
-    return float((played >= begin).sum() / (days / DAYS_PER_MONTH))
 
 
 def chunks(last: float) -> int:
@@ -45,19 +34,23 @@ def chunk_days(rate: float, chunk: int) -> FLOATS:
     return days
 
 
-def played_on(days: FLOATS, rates: FLOATS, rng: np.random.Generator) -> npt.NDArray[np.bool_]:
-    """Which of the possible days of a half year each draw plays, shape (S, T), at its rate a month."""
-    chance = np.minimum(rates * CHUNK_DAYS / DAYS_PER_MONTH / len(days), 1.0)
-    played: npt.NDArray[np.bool_] = rng.random((len(rates), len(days))) < chance[:, None]
+def played_on(days: FLOATS, rates: FLOATS, season: FLOATS, rng: np.random.Generator) -> npt.NDArray[np.bool_]:
+    """Which of the possible days of a half year each draw plays, shape (S, T).
+
+    Parameters
+    ----------
+    days : array, shape (T,)
+        Possible days of one half year.
+    rates : array, shape (S,)
+        Rounds in a month of average season.
+    season : array, shape (T,)
+        Pace of each day over the average.
+    rng : Generator
+    """
+    even = CHUNK_DAYS / DAYS_PER_MONTH / len(days)
+    chance = np.minimum(rates[:, None] * season * even, 1.0)
+    played: npt.NDArray[np.bool_] = rng.random(chance.shape) < chance
     return played
-
-
-def rate_draws(rate: float, seen: int, samples: int, rng: np.random.Generator) -> FLOATS:
-    """Draws of a golfer's rate about the one seen in ``seen`` rounds: gamma, as for a Poisson count."""
-    if rate <= 0:
-        return np.zeros(samples)
-    draws: FLOATS = rate * rng.gamma(seen + 1.0, 1.0 / (seen + 1.0), size=samples)
-    return draws
 
 
 def round_noise(shape: tuple[int, ...], rng: np.random.Generator) -> FLOATS:

@@ -13,11 +13,13 @@ from paryield.club import Club
 from paryield.dose.stock import HALF_LIFE_NODES, node_weights
 from paryield.errors import InputError
 from paryield.forecast import forecast, forecast_tables, golfer_draws
-from paryield.forecast.outlook import form_path, gap_left, practised, stock_ahead
-from paryield.forecast.rounds import chunk_days, chunks, played_on, rate_draws, round_noise, rounds_per_month
+from paryield.forecast.outlook import drift_path, form_path, gap_left, practised, stock_ahead
+from paryield.forecast.pace import Pace, club_paces
+from paryield.forecast.rounds import chunk_days, chunks, played_on, round_noise
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
 from paryield.scoring import IndexState, index_paths
+from paryield.tables import make_tables
 
 
 @pytest.fixture(scope="module")
@@ -87,15 +89,29 @@ def test_rounds_fall_at_the_golfers_own_pace() -> None:
     days = chunk_days(4.0, 1)
     assert days.min() > 182
     assert days.max() == 364
-    played = played_on(days, np.full(20_000, 4.0), np.random.default_rng(1)).sum(axis=1)
+    even = np.ones(len(days))
+    played = played_on(days, np.full(20_000, 4.0), even, np.random.default_rng(1)).sum(axis=1)
     assert played.mean() == pytest.approx(4.0 * 182.0 / (365.25 / 12), rel=0.01)
     assert 0.7 < played.var() / played.mean() < 1.05
     assert (chunks(0.0), chunks(182.0), chunks(183.0)) == (1, 1, 2)
-    rates = rate_draws(4.0, 24, 100_000, np.random.default_rng(2))
-    assert rates.mean() == pytest.approx(4.0, rel=0.01)
-    assert rates.std() == pytest.approx(4.0 / 5.0, rel=0.02)
-    played = pd.Series(pd.date_range("2026-01-01", "2026-06-30", freq="15D"))
-    assert rounds_per_month(played, pd.Timestamp("2026-06-30")) == pytest.approx(13 * (365.25 / 12) / 181)
+    drawn = Pace(4.0, 25.0, np.ones(12)).draws(100_000, np.random.default_rng(2))
+    assert drawn.mean() == pytest.approx(4.0, rel=0.01)
+    assert drawn.std() == pytest.approx(4.0 / 5.0, rel=0.02)
+
+
+def test_pace_follows_the_clubs_season() -> None:
+    """Four rounds a month from April to September, none in the other half: the year's mean is two."""
+    played = [day for day in pd.date_range("2024-07-01", "2026-06-30", freq="7D") if 4 <= day.month <= 9]
+    rounds = pd.DataFrame({"golfer_id": "A", "played_on": played, "score_differential": 15.0})
+    rounds["round_no"] = 1
+    tables = make_tables({"golfers": pd.DataFrame({"golfer_id": ["A"]}), "rounds": rounds})
+    as_of = int(np.datetime64("2026-06-30", "D").astype(int))
+    pace = club_paces(tables, ["A", "B"], as_of)["A"]
+    assert pace.expected(as_of, 84) > 1.5 * pace.mean
+    assert pace.expected(as_of, 364) == pytest.approx(2.2, abs=0.5)
+    assert pace.season.mean() == pytest.approx(1.0)
+    assert club_paces(tables, ["B"], as_of)["B"].mean == 0.0
+    assert club_paces(tables, ["A"], as_of + 400)["A"].mean == 0.0
 
 
 def test_one_date_is_answered_alike_whatever_else_is_asked(fitted: tuple[Posterior, Club]) -> None:
@@ -175,3 +191,13 @@ def test_engine_paths_are_used_as_they_are() -> None:
     paths = index_paths(state, np.array([739010]), np.array([[10.0], [20.0]]))
     assert paths.shape == (2, 1)
     assert paths[0, 0] < paths[1, 0]
+
+
+def test_drift_goes_on_as_a_random_walk_of_the_records_scale(fitted: tuple[Posterior, Club]) -> None:
+    golfer = golfer_draws(fitted[0], fitted[0].golfers[0])
+    shocks = np.random.default_rng(5).normal(size=(60, golfer.samples, 4))
+    days = np.array([10.0, 50.0, 100.0, golfer.elapsed_days])
+    walks = np.concatenate([drift_path(golfer, days, each) for each in shocks])
+    one_area = np.sqrt(np.mean(golfer.population["sd_drift"] ** 2)) * np.pi / np.sqrt(8.0)
+    expected = 2.0 * one_area * np.sqrt(days / max(golfer.elapsed_days, 180.0))
+    np.testing.assert_allclose(walks.std(axis=0), expected, rtol=0.05)

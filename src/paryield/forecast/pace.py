@@ -1,0 +1,113 @@
+"""How often a golfer plays: his own pace, shrunk to the club's, with the club's playing season."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from paryield.tables import Tables
+from paryield.units import DAYS_PER_MONTH, DAYS_PER_YEAR
+
+FLOATS = npt.NDArray[np.float64]
+WINDOW_DAYS = 365
+SILENT_DAYS = 182
+"""Without a counting round for this long a golfer counts as no longer playing."""
+LIKE_ROUNDS = 10.0
+"""Rounds' worth of weight of the club's pace: golfers of one club spread by about a third. [judgement]"""
+SEASON_ROUNDS = 15.0
+"""Rounds' worth of weight of an even year in each month's share. [judgement]"""
+
+
+@dataclass(frozen=True)
+class Pace:
+    """A golfer's pace ahead.
+
+    Parameters
+    ----------
+    mean : float
+        Expected counting rounds in a month of average season; 0 when the golfer no longer plays.
+    shape : float or None
+        Rounds' worth of knowledge behind the mean; None when the pace was given.
+    season : array, shape (12,)
+        Pace of each calendar month over the average.
+    """
+
+    mean: float
+    shape: float | None
+    season: FLOATS
+
+    def draws(self, samples: int, rng: np.random.Generator) -> FLOATS:
+        """Draw the pace in an average month: gamma, as for a Poisson count."""
+        if self.shape is None or self.mean <= 0:
+            return np.full(samples, self.mean)
+        drawn: FLOATS = self.mean * rng.gamma(self.shape, 1.0 / self.shape, size=samples)
+        return drawn
+
+    def expected(self, as_of: int, days: float) -> float:
+        """Expected rounds a month over the next ``days`` days."""
+        ahead = season_on(self.season, as_of + np.arange(1, max(int(days), 1) + 1))
+        return float(self.mean * ahead.mean())
+
+
+def season_on(season: FLOATS, days: npt.NDArray[np.int64]) -> FLOATS:
+    """Season of each day (days since 1970-01-01), shape (T,)."""
+    months = days.astype("datetime64[D]").astype("datetime64[M]").astype(int) % 12
+    picked: FLOATS = season[months]
+    return picked
+
+
+def club_paces(tables: Tables, golfers: list[str], as_of: int) -> dict[str, Pace]:
+    """Pace of each golfer from the counting rounds of the last year.
+
+    Parameters
+    ----------
+    tables : Tables
+    golfers : list of str
+    as_of : int
+        Days since 1970-01-01.
+    """
+    rounds = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
+    day = rounds["played_on"].to_numpy().astype("datetime64[D]").astype(np.int64)
+    known = pd.DataFrame({"golfer_id": rounds["golfer_id"].to_numpy(), "day": day})
+    known = known[known["day"] <= as_of]
+    first = known.groupby("golfer_id")["day"].min()
+    last = known.groupby("golfer_id")["day"].max()
+    season = _season(known, first, last, as_of)
+    recent = known[known["day"] > as_of - WINDOW_DAYS].groupby("golfer_id").size()
+    window = season_on(season, np.arange(as_of - WINDOW_DAYS + 1, as_of + 1)) / DAYS_PER_MONTH
+    months = {
+        golfer: float(window[max(int(first[golfer]) - (as_of - WINDOW_DAYS) - 1, 0) :].sum())
+        for golfer in first.index
+    }
+    playing = [golfer for golfer in first.index if as_of - int(last[golfer]) < SILENT_DAYS]
+    total = sum(int(recent.get(golfer, 0)) for golfer in playing)
+    club = total / max(sum(months[golfer] for golfer in playing), 1e-9) if playing else 0.0
+    out = {}
+    for golfer in golfers:
+        if golfer not in playing or club <= 0:
+            out[golfer] = Pace(0.0, None, season)
+            continue
+        shape = LIKE_ROUNDS + float(recent.get(golfer, 0))
+        out[golfer] = Pace(shape / (LIKE_ROUNDS / club + months[golfer]), shape, season)
+    return out
+
+
+def _season(known: pd.DataFrame, first: pd.Series, last: pd.Series, as_of: int) -> FLOATS:
+    """Rounds of each calendar month over those expected from an even pace, shrunk towards 1."""
+    begin = as_of - int(2 * DAYS_PER_YEAR)
+    exposure = np.zeros(12)
+    for golfer in first.index:
+        days = np.arange(max(int(first[golfer]), begin), min(int(last[golfer]) + 30, as_of) + 1)
+        months = days.astype("datetime64[D]").astype("datetime64[M]").astype(int) % 12
+        exposure += np.bincount(months, minlength=12)
+    inside = known.loc[known["day"] >= begin, "day"].to_numpy()
+    counts = np.bincount(
+        inside.astype("datetime64[D]").astype("datetime64[M]").astype(int) % 12, minlength=12
+    )
+    expected = exposure * counts.sum() / max(exposure.sum(), 1.0)
+    ratio = (counts + SEASON_ROUNDS) / (expected + SEASON_ROUNDS)
+    season: FLOATS = ratio / ratio.mean()
+    return season
