@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import warnings
 from pathlib import Path
 from typing import Any
@@ -52,3 +53,12 @@ def test_fit_and_forecast():
     assert "handicap_index" in shown
     assert "phantom" in shown
     assert any("image/png" in output.get("data", {}) for output in outputs)
+
+
+def test_evidence():
+    """The stored outcomes keep what the slow tests demand: coverage and size of recovered gains."""
+    shown = texts(run("04_evidence.ipynb"))
+    found = re.search(r"cover (\d+) of 120; slope of found on planted (\d\.\d+)", shown)
+    assert found is not None
+    assert 86 <= int(found[1]) <= 106
+    assert float(found[2]) >= 0.5

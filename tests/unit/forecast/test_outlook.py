@@ -102,9 +102,10 @@ def test_rounds_fall_at_the_golfers_own_pace() -> None:
 def test_pace_follows_the_clubs_season() -> None:
     """Four rounds a month from April to September, none in the other half: the year's mean is two."""
     played = [day for day in pd.date_range("2024-07-01", "2026-06-30", freq="7D") if 4 <= day.month <= 9]
-    rounds = pd.DataFrame({"golfer_id": "A", "played_on": played, "score_differential": 15.0})
-    rounds["round_no"] = 1
-    tables = make_tables({"golfers": pd.DataFrame({"golfer_id": ["A"]}), "rounds": rounds})
+    names = ["A", *(f"C{number}" for number in range(20))]
+    each = [pd.DataFrame({"golfer_id": name, "played_on": played, "round_no": 1}) for name in names]
+    rounds = pd.concat(each, ignore_index=True).assign(score_differential=15.0)
+    tables = make_tables({"golfers": pd.DataFrame({"golfer_id": names}), "rounds": rounds})
     as_of = int(np.datetime64("2026-06-30", "D").astype(int))
     pace = club_paces(tables, ["A", "B"], as_of)["A"]
     assert pace.expected(as_of, 84) > 1.5 * pace.mean
