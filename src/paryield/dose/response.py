@@ -21,24 +21,6 @@ def bend_slope(stock_hours: Any, bend_hours: Any) -> Any:
     return 1.0 / (1.0 + stock_hours / bend_hours) ** 2
 
 
-def closing(rates: Any, change: Any) -> Any:
-    """Exponent of the gap: sum over categories of rate x change of effective stock / 20 h.
-
-    Parameters
-    ----------
-    rates : array, shape (category, area)
-        Share of the area's gap closed per 20 hours (continuous rate).
-    change : array, shape (..., category)
-        Effective stock now minus effective stock at the start of the record, in hours.
-
-    Returns
-    -------
-    array, shape (..., area)
-        ``A``; the gap that is left is ``exp(-A)`` of what it was at the start.
-    """
-    return (change / HOURS_UNIT) @ rates
-
-
 def lost_strokes(level: Any, floor: Any, left: Any) -> Any:
     """Strokes lost in an area: floor + (level at the start - floor) x share of the gap left."""
     return floor + (level - floor) * left

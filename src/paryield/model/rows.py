@@ -16,13 +16,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from paryield.dose.response import HOURS_UNIT, bend_slope, bent
+from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
 from paryield.dose.stock import node_weights
 
 AREA_COUNT = 4
 RESPONSE = 2 * AREA_COUNT
 """Place of the response to practice among a golfer's effects."""
-OBSERVATIONS = ("greens", "putts", "diff")
 
 
 @dataclass(frozen=True)
@@ -161,7 +160,7 @@ def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
     season = p["season_cos"] * data.cos + p["season_sin"] * data.sin
     common = season - p["trend"] * data.years + p["start_shift"] * data.joining
     level = mean_level(p, data.habit_strip)[:, None, :]
-    lost = data.floor + (level - data.floor) * left + p["share"] * common[:, :, None]
+    lost = lost_strokes(level, data.floor, left) + p["share"] * common[:, :, None]
     beyond = lost - p["share"] * data.reference_level
     load_g, load_p, load_d = _area_loads(p, xp)
     res_g = (data.greens - p["greens_intercept"] - times(beyond, load_g, 1)) * data.has_greens

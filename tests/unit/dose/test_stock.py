@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from paryield.dose.response import bend_slope, bent, closing, lost_strokes
+from paryield.dose.response import bend_slope, bent, lost_strokes
 from paryield.dose.stock import HALF_LIFE_NODES, node_weights, steady_stock, stock
 
 
@@ -83,8 +83,6 @@ def test_saturation_form_reproduces_the_puromycin_fit() -> None:
     assert found[1] == pytest.approx(0.0641, abs=0.0002)
 
 
-def test_gap_closes_by_the_rate() -> None:
-    rates = np.array([[0.0, 0.1, 0.0, 0.0], [0.0, 0.0, 0.0, 0.2]])
-    exponent = closing(rates, np.array([20.0, 40.0]))
-    np.testing.assert_allclose(exponent, [0.0, 0.1, 0.0, 0.4])
+def test_only_the_gap_above_the_floor_closes() -> None:
+    assert lost_strokes(5.0, -1.25, 1.0) == 5.0
     assert lost_strokes(5.0, -1.25, np.exp(-0.1)) == pytest.approx(-1.25 + 6.25 * np.exp(-0.1))
