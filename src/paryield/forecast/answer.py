@@ -257,7 +257,7 @@ def forecast_tables(
         draws[golfer_id] = ahead
         records.extend(_records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by))
     if banner:
-        records = [{**record, "reportable": False, "reason": banner} for record in records]
+        records = [{"reason": banner, **record} for record in records]
     return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)))
 
 
