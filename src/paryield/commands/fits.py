@@ -1,0 +1,72 @@
+"""The demo, the fit and whether it can be trusted."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from paryield.commands.shared import Json, Where, answer, app, say
+from paryield.errors import NotReportableError
+
+
+@app.command()
+def demo(
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Folder to make.")] = Path("paryield-demo"),
+    as_json: Json = False,
+) -> None:
+    """Make, fit and answer a made-up club.
+
+    Writes the club file and the pages of its reports, and says what to look at next.
+    """
+    from paryield.report import console
+    from paryield.report.demo import make_demo
+
+    done = make_demo(out, progress=sys.stderr.isatty() and not as_json, say=None if as_json else say)
+    shown = done.forecast.records[0]["golfer_id"]
+    lines = [
+        *console.forecast_lines([one for one in done.forecast.records if one["golfer_id"] == shown]),
+        *console.returns_lines([one for one in done.returns.records if one["golfer_id"] == shown]),
+        f"Look next: open {done.pages[-1]} in a browser; it leads to a page for each golfer.",
+        f"Then ask more: paryield forecast {done.club}",
+    ]
+    error = NotReportableError("the demo's fit is not sound", remedy=f"see paryield health {done.club}")
+    answer(as_json, done.to_dict(), lines, None if done.health["ok"] else error)
+
+
+@app.command()
+def fit(
+    club: Where,
+    seed: Annotated[int | None, typer.Option(min=0, help="One seed gives one answer.")] = None,
+    quick: Annotated[bool, typer.Option("--quick", help="Fewer draws, for a look; marked so.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Fit the model to the club; store the run."""
+    from paryield.club import Club
+    from paryield.model.command import fit as fit_club
+    from paryield.report import console
+
+    shown = sys.stderr.isatty() and not as_json
+    with Club.open(club) as opened:
+        receipt = fit_club(opened, seed, quick, progress=shown, say=say if shown else None)
+    answer(as_json, receipt.to_dict(), console.fit_lines(receipt.to_dict(), club))
+
+
+@app.command()
+def health(club: Where, as_json: Json = False) -> None:
+    """Say whether the newest run is sound.
+
+    One line a quantity, with what to do where it is not.
+    """
+    from paryield.club import Club
+    from paryield.posterior.current import health as health_of
+    from paryield.report import console
+
+    with Club.open(club) as opened:
+        found = health_of(opened)
+    error = NotReportableError(
+        f"run {found['run']} does not pass the health gate", where=club, remedy="the lines say what to do"
+    )
+    answer(as_json, found, console.health_report(found), None if found["ok"] else error)

@@ -1,0 +1,95 @@
+"""What every command shares: the application, its options, and how an answer is printed."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterable, Sequence
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from paryield.errors import ParyieldError
+
+app = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+
+Where = Annotated[str, typer.Argument(metavar="CLUB", help="Path of the club file, or a database URL.")]
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
+Golfer = Annotated[str | None, typer.Option("--golfer", metavar="ID", help="Only this golfer.")]
+Anyway = Annotated[bool, typer.Option("--anyway", help="Answer, under a banner, from a fit that is unsound.")]
+
+
+@app.callback()
+def paryield() -> None:
+    """What golf practice pays: forecasts and returns by practice area, with their spread."""
+
+
+def say(line: str, prefix: str = "paryield: ") -> None:
+    print(f"{prefix}{' '.join(line.split())}", file=sys.stderr)
+
+
+def print_json(document: Any) -> None:
+    _print([json.dumps(_plain(document), allow_nan=False, default=str)])
+
+
+def _print(lines: Iterable[str]) -> None:
+    try:
+        for line in lines:
+            print(line)
+        sys.stdout.flush()
+    except BrokenPipeError:  # whoever reads has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return None if isinstance(value, float) and not abs(value) < float("inf") else value
+
+
+def answer(as_json: bool, document: Any, lines: Iterable[str], error: ParyieldError | None = None) -> None:
+    """Print an answer; with an error, the answer stands all the same and the exit code is the error's."""
+    if as_json:
+        print_json(document if error is None else document | {"error": error.to_dict()})
+    else:
+        if hasattr(sys.stdout, "reconfigure"):
+            sys.stdout.reconfigure(errors="replace")
+        _print(lines)
+    if error is not None:
+        say(error.line())
+        raise typer.Exit(error.exit_code)
+
+
+def banner(text: str) -> None:
+    if text:
+        say(text)
+
+
+def written(as_json: bool, folder: Path, files: Sequence[Path]) -> None:
+    names = ", ".join(str(file.relative_to(folder)) for file in files)
+    document = {"folder": str(folder), "files": [str(file) for file in files]}
+    answer(as_json, document, [f"{len(files)} files in {folder}: {names}"])
+
+
+def as_day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise typer.BadParameter(f"{text!r} is not a date; write it as 2026-06-01") from None
+
+
+def as_index(text: str) -> float:
+    try:
+        value = float(text.lstrip("+").replace(",", "."))
+    except ValueError:
+        raise typer.BadParameter(
+            f"{text!r} is not an index; write 11.4, or +2.1 for a plus handicap"
+        ) from None
+    if not -10 <= value <= 54:
+        raise typer.BadParameter(f"{text!r} is not an index; it lies between +10 and 54")
+    return -value if text.startswith("+") else value

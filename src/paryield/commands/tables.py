@@ -1,0 +1,120 @@
+"""Tables in and out of the club file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from paryield.commands.shared import Json, Where, answer, app, say, written
+from paryield.errors import InputError
+
+
+@app.command()
+def check(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of CSV or XLSX tables.")],
+    as_json: Json = False,
+) -> None:
+    """List every problem of a folder of tables.
+
+    Stores nothing; each problem names file, row, column, value and what to do.
+    """
+    from paryield.report import console
+    from paryield.tables import read_folder
+
+    found = read_folder(folder)
+    document, lines = console.check_answer(found)
+    error = InputError(f"{len(found.errors)} errors", where=str(folder), remedy="correct the rows listed")
+    answer(as_json, document, lines, error if found.errors else None)
+
+
+@app.command("import")
+def import_(
+    club: Where,
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of CSV or XLSX tables.")],
+    keep_good: Annotated[bool, typer.Option(help="Store the good rows although others have errors.")] = False,
+    replace: Annotated[bool, typer.Option(help="Let rows with a known key replace those stored.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Check a folder and store it in the club.
+
+    All or nothing; the same folder again changes nothing.
+    """
+    from paryield.club import Club
+    from paryield.report import console
+
+    with Club.open(club, create=True) as opened:
+        receipt = opened.import_folder(folder, keep_good=keep_good, replace=replace)
+    for problem in receipt.problems:
+        say(problem.line(), prefix=f"{problem.severity}: ")
+    answer(as_json, *console.import_answer(club, receipt))
+
+
+@app.command()
+def export(
+    club: Where,
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A new or empty folder.")],
+    format: Annotated[str, typer.Option(help="csv or xlsx.")] = "csv",
+    as_json: Json = False,
+) -> None:
+    """Write all tables out again.
+
+    They are the tables that an import reads.
+    """
+    from paryield.club import Club
+
+    with Club.open(club) as opened:
+        files = opened.export(folder, format)
+    written(as_json, folder, files)
+
+
+@app.command()
+def backup(
+    club: Where,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Path of the copy.")],
+    as_json: Json = False,
+) -> None:
+    """Make a consistent copy of the club file."""
+    from paryield.club import Club
+
+    with Club.open(club) as opened:
+        opened.backup(file)
+    size = file.expanduser().stat().st_size
+    answer(as_json, {"file": str(file), "bytes": size}, [f"Copied {club} to {file} ({size} bytes)."])
+
+
+@app.command()
+def erase(
+    club: Where,
+    golfer: Annotated[str, typer.Option(metavar="ID", help="Who is to be erased.")],
+    as_json: Json = False,
+) -> None:
+    """Erase one person, with a receipt.
+
+    From every table, the history of imports and the stored fits.
+    """
+    from paryield.club import Club
+    from paryield.report import console
+
+    with Club.open(club) as opened:
+        receipt = opened.erase(golfer)
+    answer(as_json, vars(receipt), console.erase_lines(vars(receipt)))
+
+
+@app.command()
+def synth(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder to write to.")],
+    golfers: Annotated[int, typer.Option(min=1, max=1000, help="How many golfers.")] = 60,
+    weeks: Annotated[int, typer.Option(min=1, max=520, help="Length of the record.")] = 78,
+    seed: Annotated[int, typer.Option(min=0, help="One seed gives one club.")] = 1,
+    case: Annotated[
+        str, typer.Option(metavar="NAME", help="Kind of club, such as steady, weak or null.")
+    ] = "steady",
+    as_json: Json = False,
+) -> None:
+    """Make up a club, with its truth beside it."""
+    from paryield.synth import ClubSpec, make_club, write_club
+
+    made = make_club(ClubSpec(golfers=golfers, weeks=weeks, seed=seed, case=case))
+    written(as_json, folder, write_club(made, folder))
