@@ -3,6 +3,8 @@
 from paryield.rounds.area_strokes import area_strokes, round_parts
 from paryield.rounds.assessments import assessment_rows, kind_of_test, practice_rows
 from paryield.rounds.baseline import baseline_status, strokes_to_hole_out
+from paryield.rounds.card_stats import STATS, round_stats
+from paryield.rounds.measurements import round_measurements
 from paryield.rounds.putting import log_likelihood, make_probability
 from paryield.rounds.putting_file import putting
 from paryield.rounds.putting_fit import SpreadPrior, fit_putting
@@ -13,6 +15,7 @@ from paryield.rounds.references import reference_curves
 from paryield.rounds.shots import holes_left_out, shot_strokes
 
 __all__ = [
+    "STATS",
     "PuttingSkill",
     "Putts",
     "SpreadPrior",
@@ -29,7 +32,9 @@ __all__ = [
     "putting_strokes_lost",
     "reference_curves",
     "reference_putts",
+    "round_measurements",
     "round_parts",
+    "round_stats",
     "shot_strokes",
     "strokes_to_hole_out",
 ]
