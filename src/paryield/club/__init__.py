@@ -5,5 +5,6 @@ from paryield.club.contents import fingerprint
 from paryield.club.erase import EraseReceipt
 from paryield.club.imports import ImportReceipt, ImportRefused
 from paryield.club.store import Club
+from paryield.club.undo import UndoReceipt
 
-__all__ = ["Change", "Club", "EraseReceipt", "ImportReceipt", "ImportRefused", "fingerprint"]
+__all__ = ["Change", "Club", "EraseReceipt", "ImportReceipt", "ImportRefused", "UndoReceipt", "fingerprint"]

@@ -40,6 +40,14 @@ def read_tables(connection: sa.Connection) -> Tables:
     return Tables(**frames, categories=categories, settings=settings)
 
 
+def revision(connection: sa.Connection) -> tuple[int, ...]:
+    """Return the last import, the last run, the runs out of use and the number of golfers."""
+    golfers = sa.select(sa.func.count()).select_from(layout.CLUB_TABLES["golfers"])
+    stale = sa.select(sa.func.count()).select_from(layout.RUNS).where(layout.RUNS.c.stale)
+    last = [sa.select(sa.func.max(column)) for column in (layout.IMPORTS.c.import_no, layout.RUNS.c.run_no)]
+    return tuple(int(connection.execute(query).scalar() or 0) for query in (*last, stale, golfers))
+
+
 def fingerprint(tables: Tables) -> str:
     """Return the sha256 of the content of tables.
 

@@ -35,6 +35,8 @@ class ImportReceipt:
         Warnings, and the errors of the rows that were left out.
     rejected : dict of str to int
         Rows left out, by table.
+    import_no : int or None
+        Number of the import in the history; None when it changed nothing.
     """
 
     added: dict[str, int]
@@ -42,6 +44,7 @@ class ImportReceipt:
     replaced: tuple[Change, ...]
     problems: tuple[Problem, ...]
     rejected: dict[str, int]
+    import_no: int | None = None
 
     @property
     def changed(self) -> bool:
@@ -96,7 +99,13 @@ class Batch:
 
 
 def import_folder(
-    connection: sa.Connection, folder: Path, *, keep_good: bool, replace: bool, today: date | None
+    connection: sa.Connection,
+    folder: Path,
+    *,
+    keep_good: bool,
+    replace: bool,
+    today: date | None,
+    undoable: bool = False,
 ) -> ImportReceipt:
     """Read a folder and store it, within the caller's transaction.
 
@@ -118,13 +127,14 @@ def import_folder(
     counts = batch.counts()
     if any(problem.severity == "error" for problem in problems) and not (keep_good and counts):
         raise ImportRefused(tuple(problems), where=str(folder))
-    store(connection, batch, reading)
+    number = store(connection, batch, reading, undoable=undoable)
     return ImportReceipt(
         added={name: count[0] for name, count in counts.items()},
         skipped={name: count[1] for name, count in counts.items()},
         replaced=tuple(batch.changes()),
         problems=tuple(problems),
         rejected={name: count for name, count in rejected.items() if count},
+        import_no=number,
     )
 
 
@@ -150,23 +160,28 @@ def place_of(reading: Reading, change: Change) -> tuple[str, int | None]:
     return ", ".join(file.name for file in reading.files if file.table == change.table), None
 
 
-def store(connection: sa.Connection, batch: Batch, reading: Reading) -> None:
-    """Write a batch and its history; nothing at all when the batch changes nothing."""
+def store(connection: sa.Connection, batch: Batch, reading: Reading, *, undoable: bool = False) -> int | None:
+    """Write a batch and its history, and return its number; nothing when the batch changes nothing.
+
+    An undoable batch also keeps the keys of its new rows in the history.
+    """
     counts = batch.counts()
     if not any(added or replaced for added, _, replaced in counts.values()):
-        return
+        return None
     old_rows: list[dict[str, Any]] = []
     for difference in batch.tables:
         insert(connection, difference)
         update(connection, difference)
         old_rows += [before(difference.table, key, old) for key, old, _, _ in difference.changed]
+        if undoable:
+            old_rows += [new_row(difference.table, key, row) for key, row in difference.added]
     if batch.new_settings is not None and batch.new_settings != batch.old_settings:
         layout.set_fact(connection, SETTINGS, batch.new_settings)
         if batch.old_settings is not None:
             old_rows.append(
                 {"table_name": SETTINGS, "golfer_id": "", "row_key": "{}", "old": batch.old_settings}
             )
-    history.record(connection, reading.files, counts, old_rows)
+    return history.record(connection, reading.files, counts, old_rows)
 
 
 def stored_form(table: str, key: Row, row: Row) -> dict[str, Any]:
@@ -211,4 +226,14 @@ def before(table: str, key: Row, old: Row) -> dict[str, Any]:
         "golfer_id": kept.get("golfer_id", ""),
         "row_key": json.dumps(key_record(table, key), ensure_ascii=False),
         "old": json.dumps(kept, ensure_ascii=False),
+    }
+
+
+def new_row(table: str, key: Row, row: Row) -> dict[str, Any]:
+    """Return the record of a row that was not there before: its old value is null."""
+    return {
+        "table_name": table,
+        "golfer_id": record(table, row).get("golfer_id", ""),
+        "row_key": json.dumps(key_record(table, key), ensure_ascii=False),
+        "old": "null",
     }

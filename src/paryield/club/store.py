@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace as changed
@@ -13,10 +14,11 @@ from typing import Any
 import pandas as pd
 import sqlalchemy as sa
 
-from paryield.club import contents, erase, exports, history, imports, layout, runs, sqlite
+from paryield.club import contents, erase, exports, history, imports, layout, runs, sqlite, undo
 from paryield.club.engine import Place, place_of, plainly
 from paryield.club.erase import EraseReceipt
 from paryield.club.imports import ImportReceipt
+from paryield.club.undo import UndoReceipt
 from paryield.errors import InputError, ParyieldError
 from paryield.tables import Tables
 
@@ -124,6 +126,7 @@ class Club:
         keep_good: bool = False,
         replace: bool = False,
         today: date | None = None,
+        undoable: bool = False,
     ) -> ImportReceipt:
         """Read a folder of tables and store it: all or nothing.
 
@@ -140,6 +143,8 @@ class Club:
             history.
         today : date or None
             Dates after it are errors; None is the day of the computer.
+        undoable : bool
+            Keep the keys of the new rows in the history, so that :meth:`undo` can take them back.
 
         Raises
         ------
@@ -152,8 +157,24 @@ class Club:
             if self._place.path is not None:
                 sqlite.check_sound(connection, self.name)
             return imports.import_folder(
-                connection, Path(folder), keep_good=keep_good, replace=replace, today=today
+                connection,
+                Path(folder),
+                keep_good=keep_good,
+                replace=replace,
+                today=today,
+                undoable=undoable,
             )
+
+    def undo(self, number: int) -> UndoReceipt:
+        """Take back one undoable change; undoing the undo brings it back.
+
+        Raises
+        ------
+        InputError
+            When there is no such change, its rows were not kept, or one was changed since.
+        """
+        with self._writing() as connection:
+            return undo.undo(connection, number, self.name)
 
     def export(self, folder: str | Path, fmt: str = "csv") -> list[Path]:
         """Write all tables into a new or empty folder; ``fmt`` is csv or xlsx."""
@@ -163,6 +184,21 @@ class Club:
         """Return the imports, one row per import and table; see :func:`history.listing`."""
         with self._reading() as connection:
             return history.listing(connection)
+
+    def revision(self) -> tuple[int, ...]:
+        """Return numbers that change whenever data or runs do: cheap to ask, unlike the fingerprint."""
+        with self._reading() as connection:
+            return contents.revision(connection)
+
+    def page_key(self) -> bytes:
+        """Return the club's own random key, from which pages make names that give nothing away."""
+        with self._reading() as connection:
+            found = layout.fact(connection, "page_key")
+        if found is None:
+            with self._writing() as connection:
+                found = layout.fact(connection, "page_key") or secrets.token_hex(32)
+                layout.set_fact(connection, "page_key", found)
+        return bytes.fromhex(found)
 
     def data_fingerprint(self) -> str:
         """Return the sha256 of the stored content; see :func:`contents.fingerprint`."""
