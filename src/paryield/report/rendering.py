@@ -12,10 +12,10 @@ from markupsafe import Markup
 
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import sentences, words
-from paryield.report.views import CoachView, GolferView
+from paryield.report.views import PageView
 
 
-def render(template: str, view: GolferView | CoachView, **shown: Any) -> str:
+def render(template: str, view: PageView, **shown: Any) -> str:
     """Return a page from its template: standing cautions, style sheet and policy are always there."""
     more = tuple(line for line in view.cautions if line not in STANDING_CAUTIONS)
     css, policy = _style()
@@ -31,6 +31,19 @@ def render(template: str, view: GolferView | CoachView, **shown: Any) -> str:
             **shown,
         )
     )
+
+
+def part(template: str, **shown: Any) -> Markup:
+    """Return one part of a page from its template in ``templates/partials``, safe to embed.
+
+    Parameters
+    ----------
+    template : str
+        Name of the file without its folder.
+    **shown
+        All that the template shows; a name that it uses and that is not given is an error.
+    """
+    return Markup(_environment().get_template(f"partials/{template}").render(**shown))
 
 
 @cache

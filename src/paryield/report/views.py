@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, Protocol
 
 import pandas as pd
 
@@ -50,6 +50,25 @@ class Goal:
     def __post_init__(self) -> None:
         if not missing(self.chance) and not 0 <= float(self.chance) <= 1:  # type: ignore[arg-type]
             raise ValueError(f"a chance lies between 0 and 1, found {self.chance}")
+
+
+class PageView(Protocol):
+    """What every page shows in its frame: club, day, fit, and what must be said beside the numbers."""
+
+    @property
+    def club(self) -> str: ...
+    @property
+    def as_of(self) -> date: ...
+    @property
+    def run(self) -> RunFacts: ...
+    @property
+    def health(self) -> Health: ...
+    @property
+    def notes(self) -> tuple[str, ...]: ...
+    @property
+    def cautions(self) -> tuple[str, ...]: ...
+    @property
+    def banner(self) -> str: ...
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,8 @@ from report_tables import forecast_records, quantiles, returns_records, rounds_f
 from paryield.errors import InputError
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import CoachView, GolferView, Health, RunFacts, coach_page, golfer_page
+from paryield.report.html import facility_page
+from paryield.report.rendering import part
 
 Make = Callable[..., GolferView]
 MakeCoach = Callable[..., CoachView]
@@ -259,3 +261,12 @@ def test_pages_load_without_the_model() -> None:
     code = "import sys, paryield.report; print([m for m in ('pymc', 'pytensor', 'jax') if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_facility_page_shows_answers_then_parts_then_cautions(make_view: Make, make_coach: MakeCoach) -> None:
+    view = make_coach((make_view(),), notes=("Eleven members were in the programme.",))
+    parts = (part("evidence.html", notes=(HOSTILE,), lines=view.health.lines, explained=False),)
+    text = Reader(facility_page(view, answers=[("Did it work?", ["We cannot tell yet."])], parts=parts)).text
+    expected = ["Did it work?", "We cannot tell yet.", HOSTILE, STANDING_CAUTIONS[0], "Eleven members"]
+    places = [text.index(line) for line in expected]
+    assert places == sorted(places)

@@ -1,0 +1,34 @@
+"""The record and the forecast of the index."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from markupsafe import Markup
+
+from paryield.report import figures, sentences
+from paryield.report.rendering import part
+from paryield.report.sections.drawing import both_widths
+from paryield.report.views import GolferView
+
+
+def record_section(view: GolferView) -> Markup:
+    """Return the rounds so far, the fan of the index to come, and its table."""
+    title, said = sentences.forecast_title(view), " ".join(sentences.forecast_sentences(view))
+    figure = both_widths(
+        "fan", said, lambda width: figures.forecast_fan(view.rounds, view.forecast, title=title, width=width)
+    )
+    return part("record.html", figure=figure, steps=_steps(view))
+
+
+def _steps(view: GolferView) -> list[dict[str, Any]]:
+    """Forecast rows of the printed table: index and level side by side, today left out."""
+    given = view.forecast[view.forecast["reportable"] & (view.forecast["weeks"] > 0)]
+    weeks = sorted({int(week) for week in given["weeks"]})
+    shown = [week for week in weeks if week % 4 == 0 or week == view.weeks] or weeks
+    found = []
+    for week in shown:
+        index, level = view.ahead("handicap_index", week), view.ahead("mean_differential", week)
+        on = next(row["on"] for row in (index, level, view.ahead("score_differential", week)) if row)
+        found.append({"weeks": week, "on": on, "index": index, "level": level})
+    return found
