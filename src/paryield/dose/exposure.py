@@ -1,0 +1,113 @@
+"""Who took part in a programme, and how much of it had been received by a day.
+
+Exposure rises in a straight line from the start to the planned end and then stays: a member who finishes
+reaches 1, one who leaves keeps the share received. Length and shape are assumed, not learnt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+FLOATS = npt.NDArray[np.float64]
+USUAL_DAYS = 112
+"""Length of a programme of which no member has finished yet: 16 weeks (common practice, no source)."""
+COMPLETED, LEFT, RUNNING = "completed", "left", "running"
+
+
+@dataclass(frozen=True)
+class Enrolment:
+    """One golfer in one programme; days since 1970-01-01.
+
+    Parameters
+    ----------
+    golfer_id, programme : str
+    start : int
+    planned_end : int
+        Day of full exposure.
+    stopped : int
+        Day from which exposure no longer rises: the planned end, or the day of leaving.
+    outcome : {"completed", "left", "running"}
+    dated : bool
+        False where a member left on a day that was not written down; half way is assumed.
+    """
+
+    golfer_id: str
+    programme: str
+    start: int
+    planned_end: int
+    stopped: int
+    outcome: str
+    dated: bool = True
+
+    def __post_init__(self) -> None:
+        if self.planned_end <= self.start or not self.start <= self.stopped <= self.planned_end:
+            raise ValueError(f"a programme must end after it starts: {self}")
+
+    def exposure(self, days: npt.ArrayLike) -> FLOATS:
+        """Share of the programme received by each day, 0 to 1, shape of ``days``."""
+        until = np.minimum(np.asarray(days, dtype=float), float(self.stopped))
+        share: FLOATS = np.clip((until - self.start) / (self.planned_end - self.start), 0.0, 1.0)
+        return share
+
+
+def enrolments(programmes: pd.DataFrame, as_of: int) -> tuple[Enrolment, ...]:
+    """Read the programmes table.
+
+    A blank outcome is completed where an end on or before the as-of day is given, else running. The planned
+    length of one who left is that of those who finished the same programme (median), else
+    :data:`USUAL_DAYS`. Members who start after the as-of day are left out.
+
+    Parameters
+    ----------
+    programmes : DataFrame
+        The programmes table.
+    as_of : int
+        Last day of the data, in days since 1970-01-01.
+
+    Returns
+    -------
+    tuple of Enrolment
+        By programme, start and golfer.
+    """
+    rows = [_row(row) for row in programmes.to_dict("records")]
+    lengths: dict[str, list[int]] = {}
+    for row in rows:
+        if row["end"] is not None and row["outcome"] != LEFT:
+            lengths.setdefault(row["programme"], []).append(row["end"] - row["start"])
+    usual = {name: max(int(np.median(days)), 1) for name, days in lengths.items()}
+    found = [_enrolment(row, usual.get(row["programme"], USUAL_DAYS), as_of) for row in rows]
+    begun = [one for one in found if one.start <= as_of]
+    return tuple(sorted(begun, key=lambda one: (one.programme, one.start, one.golfer_id)))
+
+
+def _row(row: dict[Any, Any]) -> dict[str, Any]:
+    def day(value: Any) -> int | None:
+        return None if pd.isna(value) else (pd.Timestamp(value) - pd.Timestamp("1970-01-01")).days
+
+    outcome = None if pd.isna(row["outcome"]) else str(row["outcome"])
+    names = {"golfer_id": str(row["golfer_id"]), "programme": str(row["programme"])}
+    return {**names, "start": day(row["started_on"]), "end": day(row["ended_on"]), "outcome": outcome}
+
+
+def _enrolment(row: dict[str, Any], usual: int, as_of: int) -> Enrolment:
+    start, end, outcome = row["start"], row["end"], row["outcome"]
+    if outcome == LEFT:
+        planned = start + max(usual, 1 if end is None else end - start, 1)
+        stopped = start + (planned - start) // 2 if end is None else end
+        return Enrolment(row["golfer_id"], row["programme"], start, planned, stopped, LEFT, end is not None)
+    planned = max(start + usual if end is None else end, start + 1)
+    done = planned <= as_of and (end is not None or outcome == COMPLETED)
+    outcome = COMPLETED if done else RUNNING
+    return Enrolment(row["golfer_id"], row["programme"], start, planned, planned, outcome)
+
+
+def total_exposure(members: Iterable[Enrolment], programme: str, days: npt.ArrayLike) -> FLOATS:
+    """Exposure of one golfer to one programme, all his enrolments in it added up, shape of ``days``."""
+    at = np.asarray(days, dtype=float)
+    return sum((one.exposure(at) for one in members if one.programme == programme), np.zeros(at.shape))
