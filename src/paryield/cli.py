@@ -11,7 +11,7 @@ from typing import Any
 
 import typer
 
-from paryield.commands import answers, fits, records, tables  # noqa: F401  (they register themselves)
+from paryield.commands import answers, fits, records, tables, trust  # noqa: F401  (they register themselves)
 from paryield.commands.shared import app, print_json, say
 from paryield.errors import InputError, InternalError, Notice, ParyieldError
 

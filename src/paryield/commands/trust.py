@@ -1,0 +1,40 @@
+"""What speaks for or against the tool: forecasts of the past held against what came."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from paryield.commands.shared import Json, Where, answer, app, say
+
+
+@app.command()
+def backtest(
+    club: Where,
+    weeks: Annotated[list[int] | None, typer.Option(min=1, max=104, help="Weeks ahead; repeatable.")] = None,
+    origins: Annotated[int, typer.Option(min=1, max=50, help="Earlier days to forecast from.")] = 4,
+    workers: Annotated[int, typer.Option(min=1, max=64, help="Fits at a time.")] = 2,
+    seed: Annotated[int | None, typer.Option(min=0, help="One seed gives one answer.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Score forecasts made from earlier days.
+
+    Fits what was known on each of them, forecasts, and compares with what came and with plain rules.
+    """
+    from paryield.club import Club
+    from paryield.evaluate.backtest import backtest as backtest_of
+    from paryield.report.trust_lines import backtest_lines
+
+    shown = say if sys.stderr.isatty() and not as_json else None
+    with Club.open(club) as opened:
+        found = backtest_of(
+            opened,
+            tuple(weeks) if weeks else (4, 12, 26),
+            origins=origins,
+            workers=workers,
+            seed=seed,
+            say=shown,
+        )
+    answer(as_json, found.records, backtest_lines(found.records, found.notes))

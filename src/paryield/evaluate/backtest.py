@@ -1,0 +1,175 @@
+"""Rolling origin on a club's own records: forecast from earlier days, score against what came."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from joblib import Parallel, delayed
+
+from paryield.errors import InputError
+from paryield.evaluate.known import known_tables
+from paryield.evaluate.past import score_origin
+from paryield.evaluate.skill import BEATEN, OURS, skill
+from paryield.model.spec import ModelSpec
+from paryield.posterior import Posterior
+from paryield.tables import Tables
+
+DEFAULT_WEEKS = (4, 12, 26)
+ORIGINS = 4
+FIRST_WEEKS, LEAST_WEEKS = 26, 8
+"""Weeks of records before the first origin, and the least where the whole is short. [judgement]"""
+DRAWS = {"chains": 2, "draws": 200, "tune": 200}
+"""Size of a refit: an origin needs quantiles, not tails of every parameter."""
+
+Fitter = Callable[[Tables, ModelSpec, int], Posterior]
+
+
+@dataclass(frozen=True)
+class Backtest:
+    """Scores by horizon, quantity and method, with every single score behind them."""
+
+    records: list[dict[str, Any]]
+    scores: pd.DataFrame = field(repr=False)
+
+    @property
+    def notes(self) -> list[str]:
+        """Where a plain rule does as well as the model, in one sentence a horizon and quantity."""
+        lines = []
+        for record in self.records:
+            if record["method"] == OURS:
+                same = [
+                    one["method"]
+                    for one in self.records
+                    if one["method"] != OURS
+                    and (one["weeks"], one["quantity"]) == (record["weeks"], record["quantity"])
+                    and one["verdict"] != BEATEN
+                ]
+                if same:
+                    names = ", ".join(name.replace("_", " ") for name in same)
+                    kind = record["quantity"].replace("_", " ")
+                    lines.append(f"{kind}, {record['weeks']} weeks: no better than {names}")
+        return lines
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row per horizon, quantity and method."""
+        return pd.DataFrame.from_records(self.records)
+
+
+def plain_fit(tables: Tables, spec: ModelSpec, day: int) -> Posterior:
+    """Fit known tables in one process."""
+    from paryield.model.fit import fit_tables
+
+    return fit_tables(tables, spec, as_of=day, cores=1)
+
+
+def choose_origins(tables: Tables, weeks: Sequence[int], count: int) -> list[int]:
+    """Days to forecast from, in days since 1970-01-01, evenly spread over the record.
+
+    Raises
+    ------
+    InputError
+        When the record is too short for the nearest horizon.
+    """
+    played = tables.rounds["played_on"].to_numpy().astype("datetime64[D]").astype(np.int64)
+    if not len(played):
+        raise InputError("there is not one round to score", where="rounds", remedy="import rounds first")
+    first, last = int(played.min()), int(played.max())
+    end = last - 7 * min(weeks)
+    begin = first + 7 * FIRST_WEEKS
+    if begin > end:
+        begin = max(first + 7 * LEAST_WEEKS, (first + end) // 2)
+    if begin > end:
+        need = LEAST_WEEKS + min(weeks)
+        raise InputError(
+            f"the records span {(last - first) // 7} weeks, too few to look back on {min(weeks)} weeks",
+            where="rounds",
+            remedy=f"wait until there are {need} weeks, or give a smaller --weeks",
+        )
+    days = np.unique(np.linspace(begin, end, count).round().astype(int))
+    return [int(day) for day in days]
+
+
+def backtest(
+    club: Any,
+    weeks: Sequence[int] = DEFAULT_WEEKS,
+    *,
+    origins: int = ORIGINS,
+    workers: int = 2,
+    seed: int | None = None,
+    say: Callable[[str], None] | None = None,
+) -> Backtest:
+    """Score forecasts that would have been made on earlier days of a club's record.
+
+    Parameters
+    ----------
+    club : Club
+    weeks : sequence of int
+        Horizons.
+    origins : int
+        Earlier days to forecast from, evenly spread; each is a fit of its own.
+    workers : int
+        Fits at a time.
+    seed : int, optional
+        By default that of the specification.
+    say : callable, optional
+        Receives one line an origin.
+
+    Returns
+    -------
+    Backtest
+
+    Raises
+    ------
+    InputError
+        When the record is too short, or a horizon cannot be answered.
+    """
+    spec = ModelSpec(**DRAWS) if seed is None else ModelSpec(seed=seed, **DRAWS)  # type: ignore[arg-type]
+    return backtest_tables(club.tables(), weeks, spec, origins=origins, workers=workers, say=say)
+
+
+def backtest_tables(
+    tables: Tables,
+    weeks: Sequence[int] = DEFAULT_WEEKS,
+    spec: ModelSpec | None = None,
+    *,
+    origins: int = ORIGINS,
+    workers: int = 2,
+    fitter: Fitter = plain_fit,
+    say: Callable[[str], None] | None = None,
+) -> Backtest:
+    """Score tables; see :func:`backtest`. ``fitter`` sees the known tables of each origin only."""
+    asked = sorted(set(weeks))
+    if not asked or asked[0] < 1 or asked[-1] > 104:
+        raise InputError(f"{asked or 'no'} weeks cannot be scored", where="--weeks", remedy="use 1 to 104")
+    spec = spec or ModelSpec(**DRAWS)  # type: ignore[arg-type]
+    days = choose_origins(tables, asked, origins)
+    jobs = (
+        delayed(origin_scores)(tables, day, asked, replace(spec, seed=spec.seed + place), fitter)
+        for place, day in enumerate(days)
+    )
+    parts = []
+    for part in Parallel(n_jobs=min(workers, len(days)), return_as="generator")(jobs):
+        parts.append(part)
+        if say is not None:
+            day = np.datetime64(days[len(parts) - 1], "D")
+            say(f"origin {len(parts)} of {len(days)}: {day}, {len(part)} scores")
+    scores = pd.concat(parts, ignore_index=True)
+    if scores.empty:
+        raise InputError(
+            "no round was played where a forecast could be scored",
+            where="rounds",
+            remedy="give other --weeks",
+        )
+    return Backtest(skill(scores), scores)
+
+
+def origin_scores(
+    tables: Tables, day: int, weeks: Sequence[int], spec: ModelSpec, fitter: Fitter
+) -> pd.DataFrame:
+    """Fit what was known on a day and score the forecasts against the later rows of ``tables``."""
+    known = known_tables(tables, pd.Timestamp(np.datetime64(day, "D")))
+    return score_origin(fitter(known, spec, day), known, tables, day, weeks)

@@ -1,0 +1,53 @@
+"""Lines for a terminal of what speaks for or against the tool: backtest, refresh, calibration."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from paryield.report.console import NAMES, Record, columns
+from paryield.report.words import missing, number
+
+METHODS = {"paryield": "paryield", "no_change": "no change", "mean_of_last_20": "mean of last 20"}
+SCORED = (
+    "Scored on rounds within two weeks of the day, and on the index in force that day. CRPS is the average "
+    "miss in strokes, spread and all: lower is better. Behind ±: one standard error, golfers taken as units."
+)
+
+
+def backtest_lines(records: Sequence[Record], notes: Iterable[str]) -> list[str]:
+    """Return a table a horizon and quantity, and where a plain rule does as well."""
+    lines: list[str] = []
+    for key in dict.fromkeys((one["quantity"], one["weeks"]) for one in records):
+        part = [one for one in records if (one["quantity"], one["weeks"]) == key]
+        first = part[0]
+        lines.append(
+            f"{NAMES[key[0]][0].upper()}{NAMES[key[0]][1:]}, {key[1]} weeks ahead: {first['n']} forecasts of "
+            f"{first['golfers']} golfers from {first['origins']} days"
+        )
+        head = ["method", "CRPS", "50 % held", "80 % held", "95 % held", "bias", "rmse", "against ours"]
+        lines += columns(head, [_row(one) for one in part])
+    plain = [f"Note: {note}." for note in notes]
+    return [*lines, SCORED, *plain]
+
+
+def _row(one: Record) -> list[Any]:
+    return [
+        METHODS.get(one["method"], one["method"].replace("_", " ")),
+        f"{number(one['crps'], 2)} ± {_error(one['crps_se'], 2)}",
+        share(one["cover50"]),
+        f"{share(one['cover80'])} ± {share(one['cover80_se'])}",
+        share(one["cover95"]),
+        number(one["bias"], 2),
+        number(one["rmse"], 2),
+        one.get("verdict", ""),
+    ]
+
+
+def _error(value: float, digits: int) -> str:
+    return "?" if missing(value) else number(value, digits)
+
+
+def share(value: float) -> str:
+    """Return a share as whole per cent."""
+    return "?" if missing(value) else f"{100 * value:.0f} %"
