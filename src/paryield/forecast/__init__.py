@@ -3,17 +3,23 @@
 from paryield.forecast.answer import Ahead, Forecast, forecast, forecast_tables, gate, look_ahead
 from paryield.forecast.habits import habit_hours, plan_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, steady_path
+from paryield.forecast.scene import Scene, make_scene
+from paryield.forecast.what_if import WhatIf, what_if
 
 __all__ = [
     "Ahead",
     "Forecast",
     "GolferDraws",
+    "Scene",
+    "WhatIf",
     "forecast",
     "forecast_tables",
     "gate",
     "golfer_draws",
     "habit_hours",
     "look_ahead",
+    "make_scene",
     "plan_hours",
     "steady_path",
+    "what_if",
 ]

@@ -85,14 +85,14 @@ def look_ahead(
     rng = np.random.default_rng([*seed, 0])
     rates = pace.draws(golfer.samples, rng)
     grid = np.concatenate([chunk_days(pace.mean, chunk) for chunk in range(chunks(last))])
-    parts = [_chunk(golfer, rates, pace, chunk, [*seed, 1, chunk]) for chunk in range(chunks(last))]
+    parts = [half_year(golfer, rates, pace, chunk, [*seed, 1, chunk]) for chunk in range(chunks(last))]
     shocks = np.concatenate([part[0] for part in parts], axis=2)
     form = form_path(golfer, grid, shocks[0]) + drift_path(golfer, grid, shocks[1])
     path = steady_path(golfer, grid, hours) + form
     scores = path + np.hstack([part[1] for part in parts])
     happened = np.hstack([part[2] for part in parts])
     place = np.searchsorted(grid, days)
-    mean = _at_days(golfer, days, grid, hours, path)
+    mean = at_days(golfer, days, grid, hours, path)
     noise = np.hstack([part[1] for part in parts])[:, np.minimum(place, len(grid) - 1)]
     now = np.nan if state.index is None else state.index / 10.0
     index = np.full((golfer.samples, len(days)), now)
@@ -105,7 +105,7 @@ def look_ahead(
     return Ahead(days, mean, mean + noise, index, pace)
 
 
-def _chunk(
+def half_year(
     golfer: GolferDraws, rates: FLOATS, pace: Pace, chunk: int, seed: list[int]
 ) -> tuple[FLOATS, FLOATS, npt.NDArray[np.bool_]]:
     """Luck of one half year: shocks of form and drift (2, S, T), strokes of course and round, days.
@@ -123,16 +123,22 @@ def _chunk(
     return rng.normal(size=(2, *shape)), luck, played_on(days, rates, season, rng)
 
 
-def _at_days(golfer: GolferDraws, days: FLOATS, grid: FLOATS, hours: FLOATS, path: FLOATS) -> FLOATS:
+def at_days(golfer: GolferDraws, days: FLOATS, grid: FLOATS, hours: FLOATS, path: FLOATS) -> FLOATS:
     """Mean differential on the asked days, form interpolated between the days of the grid."""
+    form = path - steady_path(golfer, grid, hours)
+    mean: FLOATS = steady_path(golfer, days, hours) + form_between(golfer, days, grid, form)
+    return mean
+
+
+def form_between(golfer: GolferDraws, days: FLOATS, grid: FLOATS, form: FLOATS) -> FLOATS:
+    """Form on the asked days, straight between today and the days of the grid, shape (S, H)."""
     steady_grid = np.concatenate([[0.0], grid])
-    form = np.hstack([golfer.form[:, None], path - steady_path(golfer, grid, hours)])
+    form = np.hstack([golfer.form[:, None], form])
     right = np.clip(np.searchsorted(steady_grid, days), 1, len(steady_grid) - 1)
     gap = steady_grid[right] - steady_grid[right - 1]
     share = np.clip((days - steady_grid[right - 1]) / gap, 0.0, 1.0)
-    between = form[:, right - 1] * (1.0 - share) + form[:, right] * share
-    mean: FLOATS = steady_path(golfer, days, hours) + between
-    return mean
+    between: FLOATS = form[:, right - 1] * (1.0 - share) + form[:, right] * share
+    return between
 
 
 def forecast(
