@@ -12,7 +12,16 @@ MINUTES_PER_HOUR = 60.0
 DAYS_PER_YEAR = 365.25
 DAYS_PER_MONTH = DAYS_PER_YEAR / 12.0
 
+METRES_PER_SECOND_PER_UNIT: dict[str, float] = {
+    "m/s": 1.0,
+    "km/h": 1.0 / 3.6,
+    "mph": 1760.0 * METRES_PER_YARD / 3600.0,
+}
+"""A mile is 1760 yards (exact)."""
+
 YARDS_PER_UNIT: dict[str, float] = {"yd": 1.0, "ft": 1.0 / FEET_PER_YARD, "m": 1.0 / METRES_PER_YARD}
+
+METRES_PER_UNIT: dict[str, float] = {unit: yards * METRES_PER_YARD for unit, yards in YARDS_PER_UNIT.items()}
 
 
 def to_yards(distance: float, unit: str) -> float:
@@ -31,3 +40,18 @@ def to_yards(distance: float, unit: str) -> float:
         When the unit is not one of the three.
     """
     return distance * YARDS_PER_UNIT[unit]
+
+
+WORDS: dict[str, str] = {
+    **dict.fromkeys(("yd", "yds", "yard", "yards"), "yd"),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), "m"),
+    **dict.fromkeys(("ft", "foot", "feet"), "ft"),
+    **dict.fromkeys(("mph", "mi/h", "miles per hour"), "mph"),
+    **dict.fromkeys(("km/h", "kmh", "kph", "kilometres per hour", "kilometers per hour"), "km/h"),
+    **dict.fromkeys(("m/s", "mps", "metres per second", "meters per second"), "m/s"),
+}
+
+
+def unit_of(word: str) -> str | None:
+    """Return the unit that a word stands for: yd, m, ft, mph, km/h or m/s; None for any other."""
+    return WORDS.get(" ".join(word.strip().lower().rstrip(".").split()))

@@ -4,6 +4,7 @@ from paryield.rounds.area_strokes import area_strokes, round_parts
 from paryield.rounds.assessments import assessment_rows, kind_of_test, practice_rows
 from paryield.rounds.baseline import baseline_status, strokes_to_hole_out
 from paryield.rounds.card_stats import STATS, round_stats
+from paryield.rounds.coach_tests import test_measurements
 from paryield.rounds.measurements import round_measurements
 from paryield.rounds.putting import log_likelihood, make_probability
 from paryield.rounds.putting_file import putting
@@ -13,6 +14,7 @@ from paryield.rounds.putting_strokes import putting_strokes_lost, reference_putt
 from paryield.rounds.putts import Putts
 from paryield.rounds.references import reference_curves
 from paryield.rounds.shots import holes_left_out, shot_strokes
+from paryield.rounds.value_tests import values_left_out
 
 __all__ = [
     "STATS",
@@ -37,4 +39,6 @@ __all__ = [
     "round_stats",
     "shot_strokes",
     "strokes_to_hole_out",
+    "test_measurements",
+    "values_left_out",
 ]

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
+from scipy.optimize import brentq
 
 from paryield.rounds.putting import make_probability
 from paryield.rounds.putting_skill import PuttingSkill
@@ -35,6 +37,12 @@ golfsciencejournal.org/article/7732), scratch 31.0 against 31.3 (Soley 1977, quo
 LEAVE_FEET = ((0.0, 20.0, 60.0), (1.3, 2.4, 5.2))
 """Feet left after a missed first putt, by its distance: computed by turning round the tour's columns of
 one-putt chances and putts taken (Broadie 2014, putts from memory), smoothed."""
+
+LADDER_FEET = (3.0, 6.0, 9.0, 12.0)
+"""Distances of a putting ladder (common practice, no source)."""
+
+ANGLES_DEGREES = (0.2, 40.0)
+"""Range of the table from spread of direction to strokes lost: no golfer is outside."""
 
 TOUR_DISTANCE_SHARE = 0.0800665
 """Spread in distance of tour players (Stan golf case study: 0.08 verified, digits computed)."""
@@ -93,3 +101,31 @@ def putting_strokes_lost(skill: PuttingSkill) -> dict[str, dict[str, float]]:
     """
     putts = putts_per_round(skill)
     return {name: skill.summary(putts - reference_putts(name)) for name in REFERENCES}
+
+
+@lru_cache(maxsize=1)
+def angle_to_strokes() -> tuple[Floats, Floats]:
+    """Return spreads of direction (radians, rising) and strokes lost a round in putting against scratch.
+
+    Direction alone holes too many long putts. What is missing is taken from the reference golfers: each has
+    the spread that holes as many on a ladder as his curve, and loses what his curve loses; between them
+    straight lines in the log of the spread, beyond them as at the nearest (computed: +0.6 stroke for tour
+    players, +0.3 for scratch, -0.1 for 90-golfers).
+    """
+    low, high = np.radians(ANGLES_DEGREES)
+    spreads = np.exp(np.linspace(np.log(low), np.log(high), 400))
+    table, feet = chance_table(), np.array(LADDER_FEET)
+    scratch = reference_putts("scratch")
+    knots, missing = [], []
+    for name in REFERENCES:
+        holed = float(table.at(name, feet).sum())
+        spread = brentq(lambda each, goal=holed: make_probability(feet, each).sum() - goal, low, high)
+        knots.append(float(np.log(spread)))
+        missing.append(reference_putts(name) - float(_putts_by_angle(np.array([spread]))[0]))
+    lost = _putts_by_angle(spreads) - scratch + np.interp(np.log(spreads), knots, missing)
+    return spreads, lost
+
+
+def _putts_by_angle(spreads: Floats) -> Floats:
+    feet, counts = np.array(list(FIRST_PUTTS)), np.array(list(FIRST_PUTTS.values()))
+    return expected_putts(feet, lambda each: make_probability(each, spreads[:, None])) @ counts
