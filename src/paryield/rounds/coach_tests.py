@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from scipy.special import log_ndtr
 
@@ -50,6 +51,9 @@ STROKE_POINTS, REACH_SDS = 641, 8.0
 
 COLUMNS = ("golfer_id", "on", "test", "kind", "area", "source", "scale", "distance_ft", "value", "error_sd")
 COUNTS = ("tried", "made", "distances")
+TASK = ["golfer_id", "on", "source", "test"]
+
+Mask = npt.NDArray[np.bool_]
 
 
 def test_measurements(tables: Tables, prior: Prior) -> pd.DataFrame:
@@ -96,27 +100,34 @@ def _weight(source: pd.Series[str]) -> Floats:
 
 def _putting(rows: pd.DataFrame, prior: Prior) -> pd.DataFrame:
     """One row per golfer, day, test and source; its distances together."""
-    parts = []
+    if rows.empty:
+        return _none()
+    rows = rows.sort_values([*TASK, "distance_ft"], ignore_index=True)
+    first = ~rows.duplicated(TASK).to_numpy()
+    head = rows.loc[first, [*TASK, "kind", "area"]].reset_index(drop=True)
+    starts = np.flatnonzero(first)
+    for name, column in (("tried", "tried"), ("made", "made"), ("distances", "distance_ft")):
+        pieces = np.split(rows[column].to_numpy(dtype=float), starts[1:])
+        head[name] = pd.Series([tuple(piece.tolist()) for piece in pieces], dtype=object)
+    place = np.cumsum(first) - 1
+    value, error = np.empty(len(head)), np.empty(len(head))
+    for golfer, own in rows.groupby("golfer_id", sort=False):
+        here = np.unique(place[own.index])
+        member = place[own.index][:, None] == here
+        value[here], error[here] = _strokes(own, member, *_prior(prior, str(golfer), "putting"))
+    return head.assign(scale="strokes", distance_ft=np.nan, value=value, error_sd=error)
+
+
+def _strokes(own: pd.DataFrame, member: Mask, mean: float, sd: float) -> tuple[Floats, Floats]:
+    """Strokes lost in putting and their error for one golfer's tests; ``member`` (rows, tests)."""
     spreads, lost = angle_to_strokes()
-    for golfer, own in rows.groupby("golfer_id", sort=True):
-        mean, sd = _prior(prior, str(golfer), "putting")
-        low, high = max(mean - REACH_SDS * sd, lost[0]), min(mean + REACH_SDS * sd, lost[-1])
-        points = np.linspace(low, high, STROKE_POINTS)
-        angles = np.exp(np.interp(points, lost, np.log(spreads)))
-        feet, tried, made = (own[name].to_numpy(dtype=float) for name in ("distance_ft", "tried", "made"))
-        each = log_likelihood(feet, tried, made, angles[:, None]) * _weight(own["source"])
-        grouped = own.groupby(["golfer_id", "on", "test", "source"], sort=False)
-        head = grouped.agg(
-            kind=("kind", "first"),
-            area=("area", "first"),
-            tried=("tried", tuple),
-            made=("made", tuple),
-            distances=("distance_ft", tuple),
-        ).reset_index()
-        member = grouped.ngroup().to_numpy()[:, None] == np.arange(len(head))
-        value, error = as_normal(points, each @ member.astype(float), mean, sd)
-        parts.append(head.assign(scale="strokes", distance_ft=np.nan, value=value, error_sd=error))
-    return pd.concat(parts, ignore_index=True) if parts else _none()
+    high = min(mean + REACH_SDS * sd, lost[-1])
+    low = max(min(mean - REACH_SDS * sd, high - sd), lost[0])
+    points = np.linspace(low, high, STROKE_POINTS)
+    angles = np.exp(np.interp(points, lost, np.log(spreads)))
+    feet, tried, made = (own[name].to_numpy(dtype=float) for name in ("distance_ft", "tried", "made"))
+    each = log_likelihood(feet, tried, made, angles[:, None]) * _weight(own["source"])
+    return as_normal(points, each @ member.astype(float), mean, sd)
 
 
 def _successes(rows: pd.DataFrame, prior: Prior) -> pd.DataFrame:
