@@ -83,6 +83,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "export": [club, place / "out"],
         "backup": [club, place / "copy.db"],
         "erase": [club, "--golfer", "G01"],
+        "audit": [club],
     }
     found: dict[str, Any] = {}
     for name, rest in words.items():

@@ -19,7 +19,7 @@ NO_SETTINGS = "{}"
 def stored_rows(connection: sa.Connection, table: str) -> list[Row]:
     """Return the rows of a table in the order of the key, None where blank."""
     where = layout.CLUB_TABLES[table]
-    query = sa.select(where).order_by(*(where.c[name] for name in layout.keys(table)))
+    query = sa.select(where).order_by(*(in_bytes(connection, where.c[name]) for name in layout.keys(table)))
     dtypes = layout.dtypes(table)
     blanks = [
         (at, BLANK_KEY[dtype])
@@ -31,6 +31,13 @@ def stored_rows(connection: sa.Connection, table: str) -> list[Row]:
         if any(row[at] == blank for row in rows):
             rows = [(*row[:at], None, *row[at + 1 :]) if row[at] == blank else row for row in rows]
     return rows
+
+
+def in_bytes(connection: sa.Connection, column: sa.Column[Any]) -> sa.ColumnElement[Any]:
+    """Return a column to order by, text in the order of its bytes whatever the database's language."""
+    if connection.dialect.name == "postgresql" and isinstance(column.type, sa.Text):
+        return sa.collate(column, "C")
+    return column
 
 
 def read_tables(connection: sa.Connection) -> Tables:

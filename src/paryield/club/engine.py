@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import URL, Engine, create_engine, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, OperationalError, SQLAlchemyError
 
-from paryield.club import sqlite
+from paryield.club import postgres, sqlite
 from paryield.errors import InputError, InternalError, ParyieldError
 
 
@@ -43,12 +43,12 @@ class Place:
             return sqlite.file_engine(self.path)
         assert self.url is not None
         try:
-            return create_engine(self.url)
+            return create_engine(self.url, pool_pre_ping=True)
         except (NoSuchModuleError, ImportError) as error:
             raise InputError(
                 f"no driver for this kind of database ({error})",
                 where=self.name,
-                remedy="install the driver, or use a club file",
+                remedy="install the driver (for PostgreSQL: pip install 'paryield[postgresql]')",
             ) from error
 
 
@@ -68,6 +68,8 @@ def place_of(where: str | Path) -> Place:
     except (ArgumentError, ValueError) as error:
         raise InputError("this URL cannot be read", where=text, remedy="check its spelling") from error
     if url.get_backend_name() != "sqlite":
+        if url.drivername in ("postgresql", "postgres"):
+            url = url.set(drivername=postgres.DRIVER)
         return Place(url.render_as_string(hide_password=True), None, url)
     if not url.database or url.database == ":memory:":
         raise InputError("this URL names no file", where=text, remedy="name a path, as in sqlite:///club.db")
@@ -97,6 +99,9 @@ def plain_error(error: SQLAlchemyError | sqlite3.Error, where: str) -> ParyieldE
     below = error.orig if isinstance(error, DBAPIError) else error
     if isinstance(below, sqlite3.Error):
         return sqlite.plain_error(below, where)
+    plain = postgres.plain_error(str(getattr(below, "sqlstate", None) or ""), where)
+    if plain is not None:
+        return plain
     line = str(below).strip().splitlines()[:1]
     found = line[0] if line else type(error).__name__
     if isinstance(error, OperationalError):

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import difflib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import layout, runs
+from paryield.club import layout, registers, runs
+from paryield.club.mentions import scrub
 from paryield.errors import InputError
 from paryield.tables import TABLES
 
@@ -28,9 +30,18 @@ class EraseReceipt:
         Earlier values removed from the history of imports.
     runs : tuple of int
         Runs whose draws were removed; answers need a new fit.
+    scrubbed : dict of str to int
+        Cells of other rows, by ``table.column``, in which the name or id was replaced.
     mentions : dict of str to int
-        Cells of other rows, by ``table.column``, and names of imported files (``import_files.name``)
-        that still hold the golfer's display name; they were left as they are.
+        Cells that may still hold the name or id: it is too short or common to replace safely there, or
+        the cell is another golfer's id or the path of a copy.
+    copies : tuple of dict
+        Backups, exports and reports outside that hold the person, or may: kind, path, made_at, state
+        (``holds``, ``may hold``, ``not found``, ``cannot be read``).
+    searched_bytes : int or None
+        Bytes of the club file and its side files that were searched afterwards; None for a database.
+    found : int
+        How many of the person's names, notes and scores still stood there; 0 is the proof.
     compacted : bool
         Whether the file was rewritten as well; the erased rows are overwritten either way.
     """
@@ -40,12 +51,21 @@ class EraseReceipt:
     removed: dict[str, int]
     old_rows: int
     runs: tuple[int, ...]
+    scrubbed: dict[str, int]
     mentions: dict[str, int]
-    compacted: bool
+    copies: tuple[dict[str, str], ...] = ()
+    searched_bytes: int | None = None
+    found: int = 0
+    compacted: bool = False
+    display_name: str | None = field(default=None, repr=False)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the record of the ``erase`` command."""
+        return {name: value for name, value in vars(self).items() if name != "display_name"}
 
 
-def erase(connection: sa.Connection, golfer_id: str, where: str) -> EraseReceipt:
-    """Remove every row of a golfer, within the caller's transaction.
+def known(connection: sa.Connection, golfer_id: str, where: str) -> str | None:
+    """Return a golfer's display name.
 
     Raises
     ------
@@ -59,32 +79,36 @@ def erase(connection: sa.Connection, golfer_id: str, where: str) -> EraseReceipt
         near = difflib.get_close_matches(golfer_id, held, n=1, cutoff=0.5)
         remedy = f"the nearest is {near[0]}" if near else f"the club holds {len(held)} golfers"
         raise InputError(f"there is no golfer {golfer_id!r}", where=where, remedy=remedy)
-    removed = {name: remove(connection, layout.CLUB_TABLES[name], golfer_id) for name in reversed(TABLES)}
-    name = held[golfer_id]
+    return held[golfer_id]
+
+
+def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> EraseReceipt:
+    """Remove every row of a golfer, within the caller's transaction.
+
+    Raises
+    ------
+    InputError
+        When the club holds no such golfer.
+    """
+    name = known(connection, golfer_id, where)
+    registers.note(connection, who, "erased", "everything", [golfer_id])
+    removed = {each: remove(connection, layout.CLUB_TABLES[each], golfer_id) for each in reversed(TABLES)}
+    old_rows = remove(connection, layout.REPLACED_ROWS, golfer_id)
+    remove(connection, registers.MARKS, golfer_id)
+    stale = runs.make_stale(connection, golfer_id)
+    scrubbed, left = scrub(connection, [golfer_id, *([name] if name else [])])
     return EraseReceipt(
         golfer_id=golfer_id,
         erased_at=layout.now(),
         removed={table: removed[table] for table in TABLES if removed[table]},
-        old_rows=remove(connection, layout.REPLACED_ROWS, golfer_id),
-        runs=runs.make_stale(connection, golfer_id),
-        mentions=mentions(connection, name) if name else {},
-        compacted=False,
+        old_rows=old_rows,
+        runs=stale,
+        scrubbed=scrubbed,
+        mentions=left,
+        display_name=name,
     )
 
 
 def remove(connection: sa.Connection, table: sa.Table, golfer_id: str) -> int:
     """Delete the golfer's rows of one table and return how many there were."""
     return connection.execute(table.delete().where(table.c.golfer_id == golfer_id)).rowcount
-
-
-def mentions(connection: sa.Connection, name: str) -> dict[str, int]:
-    """Count the cells that still hold a name, by table and column."""
-    found = {}
-    for table in [*layout.CLUB_TABLES.values(), layout.IMPORT_FILES, layout.REPLACED_ROWS]:
-        for column in table.columns:
-            if isinstance(column.type, sa.Text):
-                has = column.contains(name, autoescape=True)
-                count = connection.execute(sa.select(sa.func.count()).select_from(table).where(has)).scalar()
-                if count:
-                    found[f"{table.name}.{column.name}"] = int(count)
-    return found

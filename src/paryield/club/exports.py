@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
-from typing import Literal, cast, get_args
+from typing import Any, Literal, cast, get_args
 
 from paryield.errors import InputError
-from paryield.tables import Tables, write_folder
+from paryield.tables import Tables, make_tables, write_folder
 
 Format = Literal["csv", "xlsx"]
+
+
+def of_golfer(tables: Tables, golfer_id: str) -> Tables:
+    """Return all that the club holds of one golfer; calendar rows of the whole club are not his."""
+    frames = {name: frame[frame["golfer_id"] == golfer_id] for name, frame in tables.items()}
+    return make_tables(frames, categories=tables.categories, settings=tables.settings)
+
+
+def write_extra(folder: Path, name: str, content: Any) -> Path:
+    """Write what is no table beside the tables, as one JSON document."""
+    path = folder / name
+    path.write_text(json.dumps(content, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+    return path
 
 
 def export(tables: Tables, folder: Path, fmt: str) -> list[Path]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import warnings
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -10,9 +11,10 @@ import pandas as pd
 import sqlalchemy as sa
 
 from paryield.club.layout import IMPORT_FILES, IMPORT_TABLES, IMPORTS, REPLACED_ROWS, now
+from paryield.errors import Notice
 from paryield.tables import SourceFile
 
-COLUMNS = ["import_no", "imported_at", "table", "files", "added", "skipped", "replaced", "old_rows"]
+COLUMNS = ["import_no", "imported_at", "table", "files", "added", "skipped", "replaced", "old_rows", "source"]
 
 
 def record(
@@ -20,11 +22,12 @@ def record(
     files: Iterable[SourceFile],
     counts: Mapping[str, tuple[int, int, int]],
     old_rows: Sequence[Mapping[str, Any]],
+    source: str | None = None,
 ) -> int:
     """Write one import: counts per table are added, skipped and replaced; old rows as they were."""
     last = connection.execute(sa.select(sa.func.max(IMPORTS.c.import_no))).scalar()
     number = int(last or 0) + 1
-    connection.execute(IMPORTS.insert(), [{"import_no": number, "imported_at": now()}])
+    connection.execute(IMPORTS.insert(), [{"import_no": number, "imported_at": now(), "source": source}])
     tables = [
         {
             "import_no": number,
@@ -54,6 +57,20 @@ def record(
     return number
 
 
+def check_clock(connection: sa.Connection, where: str) -> None:
+    """Say so when the computer's clock stands before the last import; numbers, not moments, give the order.
+
+    Warns
+    -----
+    Notice
+        When it does: dates are then held against a wrong today.
+    """
+    last = connection.execute(sa.select(sa.func.max(IMPORTS.c.imported_at))).scalar()
+    if last is not None and now()[:10] < str(last)[:10]:
+        text = f"the computer's clock says {now()[:10]}, but the club was last changed on {str(last)[:10]}"
+        warnings.warn(f"{where}: {text}; check the clock", Notice, stacklevel=2)
+
+
 def listing(connection: sa.Connection) -> pd.DataFrame:
     """Return one row per import and table, oldest first.
 
@@ -61,9 +78,10 @@ def listing(connection: sa.Connection) -> pd.DataFrame:
     -------
     DataFrame
         import_no, imported_at (UTC, ISO), table, files (JSON list of name, sha256, rows), added,
-        skipped, replaced (counts of rows) and old_rows (JSON list of key and old values).
+        skipped, replaced (counts of rows), old_rows (JSON list of key and old values, ``null`` for a row
+        that was not there before) and source (``folder``, ``log``, ``edit`` or ``undo``).
     """
-    at = {row.import_no: row.imported_at for row in connection.execute(sa.select(IMPORTS))}
+    about = {row.import_no: row for row in connection.execute(sa.select(IMPORTS))}
     files = grouped(connection, IMPORT_FILES, "file_no", ("name", "sha256", "row_count"))
     old = grouped(connection, REPLACED_ROWS, "row_no", ("row_key", "old"))
     rows = []
@@ -75,13 +93,14 @@ def listing(connection: sa.Connection) -> pd.DataFrame:
         rows.append(
             (
                 row["import_no"],
-                at[row["import_no"]],
+                about[row["import_no"]].imported_at,
                 row["table_name"],
                 json.dumps(sources, ensure_ascii=False),
                 row["added"],
                 row["skipped"],
                 row["replaced"],
                 json.dumps(before, ensure_ascii=False),
+                about[row["import_no"]].source or "folder",
             )
         )
     return pd.DataFrame(rows, columns=COLUMNS)

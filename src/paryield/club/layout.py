@@ -11,8 +11,8 @@ import sqlalchemy as sa
 from paryield.errors import InputError
 from paryield.tables import DTYPES, TABLES
 
-VERSION = 1
-"""Version of this layout; a change that older files lack must raise it."""
+VERSION = 2
+"""Version of this layout; ``migrations`` brings older clubs up to it."""
 
 KIND = "paryield club"
 
@@ -65,7 +65,9 @@ IMPORTS = sa.Table(
     METADATA,
     sa.Column("import_no", sa.Integer(), primary_key=True, autoincrement=False),
     sa.Column("imported_at", sa.Text(), nullable=False),
+    sa.Column("source", sa.Text()),
 )
+"""``source`` is blank for a folder, else what wrote the rows: ``log``, ``edit`` or ``undo``."""
 
 
 def of_import(number: str) -> list[sa.Column[Any]]:
@@ -149,13 +151,13 @@ def is_made(connection: sa.Connection) -> bool:
     return sa.inspect(connection).has_table(FACTS.name) and fact(connection, "kind") == KIND
 
 
-def check(connection: sa.Connection, where: str) -> None:
-    """Refuse a database that is no club, or one of another version.
+def is_current(connection: sa.Connection, where: str) -> bool:
+    """Tell whether a club has the present layout; False when an older version made it.
 
     Raises
     ------
     InputError
-        With what was found.
+        When the database is no club, or a newer version made it.
     """
     if not is_made(connection):
         raise InputError("this is not a club file", where=where, remedy="name a file made by paryield import")
@@ -166,9 +168,4 @@ def check(connection: sa.Connection, where: str) -> None:
             where=where,
             remedy="update paryield",
         )
-    if fact(connection, "columns") != columns_now():
-        raise InputError(
-            "the club was made by a version with other columns",
-            where=where,
-            remedy="export it with that version and import the folder into a new club",
-        )
+    return int(found) == VERSION and fact(connection, "columns") == columns_now()

@@ -1,18 +1,15 @@
-"""All that is SQLite's own: how the club file is opened, made, checked, copied and cleaned."""
+"""All that is SQLite's own: how the club file is opened, checked and cleaned."""
 
 from __future__ import annotations
 
-import contextlib
-import os
-import secrets
 import sqlite3
-import time
 from pathlib import Path
 from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.pool import NullPool, StaticPool
 
+from paryield.club import backups
 from paryield.errors import InputError, InternalError, ParyieldError
 
 HEADER = b"SQLite format 3\x00"
@@ -23,8 +20,6 @@ BUSY_SECONDS = 5.0
 
 MODE = "rw"
 """Read and write, never create (sqlite.org, Uniform Resource Identifiers, section 3.3)."""
-
-STALE_PART_SECONDS = 3600.0
 
 PLAIN: tuple[tuple[str, str, str], ...] = (
     ("SQLITE_BUSY", "another program is using the club file", "close it or wait, then run this again"),
@@ -43,11 +38,16 @@ PLAIN: tuple[tuple[str, str, str], ...] = (
 )
 
 
+DAMAGED = ("SQLITE_CORRUPT", "SQLITE_NOTADB")
+
+
 def plain_error(error: sqlite3.Error, where: str) -> ParyieldError:
     """Turn an error of SQLite into one plain line (exit code 2, or 1 where it is our fault)."""
     name = getattr(error, "sqlite_errorname", "")
     for start, message, remedy in PLAIN:
         if name.startswith(start):
+            if start in DAMAGED:
+                remedy = backups.remedy(where, remedy)
             return InputError(message, where=where, remedy=remedy)
     return InternalError(f"the club file refused a command: {error}", where=where, remedy="report this line")
 
@@ -62,9 +62,8 @@ def check_file(path: Path) -> None:
     """
     where = str(path)
     if not path.exists():
-        raise InputError(
-            "there is no such club file", where=where, remedy="check the name, or import into it"
-        )
+        remedy = backups.remedy(where, "check the name, or import into it")
+        raise InputError("there is no such club file", where=where, remedy=remedy)
     if path.is_dir():
         raise InputError("this is a folder, not a club file", where=where, remedy="name the file in it")
     try:
@@ -75,9 +74,11 @@ def check_file(path: Path) -> None:
             f"cannot be read ({error.strerror})", where=where, remedy="check the rights"
         ) from error
     if not head:
-        raise InputError("the file is empty", where=where, remedy="put back a backup, or name another file")
+        remedy = backups.remedy(where, "put back a backup, or name another file")
+        raise InputError("the file is empty", where=where, remedy=remedy)
     if head != HEADER:
-        raise InputError("this is not a club file", where=where, remedy="name a file made by paryield import")
+        remedy = backups.remedy(where, "name a file made by paryield import")
+        raise InputError("this is not a club file", where=where, remedy=remedy)
 
 
 def file_engine(path: Path) -> Engine:
@@ -129,96 +130,14 @@ def check_sound(connection: Connection, where: str) -> None:
     """Raise InputError when the pages of the file do not hang together."""
     found = driver(connection).execute("PRAGMA quick_check(1)").fetchone()[0]
     if found != "ok":
-        raise InputError("the club file is damaged", where=where, remedy="put back the latest backup")
+        remedy = backups.remedy(where, "put back the latest backup")
+        raise InputError("the club file is damaged", where=where, remedy=remedy)
 
 
 def compact(engine: Engine) -> None:
-    """Rewrite the file without its free pages."""
+    """Rewrite the file without its free pages; no temporary file holds what it held."""
     with engine.connect() as connection:
-        driver(connection).execute("VACUUM")
-
-
-def publish(engine: Engine, path: Path) -> None:
-    """Write the club in memory to a new file: whole, or not at all.
-
-    Raises
-    ------
-    InputError
-        When the path exists by now or the folder cannot be written.
-    """
-    with engine.connect() as connection:
-        image = driver(connection).serialize()
-    part = part_of(path)
-    try:
-        with part.open("xb") as stream:
-            stream.write(image)
-            stream.flush()
-            os.fsync(stream.fileno())
-        place(part, path)
-    except OSError as error:
-        raise cannot_write(path, error) from error
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink()
-
-
-def copy_to(engine: Engine, path: Path) -> None:
-    """Make a consistent copy while others may be reading or writing.
-
-    Raises
-    ------
-    InputError
-        When the path exists or cannot be written.
-    """
-    if path.exists():
-        raise InputError("this file exists already", where=str(path), remedy="name a new file for the backup")
-    part = part_of(path)
-    try:
-        part.open("xb").close()
-        with engine.connect() as source, contextlib.closing(sqlite3.connect(part)) as target:
-            driver(source).backup(target)
-        with part.open("rb+") as stream:
-            os.fsync(stream.fileno())
-        place(part, path)
-    except OSError as error:
-        raise cannot_write(path, error) from error
-    finally:
-        with contextlib.suppress(OSError):
-            part.unlink()
-
-
-def part_of(path: Path) -> Path:
-    """Return a fresh name beside ``path``; parts left by a killed run an hour ago are removed."""
-    with contextlib.suppress(OSError):
-        for old in path.parent.iterdir():
-            ours = old.name.startswith(f".{path.name}.") and old.suffix == ".part"
-            if ours and time.time() - old.stat().st_mtime > STALE_PART_SECONDS:
-                old.unlink(missing_ok=True)
-    return path.with_name(f".{path.name}.{secrets.token_hex(6)}.part")
-
-
-def place(part: Path, path: Path) -> None:
-    """Give a finished part its name, never on top of another file."""
-    try:
-        os.link(part, path)
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without hard links
-        if path.exists():
-            raise FileExistsError(17, "the file exists by now", str(path)) from None
-        part.replace(path)
-    with contextlib.suppress(OSError):
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
-
-
-def cannot_write(path: Path, error: OSError) -> InputError:
-    """Return the plain line for a file that could not be written."""
-    return InputError(
-        f"the file cannot be written ({error.strerror or error})",
-        where=str(path),
-        remedy="check that the folder exists, may be written and has space",
-    )
+        below = driver(connection)
+        below.execute("PRAGMA temp_store = MEMORY")
+        below.execute("VACUUM")
+        below.execute("PRAGMA wal_checkpoint(TRUNCATE)")

@@ -1,118 +1,48 @@
-"""The club: one file, or another database by URL."""
+"""What can be asked of a club."""
 
 from __future__ import annotations
 
+import contextlib
 import secrets
-from collections.abc import Iterator
-from contextlib import contextmanager
+import warnings
+from collections.abc import Iterable, Mapping
 from dataclasses import replace as changed
 from datetime import date
 from pathlib import Path
-from types import TracebackType
 from typing import Any
 
 import pandas as pd
-import sqlalchemy as sa
 
-from paryield.club import contents, erase, exports, history, imports, layout, runs, sqlite, undo
-from paryield.club.engine import Place, place_of, plainly
+from paryield.club import (
+    backups,
+    contents,
+    copying,
+    edits,
+    erase,
+    exports,
+    history,
+    holders,
+    imports,
+    layout,
+    proof,
+    registers,
+    rights,
+    runs,
+    sqlite,
+    undo,
+)
+from paryield.club.edits import Edit, Stored
+from paryield.club.engine import plainly
 from paryield.club.erase import EraseReceipt
 from paryield.club.imports import ImportReceipt
+from paryield.club.opened import OpenedClub
 from paryield.club.undo import UndoReceipt
-from paryield.errors import InputError, ParyieldError
+from paryield.errors import InputError, Notice, ParyieldError
 from paryield.tables import Tables
 
 
-class Club:
-    """A club; open one with :meth:`open`.
-
-    A club that does not exist yet is kept in memory until something is stored; only then is its file
-    made, whole or not at all.
-    """
-
-    def __init__(self, place: Place, engine: sa.Engine, *, in_memory: bool) -> None:
-        self._place = place
-        self._engine = engine
-        self._in_memory = in_memory
-
-    @classmethod
-    def open(cls, where: str | Path, *, create: bool = False) -> Club:
-        """Open a club.
-
-        Parameters
-        ----------
-        where : str or Path
-            Path of a club file, or a database URL.
-        create : bool
-            Whether a club that does not exist may be made by the first import.
-
-        Raises
-        ------
-        InputError
-            When there is no such club, it is no club, it is damaged or in use, or a newer version made
-            it.
-        """
-        place = place_of(where)
-        if place.path is not None:
-            if create and not place.path.exists():
-                return cls.new(place)
-            sqlite.check_file(place.path)
-        club = cls(place, place.engine(), in_memory=False)
-        with plainly(place.name), club._engine.connect() as connection:
-            empty = place.path is None and not layout.is_made(connection)
-            if not (empty and create):
-                layout.check(connection, place.name)
-        return club
-
-    @classmethod
-    def new(cls, place: Place) -> Club:
-        """Return an empty club in memory, to be published to a path."""
-        if place.path is not None and not place.path.parent.is_dir():
-            raise InputError("there is no such folder", where=str(place.path.parent), remedy="make it first")
-        club = cls(place, sqlite.memory_engine(), in_memory=True)
-        with plainly(place.name), club._engine.begin() as connection:
-            layout.make(connection)
-        return club
-
-    @property
-    def name(self) -> str:
-        """Path or URL as shown to the user."""
-        return self._place.name
-
-    def __enter__(self) -> Club:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Let go of the file."""
-        self._engine.dispose()
-
-    @contextmanager
-    def _reading(self) -> Iterator[sa.Connection]:
-        with plainly(self.name), self._engine.connect() as connection:
-            if self._place.path is None and not layout.is_made(connection):
-                raise InputError("nothing is stored yet", where=self.name, remedy="import first")
-            yield connection
-
-    @contextmanager
-    def _writing(self) -> Iterator[sa.Connection]:
-        """One transaction; it is rolled back on any error, and a new club is then given up."""
-        with plainly(self.name):
-            with self._engine.connect().execution_options(writes=True) as connection, connection.begin():
-                if self._place.path is None and not layout.is_made(connection):
-                    layout.make(connection)
-                yield connection
-            self._publish()
-
-    def _publish(self) -> None:
-        if self._in_memory and self._place.path is not None:
-            sqlite.publish(self._engine, self._place.path)
-            self._engine.dispose()
-            self._engine, self._in_memory = self._place.engine(), False
+class Club(OpenedClub):
+    """A club: one file, or another database by URL; open one with :meth:`open`."""
 
     def tables(self) -> Tables:
         """Return everything the club holds, rows in the order of the key."""
@@ -156,7 +86,9 @@ class Club:
         with self._writing() as connection:
             if self._place.path is not None:
                 sqlite.check_sound(connection, self.name)
-            return imports.import_folder(
+            if today is None:
+                history.check_clock(connection, self.name)
+            receipt = imports.import_folder(
                 connection,
                 Path(folder),
                 keep_good=keep_good,
@@ -164,6 +96,34 @@ class Club:
                 today=today,
                 undoable=undoable,
             )
+            if receipt.changed:
+                registers.note(connection, self.who, "imported", "folder")
+                for table, golfer in sorted(
+                    {(c.table, str(c.key.get("golfer_id", ""))) for c in receipt.replaced}
+                ):
+                    registers.note(connection, self.who, "replaced", table, [golfer or None])
+            return receipt
+
+    def row(self, table: str, cells: Mapping[str, str]) -> Stored | None:
+        """Return the stored row of a key given as text, with its fingerprint; None where there is none."""
+        with self._reading() as connection:
+            key = edits.key_of_text(table, cells, self.name)
+            found = edits.find(connection, table, key)
+            return None if found is None else edits.stored(table, found)
+
+    def log(self, table: str, cells: Mapping[str, str], *, today: date | None = None) -> Edit:
+        """Store one new row given as text by column; see :func:`edits.log`."""
+        with self._writing() as connection:
+            done = edits.log(connection, table, cells, today=today, where=self.name)
+            self._noted(connection, "logged", table, done)
+            return done
+
+    def edit(self, table: str, cells: Mapping[str, str], seen: str, *, today: date | None = None) -> Edit:
+        """Replace a row that the caller has looked at (``seen`` of :meth:`row`); see :func:`edits.edit`."""
+        with self._writing() as connection:
+            done = edits.edit(connection, table, cells, seen, today=today, where=self.name)
+            self._noted(connection, "edited", table, done)
+            return done
 
     def undo(self, number: int) -> UndoReceipt:
         """Take back one undoable change; undoing the undo brings it back.
@@ -174,11 +134,37 @@ class Club:
             When there is no such change, its rows were not kept, or one was changed since.
         """
         with self._writing() as connection:
-            return undo.undo(connection, number, self.name)
+            receipt = undo.undo(connection, number, self.name)
+            registers.note(connection, self.who, "took back", f"change {number}")
+            return receipt
 
-    def export(self, folder: str | Path, fmt: str = "csv") -> list[Path]:
-        """Write all tables into a new or empty folder; ``fmt`` is csv or xlsx."""
-        return exports.export(self.tables(), Path(folder), fmt)
+    def _noted(self, connection: Any, action: str, table: str, done: Edit) -> None:
+        registers.note(connection, self.who, action, table, [done.golfer_id])
+
+    def export(self, folder: str | Path, fmt: str = "csv", golfer: str | None = None) -> list[Path]:
+        """Write all tables into a new or empty folder; with ``golfer``, all data of that person.
+
+        Parameters
+        ----------
+        folder : str or Path
+            A new or empty folder.
+        fmt : str
+            csv or xlsx.
+        golfer : str, optional
+            Whose data: every table, limits and plans included, and ``person.json`` with earlier values,
+            the runs that hold draws of the golfer, and who saw or changed what.
+        """
+        place = Path(folder)
+        if golfer is None:
+            files = exports.export(self.tables(), place, fmt)
+        else:
+            with self._reading() as connection:
+                erase.known(connection, golfer, self.name)
+                tables = exports.of_golfer(contents.read_tables(connection), golfer)
+                about = rights.about(connection, golfer)
+            files = [*exports.export(tables, place, fmt), exports.write_extra(place, "person.json", about)]
+        self.note_copy("export", place, golfer)
+        return files
 
     def history(self) -> pd.DataFrame:
         """Return the imports, one row per import and table; see :func:`history.listing`."""
@@ -216,7 +202,9 @@ class Club:
             hold (without it, everybody).
         """
         with self._writing() as connection:
-            return runs.save(connection, payload, facts)
+            number = runs.save(connection, payload, facts)
+            registers.note(connection, self.who, "fitted", f"run {number}")
+            return number
 
     def latest_run(self) -> tuple[int, dict[str, Any], bytes] | None:
         """Return number, facts and draws of the newest run that is not stale, None without one."""
@@ -242,21 +230,76 @@ class Club:
             When the club holds no such golfer.
         """
         with self._writing() as connection:
-            receipt = erase.erase(connection, golfer_id, self.name)
-        if self._place.path is None:
-            return receipt
-        try:
-            with plainly(self.name):
-                sqlite.compact(self._engine)
-        except ParyieldError:
-            return receipt
-        return changed(receipt, compacted=True)
+            wanted = proof.needles(connection, golfer_id)
+            receipt = erase.erase(connection, golfer_id, self.name, self.who)
+            known = registers.copies(connection)
+        with contextlib.suppress(ParyieldError):
+            self._compact()
+            receipt = changed(receipt, compacted=True)
+        if self.path is not None:
+            size, found = proof.search(self.path, wanted)
+            receipt = changed(receipt, searched_bytes=size, found=len(found))
+        return changed(receipt, copies=holders.holders(known, golfer_id, receipt.display_name))
 
     def backup(self, path: str | Path) -> None:
-        """Make a consistent copy of the club file under a new name."""
-        if self._place.path is None:
+        """Make a consistent copy of the club file under a new name, and note where it is."""
+        if self.path is None:
             raise InputError("this club is no file", where=self.name, remedy="use the database's own backup")
         if self._in_memory:
             raise InputError("nothing is stored yet", where=self.name, remedy="import first")
-        with plainly(self.name):
-            sqlite.copy_to(self._engine, Path(path).expanduser().absolute())
+        target = Path(path).expanduser().absolute()
+        copying.check_new(target)
+        self.note_copy("backup", target)
+        try:
+            with plainly(self.name):
+                copying.copy_to(self._engine, target, self.name)
+        except ParyieldError:
+            self._forget_copy("backup", target)
+            raise
+        try:
+            backups.remember(self.path, target, layout.now())
+        except OSError as error:
+            self._say(f"the backup is not on the list {backups.list_of(self.path)} ({error.strerror})")
+
+    def note_copy(self, kind: str, path: str | Path, golfer: str | None = None) -> None:
+        """Note that data left the club (backup, export, report); a club that cannot be written says so."""
+        place = str(Path(path).expanduser().absolute())
+        try:
+            with self._writing() as connection:
+                registers.add_copy(connection, kind, place)
+                registers.note(connection, self.who, "wrote", kind, [golfer])
+        except ParyieldError as error:
+            self._say(f"the club does not know of this {kind} ({error.message})")
+
+    def _forget_copy(self, kind: str, path: Path) -> None:
+        with contextlib.suppress(ParyieldError), self._writing() as connection:
+            registers.remove_copy(connection, kind, str(path))
+
+    def _say(self, text: str) -> None:
+        warnings.warn(f"{self.name}: {text}", Notice, stacklevel=3)
+
+    def copies(self) -> pd.DataFrame:
+        """Return the backups, exports and reports that are known; see :func:`registers.copies`."""
+        with self._reading() as connection:
+            return registers.copies(connection)
+
+    def saw(self, what: str, golfers: Iterable[str]) -> None:
+        """Note in the audit trail whose data were looked at; ``what`` names the page, never a value."""
+        with self._writing() as connection:
+            registers.note(connection, self.who, "saw", what, list(golfers))
+
+    def audit(self, golfer: str | None = None) -> pd.DataFrame:
+        """Return who saw and changed what, oldest first; see :func:`registers.trail`."""
+        with self._reading() as connection:
+            return rights.trail(connection, golfer, self.name)
+
+    def mark(self, golfer_id: str) -> str:
+        """Return the random mark under which a golfer stands in the audit trail and in addresses."""
+        with self._writing() as connection:
+            erase.known(connection, golfer_id, self.name)
+            return registers.mark_of(connection, golfer_id)
+
+    def golfer_of(self, mark: str) -> str | None:
+        """Return the golfer of a mark; None where it has none."""
+        with self._reading() as connection:
+            return registers.golfer_of(connection, mark)

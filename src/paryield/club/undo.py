@@ -60,7 +60,7 @@ def undo(connection: sa.Connection, number: int, where: str) -> UndoReceipt:
         old_rows += [before(name, key, old) for key, old, _, _ in back.changed]
         counts[name] = (len(back.added), 0, len(removed) + len(back.changed))
     source = [SourceFile(f"undo of {number}", "", name, sum(counts[name])) for name in counts]
-    new = history.record(connection, source, counts, old_rows)
+    new = history.record(connection, source, counts, old_rows, "undo")
     gone = sum(len(removed) for _, removed, _ in parts)
     restored = sum(len(back.added) + len(back.changed) for _, _, back in parts)
     return UndoReceipt(new, number, gone, restored)

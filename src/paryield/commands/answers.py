@@ -102,4 +102,5 @@ def report(
 
     with Club.open(club) as opened:
         files = write_report(opened, audience, golfer=golfer, format=format, out=out, anyway=anyway)
+        opened.note_copy("report", out, golfer)
     written(as_json, out, files)

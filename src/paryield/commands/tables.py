@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Json, Where, answer, app, say, written
+from paryield.commands.shared import Golfer, Json, Where, answer, app, say, written
 from paryield.errors import InputError
 
 
@@ -56,16 +56,19 @@ def export(
     club: Where,
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A new or empty folder.")],
     format: Annotated[str, typer.Option(help="csv or xlsx.")] = "csv",
+    golfer: Annotated[
+        str | None, typer.Option(metavar="ID", help="All data of this person, and nobody else's.")
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Write all tables out again.
 
-    They are the tables that an import reads.
+    They are the tables that an import reads. Of one person: limits, plans, earlier values, and who saw what.
     """
     from paryield.club import Club
 
     with Club.open(club) as opened:
-        files = opened.export(folder, format)
+        files = opened.export(folder, format, golfer)
     written(as_json, folder, files)
 
 
@@ -99,7 +102,22 @@ def erase(
 
     with Club.open(club) as opened:
         receipt = opened.erase(golfer)
-    answer(as_json, vars(receipt), console.erase_lines(vars(receipt)))
+    answer(as_json, receipt.to_dict(), console.erase_lines(receipt.to_dict()))
+
+
+@app.command()
+def audit(club: Where, golfer: Golfer = None, as_json: Json = False) -> None:
+    """Show who saw and changed what.
+
+    Without names and values; a golfer stands in it under a random mark.
+    """
+    from paryield.club import Club
+    from paryield.report import console
+
+    with Club.open(club) as opened:
+        lines = opened.audit(golfer)
+        found = [dict(zip(lines.columns, line, strict=True)) for line in lines.astype(object).to_numpy()]
+    answer(as_json, found, console.audit_lines(found))
 
 
 @app.command()

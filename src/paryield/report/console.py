@@ -276,13 +276,27 @@ def _spread(summary: Record, text: Callable[[float], str]) -> str:
 
 
 def erase_lines(found: Record) -> list[str]:
-    """Return what was erased and what still holds the name."""
+    """Return what was erased, what still holds the person, and the proof."""
     runs = ", ".join(map(str, found["runs"])) or "none"
-    return [
+    lines = [
         f"Erased {one_line(found['golfer_id'])} at {found['erased_at']}: {counts(found['removed'])}.",
         f"Earlier values removed: {found['old_rows']}. Runs without draws from now on: {runs}.",
-        f"The name still stands in: {counts(found['mentions'])}.",
+        f"Name or id replaced in: {counts(found['scrubbed'])}. Left in: {counts(found['mentions'])}.",
     ]
+    if found["searched_bytes"] is not None:
+        size, left = found["searched_bytes"], found["found"]
+        lines.append(f"Searched {size} bytes of the club file afterwards: {left or 'nothing'} found.")
+    for copy in found["copies"]:
+        what = f"{copy['kind']} of {copy['made_at']} {copy['state']}: {one_line(copy['path'])}"
+        lines.append(f"Outside the club, remove it yourself: {what}")
+    return lines
+
+
+def audit_lines(found: Sequence[Record]) -> list[str]:
+    """Return the audit trail, one line an entry."""
+    head = ("when (UTC)", "who", "did", "what", "mark")
+    rows = [[one["at"], one["who"], one["action"], one["what"], one["mark"] or ""] for one in found]
+    return columns(head, rows)
 
 
 def counts(found: dict[str, int]) -> str:

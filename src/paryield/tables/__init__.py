@@ -3,7 +3,7 @@
 from paryield.tables.categories import AREAS, SHIPPED, Category
 from paryield.tables.files import SourceFile
 from paryield.tables.frames import Tables, as_table, empty_tables, make_tables
-from paryield.tables.load import Reading, check_tables, read_folder
+from paryield.tables.load import Reading, check_tables, read_folder, read_row
 from paryield.tables.schema import DTYPES, TABLES, Column, Table
 from paryield.tables.settings import Settings
 from paryield.tables.write import write_folder
@@ -25,5 +25,6 @@ __all__ = [
     "empty_tables",
     "make_tables",
     "read_folder",
+    "read_row",
     "write_folder",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -110,6 +110,32 @@ def check_tables(tables: Tables, *, today: date | None = None, known: Tables | N
         reader.add(name, enumerate(text_rows(TABLES[name], frame), start=1))
         loaded[name] = reader.finish()
     return list(_reading([], (), loaded, tables.categories, tables.settings, known).problems)
+
+
+def read_row(
+    table: str,
+    cells: Mapping[str, str],
+    shown: str,
+    *,
+    today: date | None = None,
+    known: Tables | None = None,
+) -> Reading:
+    """Read one row given as text by column name, by the rules of :func:`read_folder`.
+
+    Parameters
+    ----------
+    table : str
+        Name of the table.
+    cells : mapping of str to str
+        Text of each cell, as a spreadsheet would hold it; columns left out are blank.
+    shown : str
+        What problems name as the file.
+    """
+    readers = {name: TableReader(each, today or date.today()) for name, each in TABLES.items()}
+    readers[table].add(shown, iter([(1, list(cells)), (2, list(cells.values()))]))
+    loaded = {name: reader.finish() for name, reader in readers.items()}
+    settings, categories = (known.settings, known.categories) if known else (DEFAULTS, SHIPPED)
+    return _reading([], (), loaded, categories, settings, known)
 
 
 def _reading(

@@ -11,7 +11,7 @@ from sqlalchemy import make_url
 from sqlalchemy.dialects import postgresql
 from sqlalchemy.schema import CreateTable
 
-from paryield.club import Club, layout, store
+from paryield.club import Club, layout, opened
 from paryield.club.engine import Place
 from paryield.errors import InputError
 
@@ -37,7 +37,7 @@ def test_a_club_by_url_is_made_in_place_and_found_again(
     """A bare engine, without the settings of the club file, stands for any other database."""
     place = tmp_path / "bare.db"
     monkeypatch.setattr(
-        store, "place_of", lambda _: Place("a database", None, make_url(f"sqlite:///{place}"))
+        opened, "place_of", lambda _: Place("a database", None, make_url(f"sqlite:///{place}"))
     )
     with pytest.raises(InputError, match="not a club"):
         Club.open("url")
@@ -61,6 +61,6 @@ def test_a_club_by_url_is_made_in_place_and_found_again(
 
 def test_tables_of_an_unmade_database_are_empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     url = make_url(f"sqlite:///{tmp_path / 'bare.db'}")
-    monkeypatch.setattr(store, "place_of", lambda _: Place("a database", None, url))
+    monkeypatch.setattr(opened, "place_of", lambda _: Place("a database", None, url))
     with Club.open("url", create=True) as club, pytest.raises(InputError, match="nothing is stored"):
         club.tables()

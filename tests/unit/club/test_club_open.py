@@ -89,12 +89,6 @@ def test_a_newer_version_is_refused(path: Path) -> None:
     assert "update paryield" in line
 
 
-def test_other_columns_are_refused(path: Path) -> None:
-    with closing(sqlite3.connect(path)) as connection, connection:
-        connection.execute("update club_facts set value = '{}' where name = 'columns'")
-    assert "other columns" in refused(path)
-
-
 def test_a_file_cut_off_in_the_middle_is_damaged(path: Path) -> None:
     content = path.read_bytes()
     path.write_bytes(content[: len(content) // 2])

@@ -49,7 +49,9 @@ def test_erase_removes_every_row_and_counts_them(path: Path, write: Callable[...
     assert receipt.removed == {"golfers": 1, "rounds": 2, "practice": 2, "assessments": 2, "calendar": 1}
     assert receipt.old_rows == 1
     assert receipt.compacted
-    assert receipt.mentions == {"practice.note": 1}
+    assert receipt.scrubbed == {"practice.note": 1}
+    assert receipt.mentions == {}
+    assert left.practice["note"].dropna().tolist() == ["with (erased)"]
     assert left.golfers["golfer_id"].tolist() == ["A11", "A2"]
     assert len(left.rounds) == 2
     assert left.calendar["golfer_id"].isna().tolist() == [True]
@@ -148,7 +150,7 @@ def test_a_backup_is_a_whole_club_and_overwrites_nothing(path: Path, tmp_path: P
     with Club.open(copy) as club:
         assert club.data_fingerprint() == fingerprint
         assert club.latest_run() == (1, {}, PAYLOAD)
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["club.db", "copy.db", "in"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["club.db", "club.db.backups", "copy.db", "in"]
 
 
 def test_an_empty_club_has_nothing_to_copy(tmp_path: Path) -> None:

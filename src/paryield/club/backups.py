@@ -1,0 +1,69 @@
+"""Where the backups of a club file lie, told beside it, so that a damaged file need not tell."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import sqlite3
+from pathlib import Path
+from urllib.parse import quote
+
+ENDING = ".backups"
+
+
+def list_of(club: Path) -> Path:
+    """Return the path of the list of backups: the club's own with ``.backups`` behind it."""
+    return club.with_name(club.name + ENDING)
+
+
+def remember(club: Path, backup: Path, made_at: str) -> None:
+    """Add a backup to the list beside the club file.
+
+    Raises
+    ------
+    OSError
+        When the list cannot be written.
+    """
+    line = json.dumps({"made_at": made_at, "file": str(backup)}, ensure_ascii=False)
+    with list_of(club).open("a", encoding="utf-8") as handle:
+        handle.write(line + "\n")
+
+
+def listed(club: Path) -> list[tuple[str, Path]]:
+    """Return moment and path of each backup listed, newest last; what cannot be read is passed over."""
+    try:
+        lines = list_of(club).read_text(encoding="utf-8", errors="replace").splitlines()
+    except OSError:
+        return []
+    found = []
+    for line in lines:
+        with contextlib.suppress(ValueError, KeyError, TypeError):
+            entry = json.loads(line)
+            found.append((str(entry["made_at"]), Path(entry["file"])))
+    return found
+
+
+def is_sound(path: Path) -> bool:
+    """Tell whether a file that nobody writes is a club whose pages hang together."""
+    try:
+        address = f"file:{quote(str(path))}?mode=ro&immutable=1"
+        with contextlib.closing(sqlite3.connect(address, uri=True)) as connection:
+            sound = connection.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok"
+            kind = connection.execute("SELECT value FROM club_facts WHERE name = 'kind'").fetchone()
+    except (sqlite3.Error, OSError):
+        return False
+    return sound and kind is not None
+
+
+def last_good(club: Path) -> tuple[str, Path] | None:
+    """Return moment and path of the newest listed backup that is sound; the order of the list counts."""
+    return next((entry for entry in reversed(listed(club)) if is_sound(entry[1])), None)
+
+
+def remedy(where: str, otherwise: str) -> str:
+    """Return what to do about a damaged club: put back the last good backup by name, if there is one."""
+    with contextlib.suppress(OSError, ValueError, RuntimeError):
+        found = last_good(Path(where.removeprefix("sqlite:///")).expanduser().absolute())
+        if found is not None:
+            return f"put back the last good backup: {found[1]} (made {found[0]})"
+    return otherwise

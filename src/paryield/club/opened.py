@@ -1,0 +1,134 @@
+"""A club that is open: where it lives, one reading, one writing, and what happens in between."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import sqlalchemy as sa
+
+from paryield.club import copying, layout, migrations, postgres, sqlite
+from paryield.club.engine import Place, place_of, plainly
+from paryield.errors import InputError
+
+COMMAND_LINE = "command line"
+
+
+class OpenedClub:
+    """Where a club lives and how it is read and written; ``Club`` adds what can be asked of it.
+
+    A club that does not exist yet is kept in memory until something is stored; only then is its file
+    made, whole or not at all.
+    """
+
+    def __init__(self, place: Place, engine: sa.Engine, *, in_memory: bool, who: str = COMMAND_LINE) -> None:
+        self._place = place
+        self._engine = engine
+        self._in_memory = in_memory
+        self.who = who
+
+    @classmethod
+    def open(cls, where: str | Path, *, create: bool = False, who: str = COMMAND_LINE) -> Self:
+        """Open a club; one of an older version is brought up to the present layout.
+
+        Parameters
+        ----------
+        where : str or Path
+            Path of a club file, or a database URL.
+        create : bool
+            Whether a club that does not exist may be made by the first import.
+        who : str
+            Whom the audit trail names for what is done; never a person's name.
+
+        Raises
+        ------
+        InputError
+            When there is no such club, it is no club, it is damaged or in use, or a newer version made
+            it.
+        """
+        place = place_of(where)
+        if place.path is not None:
+            if create and not place.path.exists():
+                return cls.new(place, who)
+            sqlite.check_file(place.path)
+        club = cls(place, place.engine(), in_memory=False, who=who)
+        with plainly(place.name):
+            with club._engine.connect() as connection:
+                empty = place.path is None and not layout.is_made(connection)
+                current = (empty and create) or layout.is_current(connection, place.name)
+            if not current:
+                with club._writing() as connection:
+                    migrations.upgrade(connection, place.name)
+        return club
+
+    @classmethod
+    def new(cls, place: Place, who: str = COMMAND_LINE) -> Self:
+        """Return an empty club in memory, to be published to a path."""
+        if place.path is not None and not place.path.parent.is_dir():
+            raise InputError("there is no such folder", where=str(place.path.parent), remedy="make it first")
+        club = cls(place, sqlite.memory_engine(), in_memory=True, who=who)
+        with plainly(place.name), club._engine.begin() as connection:
+            layout.make(connection)
+        return club
+
+    @property
+    def name(self) -> str:
+        """Path or URL as shown to the user."""
+        return self._place.name
+
+    @property
+    def path(self) -> Path | None:
+        """Path of the club file; None for another database."""
+        return self._place.path
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._engine.dispose()
+
+    @contextmanager
+    def _reading(self) -> Iterator[sa.Connection]:
+        """One reading of one moment."""
+        with plainly(self.name), self._engine.connect() as connection:
+            if postgres.is_postgres(connection):
+                connection = connection.execution_options(**postgres.READ)
+            if self._place.path is None and not layout.is_made(connection):
+                raise InputError("nothing is stored yet", where=self.name, remedy="import first")
+            yield connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[sa.Connection]:
+        """One transaction; it is rolled back on any error, and a new club is then given up."""
+        with plainly(self.name):
+            with self._engine.connect().execution_options(writes=True) as connection, connection.begin():
+                if postgres.is_postgres(connection):
+                    postgres.lock(connection)
+                if self._place.path is None and not layout.is_made(connection):
+                    layout.make(connection)
+                yield connection
+            self._publish()
+
+    def _publish(self) -> None:
+        if self._in_memory and self._place.path is not None:
+            copying.publish(self._engine, self._place.path)
+            self._engine.dispose()
+            self._engine, self._in_memory = self._place.engine(), False
+
+    def _compact(self) -> None:
+        with plainly(self.name):
+            if self._place.path is not None:
+                sqlite.compact(self._engine)
+            elif self._engine.dialect.name == "postgresql":
+                postgres.compact(self._engine)
+            else:
+                raise InputError("this database is not rewritten here", where=self.name)
