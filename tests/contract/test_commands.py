@@ -74,6 +74,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "synth": [tables_of, "--golfers", 2, "--weeks", 8],
         "check": [tables_of],
         "import": [place / "new.db", tables_of],
+        "expectations": ["cautious", "--index", 12],
         "health": [club],
         "forecast": [club, "--goal", "12", "--by", "2027-01-01", "--anyway"],
         "returns": [club, "--anyway"],
@@ -105,6 +106,9 @@ def test_fields_are_those_of_the_document(row, answers):
         assert set(record) <= fields(always) | fields(at_times)
     if name == "returns":
         assert set(records[0]["strokes_per_weekly_hour"]) == QUANTILE_FIELDS
+    if name == "expectations":
+        assert set(records[0]["strokes_saved"]) == QUANTILE_FIELDS
+        assert set(records[0]["said"]) == set(records[0]["used"]) == {"low", "likely", "high"}
     if name == "putting":
         assert set(records[0]["sigma_angle_degrees"]) == QUANTILE_FIELDS
         assert set(records[0]["make_probability"][0]) == QUANTILE_FIELDS | {"distance_ft"}

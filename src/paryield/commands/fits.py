@@ -41,6 +41,10 @@ def fit(
     club: Where,
     seed: Annotated[int | None, typer.Option(min=0, help="One seed gives one answer.")] = None,
     quick: Annotated[bool, typer.Option("--quick", help="Fewer draws, for a look; marked so.")] = False,
+    expectations: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="What the coach expects of practice, or cautious, usual, open."),
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Fit the model to the club; store the run."""
@@ -50,7 +54,9 @@ def fit(
 
     shown = sys.stderr.isatty() and not as_json
     with Club.open(club) as opened:
-        receipt = fit_club(opened, seed, quick, progress=shown, say=say if shown else None)
+        receipt = fit_club(
+            opened, seed, quick, expectations=expectations, progress=shown, say=say if shown else None
+        )
     answer(as_json, receipt.to_dict(), console.fit_lines(receipt.to_dict(), club))
 
 

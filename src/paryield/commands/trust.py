@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Json, Where, answer, app, say
+from paryield.commands.shared import Json, Where, answer, app, as_index, say
 
 
 @app.command()
@@ -38,3 +38,28 @@ def backtest(
             say=shown,
         )
     answer(as_json, found.records, backtest_lines(found.records, found.notes))
+
+
+@app.command()
+def expectations(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="A TOML file of expectations, or cautious, usual, open.")
+    ],
+    index: Annotated[
+        list[str] | None, typer.Option(metavar="INDEX", help="Index of a golfer shown; repeatable.")
+    ] = None,
+    hours: Annotated[float, typer.Option(min=0.1, max=40, help="Hours a week in one category.")] = 1.0,
+    weeks: Annotated[int, typer.Option(min=1, max=104, help="Weeks they are kept up.")] = 12,
+    as_json: Json = False,
+) -> None:
+    """Show what expectations mean before any data.
+
+    Strokes saved a round by an hour a week of each category, from what the file says alone.
+    """
+    from paryield.plan.before import INDEXES
+    from paryield.plan.before import expectations as expectations_of
+    from paryield.report.trust_lines import expectation_lines
+
+    asked = tuple(as_index(one) for one in index) if index else INDEXES
+    found = expectations_of(file, asked, hours, weeks)
+    answer(as_json, found, expectation_lines(found))

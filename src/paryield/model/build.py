@@ -41,12 +41,11 @@ def _gains(data: Observations, priors: Priors) -> Any:
     own = pm.Normal("gain_category_z", 0.0, 1.0, dims="category")
     rate = pt.softplus(SOFTPLUS_ZERO + priors.gain_common_width * common)
     real = np.array([category.name != "phantom" for category in data.categories])
-    factor = pt.softplus(SOFTPLUS_ZERO + priors.gain_category_width * own)
+    medians, widths = np.array([priors.gain_of(category.name) for category in data.categories]).T
+    factor = pt.softplus(SOFTPLUS_ZERO + widths * own)
     # The phantom does not borrow from the real categories: nothing is known about it beforehand.
     alone = pt.softplus(SOFTPLUS_ZERO + priors.gain_common_width * own)
-    return pm.Deterministic(
-        "gain", priors.gain_median * pt.where(real, rate * factor, alone), dims="category"
-    )
+    return pm.Deterministic("gain", medians * pt.where(real, rate * factor, alone), dims="category")
 
 
 def _levels(p: dict[str, Any], priors: Priors) -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
 from paryield.club import Club
+from paryield.model.expectations import expected_priors, read_expectations
 from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
 from paryield.posterior.store import fingerprint, to_bytes
@@ -52,6 +53,7 @@ def fit(
     quick: bool = False,
     *,
     spec: ModelSpec | None = None,
+    expectations: str | None = None,
     progress: bool = False,
     say: Callable[[str], None] | None = None,
 ) -> FitReceipt:
@@ -67,6 +69,9 @@ def fit(
         Fewer draws, for a look; marked in every answer.
     spec : ModelSpec, optional
         Everything else; replaces ``seed`` and ``quick``.
+    expectations : str, optional
+        File or ready set of a coach's expectations of practice; see
+        :func:`paryield.model.expectations.read_expectations`.
     progress : bool
         Draw a progress bar.
     say : callable, optional
@@ -81,8 +86,13 @@ def fit(
         size: dict[str, Any] = {**QUICK, "quick": True} if quick else {}
         spec = ModelSpec(**size) if seed is None else ModelSpec(seed=seed, **size)
     begun = time.monotonic()
-    facts = {"data": club.data_fingerprint()}
-    posterior = fit_tables(club.tables(), spec, progress=progress, say=say, facts=facts)
+    facts: dict[str, Any] = {"data": club.data_fingerprint()}
+    tables = club.tables()
+    if expectations is not None:
+        found = read_expectations(expectations, tables.categories)
+        spec = replace(spec, priors=expected_priors(found, tables.categories, spec))
+        facts["expectations"] = found.name
+    posterior = fit_tables(tables, spec, progress=progress, say=say, facts=facts)
     payload = to_bytes(posterior)
     stored = {**posterior.facts, "payload": fingerprint(payload)}
     number = club.save_run(payload=payload, facts=stored)

@@ -26,6 +26,9 @@ class Priors:
     between 0.09 and 3.5 times the median; the mass near nothing is what a club may need. [J]"""
     gain_category_width: float = 1.0
     """The same for each category around the common rate: 0.2 to 2.6 times. [J]"""
+    gain_medians: tuple[tuple[str, float], ...] | None = None
+    gain_widths: tuple[tuple[str, float], ...] | None = None
+    """Median and own width by category name, from a coach's expectations; the shared ones where unsaid."""
     response_spread: float = 0.4
     """Scale of the spread between golfers in response to practice. [J]"""
     half_life_log_sd: float = 0.35
@@ -95,6 +98,11 @@ class Priors:
     start_share_newcomer: float = -1.5
     """Share of the steady stock held at the start of the record: at most 1.2, its mean on a logit scale;
     joining within two months of the first row speaks for less; golfers spread by 0.3 around it. [J]"""
+
+    def gain_of(self, name: str) -> tuple[float, float]:
+        """Median gain of a category in strokes per 20 hours, and the width of its own part."""
+        medians, widths = dict(self.gain_medians or ()), dict(self.gain_widths or ())
+        return medians.get(name, self.gain_median), widths.get(name, self.gain_category_width)
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ def _softplus(value: FLOATS) -> FLOATS:
     return np.logaddexp(0.0, value)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=32)
 def prior_gains(median: float, common: float, own: float, phantom: bool) -> FLOATS:
     """Draws of a category's gain before any data, strokes per 20 hours; second writing of the prior in
     plain NumPy, proved equal to the model's own by a test."""
@@ -30,6 +30,14 @@ def prior_gains(median: float, common: float, own: float, phantom: bool) -> FLOA
     if phantom:
         return median * shared
     return median * shared * _softplus(SOFTPLUS_ZERO + own * second)
+
+
+def gain_prior(priors: dict[str, Any], name: str) -> tuple[float, float, float]:
+    """Median, common width and own width of a category's gain in the stored priors of a fit."""
+    medians = dict(priors.get("gain_medians") or ())
+    widths = dict(priors.get("gain_widths") or ())
+    median = float(medians.get(name, priors["gain_median"]))
+    return median, float(priors["gain_common_width"]), float(widths.get(name, priors["gain_category_width"]))
 
 
 def overlap(before: FLOATS, after: FLOATS) -> float:
@@ -64,11 +72,6 @@ def club_evidence(spec: dict[str, Any], gains: FLOATS, categories: list[str]) ->
     priors = spec["priors"]
     out = {}
     for place, name in enumerate(categories):
-        before = prior_gains(
-            float(priors["gain_median"]),
-            float(priors["gain_common_width"]),
-            float(priors["gain_category_width"]),
-            name == "phantom",
-        )
+        before = prior_gains(*gain_prior(priors, name), name == "phantom")
         out[name] = overlap(before, gains[:, place])
     return out

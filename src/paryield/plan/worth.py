@@ -12,7 +12,7 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
-from paryield.plan.evidence import evidence_word, prior_gains
+from paryield.plan.evidence import evidence_word, gain_prior, prior_gains
 from paryield.posterior import Posterior
 from paryield.results import summary
 
@@ -158,10 +158,5 @@ def _verdict(own: FLOATS, floor: FLOATS, chance: float, categories: int) -> str:
 
 def _evidence(posterior: Posterior, place: int, name: str, own_diary: bool) -> str:
     priors = posterior.facts["spec"]["priors"]
-    before = prior_gains(
-        float(priors["gain_median"]),
-        float(priors["gain_common_width"]),
-        float(priors["gain_category_width"]),
-        name == PHANTOM,
-    )
+    before = prior_gains(*gain_prior(priors, name), name == PHANTOM)
     return evidence_word(before, posterior.draws("gain")[:, place], own_diary=own_diary)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from paryield.report.console import NAMES, Record, columns
-from paryield.report.words import missing, number
+from paryield.report.console import NAMES, RANGE, Record, columns
+from paryield.report.words import category_text, index_text, missing, number
 
 METHODS = {"paryield": "paryield", "no_change": "no change", "mean_of_last_20": "mean of last 20"}
 SCORED = (
@@ -51,3 +51,32 @@ def _error(value: float, digits: int) -> str:
 def share(value: float) -> str:
     """Return a share as whole per cent."""
     return "?" if missing(value) else f"{100 * value:.0f} %"
+
+
+def expectation_lines(records: Sequence[Record]) -> list[str]:
+    """Return one line a category: what was said, what is used, and what it means at each index."""
+    indexes = list(dict.fromkeys(one["index"] for one in records))
+    rows = []
+    for name in dict.fromkeys(one["category"] for one in records):
+        own = [one for one in records if one["category"] == name]
+        said, used = own[0]["said"], own[0]["used"]
+        shown = [_saved(one["strokes_saved"]) for one in own]
+        rows.append([category_text(name), _figures(said) if said else "nothing", _figures(used), *shown])
+    first = records[0]
+    head = ["category", "said", "used", *(f"at index {index_text(one)}" for one in indexes)]
+    return [
+        f"Before any data: strokes saved a round by {number(first['hours'])} hours a week of one category, "
+        f"kept up for {first['weeks']} weeks.",
+        *columns(head, rows),
+        "Said and used: low, likely, high per 20 hours for a golfer of index 15; 1 in 10 lies beyond each end.",
+        RANGE,
+        "All of this is assumed, nothing is measured yet.",
+    ]
+
+
+def _saved(spread: Record) -> str:
+    return f"{number(spread['q50'], 2)} ({number(spread['q10'], 2)} to {number(spread['q90'], 2)})"
+
+
+def _figures(found: Record) -> str:
+    return ", ".join(number(found[key], 2) for key in ("low", "likely", "high"))
