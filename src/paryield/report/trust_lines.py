@@ -68,7 +68,7 @@ def expectation_lines(records: Sequence[Record]) -> list[str]:
         f"Before any data: strokes saved a round by {number(first['hours'])} hours a week of one category, "
         f"kept up for {first['weeks']} weeks.",
         *columns(head, rows),
-        "Said and used: low, likely, high per 20 hours for a golfer of index 15; 1 in 10 lies beyond each end.",
+        "Said and used: low, likely, high per 20 hours for a golfer of index 15; 1 in 10 beyond each end.",
         RANGE,
         "All of this is assumed, nothing is measured yet.",
     ]
