@@ -11,7 +11,14 @@ from typing import Any
 
 import typer
 
-from paryield.commands import answers, fits, records, tables, trust  # noqa: F401  (they register themselves)
+from paryield.commands import (  # noqa: F401  (they register themselves)
+    answers,
+    change,
+    fits,
+    records,
+    tables,
+    trust,
+)
 from paryield.commands.shared import app, print_json, say
 from paryield.errors import InputError, InternalError, Notice, ParyieldError
 

@@ -78,6 +78,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "health": [club],
         "forecast": [club, "--goal", "12", "--by", "2027-01-01", "--anyway"],
         "returns": [club, "--anyway"],
+        "split": [club, "--golfer", "G01", "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],
         "putting": [ladder],

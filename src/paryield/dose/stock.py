@@ -42,6 +42,31 @@ def stock(hours: FLOATS, half_life_days: float, axis: int = 1) -> FLOATS:
     return result
 
 
+def stock_on(hours: FLOATS, half_lives: FLOATS, days: npt.NDArray[np.int64]) -> FLOATS:
+    """Hours still at work at the start of asked days only: the sum that :func:`stock` runs day by day.
+
+    Parameters
+    ----------
+    hours : array, shape (day, category)
+        Hours a day.
+    half_lives : array, shape (category,)
+        Days, positive.
+    days : int array, shape (T,)
+        Rows of ``hours``; one past the last row is the day after.
+
+    Returns
+    -------
+    array, shape (T, category)
+    """
+    ago = days[:, None] - np.arange(len(hours))[None, :]
+    keep = -1.0 / half_lives
+    out = np.empty((len(days), hours.shape[1]))
+    for place in range(hours.shape[1]):
+        left = np.where(ago > 0, np.exp2(keep[place] * np.maximum(ago, 0)), 0.0)
+        out[:, place] = left @ hours[:, place]
+    return out
+
+
 def steady_stock(hours_per_week: Any, half_life_days: Any) -> Any:
     """Stock of a weekly habit kept up for ever, in hours."""
     keep = 2.0 ** (-1.0 / half_life_days)

@@ -139,7 +139,7 @@ def _records(
                 "strokes_per_weekly_hour": summary(own),
                 "chance_best": chance,
                 "regret": float(np.mean(best - own)),
-                "evidence": _evidence(posterior, place, name, has_diary),
+                "evidence": category_evidence(posterior, place, own_diary=has_diary),
                 "verdict": _verdict(own, floor, chance, int(real.sum())) if real[place] else DOES_NOT,
             }
         )
@@ -156,7 +156,8 @@ def _verdict(own: FLOATS, floor: FLOATS, chance: float, categories: int) -> str:
     return STANDS_OUT if beats and ahead and worth else DOES_NOT
 
 
-def _evidence(posterior: Posterior, place: int, name: str, own_diary: bool) -> str:
-    priors = posterior.facts["spec"]["priors"]
+def category_evidence(posterior: Posterior, place: int, *, own_diary: bool) -> str:
+    """How far the data moved the gain of one category: measured, part measured or assumed."""
+    priors, name = posterior.facts["spec"]["priors"], posterior.categories[place]
     before = prior_gains(*gain_prior(priors, name), name == PHANTOM)
     return evidence_word(before, posterior.draws("gain")[:, place], own_diary=own_diary)

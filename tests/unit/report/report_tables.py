@@ -73,3 +73,38 @@ def rounds_frame(now: float = 13.4, count: int = 34) -> pd.DataFrame:
     index = [None if k < 2 else round(now + 0.09 * (count - 1 - k), 1) for k in range(count)]
     played = [round(now + 2.4 + 0.06 * (count - k) + wobble[k % len(wobble)], 1) for k in range(count)]
     return pd.DataFrame({"played_on": days, "differential": played, "index_after": index})
+
+
+WHOLE = {"fell": -1.0, "rose": 1.0, "cannot tell": 0.0}
+
+
+def part_record(
+    part: str, middle: float, sd: float, quantity: str = "mean_differential", **more: Any
+) -> dict[str, Any]:
+    return {
+        "golfer_id": "G07",
+        "from": "2026-05-24",
+        "to": "2026-07-05",
+        "quantity": quantity,
+        "part": part,
+        "category": None,
+        "change": quantiles(middle, sd),
+        "chance_fell": 0.5,
+        "evidence": "part measured",
+        "rounds_before": 6,
+        "rounds_after": 5,
+    } | more
+
+
+def split_records(went: str = "fell", cause: str = "practice") -> list[dict[str, Any]]:
+    side = -1.0 if went == "fell" else 1.0
+    rows = [part_record("whole", WHOLE[went], 0.3)]
+    for part in ("practice", "background", "season", "form", "joining"):
+        rows.append(part_record(part, 0.6 * side if part == cause else 0.0, 0.1 if part == cause else 0.3))
+    rows.insert(2, part_record("practice", 0.5 * side, 0.1, category="chipping"))
+    rows.insert(3, part_record("practice", 0.01, 0.1, category="phantom"))
+    rows += [
+        part_record("whole", -1.4, 1e-9, "observed_mean"),
+        part_record("luck", -0.7, 0.4, "observed_mean"),
+    ]
+    return rows

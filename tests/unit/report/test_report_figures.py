@@ -10,7 +10,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
-from report_tables import forecast_records, quantiles, returns_records, rounds_frame
+from report_tables import forecast_records, quantiles, returns_records, rounds_frame, split_records
 
 from paryield.errors import InputError
 from paryield.report import figures
@@ -33,6 +33,8 @@ def draw(kind: str, width: Any) -> Figure:
         return figures.returns_dots(pd.DataFrame(returns_records()), width=width)
     if kind == "hours":
         return figures.practice_hours(pd.DataFrame(returns_records()), width=width)
+    if kind == "split":
+        return figures.split_dots(split_records(), width=width)
     return figures.club_overview(club(), index_now=NOW, names=NAMES, width=width)
 
 
@@ -49,7 +51,7 @@ def shown(figure: Figure) -> Iterator[Text]:
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("kind", ["fan", "returns", "hours", "overview"])
+@pytest.mark.parametrize("kind", ["fan", "returns", "hours", "overview", "split"])
 def test_no_text_is_cut_off_or_overlaps(kind: str, width: str) -> None:
     figure = draw(kind, width)
     renderer = FigureCanvasAgg(figure).get_renderer()

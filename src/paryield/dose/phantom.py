@@ -1,0 +1,39 @@
+"""The phantom: a category that nobody practised, so that its apparent return is the noise floor."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from paryield.dose.diary import Diary
+
+FLOATS = npt.NDArray[np.float64]
+PHANTOM = "phantom"
+
+
+def phantom_hours(diary: Diary, starts: npt.NDArray[np.int64]) -> FLOATS:
+    """Hours of the phantom: another golfer's mean category, moved to the golfer's own start.
+
+    Parameters
+    ----------
+    diary : Diary
+    starts : int array, shape (golfer,)
+        First day of each golfer's record, in days since 1970-01-01.
+
+    Returns
+    -------
+    array, shape (golfer, day)
+        Hours a day; zero before the golfer's start and for golfers without a diary.
+    """
+    golfers, days, _ = diary.hours.shape
+    mean = diary.hours.mean(axis=2)
+    out = np.zeros((golfers, days))
+    writers = np.flatnonzero(diary.has_diary)
+    for place, golfer in enumerate(writers):
+        other = writers[(place + max(1, len(writers) // 2)) % len(writers)]
+        source = mean[other, max(int(starts[other]) - diary.first_day, 0) :]
+        begin = max(int(starts[golfer]) - diary.first_day, 0)
+        if other == golfer:
+            source = source[::-1]
+        out[golfer, begin:] = np.resize(source, days - begin)
+    return out

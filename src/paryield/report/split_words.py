@@ -1,0 +1,148 @@
+"""What a change came from, in words: one sentence from a table of verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from paryield.report.words import category_text, day, number, strokes
+
+Record = Mapping[str, Any]
+DIRECTIONS = ("fell", "rose", "cannot tell")
+WORTH_NAMING = 0.05
+"""Strokes; a smaller part is not named in a sentence."""
+CAUSES = ("practice", "background", "season", "form", "joining", "none")
+PART_NAMES = {
+    "whole": "all together",
+    "practice": "all practice",
+    "background": "change without practice",
+    "season": "time of year",
+    "form": "return to the usual level",
+    "joining": "having just joined",
+    "course": "courses and competitions",
+    "luck": "luck",
+}
+"""Parts of a change in plain words."""
+
+CAUSE_CELLS: dict[tuple[str, str], str] = {
+    ("fell", "practice"): "practice is the clearest part of it",
+    ("fell", "background"): "it would have fallen without practice too",
+    ("fell", "season"): "the time of year is the clearest part of it",
+    ("fell", "form"): "coming back to the usual level is the clearest part of it, not practice",
+    ("fell", "joining"): "that is what usually follows on joining, not practice",
+    ("fell", "none"): "no single cause stands out",
+    ("rose", "practice"): "less practice than before, fading, is the clearest part of it",
+    ("rose", "background"): "a slow drift without practice is the clearest part of it",
+    ("rose", "season"): "the time of year is the clearest part of it",
+    ("rose", "form"): "coming back to the usual level after a good spell is the clearest part of it",
+    ("rose", "joining"): "the first weeks after joining are the clearest part of it",
+    ("rose", "none"): "no single cause stands out",
+    ("cannot tell", "practice"): "practice moved it a little, the rest is not clear",
+    ("cannot tell", "background"): "a slow drift without practice is all that shows",
+    ("cannot tell", "season"): "the time of year is all that shows",
+    ("cannot tell", "form"): "form is all that shows",
+    ("cannot tell", "joining"): "the first weeks after joining are all that shows",
+    ("cannot tell", "none"): "no cause stands out",
+}
+"""What is said of the causes, by the direction of the whole and by the clearest cause."""
+
+
+def of_quantity(records: Iterable[Record], quantity: str) -> list[Record]:
+    """Return the records of one quantity."""
+    return [record for record in records if record["quantity"] == quantity]
+
+
+def whole_of(records: Iterable[Record]) -> Record | None:
+    """Return the record of the whole change."""
+    return next((record for record in records if record["part"] == "whole"), None)
+
+
+def direction(change: Record) -> str:
+    """Tell where scores went, if the range that holds 8 in 10 lies on one side of nothing."""
+    if change["q90"] < 0:
+        return "fell"
+    return "rose" if change["q10"] > 0 else "cannot tell"
+
+
+def clearest_cause(records: Iterable[Record]) -> str:
+    """Return the part whose 8-in-10 range is off nothing, on the side of the whole, and that is largest."""
+    listed = list(records)
+    whole = whole_of(listed)
+    went = "cannot tell" if whole is None else direction(whole["change"])
+    found = {"none": 0.0}
+    for record in listed:
+        if record["part"] not in CAUSES or record["category"] is not None:
+            continue
+        own = direction(record["change"])
+        if own != "cannot tell" and went in ("cannot tell", own):
+            found[record["part"]] = abs(record["change"]["q50"])
+    return max(found, key=lambda name: found[name])
+
+
+def moved(change: Record, digits: int = 1) -> str:
+    """Return a change as lower or higher, with its 8-in-10 range."""
+    low, middle, high = (float(change[name]) for name in ("q10", "q50", "q90"))
+    side = "lower" if round(middle, digits) <= 0 else "higher"
+    return f"{strokes(abs(middle), digits)} {side} (8 in 10: {number(low, digits)} to {number(high, digits)})"
+
+
+def split_sentence(records: Iterable[Record]) -> str:
+    """Return the one sentence about a split: the whole and its clearest cause."""
+    level = of_quantity(records, "mean_differential")
+    whole = whole_of(level)
+    if whole is None:
+        return "Nothing can be said about this period."
+    went, cause = direction(whole["change"]), clearest_cause(level)
+    period = f"From {day(whole['from'])} to {day(whole['to'])}"
+    if went == "cannot tell":
+        opening = f"{period} we cannot tell whether the average round changed, {moved(whole['change'])}"
+    else:
+        opening = f"{period} the average round {went}, {moved(whole['change'])}"
+    return f"{opening}; {CAUSE_CELLS[went, cause]}."
+
+
+def split_sentences(records: Iterable[Record]) -> list[str]:
+    """Return the sentence about a split, then practice and the rounds themselves in one each."""
+    listed = list(records)
+    level, rounds = (of_quantity(listed, name) for name in ("mean_differential", "observed_mean"))
+    return [split_sentence(listed), *_practice(level), *_rounds(rounds)]
+
+
+def _practice(level: list[Record]) -> list[str]:
+    total = next((one for one in level if one["part"] == "practice" and one["category"] is None), None)
+    if total is None:
+        return []
+    named = [one for one in level if one["category"] not in (None, "phantom")]
+    most = max(named, key=lambda one: abs(one["change"]["q50"]), default=None)
+    said = f"Practice: {moved(total['change'])}"
+    if most is None or abs(most["change"]["q50"]) < WORTH_NAMING:
+        return [f"{said}."]
+    return [f"{said}, most by {category_text(most['category'])}, {moved(most['change'])}."]
+
+
+def _rounds(rounds: list[Record]) -> list[str]:
+    whole = whole_of(rounds)
+    if whole is None:
+        return []
+    middle = float(whole["change"]["q50"])
+    side = "lower" if round(middle, 1) <= 0 else "higher"
+    parts = {record["part"]: record["change"] for record in rounds if record["category"] is None}
+    said = (
+        f"The {whole['rounds_after']} rounds of the period averaged {strokes(abs(middle))} {side} than the "
+        f"{whole['rounds_before']} of an equal time before it"
+    )
+    beside = [
+        f"{PART_NAMES[name]} {moved(parts[name])}"
+        for name in ("course", "luck")
+        if name in parts and abs(parts[name]["q50"]) >= WORTH_NAMING
+    ]
+    return [f"{said}: {' and '.join(beside)}." if beside else f"{said}."]
+
+
+def part_text(record: Record) -> str:
+    """Return the name of a part in plain words."""
+    if record["category"] is None:
+        return PART_NAMES[record["part"]]
+    if record["category"] == "phantom":
+        return "(noise floor)"
+    return f"{category_text(record['category'])} practice"

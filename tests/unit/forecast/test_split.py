@@ -1,0 +1,185 @@
+"""A change in parts: they sum to the whole, and each is checked by a second route."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from datetime import date
+from itertools import permutations
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from paryield.club import Club
+from paryield.errors import InputError
+from paryield.forecast import forecast_tables
+from paryield.forecast.credit import practice_credit
+from paryield.forecast.outlook import practised
+from paryield.forecast.past import beside_practice, club_diary, golfer_hours, golfer_past
+from paryield.forecast.split import split_draws
+from paryield.plan.change import split_fit
+from paryield.posterior import Posterior
+from paryield.posterior.current import current_fit
+from paryield.scoring import differentials
+from paryield.tables import Tables
+
+
+@pytest.fixture(scope="module")
+def fitted(fitted_club: Path) -> tuple[Posterior, Tables]:
+    with Club.open(fitted_club) as club:
+        return current_fit(club)[1], club.tables()
+
+
+def days_of(posterior: Posterior, golfer: str, count: int) -> np.ndarray:
+    start = int(posterior.constant("starts")[posterior.golfer_number(golfer)])
+    return np.linspace(start, posterior.as_of, count).astype(np.int64)
+
+
+def test_practice_read_again_is_the_practice_that_was_fitted(fitted: tuple[Posterior, Tables]) -> None:
+    """The stock on the day after the record against the one stored with the fit, phantom included."""
+    posterior, tables = fitted
+    diary = club_diary(posterior, tables)
+    for golfer in posterior.golfers:
+        days = np.array([posterior.as_of + 1])
+        past = golfer_past(posterior, golfer, golfer_hours(posterior, diary, golfer), days)
+        stored = (past.golfer.weights * past.golfer.stock).sum(axis=0)
+        np.testing.assert_allclose(past.stock[:, 0], np.maximum(stored, 0.0), atol=1e-9)
+
+
+def test_credit_sums_to_the_change_that_the_forecast_sees(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    diary = club_diary(posterior, tables)
+    for golfer in posterior.golfers[:3]:
+        days = days_of(posterior, golfer, 6)
+        past = golfer_past(posterior, golfer, golfer_hours(posterior, diary, golfer), days)
+        lost = practised(past.golfer, past.stock, days - posterior.as_of - 1.0).sum(axis=2)
+        credit = practice_credit(past, 2)
+        np.testing.assert_allclose(credit.sum(axis=2), lost - lost[:, [2]], atol=1e-9)
+
+
+def test_credit_is_the_average_over_all_orders_but_for_what_three_share(
+    fitted: tuple[Posterior, Tables],
+) -> None:
+    """Second route: Shapley's value, every order of four categories walked through the forecast's formula.
+
+    Both share out the same whole; they differ only where three or more categories act on one area, which
+    is of third order in the share of the gap closed.
+    """
+    posterior, tables = fitted
+    golfer = posterior.golfers[1]
+    days = days_of(posterior, golfer, 2)
+    practice = golfer_hours(posterior, club_diary(posterior, tables), golfer)
+    past = golfer_past(posterior, golfer, practice, days)
+    past = replace(past, golfer=replace(past.golfer, start_extra=np.zeros(past.golfer.samples)))
+    moving = 4
+    later = past.stock[:, [1]].copy()
+    later[:, :, moving:] = past.stock[:, [0], moving:]
+    past = replace(past, stock=np.concatenate([past.stock[:, [0]], later], axis=1))
+    share = np.zeros((past.golfer.samples, moving))
+    for order in permutations(range(moving)):
+        state = past.stock[:, [0]].copy()
+        before = practised(past.golfer, state, np.zeros(1)).sum(axis=(1, 2))
+        for category in order:
+            state[:, :, category] = past.stock[:, [1], category]
+            after = practised(past.golfer, state, np.zeros(1)).sum(axis=(1, 2))
+            share[:, category] += (after - before) / math.factorial(moving)
+            before = after
+    credit = practice_credit(past, 0)[:, 1, :moving]
+    assert np.abs(credit).max() > 0.05
+    np.testing.assert_allclose(credit, share, atol=0.02 * np.abs(credit).max())
+
+
+def test_level_after_the_last_day_is_the_forecast_of_today(fitted: tuple[Posterior, Tables]) -> None:
+    """Level rebuilt from the parts against the forecast 0 weeks ahead, the last day's hours included."""
+    posterior, tables = fitted
+    diary = club_diary(posterior, tables)
+    for golfer in posterior.golfers[:3]:
+        practice = golfer_hours(posterior, diary, golfer)
+        after = golfer_past(posterior, golfer, practice, np.array([posterior.as_of + 1]))
+        today = golfer_past(posterior, golfer, practice, np.array([posterior.as_of]))
+        level = practised(after.golfer, after.stock, np.zeros(1)).sum(axis=2)
+        level = level + sum(beside_practice(posterior, golfer, today).values())
+        ahead = forecast_tables(posterior, tables, golfer=golfer, weeks=(0,)).draws[golfer].mean
+        np.testing.assert_allclose(level, ahead, atol=1e-9)
+
+
+def test_parts_sum_to_the_change_of_level_and_of_the_rounds(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    golfer = posterior.golfers[0]
+    since, until = posterior.as_of - 60, posterior.as_of
+    found = split_draws(posterior, tables, golfer, since, until)
+    past = golfer_past(
+        posterior,
+        golfer,
+        golfer_hours(posterior, club_diary(posterior, tables), golfer),
+        np.array([since, until]),
+    )
+    level = practised(past.golfer, past.stock, past.days - posterior.as_of - 1.0).sum(axis=2)
+    level = level + sum(beside_practice(posterior, golfer, past).values())
+    np.testing.assert_allclose(found.level.whole, level[:, 1] - level[:, 0], atol=1e-9)
+    scores = differentials(tables)
+    mine = scores[scores["golfer_id"] == golfer]
+    day = (mine["played_on"] - np.datetime64("1970-01-01")).dt.days
+    after, before = (day > since) & (day <= until), (day > since - 60) & (day <= since)
+    expected = mine.loc[after, "differential"].mean() - mine.loc[before, "differential"].mean()
+    assert found.rounds is not None
+    assert (found.after, found.before) == (after.sum(), before.sum())
+    np.testing.assert_allclose(found.rounds.whole, expected, atol=1e-9)
+
+
+def test_two_halves_of_a_period_sum_to_the_whole_period(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    golfer, mid = posterior.golfers[2], posterior.as_of - 40
+    spans = ((mid - 40, posterior.as_of), (mid - 40, mid), (mid, posterior.as_of))
+    whole, first, second = (split_draws(posterior, tables, golfer, *span).level for span in spans)
+    np.testing.assert_allclose(whole.whole, first.whole + second.whole, atol=1e-9)
+    np.testing.assert_allclose(whole.parts["form"], first.parts["form"] + second.parts["form"], atol=1e-9)
+
+
+def test_no_practice_and_no_fading_change_nothing(fitted: tuple[Posterior, Tables]) -> None:
+    """Before the first hour of a golfer who began with an empty stock, practice has done nothing."""
+    posterior, tables = fitted
+    golfer = posterior.golfers[0]
+    practice = golfer_hours(posterior, club_diary(posterior, tables), golfer)
+    empty = replace(practice, hours=np.zeros_like(practice.hours))
+    past = golfer_past(posterior, golfer, empty, days_of(posterior, golfer, 4))
+    zero = np.zeros_like(past.stock)
+    still = replace(past.golfer, start=zero[:, 0], steady=zero[:, 0])
+    past = replace(past, golfer=still, stock=zero, extra=zero)
+    assert np.abs(practice_credit(past, 0)).max() == 0.0
+
+
+def test_records_hold_every_part_once(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    records = split_fit(posterior, tables, posterior.golfers[0], since=date(2026, 5, 1)).records
+    level = [record for record in records if record["quantity"] == "mean_differential"]
+    named = [(record["part"], record["category"]) for record in level]
+    assert len(set(named)) == len(named)
+    assert named[0] == ("whole", None)
+    assert {category for part, category in named if part == "practice"} == {None, *posterior.categories}
+    means = {key: record["change"]["mean"] for key, record in zip(named, level, strict=True)}
+    alone = [key for key in named if key[1] is None and key[0] != "whole"]
+    assert sum(means[key] for key in alone) == pytest.approx(means["whole", None])
+    assert {record["evidence"] for record in records} <= {"measured", "part measured", "assumed"}
+    assert all((r["from"], r["to"]) == ("2026-05-01", "2026-07-05") for r in records)
+
+
+@pytest.mark.parametrize(
+    ("asked", "piece"),
+    [
+        ({"since": date(2020, 1, 1)}, "2020-01-01 is outside the record of"),
+        ({"until": date(2030, 1, 1)}, "2030-01-01 is outside the record of"),
+        ({"since": date(2026, 7, 5), "until": date(2026, 7, 5)}, "is empty"),
+    ],
+)
+def test_a_period_that_cannot_be_split_is_said(
+    fitted: tuple[Posterior, Tables], asked: dict[str, date], piece: str
+) -> None:
+    with pytest.raises(InputError, match=piece):
+        split_fit(fitted[0], fitted[1], fitted[0].golfers[0], **asked)
+
+
+def test_a_golfer_the_fit_does_not_know_is_said(fitted: tuple[Posterior, Tables]) -> None:
+    with pytest.raises(InputError, match="the fit knows no golfer 'nobody'"):
+        split_fit(fitted[0], fitted[1], "nobody")
