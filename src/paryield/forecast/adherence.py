@@ -245,9 +245,7 @@ def _draw_beside(record: PlanRecord, golfer: int, samples: int, rng: np.random.G
     return rng.gamma(shape, 1.0 / (known + usual / record.session), size=samples)
 
 
-def usual_hours(
-    planned: FLOATS, habit: FLOATS, adherence: Adherence, golfer: int
-) -> FLOATS:
+def usual_hours(planned: FLOATS, habit: FLOATS, adherence: Adherence, golfer: int) -> FLOATS:
     """Weekly hours by category if the golfer does what he usually does of a plan, shape (S, J).
 
     Parameters

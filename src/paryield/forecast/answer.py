@@ -11,10 +11,11 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.errors import InputError, NotReportableError
-from paryield.forecast.habits import plan_hours
+from paryield.forecast.habits import has_plan, plan_hours
 from paryield.forecast.outlook import GolferDraws, drift_path, form_path, golfer_draws, steady_path
 from paryield.forecast.pace import Pace, club_paces, season_on
 from paryield.forecast.rounds import chunk_days, chunks, played_on, round_noise
+from paryield.forecast.usual import NOT_LEARNT, beside_plan, club_adherence, usual_plan
 from paryield.posterior import Posterior
 from paryield.results import QUANTILES, summary
 from paryield.scoring import IndexState, handicap_records, index_paths, index_state
@@ -51,6 +52,8 @@ class Forecast:
     draws: dict[str, Ahead] = field(repr=False)
     banner: str = ""
     notes: tuple[str, ...] = ()
+    usual: dict[str, Ahead] = field(default_factory=dict, repr=False)
+    """Draws if each golfer does what he usually does of the plan; empty without a plan."""
 
     def to_frame(self) -> pd.DataFrame:
         """One row per golfer, date and quantity."""
@@ -249,6 +252,10 @@ def forecast_tables(
     notes: list[str] = []
     records: list[dict[str, Any]] = []
     draws: dict[str, Ahead] = {}
+    as_usual: dict[str, Ahead] = {}
+    kept = club_adherence(posterior, tables, ids) if plan is not None else None
+    if plan is not None and kept is None:
+        notes.append(NOT_LEARNT)
     for golfer_id in ids:
         own = golfer_draws(posterior, golfer_id)
         hours, said = plan_hours(tables, posterior, golfer_id, plan, start)
@@ -261,10 +268,17 @@ def forecast_tables(
         days = np.array([day for day, _ in horizons], dtype=float)
         ahead = look_ahead(own, state, days, hours, pace, seed)
         draws[golfer_id] = ahead
-        records.extend(_records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by))
+        found = _records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by)
+        if kept is not None and has_plan(tables, golfer_id, plan):
+            done = usual_plan(posterior, kept, golfer_id, hours)
+            other = look_ahead(own, state, days, done.hours, pace, seed)
+            as_usual[golfer_id] = other
+            also = _records(golfer_id, posterior.as_of, start, horizons, other, len(mine), goal, by)
+            found = beside_plan(found, also, done)
+        records.extend(found)
     if banner:
         records = [{"reason": banner, **record} for record in records]
-    return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)))
+    return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)), as_usual)
 
 
 def _stamp(day: int) -> pd.Timestamp:

@@ -57,7 +57,7 @@ def plan_hours(
     notes = []
     for row in running.to_dict("records"):
         name = str(row["category"])
-        minutes = _weekly_minutes(tables, name, row["minutes_per_week"], row["reps_per_week"])
+        minutes = weekly_minutes(tables, name, row["minutes_per_week"], row["reps_per_week"])
         if name not in posterior.categories:
             notes.append(f"plan {plan!r}: {name} is not in the fit, nobody practised it; left out")
         elif minutes is None:
@@ -67,7 +67,14 @@ def plan_hours(
     return hours, notes
 
 
-def _weekly_minutes(tables: Tables, name: str, minutes: Any, reps: Any) -> float | None:
+def has_plan(tables: Tables, golfer_id: str, plan: str | None) -> bool:
+    """Tell whether the plans table holds this plan for the golfer."""
+    plans = tables.plans
+    return bool(((plans["plan"] == plan) & (plans["golfer_id"] == golfer_id)).any())
+
+
+def weekly_minutes(tables: Tables, name: str, minutes: Any, reps: Any) -> float | None:
+    """Minutes a week of a plan's row, from its repetitions at the category's pace; None when unknown."""
     if not pd.isna(minutes):
         return float(minutes)
     pace = tables.category(name).minutes_per_100_reps

@@ -136,8 +136,8 @@ def stock_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     golfer : GolferDraws
     days : array, shape (T,)
         Days after the as-of day.
-    hours : array, shape (J,)
-        Hours a week.
+    hours : array, shape (J,) or (S, J)
+        Hours a week, the same in every draw or of its own.
 
     Returns
     -------
@@ -148,8 +148,8 @@ def stock_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     for node, half_lives in enumerate(golfer.node_half_life):
         keep = 2.0 ** (-1.0 / half_lives)
         left = keep[None, :] ** days[:, None]
-        fresh = hours / 7.0 * keep * (1.0 - left) / (1.0 - keep)
-        held = golfer.stock[node][:, None, :] * left[None, :, :] + fresh[None, :, :]
+        fresh = hours[..., None, :] / 7.0 * keep * (1.0 - left) / (1.0 - keep)
+        held = golfer.stock[node][:, None, :] * left[None, :, :] + fresh
         total += golfer.weights[node][:, None, :] * held
     result: FLOATS = np.maximum(total, 0.0)
     return result

@@ -45,9 +45,7 @@ def club_adherence(posterior: Posterior, tables: Tables, golfers: list[str]) -> 
     return learn_adherence(record, posterior.samples, int(posterior.facts["seed"]), only)
 
 
-def usual_plan(
-    posterior: Posterior, adherence: Adherence, golfer_id: str, planned: FLOATS
-) -> Usual:
+def usual_plan(posterior: Posterior, adherence: Adherence, golfer_id: str, planned: FLOATS) -> Usual:
     """Hours of one golfer if he does what he usually does of this plan.
 
     Parameters

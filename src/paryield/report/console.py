@@ -58,13 +58,35 @@ def forecast_lines(records: Sequence[Record], notes: Iterable[str] = ()) -> list
         kinds = list(dict.fromkeys(record["quantity"] for record in records))
         rows = [[NAMES[kind], *_cells(records, weeks, quantity=kind)] for kind in kinds]
         lines = [f"Golfer {one_line(golfers[0])}, from {day(records[0]['as_of'])}"]
-        lines += columns(["", *head], rows)
+        lines += columns(["", *head], [*rows, *_usual_rows(records, weeks, kinds)])
+        lines += _usual_note(records[0])
     elif golfers:
         index = [record for record in records if record["quantity"] == "handicap_index"]
         rows = [[one_line(golfer), *_cells(index, weeks, golfer_id=golfer)] for golfer in golfers]
         lines = columns(["Handicap Index", *head], rows)
     goals = [_goal_line(record) for record in records if record.get("goal") is not None]
     return [*lines, *goals, *map(one_line, notes), RANGE, UNOFFICIAL]
+
+
+def _usual_rows(records: Sequence[Record], weeks: Sequence[int], kinds: Sequence[str]) -> list[list[str]]:
+    """The same quantities if the golfer does what he usually does of the plan."""
+    usual = [record | record["usual"] for record in records if record.get("usual")]
+    if not usual:
+        return []
+    return [[f"{NAMES[kind]}, as usual", *_cells(usual, weeks, quantity=kind)] for kind in kinds]
+
+
+def _usual_note(record: Record) -> list[str]:
+    share = record.get("usual_share")
+    if not share:
+        return []
+    return [
+        f"As usual: the golfer does {_spread(share, _share)} of the hours of this plan, going by past plans."
+    ]
+
+
+def _share(value: float) -> str:
+    return f"{100 * value:.0f} %"
 
 
 def _cells(records: Sequence[Record], weeks: Sequence[int], **which: Any) -> list[str]:
@@ -83,7 +105,9 @@ def _goal_line(record: Record) -> str:
     aim = f"{one_line(record['golfer_id'])}: index {index_text(record['goal'])} by {day(record['by'])}"
     if missing(record.get("chance")):
         return f"{aim}: chance not given: {one_line(record.get('reason') or 'the records do not suffice')}"
-    return f"{aim}: chance {chance_text(record['chance'])}"
+    usual = record.get("usual_chance")
+    more = "" if missing(usual) else f"; doing as much of the plan as usual {chance_text(usual)}"
+    return f"{aim}: chance {chance_text(record['chance'])}{more}"
 
 
 def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> list[str]:
