@@ -79,6 +79,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "forecast": [club, "--goal", "12", "--by", "2027-01-01", "--anyway"],
         "returns": [club, "--anyway"],
         "split": [club, "--golfer", "G01", "--anyway"],
+        "plan": [club, "--golfer", "G02", "--hours", 3, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],
         "putting": [ladder],
@@ -110,6 +111,8 @@ def test_fields_are_those_of_the_document(row, answers):
     if name == "expectations":
         assert set(records[0]["strokes_saved"]) == QUANTILE_FIELDS
         assert set(records[0]["said"]) == set(records[0]["used"]) == {"low", "likely", "high"}
+    if name == "plan":
+        assert set(records[0]["gain"]) == QUANTILE_FIELDS
     if name == "putting":
         assert set(records[0]["sigma_angle_degrees"]) == QUANTILE_FIELDS
         assert set(records[0]["make_probability"][0]) == QUANTILE_FIELDS | {"distance_ft"}

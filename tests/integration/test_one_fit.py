@@ -50,7 +50,7 @@ def test_the_gate_says_why_and_how(fitted_club, run):
     assert err == f"paryield: {fitted_club}: {found['error']['message']} - {found['error']['remedy']}\n"
 
 
-@pytest.mark.parametrize("words", [("forecast",), ("returns",), ("report", "coach")])
+@pytest.mark.parametrize("words", [("forecast",), ("returns",), ("plan",), ("report", "coach")])
 def test_nothing_is_answered_past_the_gate_unasked(words, fitted_club, run, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     code, document, _ = run(words[0], fitted_club, *words[1:])
@@ -182,7 +182,8 @@ def test_answers_never_load_the_model(fitted_club):
     """Only fit may import the sampler: everything else answers from stored draws."""
     script = (
         "import sys\nfrom paryield.cli import main\n"
-        "for words in (['forecast', '--anyway'], ['returns', '--anyway'], ['health'], ['index']):\n"
+        "for words in (['forecast', '--anyway'], ['returns', '--anyway'], ['plan', '--anyway'], ['health'],\n"
+        "              ['index']):\n"
         f"    main([words[0], {str(fitted_club)!r}, *words[1:]])\n"
         "loaded = {name.split('.')[0] for name in sys.modules}\n"
         "print(sorted(loaded & {'pymc', 'pytensor', 'nutpie', 'jax'}), file=sys.stderr)"

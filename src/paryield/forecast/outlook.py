@@ -158,25 +158,28 @@ def stock_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
 def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:
     """Share of each area's gap still open, shape (S, T, K), for a stock of shape (S, T, J)."""
     change = bent(stock, golfer.bend_hours) - bent(golfer.start, golfer.bend_hours)[:, None, :]
-    left: FLOATS = np.exp(-np.einsum("stj,sjk->stk", change / HOURS_UNIT, golfer.rate_area))
+    left: FLOATS = np.exp(-(change / HOURS_UNIT) @ golfer.rate_area)
     return left
 
 
 def start_turn(golfer: GolferDraws, stock: FLOATS, left: FLOATS, days: FLOATS) -> FLOATS:
     """Change of the gap left by a start share higher by 1, shape (S, T, K)."""
-    held = np.zeros_like(stock)
+    held = np.zeros((golfer.samples, len(days), stock.shape[2]))
     for node, half_lives in enumerate(golfer.node_half_life):
         fading = 2.0 ** (-days[:, None] / half_lives)
         weighted = golfer.weights[node] * golfer.steady_now[node]
         held += weighted[:, None, :] * fading[None, :, :]
-    slope = held * bend_slope(stock, golfer.bend_hours)
-    slope -= (golfer.steady * bend_slope(golfer.start, golfer.bend_hours))[:, None, :]
-    turn: FLOATS = -left * np.einsum("stj,sjk->stk", slope / HOURS_UNIT, golfer.rate_area)
+    begun = golfer.steady * bend_slope(golfer.start, golfer.bend_hours)
+    slope = held * bend_slope(stock, golfer.bend_hours) - begun[:, None, :]
+    turn: FLOATS = -left * ((slope / HOURS_UNIT) @ golfer.rate_area)
     return turn
 
 
 def practised(golfer: GolferDraws, stock: FLOATS, days: FLOATS) -> FLOATS:
-    """Strokes lost by area from level and practice alone, shape (S, T, K), for a stock (S, T, J)."""
+    """Strokes lost by area from level and practice alone, shape (S, T, K), for a stock (S, T, J).
+
+    A single day goes with any number T of stocks: those of T candidates on that day.
+    """
     left = gap_left(golfer, stock)
     lost: FLOATS = lost_strokes(golfer.level[:, None, :], golfer.floor, left)
     lost = lost + golfer.response[:, None, None] * golfer.gap * (left - 1.0)

@@ -1,10 +1,18 @@
-"""Cautions that stand next to every plan and every return.
+"""Cautions that stand next to every plan and every return, and jumps in load stated as facts.
 
 The rules behind them are common practice without a published source, except that federations publish
 their own guidance for juniors, which is the one to follow.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+
+from paryield.dose.diary import days_since_epoch, fill_minutes
+from paryield.plan.outcome import FLOATS
+from paryield.plan.phases import is_full_swing, is_strength
+from paryield.tables import Category, Tables
+from paryield.units import MINUTES_PER_HOUR
 
 STANDING_CAUTIONS: tuple[str, ...] = (
     "Stop when something hurts, and see a licensed medical or physical-therapy professional.",
@@ -13,3 +21,66 @@ STANDING_CAUTIONS: tuple[str, ...] = (
     "No heavy strength work on the day before a competition round in season.",
 )
 """Shown with every plan and every return, in this order."""
+
+JUMP = 1.3
+LEAST_JUMP_MINUTES = 15.0
+"""A rise of weekly minutes by more than this factor and amount over the last 4 weeks is stated. Published
+thresholds for such ratios are contested (0.8-1.3, Gabbett 2016, from memory), so it is a fact, not a
+probability of injury. [judgement]"""
+RECENT_DAYS = 28
+
+
+def cautions_of(
+    tables: Tables, golfer_id: str, categories: Sequence[Category], hours: FLOATS, as_of: int
+) -> tuple[str, ...]:
+    """Return the standing cautions and the jumps of a planned week.
+
+    Parameters
+    ----------
+    tables : Tables
+    golfer_id : str
+    categories : sequence of Category
+    hours : array, shape (J,)
+        Planned hours a week.
+    as_of : int
+        Last day of the data, days since 1970-01-01.
+    """
+    return (*STANDING_CAUTIONS, *jumps(tables, golfer_id, categories, hours, as_of))
+
+
+def jumps(
+    tables: Tables, golfer_id: str, categories: Sequence[Category], hours: FLOATS, as_of: int
+) -> tuple[str, ...]:
+    """Say where full swings or strength rise above the weekly mean of the last 4 weeks."""
+    found = []
+    for what, belongs in (("Full swings", is_full_swing), ("Strength work", is_strength)):
+        chosen = [place for place, category in enumerate(categories) if belongs(category)]
+        planned = float(sum(hours[place] for place in chosen)) * MINUTES_PER_HOUR
+        names = [category.name for category in tables.categories if belongs(category)]
+        before = recent_minutes(tables, golfer_id, names, as_of)
+        if planned <= 0:
+            continue
+        if before is None:
+            found.append(f"{what}: {planned:.0f} minutes a week planned; the last 4 weeks are not known.")
+        elif planned > JUMP * before and planned - before > LEAST_JUMP_MINUTES:
+            found.append(
+                f"{what}: {planned:.0f} minutes a week planned, {before:.0f} on average in the last 4 weeks; "
+                "a fact to weigh, not a forecast of injury."
+            )
+    return tuple(found)
+
+
+def recent_minutes(tables: Tables, golfer_id: str, names: Sequence[str], as_of: int) -> float | None:
+    """Mean weekly minutes of some categories over the last 4 weeks; None without any entry in them."""
+    practice = tables.practice
+    mine = practice[practice["golfer_id"] == golfer_id]
+    age = as_of - days_since_epoch(mine["practised_on"])
+    mine = mine[(age >= 0) & (age < RECENT_DAYS)]
+    mine = mine[mine["state"].fillna("done") != "unknown"]
+    people = tables.golfers[tables.golfers["golfer_id"] == golfer_id]
+    complete = bool(people["diary_complete"].fillna(False).any())
+    if mine.empty and not complete:
+        return None
+    chosen = mine[mine["category"].isin(list(names))]
+    minutes, _ = fill_minutes(chosen, {category.name: category for category in tables.categories})
+    return float(minutes.sum()) * 7.0 / RECENT_DAYS

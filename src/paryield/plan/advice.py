@@ -1,0 +1,307 @@
+"""The advised week against the present one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from paryield.errors import InputError
+from paryield.forecast import gate
+from paryield.plan.cautions import cautions_of
+from paryield.plan.outcome import FLOATS, Outcome, make_outcome, thinned
+from paryield.plan.phases import Week, maintains_strength, week_shares, weeks_ahead
+from paryield.plan.room import (
+    Bounds,
+    Wishes,
+    fit_into,
+    make_bounds,
+    make_room,
+    most_hours,
+    planned_names,
+    present_split,
+)
+from paryield.plan.sessions import phase_rows, reps_of, session_rows
+from paryield.plan.solver import QUARTER, Room, best_by_draw, best_split, mean_gain, safe_gain
+from paryield.posterior import Posterior
+from paryield.results import summary
+from paryield.tables import Tables
+
+DEFAULT_WEEKS = 12
+AIMS = ("likely", "safe", "learn")
+CHANGE_CHANCE, CHANGE_STROKES = 0.8, 0.1
+"""A plan changes the week only if it beats the present split with this chance and by this median gain."""
+CHANGE, KEEP = "change", "keep"
+NO_DIARY = "no diary of his own: the present split is that of golfers of like level"
+CAPPED = "planned for the most weekly hours on file, {hours:g}"
+SHORT = "not all hours could be placed: {hours:.2f} of them stay free"
+UNKNOWN = "{name}: nobody in the club has practised it, so it counts as no gain"
+
+
+@dataclass(frozen=True)
+class Advice:
+    """One golfer's plan, before it is written down.
+
+    ``now``, ``best`` and ``advised`` are hours a week by category, shape (J,); ``gain`` are draws of
+    strokes saved by ``best`` against ``now`` at the horizon, shape (S,).
+    """
+
+    golfer_id: str
+    names: tuple[str, ...]
+    hours: float
+    weeks: tuple[Week, ...]
+    shares: FLOATS
+    bounds: Bounds
+    room: Room
+    now: FLOATS
+    best: FLOATS
+    advised: FLOATS
+    gain: FLOATS = field(repr=False)
+    regret: float
+    verdict: str
+    notes: tuple[str, ...]
+    outcome: Outcome = field(repr=False)
+    search: Outcome = field(repr=False)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Records of plans, with the draws of their gain by golfer, shape (S,), strokes."""
+
+    records: list[dict[str, Any]]
+    draws: dict[str, FLOATS] = field(repr=False)
+    advice: dict[str, Advice] = field(repr=False)
+    banner: str = ""
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row per golfer and category, with the gain of the whole plan beside it."""
+        rows = []
+        for record in self.records:
+            shared = {key: record[key] for key in ("golfer_id", "hours", "weeks", "aim", "verdict")}
+            shared |= {"chance_gain": record["chance_gain"], "gain": record["gain"]["q50"]}
+            rows += [{**shared, **row} for row in record["weeks_plan"]]
+        return pd.DataFrame.from_records(rows)
+
+
+def plan(
+    club: Any,
+    golfer: str | None = None,
+    hours: float | None = None,
+    weeks: int = DEFAULT_WEEKS,
+    aim: str = "likely",
+    floors: Mapping[str, float] | None = None,
+    ceilings: Mapping[str, float] | None = None,
+    locks: Mapping[str, tuple[int, float]] | None = None,
+    free: bool = False,
+    anyway: bool = False,
+) -> Plan:
+    """Split weekly hours over practice categories.
+
+    Parameters
+    ----------
+    club : Club
+    golfer : str, optional
+        One golfer; default all, planned together within the club's bays and greens.
+    hours : float, optional
+        Hours a week; default those on file for the golfer, else those he practises now.
+    weeks : int
+        How long the week is kept up; the gain is that at the end.
+    aim : {"likely", "safe", "learn"}
+        The greatest mean gain, the greatest gain that is reached in 8 cases of 10, or the split that says
+        most about which category is best.
+    floors, ceilings : mapping, optional
+        Lowest and highest weekly hours by category.
+    locks : mapping, optional
+        Sessions a week and minutes each, kept as they are, by category.
+    free : bool
+        Lift the box around the golfer's own habit and that of golfers of like level.
+    anyway : bool
+        Answer although the health gate says no; the answer carries a banner.
+
+    Raises
+    ------
+    InputError
+        For an unknown golfer, category or aim, or wishes that cannot be met.
+    NotReportableError
+        When the fit is not healthy.
+    """
+    from paryield.posterior.current import current_fit
+
+    _, posterior = current_fit(club)
+    return plan_tables(
+        posterior,
+        club.tables(),
+        golfers=None if golfer is None else [golfer],
+        hours=hours,
+        weeks=weeks,
+        aim=aim,
+        floors=floors,
+        ceilings=ceilings,
+        locks=locks,
+        free=free,
+        banner=gate(posterior, anyway),
+    )
+
+
+def plan_tables(
+    posterior: Posterior,
+    tables: Tables,
+    *,
+    golfers: Sequence[str] | None = None,
+    hours: float | None = None,
+    weeks: int = DEFAULT_WEEKS,
+    aim: str = "likely",
+    floors: Mapping[str, float] | None = None,
+    ceilings: Mapping[str, float] | None = None,
+    locks: Mapping[str, tuple[int, float]] | None = None,
+    free: bool = False,
+    banner: str = "",
+) -> Plan:
+    """Plan from a fit and tables; see :func:`plan`. Golfers planned together share bays and greens."""
+    ids = _asked(posterior, golfers, weeks, aim)
+    few = thinned(posterior)
+    advice = {}
+    for golfer_id in ids:
+        given = usual_hours(tables, posterior, golfer_id) if hours is None else hours
+        wishes = Wishes(given, floors or {}, ceilings or {}, locks or {}, free)
+        advice[golfer_id] = advise(posterior, few, tables, golfer_id, wishes, weeks, aim)
+    records = [_record(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
+    return Plan(records, {name: one.gain for name, one in advice.items()}, advice, banner)
+
+
+def _asked(posterior: Posterior, golfers: Sequence[str] | None, weeks: int, aim: str) -> list[str]:
+    if not posterior.categories:
+        raise InputError(
+            "the club has no practice diary, so no week can be planned from it",
+            where="practice",
+            remedy="import a practice table and fit again",
+        )
+    if not 1 <= weeks <= 104:
+        raise InputError(f"{weeks} weeks cannot be planned", where="--weeks", remedy="use 1 to 104")
+    if aim not in AIMS:
+        raise InputError(f"there is no aim {aim!r}", where="--aim", remedy=f"use {', '.join(AIMS)}")
+    ids = posterior.golfers if golfers is None else list(golfers)
+    for golfer_id in ids:
+        if golfer_id not in posterior.golfers:
+            raise InputError(
+                f"the fit knows no golfer {golfer_id!r}",
+                where="--golfer",
+                remedy="use an id of the golfers table, or fit again if the golfer is new",
+            )
+    return ids
+
+
+def usual_hours(tables: Tables, posterior: Posterior, golfer_id: str) -> float:
+    """Hours a week on file for a golfer, else those he practises now."""
+    rows = tables.golfers[tables.golfers["golfer_id"] == golfer_id]
+    if not rows.empty and not pd.isna(rows["weekly_hours"].iloc[0]):
+        return float(rows["weekly_hours"].iloc[0])
+    return float(posterior.constant("recent")[posterior.golfer_number(golfer_id)].sum())
+
+
+def advise(
+    posterior: Posterior,
+    few: Posterior,
+    tables: Tables,
+    golfer_id: str,
+    wishes: Wishes,
+    weeks: int,
+    aim: str,
+) -> Advice:
+    """Find one golfer's week.
+
+    Parameters
+    ----------
+    posterior, few : Posterior
+        The fit, and the same fit with fewer draws for the search.
+    """
+    as_of = date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    names = planned_names(tables, posterior, wishes)
+    hours = most_hours(tables, golfer_id, wishes.hours)
+    ahead = weeks_ahead(tables, golfer_id, as_of, weeks)
+    shares = week_shares(ahead, [tables.category(name) for name in names], free=wishes.free)
+    now = present_split(posterior, golfer_id, names, hours)
+    keep_strength = maintains_strength(ahead) and not wishes.free
+    bounds = make_bounds(
+        tables, posterior, golfer_id, names, wishes, hours, weeks, now, keep_strength=keep_strength
+    )
+    room = make_room(bounds, hours)
+    outcome = make_outcome(posterior, golfer_id, names, weeks, shares)
+    search = make_outcome(few, golfer_id, names, weeks, shares)
+    value = safe_gain(search, now) if aim == "safe" else mean_gain(search, now)
+    quarters, _ = best_split(value, room, (now - room.fixed) / QUARTER, concave=aim != "safe")
+    best = room.hours(quarters)
+    gain = outcome.gain(best[None, :], now)[:, 0]
+    verdict = verdict_of(gain)
+    advised = best if verdict == CHANGE else fit_into(now, bounds, hours)
+    ideal = best_by_draw(search, room, quarters)
+    regret = float(np.mean(search.lost(advised[None, :])[:, 0] - ideal))
+    notes = _notes(posterior, golfer_id, names, wishes, hours, advised)
+    return Advice(
+        golfer_id, names, hours, ahead, shares, bounds, room, now, best, advised, gain,
+        max(regret, 0.0), verdict, notes, outcome, search,
+    )  # fmt: skip
+
+
+def verdict_of(gain: FLOATS) -> str:
+    """Whether a gain is reason enough to change the week."""
+    sure = float(np.mean(gain > 0)) >= CHANGE_CHANCE
+    return CHANGE if sure and float(np.median(gain)) >= CHANGE_STROKES else KEEP
+
+
+def _notes(
+    posterior: Posterior,
+    golfer_id: str,
+    names: Sequence[str],
+    wishes: Wishes,
+    hours: float,
+    advised: FLOATS,
+) -> tuple[str, ...]:
+    notes = []
+    if posterior.constant("recent")[posterior.golfer_number(golfer_id)].sum() <= 0:
+        notes.append(NO_DIARY)
+    if hours < wishes.hours:
+        notes.append(CAPPED.format(hours=hours))
+    if hours - advised.sum() > QUARTER + 1e-6:
+        notes.append(SHORT.format(hours=hours - float(advised.sum())))
+    notes += [UNKNOWN.format(name=name) for name in names if name not in posterior.categories]
+    return tuple(notes)
+
+
+def _record(
+    found: Advice, tables: Tables, locks: Mapping[str, tuple[int, float]], aim: str, as_of: int
+) -> dict[str, Any]:
+    categories = [tables.category(name) for name in found.names]
+    return {
+        "golfer_id": found.golfer_id,
+        "hours": found.hours,
+        "weeks": len(found.weeks),
+        "aim": aim,
+        "verdict": found.verdict,
+        "gain": summary(found.gain),
+        "chance_gain": float(np.mean(found.gain > 0)),
+        "regret": found.regret,
+        "cautions": list(cautions_of(tables, found.golfer_id, categories, found.advised, as_of)),
+        "weeks_plan": [
+            {
+                "category": category.name,
+                "hours_now": tidy(found.now[place]),
+                "hours_advised": tidy(found.advised[place]),
+                "hours_best": tidy(found.best[place]),
+                "reps_advised": reps_of(category, found.advised[place]),
+            }
+            for place, category in enumerate(categories)
+        ],
+        "phases": phase_rows(found.weeks, found.shares, found.names, found.advised),
+        "sessions": session_rows(found.weeks, found.shares, categories, found.advised, locks),
+        "notes": list(found.notes),
+    }
+
+
+def tidy(hours: float) -> float:
+    """Hours to a thousandth, rounded down so that a sum never passes what was given."""
+    return float(np.floor(hours * 1000 + 1e-6) / 1000)

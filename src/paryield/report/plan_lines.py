@@ -1,0 +1,51 @@
+"""A plan as lines for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from paryield.report.console import RANGE, columns
+from paryield.report.plan_words import plan_sentence, plan_short
+from paryield.report.words import category_text, day, number, one_line
+
+Record = dict[str, Any]
+
+
+def plan_lines(records: Sequence[Record]) -> list[str]:
+    """Return the advised week of one golfer, or one line a golfer when there are several."""
+    if len(records) == 1:
+        return [*_one(records[0]), RANGE, *map(one_line, records[0]["cautions"])]
+    rows = [[one["golfer_id"], number(one["hours"], 2), *plan_short(one)] for one in records]
+    standing = list(dict.fromkeys(line for one in records for line in one["cautions"]))
+    shared = [line for line in standing if all(line in one["cautions"] for one in records)]
+    own = [f"{one['golfer_id']}: {line}" for one in records for line in one["cautions"] if line not in shared]
+    notes = [f"{one['golfer_id']}: {line}" for one in records for line in one["notes"]]
+    head = ["golfer", "hours", "verdict", "strokes saved", "week"]
+    return [*columns(head, rows), RANGE, *map(one_line, [*notes, *own, *shared])]
+
+
+def _one(record: Record) -> list[str]:
+    rows = [
+        [
+            category_text(row["category"]),
+            number(row["hours_now"], 2),
+            number(row["hours_advised"], 2),
+            number(row["hours_best"], 2),
+            "" if row["reps_advised"] is None else row["reps_advised"],
+        ]
+        for row in record["weeks_plan"]
+    ]
+    head = ["hours a week", "now", "advised", "best-looking", "reps advised"]
+    sessions: dict[str, list[str]] = {}
+    for one in record["sessions"]:
+        reps = "" if one["reps"] is None else f" ({one['reps']} reps)"
+        text = f"{category_text(one['category'])} {one['minutes']:g} min{reps}"
+        sessions.setdefault(one["on"], []).append(text)
+    days = [f"{day(on)}: {', '.join(texts)}" for on, texts in sessions.items()]
+    return [
+        f"Golfer {one_line(record['golfer_id'])}: {plan_sentence(record)}",
+        *columns(head, rows),
+        *days,
+        *map(one_line, record["notes"]),
+    ]

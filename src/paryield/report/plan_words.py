@@ -1,0 +1,93 @@
+"""Findings about a plan in words; every sentence comes from a table of verdict, size and sureness."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from paryield.report.words import category_text, chance_text, listed, number, strokes, weeks_text
+
+SURE, STROKES = 0.8, 0.1
+"""From what chance a gain is called sure enough, and from how many strokes it is worth a change."""
+
+PLAN_CELLS: dict[tuple[str, bool, bool], str] = {
+    ("change", True, True): "Change the week: {move} saves about {saved}, and the chance that it beats the "
+    "present week is {chance}.",
+    ("keep", False, False): "Keep the present week. The best-looking other split would save about {saved}, "
+    "with a chance of {chance} to be better: too little and too unsure to change for.",
+    (
+        "keep",
+        False,
+        True,
+    ): "Keep the present week. The best-looking other split would save about {saved}, "
+    "but the chance that it is better at all is only {chance}: we cannot tell yet.",
+    (
+        "keep",
+        True,
+        False,
+    ): "Keep the present week. Another split is probably better (chance {chance}), but "
+    "by too little to matter: about {saved}.",
+}
+"""Sentence by verdict, whether the gain is sure enough, and whether it is worth a change."""
+
+AIM_WORDS = {
+    "likely": "the greatest expected gain",
+    "safe": "the greatest gain that is reached in 8 cases of 10",
+    "learn": "learning most about which area is best",
+}
+
+
+def plan_cell(record: Mapping[str, Any]) -> tuple[str, bool, bool]:
+    """Return the cell of the table that a plan falls into."""
+    sure = float(record["chance_gain"]) >= SURE
+    return str(record["verdict"]), sure, float(record["gain"]["q50"]) >= STROKES
+
+
+def plan_sentence(record: Mapping[str, Any]) -> str:
+    """Return the finding of a plan in one or two sentences.
+
+    Parameters
+    ----------
+    record : mapping
+        One record of the plan command.
+
+    Raises
+    ------
+    KeyError
+        When verdict and numbers disagree.
+    """
+    kept = f"{record['hours']:.3g} hours a week for {weeks_text(record['weeks'])}"
+    said = PLAN_CELLS[plan_cell(record)].format(
+        move=moved(record), saved=saved(record), chance=chance_text(record["chance_gain"])
+    )
+    return f"{kept}, aim: {AIM_WORDS[record['aim']]}. {said}"
+
+
+def saved(record: Mapping[str, Any]) -> str:
+    """Return strokes saved a round at the horizon, with the 8-in-10 range."""
+    gain = record["gain"]
+    return (
+        f"{strokes(gain['q50'], 2)} a round (8 in 10: {number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
+    )
+
+
+def moved(record: Mapping[str, Any]) -> str:
+    """Return which categories get more and which less, the largest moves first."""
+    rows = [(row["hours_advised"] - row["hours_now"], row["category"]) for row in record["weeks_plan"]]
+    more = [name for change, name in sorted(rows, reverse=True) if change >= 0.2][:3]
+    less = [name for change, name in sorted(rows) if change <= -0.2][:3]
+    parts = [f"more {listed([category_text(name) for name in more])}"] if more else []
+    parts += [f"less {listed([category_text(name) for name in less])}"] if less else []
+    return ", ".join(parts) or "the advised split"
+
+
+def plan_short(record: Mapping[str, Any]) -> tuple[str, str, str]:
+    """Return a plan for a list of golfers: verdict, strokes saved with range, hours by category."""
+    gain = record["gain"]
+    spread = f"{number(gain['q50'], 2)} ({number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
+    week = ", ".join(
+        f"{category_text(row['category'])} {row['hours_advised']:.2g}"
+        for row in record["weeks_plan"]
+        if row["hours_advised"] >= 0.05
+    )
+    return record["verdict"], spread, week

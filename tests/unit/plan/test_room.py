@@ -1,0 +1,82 @@
+"""What a week may hold, by hand."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from paryield.errors import InputError
+from paryield.plan.room import Bounds, Wishes, fit_into, make_room
+
+
+def bounds(floor: list[float], ceiling: list[float], low: list[float], high: list[float]) -> Bounds:
+    return Bounds(*(np.array(values) for values in (floor, ceiling, low, high)))
+
+
+def test_what_must_hold_is_rounded_to_the_safe_side() -> None:
+    room = make_room(bounds([0.3, 0.0], [4.0, 1.1], [0.0, 0.0], [4.0, 4.0]), 4.0)
+    assert room.low.tolist() == [2, 0]
+    assert room.high.tolist() == [16, 4]
+    assert room.total == 16
+
+
+def test_a_lock_of_80_minutes_is_kept_to_the_minute() -> None:
+    room = make_room(bounds([4 / 3, 0.0], [4 / 3, 4.0], [0.0, 0.0], [4.0, 4.0]), 4.0)
+    assert room.hours(room.low)[0] == pytest.approx(4 / 3)
+    assert room.total == 10
+    assert 4.0 - (room.fixed.sum() + 0.25 * room.total) < 0.25
+
+
+def test_ceilings_that_just_hold_the_hours_are_reached() -> None:
+    """Three ceilings of 0.9 hours hold 2.7 hours: rounding them down to 0.75 would lose half an hour."""
+    room = make_room(bounds([0.0] * 3, [0.9] * 3, [0.0] * 3, [2.7] * 3), 2.7)
+    assert room.hours(room.high).sum() == pytest.approx(2.7)
+    assert room.total == room.high.sum()
+
+
+def test_floors_that_just_fit_are_kept() -> None:
+    room = make_room(bounds([0.4, 0.4, 0.2], [1.0] * 3, [0.0] * 3, [1.0] * 3), 1.0)
+    assert np.all(room.hours(room.low) >= np.array([0.4, 0.4, 0.2]) - 1e-9)
+    assert room.hours(room.low).sum() <= 1.0
+
+
+def test_the_box_gives_way_and_a_limit_does_not() -> None:
+    room = make_room(bounds([0.0, 0.0], [0.0, 4.0], [0.5, 1.0], [3.0, 2.0]), 4.0)
+    assert room.high.tolist() == [0, 16]
+    assert room.total == 16
+    room = make_room(bounds([0.0, 0.0], [0.0, 1.0], [0.0, 0.0], [4.0, 4.0]), 4.0)
+    assert room.total == 4
+
+
+def test_the_present_split_is_kept_where_it_fits() -> None:
+    week = bounds([0.0, 0.0, 0.0], [4.0, 4.0, 4.0], [0.0] * 3, [4.0] * 3)
+    now = np.array([1.0, 2.0, 1.0])
+    assert fit_into(now, week, 4.0).tolist() == now.tolist()
+
+
+def test_what_a_limit_takes_goes_to_the_others_in_proportion() -> None:
+    week = bounds([0.0, 0.0, 0.0], [4.0, 1.0, 4.0], [0.0] * 3, [4.0] * 3)
+    np.testing.assert_allclose(fit_into(np.array([0.5, 3.0, 1.5]), week, 5.0), [1.0, 1.0, 3.0])
+
+
+def test_a_floor_is_met_at_the_cost_of_the_others() -> None:
+    week = bounds([2.0, 0.0, 0.0], [4.0, 4.0, 4.0], [0.0] * 3, [4.0] * 3)
+    np.testing.assert_allclose(fit_into(np.array([1.0, 2.0, 1.0]), week, 4.0), [2.0, 4 / 3, 2 / 3])
+
+
+@pytest.mark.parametrize(
+    ("wishes", "message"),
+    [
+        ({"hours": -1.0}, "-1 hours a week"),
+        ({"hours": math.nan}, "nan hours a week"),
+        ({"hours": 4.0, "floors": {"irons": -1.0}}, "irons cannot take -1 hours"),
+        ({"hours": 4.0, "ceilings": {"irons": math.nan}}, "irons cannot take nan hours"),
+        ({"hours": 4.0, "locks": {"irons": (99, 30.0)}}, "99 x 30 minutes"),
+        ({"hours": 4.0, "locks": {"irons": (1, 30.0)}, "floors": {"irons": 1.0}}, "locked and bounded"),
+    ],
+)
+def test_wishes_that_make_no_sense_are_refused(wishes: dict[str, object], message: str) -> None:
+    with pytest.raises(InputError, match=message):
+        Wishes(**wishes)  # type: ignore[arg-type]
