@@ -19,8 +19,13 @@ STANDARD_SLOPE = 113.0
 TOUR_TO_SCRATCH: Floats = np.array([1.1, 1.5, 0.9, 1.0])
 """Strokes by area in which a tour player beats the course rating, a round. ASSUMED, no source: 4.5 in all,
 from tour averages near 71 on courses rated near 75.5 (from memory); putting from the reference curves
-(computed), the rest as 5:7:4, the published shares of score gaps (Broadie 2008-2014, computed). An error
-here moves every golfer alike, and so no ranking."""
+(computed), the rest as 5:7:4, the published shares of score gaps (Broadie 2008-2014, computed). Where the
+shots of all holes and the course rating are known, 4.5 gives way to rating less what the tour needs from
+these tees, in the same shares: a scratch golfer's expected score is the rating (Rules of Handicapping,
+definitions; from memory). An error here moves every golfer alike, and so no ranking."""
+
+SPLIT_ERROR = 0.25
+"""Error of an area's share of that difference from 4.5, as a share of it (assumed, no source)."""
 
 HOLE_SD: Floats = np.array([0.40, 0.47, 0.36, 0.31])
 """Sd of strokes lost on one hole by area. ASSUMED: 3.3 strokes a round (published odds table, 13-22 handicap,
@@ -98,7 +103,8 @@ def _from_shots(tables: Tables) -> pd.DataFrame:
     shots = shot_strokes(tables)
     shots["before"] = np.where(shots["shot_no"] == 1, "", shots["area"].shift(fill_value=""))
     seen = shots[HOLE].drop_duplicates().groupby(ROUND).size().rename("seen").reset_index()
-    rounds = seen.merge(tables.rounds[[*ROUND, "slope_rating"]], on=ROUND, how="left")
+    course = [*ROUND, "slope_rating", "course_rating", "pcc", "holes"]
+    rounds = seen.merge(tables.rounds[course], on=ROUND, how="left")
     key = pd.MultiIndex.from_frame(rounds[ROUND])
 
     def total(area: str, value: str) -> Floats:
@@ -107,10 +113,24 @@ def _from_shots(tables: Tables) -> pd.DataFrame:
 
     holes = rounds["seen"].to_numpy(dtype=float)
     up, scale = HOLES / holes[:, None], _scale(rounds)[:, None]
-    lost = scale * (-up * total("area", "gained") - TOUR_TO_SCRATCH)
+    gained = total("area", "gained")
+    taken = shots["penalty_strokes"].add(1.0).groupby([shots[name] for name in ROUND]).sum().reindex(key)
+    share, ahead = TOUR_TO_SCRATCH / TOUR_TO_SCRATCH.sum(), TOUR_TO_SCRATCH.sum()
+    gap = _rating_less_tour(rounds, gained.sum(axis=1) + taken.to_numpy(dtype=float), holes)
+    more = np.where(np.isnan(gap), 0.0, gap - ahead)[:, None] * share
+    lost = scale * (-up * gained - TOUR_TO_SCRATCH - more)
     noted = total("area", "own_variance") + total("before", "before_variance")
-    variance = up**2 * noted + unseen_variance(holes) + LEAST_ERROR_SD**2
+    variance = up**2 * noted + unseen_variance(holes) + (SPLIT_ERROR * more) ** 2 + LEAST_ERROR_SD**2
     return _long(rounds, lost, scale * np.sqrt(variance), "shots")
+
+
+def _rating_less_tour(rounds: pd.DataFrame, tour: Floats, seen: Floats) -> Floats:
+    """Return rating and conditions less what the tour needs, on 18 holes; NaN unless all holes are seen."""
+    rating, pcc, holes = (
+        rounds[name].to_numpy(dtype=float, na_value=np.nan) for name in ("course_rating", "pcc", "holes")
+    )
+    whole = np.where(seen == holes, HOLES / holes, np.nan)
+    return np.asarray(whole * (rating - tour) + np.nan_to_num(pcc))
 
 
 def _given(tables: Tables) -> pd.DataFrame:

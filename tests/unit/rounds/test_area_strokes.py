@@ -41,17 +41,19 @@ def test_eighteen_holes_by_hand():
 
 
 def test_parts_and_remainder_sum_to_the_differential():
-    """Second route, from the scorecard alone: the strokes taken, the tour's from the 18 tees, the rating.
+    """Second route, from the scorecard alone: 82 strokes, rating 71.5, slope 125, conditions 1.
 
-    82 strokes, 67.82 from the tees (14 x 3.99 + 4 x 2.99), rating 71.5, slope 125, conditions 1:
-    differential 113 / 125 x (82 - 71.5 - 1) = 8.588 -> 8.6.
+    113 / 125 x (82 - 71.5 - 1) = 8.588, and the differential 8.6; the remainder is the rounding. The tour
+    needs 67.82 from the tees (14 x 3.99 + 4 x 2.99), so 71.5 + 1 - 67.82 = 4.68 is split as 4.5 is assumed.
     """
     score = {"adjusted_gross_score": 82, "course_rating": 71.5, "slope_rating": 125, "pcc": 1}
     row = round_parts(club([LONG] * 14 + [SHORT] * 4, **score)).iloc[0]
     assert row["differential"] == 8.6
     assert row[[*AREAS, "remainder"]].sum() == pytest.approx(8.6)
-    assert row[list(AREAS)].sum() == pytest.approx(113 / 125 * (82 - 67.82 - 4.5))
-    assert row["remainder"] == pytest.approx(113 / 125 * (67.82 + 4.5 - 71.5 - 1), abs=0.05)
+    assert row[list(AREAS)].sum() == pytest.approx(8.588)
+    assert row["remainder"] == pytest.approx(0.012)
+    tour = -(14 * -0.66 + 4 * -0.02)
+    assert row["putting"] == pytest.approx(113 / 125 * (tour - 4.68 / 4.5 * TOUR_TO_SCRATCH[3]))
 
 
 def test_nine_holes_count_double_and_are_less_certain():
@@ -128,3 +130,18 @@ def test_many_shots_are_read_in_a_moment():
     assert time.perf_counter() - start < 5
     assert len(found) == 2400
     assert found.groupby("area")["lost"].std().max() < 1e-9
+
+
+def test_an_easy_course_is_told_from_good_play_by_its_rating():
+    """The same shots where the rating is 3 strokes lower: 3 strokes more are lost, in the assumed shares.
+
+    Where a hole has no shots the rating cannot be split off, and the usual 4.5 stands.
+    """
+    score = {"adjusted_gross_score": 82, "course_rating": 72.0, "slope_rating": 113}
+    hard, hard_error, _ = lost(club([LONG] * 14 + [SHORT] * 4, **score))
+    easy, easy_error, _ = lost(club([LONG] * 14 + [SHORT] * 4, **score | {"course_rating": 69.0}))
+    assert easy - hard == pytest.approx(3 * TOUR_TO_SCRATCH / 4.5)
+    assert np.all(easy_error > hard_error)
+    part, _, _ = lost(club([LONG] * 13 + [SHORT] * 4, **score))
+    unrated, _, _ = lost(club([LONG] * 13 + [SHORT] * 4, slope_rating=113))
+    assert part == pytest.approx(unrated)
