@@ -22,10 +22,8 @@ from tour averages near 71 on courses rated near 75.5 (from memory); putting fro
 (computed), the rest as 5:7:4, the published shares of score gaps (Broadie 2008-2014, computed). Where the
 shots of all holes and the course rating are known, 4.5 gives way to rating less what the tour needs from
 these tees, in the same shares: a scratch golfer's expected score is the rating (Rules of Handicapping,
-definitions; from memory). An error here moves every golfer alike, and so no ranking."""
-
-SPLIT_ERROR = 0.25
-"""Error of an area's share of that difference from 4.5, as a share of it (assumed, no source)."""
+definitions; from memory). An error in the shares moves every golfer alike,
+and so no ranking; it is not in the error of a round."""
 
 HOLE_SD: Floats = np.array([0.40, 0.47, 0.36, 0.31])
 """Sd of strokes lost on one hole by area. ASSUMED: 3.3 strokes a round (published odds table, 13-22 handicap,
@@ -120,7 +118,7 @@ def _from_shots(tables: Tables) -> pd.DataFrame:
     more = np.where(np.isnan(gap), 0.0, gap - ahead)[:, None] * share
     lost = scale * (-up * gained - TOUR_TO_SCRATCH - more)
     noted = total("area", "own_variance") + total("before", "before_variance")
-    variance = up**2 * noted + unseen_variance(holes) + (SPLIT_ERROR * more) ** 2 + LEAST_ERROR_SD**2
+    variance = up**2 * noted + unseen_variance(holes) + LEAST_ERROR_SD**2
     return _long(rounds, lost, scale * np.sqrt(variance), "shots")
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from paryield.synth.assess import assessments_table
+from paryield.synth.details import add_details
 from paryield.synth.diary import draw_habits, forbid
 from paryield.synth.golfers import Roster, draw_roster
 from paryield.synth.life import live
@@ -27,7 +28,19 @@ from paryield.synth.truth import Truth
 from paryield.tables import Settings, Tables, make_tables
 
 LIMIT_WEEKS = 6
-STREAMS = ("roster", "habits", "rate", "courses", "fixtures", "life", "scores", "records", "logbook", "tests")
+STREAMS = (
+    "roster",
+    "habits",
+    "rate",
+    "courses",
+    "fixtures",
+    "life",
+    "scores",
+    "records",
+    "logbook",
+    "tests",
+    "play",
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,12 +90,13 @@ def make_club(spec: ClubSpec) -> MadeUpClub:
     fixtures = draw_fixtures(roster, rate, courses, draw["fixtures"])
     life = live(roster, habits, fixtures, courses, draw["life"])
     truth = Truth(roster, life, courses, tuple(ids), rate)
-    cards = rounds_table(roster, life, courses, ids, draw["scores"])
+    cards, strokes, stats = rounds_table(roster, life, courses, ids, draw["scores"])
+    cards, detail = add_details(cards, strokes, stats, spec, draw["play"])
     frames = _other_tables(truth, limits, draw)
     last = pd.Timestamp(spec.ends_on)
     past, later = cards[cards["played_on"] <= last], cards[cards["played_on"] > last]
     later = later.assign(score_differential=later["differential"].where(later["holes"] == 18))
-    tables = make_tables({"rounds": typed(past), **frames}, settings=Settings(club_name=spec.name))
+    tables = make_tables({"rounds": typed(past), **frames, **detail}, settings=Settings(club_name=spec.name))
     return MadeUpClub(spec, tables, typed(later), truth, _area_strokes(cards, truth))
 
 

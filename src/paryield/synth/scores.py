@@ -28,20 +28,28 @@ RARELY = ("sand_saves_tried", "sand_saves_made")
 AREA_ERROR_SD = 0.5
 """Error of strokes gained per area as noted, a round (made up)."""
 
+UNTOLD = ("round", "differential", "score", "rating", "slope", "rating_18")
+"""Columns of the cards that no golfer writes down."""
+
 PCC = np.array([-1.0, 0.0, 1.0, 2.0])
 PCC_SHARES = (0.02, 0.93, 0.04, 0.01)
 
 
 def rounds_table(
     roster: Roster, life: Life, courses: Courses, ids: list[str], rng: np.random.Generator
-) -> pd.DataFrame:
+) -> tuple[pd.DataFrame, Floats, dict[str, Counts]]:
     """Write the scorecards of all rounds played, future ones included.
 
     Returns
     -------
-    DataFrame
-        Columns of the rounds table plus ``round`` (position in ``life``) and ``differential`` (as the
-        card gives it, to a tenth for 18 holes).
+    cards : DataFrame
+        Columns of the rounds table plus those of :data:`UNTOLD`: ``round`` (position in ``life``),
+        ``differential`` (as the card gives it, to a tenth for 18 holes), ``score``, ``rating`` and
+        ``slope`` as played, and ``rating_18`` of the whole course.
+    strokes : array, shape (rounds, areas)
+        Strokes lost as played, those of nine holes counted double.
+    stats : dict of arrays, shape (rounds,)
+        Stats of every round, noted or not.
     """
     rounds, spec = life.rounds, roster.spec
     size = len(rounds.golfer)
@@ -49,7 +57,8 @@ def rounds_table(
     halving = rng.normal(0.0, 1.0, (size, 4)) * np.std(life.strokes - life.expected, axis=0)
     strokes = life.strokes + np.where(holes == 9, 1.0, 0.0)[:, None] * halving
     frame = _cards(roster, life, courses, ids, rng, holes, strokes)
-    noted = {name: values.astype(float) for name, values in draw_stats(strokes, holes, rng).items()}
+    stats = draw_stats(strokes, holes, rng)
+    noted = {name: values.astype(float) for name, values in stats.items()}
     for name, present in _noted(roster, life, rng).items():
         frame[name] = np.where(present, noted[name], np.nan)
     gained = -strokes * (holes / 18.0)[:, None] + rng.normal(0.0, AREA_ERROR_SD, (size, 4))
@@ -57,7 +66,7 @@ def rounds_table(
     for index, area in enumerate(AREAS):
         frame[area] = np.where(given, np.round(gained[:, index], 2), np.nan)
     frame["baseline"] = pd.Series("scratch", frame.index).where(given)
-    return frame
+    return frame, strokes, stats
 
 
 def _cards(
@@ -101,6 +110,10 @@ def _cards(
             "competition": rng.random(size) < 0.06,
             "round": np.arange(size),
             "differential": differential,
+            "score": score,
+            "rating": rating,
+            "slope": slope,
+            "rating_18": courses.rating[rounds.course, tee],
         }
     )
     frame["round_no"] = frame.groupby(["golfer_id", "played_on"]).cumcount() + 1
@@ -122,5 +135,5 @@ def _noted(roster: Roster, life: Life, rng: np.random.Generator) -> dict[str, np
 
 def typed(frame: pd.DataFrame) -> pd.DataFrame:
     """Return the columns of the rounds table, typed, sorted by golfer and date."""
-    own = frame.drop(columns=["round", "differential"])
+    own = frame.drop(columns=list(UNTOLD))
     return as_table("rounds", own.sort_values(["golfer_id", "played_on", "round_no"]))

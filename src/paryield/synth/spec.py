@@ -50,6 +50,14 @@ CASES: dict[str, Traits] = {
 }
 """The kinds of club by the name that ``--case`` takes."""
 
+SHARES = (
+    "stats_share",
+    "area_strokes_share",
+    "nine_hole_share",
+    "late_share",
+    "holes_share",
+    "shots_share",
+)
 SIX = ("short_putting", "chipping", "bunker", "irons", "driver", "strength")
 
 
@@ -80,6 +88,9 @@ class ClubSpec:
     stats_share, area_strokes_share, nine_hole_share, late_share : float
         Shares of rounds with round stats, with strokes gained per area, over nine holes, and of golfers
         who join during the record.
+    holes_share, shots_share : float
+        Shares of rounds with a score by hole and with every shot; rounds with shots have holes too. Their
+        stats are those of the holes.
     programme, assessments : bool
         Whether the club runs a programme (always so in the case ``enrol``) and tests its golfers.
     name : str
@@ -104,6 +115,8 @@ class ClubSpec:
     programme: bool = False
     assessments: bool = False
     name: str = "Made-up club"
+    holes_share: float = 0.0
+    shots_share: float = 0.0
 
     def __post_init__(self) -> None:
         _at_least("golfers", self.golfers, 1)
@@ -112,7 +125,7 @@ class ClubSpec:
         _at_least("future_weeks", self.future_weeks, 0)
         for name in ("rounds_per_month", "effect", "noise"):
             _at_least(name, getattr(self, name), 0.0)
-        for name in ("stats_share", "area_strokes_share", "nine_hole_share", "late_share"):
+        for name in SHARES:
             if not 0.0 <= getattr(self, name) <= 1.0:
                 raise _wrong(name, getattr(self, name), "give a share from 0 to 1")
         if self.case not in CASES:
