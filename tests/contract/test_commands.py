@@ -77,6 +77,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "expectations": ["cautious", "--index", 12],
         "health": [club],
         "forecast": [club, "--goal", "12", "--by", "2027-01-01", "--anyway"],
+        "goals": [club, "--golfer", "G03", "--goal", "12", "--by", "2027-01-01", "--anyway"],
         "returns": [club, "--anyway"],
         "split": [club, "--golfer", "G01", "--anyway"],
         "plan": [club, "--golfer", "G02", "--hours", 3, "--anyway"],

@@ -1,13 +1,14 @@
-"""Plans: the advised week."""
+"""Goals and plans: what can be reached, and the advised week."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, banner
+from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_day, as_index, banner
 from paryield.errors import InputError
 
 
@@ -57,6 +58,49 @@ def plan(
         )
     banner(found.banner)
     answer(as_json, found.records, plan_lines(found.records))
+
+
+@app.command()
+def goals(
+    club: Where,
+    golfer: Golfer = None,
+    weeks: Annotated[list[int] | None, typer.Option(min=1, max=104, help="Weeks ahead; repeatable.")] = None,
+    hours: Annotated[
+        float | None, typer.Option(metavar="H", help="Hours a week, split as now; default as now.")
+    ] = None,
+    goal: Annotated[
+        float | None, typer.Option(metavar="INDEX", parser=as_index, help="Goal; default that on file.")
+    ] = None,
+    by: Annotated[date | None, typer.Option(metavar="DATE", parser=as_day, help="Date of the goal.")] = None,
+    rounds_per_month: Annotated[
+        float | None, typer.Option(min=0, help="Instead of the golfer's own.")
+    ] = None,
+    anyway: Anyway = False,
+    as_json: Json = False,
+) -> None:
+    """Say what can be reached, on what hours.
+
+    Index reached with 8, 5 and 2 chances in 10, and the weekly hours for an even chance of a goal.
+    """
+    from paryield.club import Club
+    from paryield.forecast.goals import DEFAULT_WEEKS
+    from paryield.forecast.goals import goals as goals_of
+    from paryield.report.console import UNOFFICIAL
+    from paryield.report.goal_words import goals_lines
+
+    with Club.open(club) as opened:
+        found = goals_of(
+            opened,
+            golfer=golfer,
+            weeks=tuple(weeks) if weeks else DEFAULT_WEEKS,
+            hours=hours,
+            goal=goal,
+            by=by,
+            rounds_per_month=rounds_per_month,
+            anyway=anyway,
+        )
+    banner(found.banner)
+    answer(as_json, found.records, goals_lines(found.records, UNOFFICIAL))
 
 
 def _hours(given: Iterable[str] | None, where: str) -> dict[str, float]:

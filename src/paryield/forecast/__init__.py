@@ -1,6 +1,7 @@
 """Draws + plan -> rounds -> index paths; chances and goals."""
 
 from paryield.forecast.answer import Ahead, Forecast, forecast, forecast_tables, gate, look_ahead
+from paryield.forecast.goals import Goals, goals, goals_tables
 from paryield.forecast.habits import habit_hours, plan_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, steady_path
 from paryield.forecast.scene import Scene, make_scene
@@ -9,12 +10,15 @@ from paryield.forecast.what_if import WhatIf, what_if
 __all__ = [
     "Ahead",
     "Forecast",
+    "Goals",
     "GolferDraws",
     "Scene",
     "WhatIf",
     "forecast",
     "forecast_tables",
     "gate",
+    "goals",
+    "goals_tables",
     "golfer_draws",
     "habit_hours",
     "look_ahead",

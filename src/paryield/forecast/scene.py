@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import date, timedelta
 from typing import Any
@@ -21,7 +22,7 @@ from paryield.forecast.outlook import (
     steady_path,
     stock_ahead,
 )
-from paryield.forecast.pace import club_paces
+from paryield.forecast.pace import Pace, club_paces
 from paryield.forecast.rounds import chunk_days, chunks
 from paryield.posterior import Posterior
 from paryield.scoring import IndexState, handicap_records, index_state
@@ -93,6 +94,8 @@ def make_scene(
     *,
     goal: float | None = None,
     by: date | None = None,
+    also: Sequence[date] = (),
+    pace: Pace | None = None,
 ) -> Scene:
     """Work out everything that does not depend on the hours.
 
@@ -110,12 +113,12 @@ def make_scene(
         )
     own = golfer_draws(posterior, golfer_id)
     as_of = EPOCH + timedelta(days=posterior.as_of)
-    days = _days(as_of, by)
+    days = _days(as_of, by, also)
     habit = habit_hours(posterior, golfer_id)
     real = tuple(name for name in posterior.categories if name != "phantom")
     record = handicap_records(replace(tables, rounds=_only(tables.rounds, golfer_id)))
     state = index_state(record[golfer_id]) if golfer_id in record else IndexState()
-    pace = club_paces(tables, posterior.golfers, posterior.as_of)[golfer_id]
+    pace = pace or club_paces(tables, posterior.golfers, posterior.as_of)[golfer_id]
     seed = [int(posterior.facts["seed"]), posterior.golfer_number(golfer_id)]
     rates = pace.draws(own.samples, np.random.default_rng([*seed, 0]))
     number = chunks(float(days[-1]))
@@ -156,11 +159,11 @@ def make_scene(
     return replace(scene, rest=(mean - lost).astype(np.float32), rounds=rounds, lost_now=lost)
 
 
-def _days(as_of: date, by: date | None) -> FLOATS:
-    days = {7.0 * week for week in STEPS}
-    if by is not None and by > as_of:
-        last = float((by - as_of).days)
-        days |= {last, *np.arange(196.0, last, 28.0).tolist()}
+def _days(as_of: date, by: date | None, also: Sequence[date]) -> FLOATS:
+    asked = {float((day - as_of).days) for day in (by, *also) if day is not None and day > as_of}
+    days = {7.0 * week for week in STEPS} | asked
+    if asked:
+        days |= set(np.arange(196.0, max(asked), 28.0).tolist())
     return np.array(sorted(days))
 
 

@@ -75,13 +75,7 @@ def answer(scene: Scene, hours: FLOATS) -> WhatIf:
     """Forecast under weekly hours, shape (J,), in the order of the scene's categories."""
     lost = scene.lost(hours)
     mean = lost + scene.rest
-    now = np.nan if scene.state.index is None else scene.state.index / 10.0
-    index = np.full(mean.shape, now)
-    if scene.plays:
-        paths = index_paths(scene.state, scene.grid.astype(np.int64), lost @ scene.between + scene.rounds)
-        ordinals = scene.as_of.toordinal() + scene.days
-        latest = np.searchsorted(scene.grid, ordinals, side="right") - 1
-        index[:, latest >= 0] = paths[:, latest[latest >= 0]]
+    index = index_of(scene, lost)
     at = int(np.searchsorted(scene.days, 7 * GAIN_WEEKS))
     gain = scene.lost_now[:, at] - lost[:, at]
     chance = None
@@ -89,6 +83,18 @@ def answer(scene: Scene, hours: FLOATS) -> WhatIf:
         place = int(np.searchsorted(scene.days, (scene.by - scene.as_of).days))
         chance = float(np.mean(index[:, place] <= scene.goal + 1e-9))
     return WhatIf(np.asarray(hours, float), _records(scene, mean, index), chance, gain, index)
+
+
+def index_of(scene: Scene, lost: FLOATS) -> FLOATS:
+    """Index in force on the scene's days for strokes lost (S, T) on them, shape (S, T); NaN without one."""
+    now = np.nan if scene.state.index is None else scene.state.index / 10.0
+    index = np.full(lost.shape, now)
+    if scene.plays:
+        paths = index_paths(scene.state, scene.grid.astype(np.int64), lost @ scene.between + scene.rounds)
+        ordinals = scene.as_of.toordinal() + scene.days
+        latest = np.searchsorted(scene.grid, ordinals, side="right") - 1
+        index[:, latest >= 0] = paths[:, latest[latest >= 0]]
+    return index
 
 
 def hours_of(scene: Scene, hours: Mapping[str, float]) -> FLOATS:

@@ -13,7 +13,7 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.plan.cautions import cautions_of
-from paryield.plan.outcome import FLOATS, Outcome, make_outcome, thinned
+from paryield.plan.outcome import FLOATS, SEARCH_DRAWS, Outcome, make_outcome
 from paryield.plan.phases import Week, maintains_strength, week_shares, weeks_ahead
 from paryield.plan.room import (
     Bounds,
@@ -28,6 +28,7 @@ from paryield.plan.room import (
 from paryield.plan.sessions import phase_rows, reps_of, session_rows
 from paryield.plan.solver import QUARTER, Room, best_by_draw, best_split, mean_gain, safe_gain
 from paryield.posterior import Posterior
+from paryield.posterior.thin import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 
@@ -163,7 +164,7 @@ def plan_tables(
 ) -> Plan:
     """Plan from a fit and tables; see :func:`plan`. Golfers planned together share bays and greens."""
     ids = _asked(posterior, golfers, weeks, aim)
-    few = thinned(posterior)
+    few = thinned(posterior, SEARCH_DRAWS)
     advice = {}
     for golfer_id in ids:
         given = usual_hours(tables, posterior, golfer_id) if hours is None else hours

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-import xarray as xr
 
 from paryield.forecast import golfer_draws
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
@@ -120,15 +119,3 @@ def make_outcome(
         each = np.diff(fresh, axis=1)[:, ::-1]
         per_hour = (each * wide[None]).sum(axis=1)
     return Outcome(golfer, tuple(names), float(days[-1]), held, per_hour, place)
-
-
-def thinned(posterior: Posterior, most: int = SEARCH_DRAWS) -> Posterior:
-    """Return the fit with at most about ``most`` draws, evenly taken from every chain."""
-    step = -(-posterior.samples // most)
-    if step <= 1:
-        return posterior
-    groups = {
-        "posterior": posterior.tree["posterior"].to_dataset().isel(draw=slice(None, None, step)),
-        "constant_data": posterior.tree["constant_data"].to_dataset(),
-    }
-    return Posterior(xr.DataTree.from_dict(groups), posterior.facts)

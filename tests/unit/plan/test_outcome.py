@@ -9,9 +9,10 @@ import pytest
 
 from paryield.club import Club
 from paryield.forecast import golfer_draws, steady_path
-from paryield.plan.outcome import make_outcome, thinned
+from paryield.plan.outcome import make_outcome
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
+from paryield.posterior.thin import thinned
 
 
 @pytest.fixture(scope="module")

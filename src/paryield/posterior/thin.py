@@ -1,0 +1,19 @@
+"""A fit with fewer draws, for searches that ask many times."""
+
+from __future__ import annotations
+
+import xarray as xr
+
+from paryield.posterior.contents import Posterior
+
+
+def thinned(posterior: Posterior, most: int) -> Posterior:
+    """Return the fit with at most about ``most`` draws, evenly taken from every chain."""
+    step = -(-posterior.samples // most)
+    if step <= 1:
+        return posterior
+    groups = {
+        "posterior": posterior.tree["posterior"].to_dataset().isel(draw=slice(None, None, step)),
+        "constant_data": posterior.tree["constant_data"].to_dataset(),
+    }
+    return Posterior(xr.DataTree.from_dict(groups), posterior.facts)

@@ -1,0 +1,63 @@
+"""Findings about goals in words: what can be reached, and what a goal takes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from paryield.report.words import chance_text, day, index_text, missing, number, one_line
+
+GOAL_CELLS: dict[tuple[bool, bool], str] = {
+    (True, True): "An even chance by then takes {even} a week, split as now.",
+    (True, False): "An even chance by then takes {even} a week, split as now; "
+    "a year from now even {tried} would not give it.",
+    (False, True): "Not by then, even with {tried} a week split as now; "
+    "an even chance within a year takes {year} a week.",
+    (False, False): "Not within a year, even with {tried} a week split as now.",
+}
+"""Sentence by whether some hours give an even chance by the date, and within a year."""
+
+
+def goals_sentence(record: Mapping[str, Any]) -> str:
+    """Return the likely, even and stretch index of one date."""
+    on = day(record["on"])
+    if not record["reportable"]:
+        return f"By {on} no index can be given: {one_line(record['reason'])}."
+    levels = [index_text(record[name]) for name in ("likely", "even", "stretch")]
+    return (
+        f"By {on}, on {hours_text(record['hours'])} a week as now and about "
+        f"{number(record['rounds_per_month'])} counting rounds a month (estimated): likely {levels[0]} or "
+        f"lower (8 in 10), even {levels[1]} (5 in 10), a stretch {levels[2]} (2 in 10)."
+    )
+
+
+def goal_hours_sentence(record: Mapping[str, Any]) -> str:
+    """Return the chance of a goal and the weekly hours for an even chance."""
+    aim = f"Goal {index_text(record['goal'])} by {day(record['by'])}"
+    if missing(record["chance"]):
+        return f"{aim}: cannot be answered, {one_line(record.get('reason') or 'the records do not suffice')}."
+    said = f"{aim}: estimated chance {chance_text(record['chance'])} on {hours_text(record['hours'])} a week."
+    if missing(record.get("hours_tried")):
+        return said
+    even, year = record["hours_even"], record["hours_even_year"]
+    sentence = GOAL_CELLS[even is not None, year is not None]
+    if even == 0:
+        return f"{said} It is at least even without any practice."
+    words = {"even": hours_text(even), "year": hours_text(year), "tried": hours_text(record["hours_tried"])}
+    return f"{said} {sentence.format(**words)}"
+
+
+def hours_text(hours: float | None) -> str:
+    """Return hours with their unit: 1 hour, 2.5 hours."""
+    text = number(hours, 2).rstrip("0").rstrip(".") if not missing(hours) else number(hours)
+    return f"{text} hour" if text == "1" else f"{text} hours"
+
+
+def goals_lines(records: Sequence[Mapping[str, Any]], unofficial: str) -> list[str]:
+    """Return goals as lines for a terminal: one a date, and what each goal takes."""
+    lines = []
+    for record in records:
+        lines.append(f"{one_line(record['golfer_id'])}: {goals_sentence(record)}")
+        if record.get("goal") is not None:
+            lines.append(f"{one_line(record['golfer_id'])}: {goal_hours_sentence(record)}")
+    return [*lines, unofficial]

@@ -1,0 +1,55 @@
+"""Sentences about goals over all cells."""
+
+from __future__ import annotations
+
+import pytest
+
+from paryield.report.goal_words import goal_hours_sentence, goals_sentence, hours_text
+
+RECORD = {
+    "golfer_id": "G1",
+    "on": "2027-06-01",
+    "hours": 4.0,
+    "rounds_per_month": 3.0,
+    "reportable": True,
+    "likely": 12.34,
+    "even": 11.5,
+    "stretch": -0.4,
+    "goal": 10.0,
+    "by": "2027-06-01",
+    "chance": 0.31,
+    "hours_tried": 12.0,
+}
+
+
+@pytest.mark.parametrize(
+    ("even", "year", "said"),
+    [
+        (5.0, 4.5, "An even chance by then takes 5 hours a week, split as now."),
+        (5.0, None, "a year from now even 12 hours would not give it."),
+        (None, 6.25, "Not by then, even with 12 hours a week split as now; an even chance within a year "
+         "takes 6.25 hours a week."),
+        (None, None, "Not within a year, even with 12 hours a week split as now."),
+        (0.0, 0.0, "It is at least even without any practice."),
+    ],
+)  # fmt: skip
+def test_every_cell(even: float | None, year: float | None, said: str) -> None:
+    text = goal_hours_sentence({**RECORD, "hours_even": even, "hours_even_year": year})
+    assert text.startswith("Goal 10.0 by 1 June 2027: estimated chance 31\u00a0% on 4 hours a week. ")
+    assert text.endswith(said)
+
+
+def test_what_cannot_be_given_says_why() -> None:
+    broken = {**RECORD, "reportable": False, "chance": None, "reason": "too few rounds"}
+    assert goals_sentence(broken) == "By 1 June 2027 no index can be given: too few rounds."
+    assert goal_hours_sentence(broken) == "Goal 10.0 by 1 June 2027: cannot be answered, too few rounds."
+
+
+def test_three_goals_in_one_sentence() -> None:
+    assert "likely 12.3 or lower (8 in 10), even 11.5 (5 in 10), a stretch +0.4 (2 in 10)" in goals_sentence(
+        RECORD
+    )
+
+
+def test_hours_as_said() -> None:
+    assert [hours_text(value) for value in (1.0, 2.5, 0.25)] == ["1 hour", "2.5 hours", "0.25 hours"]
