@@ -76,6 +76,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "import": [place / "new.db", tables_of],
         "expectations": ["cautious", "--index", 12],
         "health": [club],
+        "refresh": [club, "--golfer", "G02", "--anyway"],
         "forecast": [club, "--goal", "12", "--by", "2027-01-01", "--anyway"],
         "goals": [club, "--golfer", "G03", "--goal", "12", "--by", "2027-01-01", "--anyway"],
         "returns": [club, "--anyway"],

@@ -67,12 +67,14 @@ def health(club: Where, as_json: Json = False) -> None:
     One line a quantity, with what to do where it is not.
     """
     from paryield.club import Club
-    from paryield.posterior.current import health as health_of
+    from paryield.plan.checks import health as health_of
     from paryield.report import console
+    from paryield.report.trust_lines import check_lines
 
     with Club.open(club) as opened:
         found = health_of(opened)
     error = NotReportableError(
         f"run {found['run']} does not pass the health gate", where=club, remedy="the lines say what to do"
     )
-    answer(as_json, found, console.health_report(found), None if found["ok"] else error)
+    lines = [*console.health_report(found), *check_lines(found)]
+    answer(as_json, found, lines, None if found["ok"] else error)

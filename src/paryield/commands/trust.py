@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Json, Where, answer, app, as_index, say
+from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_index, banner, say
 
 
 @app.command()
@@ -63,3 +64,47 @@ def expectations(
     asked = tuple(as_index(one) for one in index) if index else INDEXES
     found = expectations_of(file, asked, hours, weeks)
     answer(as_json, found, expectation_lines(found))
+
+
+@app.command()
+def refresh(
+    club: Where,
+    golfer: Golfer = None,
+    expectations: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Other expectations than those of the last run.")
+    ] = None,
+    seed: Annotated[int | None, typer.Option(min=0, help="Another seed than that of the last run.")] = None,
+    out: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write the change page here, as HTML.")
+    ] = None,
+    anyway: Anyway = False,
+    as_json: Json = False,
+) -> None:
+    """Fit again and say what changed and why.
+
+    With --golfer, take up that golfer's new rounds without a fit, and fit only where that cannot be trusted.
+    """
+    from paryield.club import Club
+    from paryield.report import console
+
+    shown = sys.stderr.isatty() and not as_json
+    with Club.open(club) as opened:
+        if golfer is not None:
+            from paryield.forecast.quick import quick_forecast
+
+            quick = quick_forecast(opened, golfer, anyway=anyway)
+            if quick.trusted:
+                banner(quick.banner)
+                found = quick.to_dict()
+                lines = console.forecast_lines(found["forecast"])
+                return answer(
+                    as_json, found, [f"{found['rounds']} new rounds taken up without a fit.", *lines]
+                )
+            say(f"the new rounds of {golfer} lie too far from what run {quick.run} foresaw: fitting again")
+        from paryield.evaluate.refresh import refresh as refresh_of
+        from paryield.report.changes import change_lines, change_page
+
+        done = refresh_of(opened, expectations, seed=seed, progress=shown, say=say if shown else None)
+        if out is not None:
+            out.expanduser().write_text(change_page(done, opened.name), encoding="utf-8")
+    answer(as_json, done.to_dict(), change_lines(done))

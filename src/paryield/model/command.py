@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from paryield.club import Club
+from paryield.model.before_fit import before_fit
 from paryield.model.expectations import expected_priors, read_expectations
 from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
@@ -54,6 +55,7 @@ def fit(
     *,
     spec: ModelSpec | None = None,
     expectations: str | None = None,
+    facts: dict[str, Any] | None = None,
     progress: bool = False,
     say: Callable[[str], None] | None = None,
 ) -> FitReceipt:
@@ -72,6 +74,8 @@ def fit(
     expectations : str, optional
         File or ready set of a coach's expectations of practice; see
         :func:`paryield.model.expectations.read_expectations`.
+    facts : dict, optional
+        More facts to store with the run.
     progress : bool
         Draw a progress bar.
     say : callable, optional
@@ -86,13 +90,14 @@ def fit(
         size: dict[str, Any] = {**QUICK, "quick": True} if quick else {}
         spec = ModelSpec(**size) if seed is None else ModelSpec(seed=seed, **size)
     begun = time.monotonic()
-    facts: dict[str, Any] = {"data": club.data_fingerprint()}
+    kept: dict[str, Any] = {**(facts or {}), "data": club.data_fingerprint()}
     tables = club.tables()
     if expectations is not None:
         found = read_expectations(expectations, tables.categories)
         spec = replace(spec, priors=expected_priors(found, tables.categories, spec))
-        facts["expectations"] = found.name
-    posterior = fit_tables(tables, spec, progress=progress, say=say, facts=facts)
+        kept["expectations"] = found.name
+    kept["before_fit"] = before_fit(tables)
+    posterior = fit_tables(tables, spec, progress=progress, say=say, facts=kept)
     payload = to_bytes(posterior)
     stored = {**posterior.facts, "payload": fingerprint(payload)}
     number = club.save_run(payload=payload, facts=stored)

@@ -32,6 +32,19 @@ def prior_gains(median: float, common: float, own: float, phantom: bool) -> FLOA
     return median * shared * _softplus(SOFTPLUS_ZERO + own * second)
 
 
+@lru_cache(maxsize=32)
+def joint_prior_gains(stated: tuple[tuple[float, float, float], ...]) -> FLOATS:
+    """Draws of several real categories' gains before any data, shape (draw, category): the part that they
+    share is the same in each draw. ``stated`` holds median, common and own width of each."""
+    rng = np.random.default_rng(22)
+    shared = rng.normal(size=PRIOR_DRAWS)
+    columns = []
+    for median, common, own in stated:
+        rate = _softplus(SOFTPLUS_ZERO + common * shared)
+        columns.append(median * rate * _softplus(SOFTPLUS_ZERO + own * rng.normal(size=PRIOR_DRAWS)))
+    return np.stack(columns, axis=1)
+
+
 def gain_prior(priors: dict[str, Any], name: str) -> tuple[float, float, float]:
     """Median, common width and own width of a category's gain in the stored priors of a fit."""
     medians = dict(priors.get("gain_medians") or ())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,17 +13,19 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
-from paryield.plan.evidence import evidence_word, gain_prior, prior_gains
+from paryield.plan.evidence import evidence_word, gain_prior, joint_prior_gains, prior_gains
+from paryield.plan.steady import LEFT, REACHED
+from paryield.plan.tied import Answered, answered, tied_groups
 from paryield.posterior import Posterior
 from paryield.results import summary
 
 FLOATS = npt.NDArray[np.float64]
 PHANTOM = "phantom"
 DEFAULT_WEEKS = 12
-OUT_CHANCE = 0.8
-OUT_STROKES = 0.1
-"""A category stands out when its return beats the phantom's with this chance, its chance of being the
-best is at least twice an even share, and its median return is at least this many strokes. [judgement]"""
+HELD_AHEAD = 0.85
+"""A category stands out when its return beats the phantom's with the chance of plan/steady.py, its chance of
+being the best is at least twice an even share (this part of it where it stood out before), and its median
+return is at least the strokes given there. [judgement]"""
 
 
 @dataclass(frozen=True)
@@ -113,47 +116,80 @@ def returns_fit(
         own = golfer_draws(posterior, golfer_id)
         hours = habit_hours(posterior, golfer_id)
         draws[golfer_id] = return_draws(own, hours, weeks)
-        records.extend(_records(posterior, golfer_id, hours, weeks, draws[golfer_id]))
+        records.extend(gain_records(posterior, golfer_id, hours, weeks, draws[golfer_id]))
     return Returns(records, draws, banner)
 
 
-def _records(
+def gain_records(
     posterior: Posterior, golfer_id: str, hours: FLOATS, weeks: int, gains: FLOATS
 ) -> list[dict[str, Any]]:
-    names = posterior.categories
-    real = np.array([name != PHANTOM for name in names])
-    floor = gains[:, ~real].max(axis=1) if (~real).any() else np.zeros(len(gains))
-    best = np.where(real[None, :], gains, -np.inf).max(axis=1)
-    winner = np.where(real[None, :], gains, -np.inf).argmax(axis=1)
+    """Records of one golfer's returns, tied categories as one, from draws of shape (S, J)."""
+    found = answered(posterior.categories, hours, gains, tied_groups(posterior.facts))
     has_diary = bool(posterior.constant("has_diary")[posterior.golfer_number(golfer_id)])
+    held = posterior.facts.get("verdicts_before", {}).get(golfer_id, {})
     out = []
-    for place, name in enumerate(names):
-        own = gains[:, place]
-        chance = float(np.mean(winner == place)) if real[place] else float(np.mean(own > best))
-        out.append(
-            {
-                "golfer_id": golfer_id,
-                "category": name,
-                "weeks": weeks,
-                "hours_now": round(float(hours[place]), 2),
-                "strokes_per_weekly_hour": summary(own),
-                "chance_best": chance,
-                "regret": float(np.mean(best - own)),
-                "evidence": category_evidence(posterior, place, own_diary=has_diary),
-                "verdict": _verdict(own, floor, chance, int(real.sum())) if real[place] else DOES_NOT,
-            }
-        )
+    for place, standing in enumerate(standings(found.names, found.gains, held)):
+        members = [posterior.categories[at] for at in found.places[place]]
+        record = {
+            "golfer_id": golfer_id,
+            "category": found.names[place],
+            "weeks": weeks,
+            "hours_now": round(float(found.hours[place]), 2),
+            "strokes_per_weekly_hour": summary(found.gains[:, place]),
+            "chance_best": standing.chance_best,
+            "regret": standing.regret,
+            "evidence": _group_evidence(posterior, found, place, has_diary),
+            "verdict": standing.verdict,
+        }
+        out.append(record | ({"tied": members} if len(members) > 1 else {}))
     return out
 
 
 STANDS_OUT, DOES_NOT = "stands out", "does not stand out"
 
 
-def _verdict(own: FLOATS, floor: FLOATS, chance: float, categories: int) -> str:
-    beats = float(np.mean(own > floor)) >= OUT_CHANCE
-    ahead = chance >= min(2.0 / max(categories, 1), 1.0) or categories == 1
-    worth = float(np.median(own)) >= OUT_STROKES
-    return STANDS_OUT if beats and ahead and worth else DOES_NOT
+@dataclass(frozen=True)
+class Standing:
+    """Chance of being the best category, regret of choosing it in strokes, and the word."""
+
+    chance_best: float
+    regret: float
+    verdict: str
+
+
+def standings(names: Sequence[str], gains: FLOATS, held: Mapping[str, str]) -> list[Standing]:
+    """Compare categories draw by draw; ``held`` are the verdicts of the run before, see plan/steady.py."""
+    real = np.array([name != PHANTOM for name in names])
+    floor = gains[:, ~real].max(axis=1) if (~real).any() else np.zeros(len(gains))
+    best = np.where(real[None, :], gains, -np.inf).max(axis=1)
+    winner = np.where(real[None, :], gains, -np.inf).argmax(axis=1)
+    found = []
+    for place, name in enumerate(names):
+        own = gains[:, place]
+        chance = float(np.mean(winner == place)) if real[place] else float(np.mean(own > best))
+        before = held.get(name) == STANDS_OUT
+        stands_out = real[place] and _stands_out(own, floor, chance, int(real.sum()), before)
+        word = STANDS_OUT if stands_out else DOES_NOT
+        found.append(Standing(chance, float(np.mean(best - own)), word))
+    return found
+
+
+def _stands_out(own: FLOATS, floor: FLOATS, chance: float, categories: int, before: bool) -> bool:
+    least, worth = LEFT if before else REACHED
+    ahead = chance >= min(2.0 / max(categories, 1), 1.0) * (HELD_AHEAD if before else 1.0) or categories == 1
+    beats = float(np.mean(own > floor)) >= least
+    return bool(beats and ahead and float(np.median(own)) >= worth)
+
+
+def _group_evidence(posterior: Posterior, found: Answered, place: int, own_diary: bool) -> str:
+    """Word for a category, or for a tied group as a whole: its members' gains by their shares."""
+    members, share = list(found.places[place]), found.shares[place]
+    if len(members) == 1:
+        return category_evidence(posterior, members[0], own_diary=own_diary)
+    priors = posterior.facts["spec"]["priors"]
+    stated = [gain_prior(priors, posterior.categories[at]) for at in members]
+    before = joint_prior_gains(tuple(stated)) @ share
+    return evidence_word(before, posterior.draws("gain")[:, members] @ share, own_diary=own_diary)
 
 
 def category_evidence(posterior: Posterior, place: int, *, own_diary: bool) -> str:

@@ -40,6 +40,18 @@ def current_fit(club: Club) -> tuple[int, Posterior]:
     return number, from_bytes(payload, facts.get("payload"))
 
 
+def stored_fit(club: Club) -> tuple[int, Posterior]:
+    """Return number and contents of the newest run, whatever the club's data are now.
+
+    Raises
+    ------
+    InputError
+        When nothing was fitted yet, or the stored draws do not match their fingerprint.
+    """
+    number, facts, payload = _latest(club)
+    return number, from_bytes(payload, facts.get("payload"))
+
+
 def health(club: Club) -> dict[str, Any]:
     """Return the health gate of the newest run.
 

@@ -8,6 +8,8 @@ from typing import Any
 from paryield.report.console import NAMES, RANGE, Record, columns
 from paryield.report.words import category_text, index_text, missing, number
 
+FELT = 0.05
+"""Power-scaling sensitivity above which a prior is felt; see plan/sensitivity.py."""
 METHODS = {"paryield": "paryield", "no_change": "no change", "mean_of_last_20": "mean of last 20"}
 SCORED = (
     "Scored on rounds within two weeks of the day, and on the index in force that day. CRPS is the average "
@@ -80,3 +82,54 @@ def _saved(spread: Record) -> str:
 
 def _figures(found: Record) -> str:
     return ", ".join(number(found[key], 2) for key in ("low", "likely", "high"))
+
+
+def check_lines(found: Record) -> list[str]:
+    """Return what moves together, what moved practice earned, and what the advice hangs on."""
+    return [*_before_lines(found["before_fit"]), *_sensitivity_lines(found)]
+
+
+def _before_lines(before: Record | None) -> list[str]:
+    if before is None:
+        return ["Looks before the fit: not stored with this run; fit again."]
+    tied = [" and ".join(category_text(name) for name in group) for group in before["co_movement"]["tied"]]
+    lines = [f"Always practised together, answered as one: {'; '.join(tied) or 'none'}."]
+    shifted = before["time_shift"]
+    if not shifted:
+        return [*lines, "Practice moved by 26 weeks: too few rounds or no diary, not checked."]
+    count = {word: sum(one["verdict"] == word for one in shifted) for word in dict.fromkeys(SHIFT_WORDS)}
+    said = ", ".join(f"{number} {word}" for word, number in count.items() if number)
+    lines.append(f"Practice moved by 26 weeks, earlier and later, should earn nothing: {said}.")
+    for one in shifted:
+        if one["verdict"] == "earns something":
+            lines.append(
+                f"  {category_text(one['category'])}, moved {one['moved']}: {_plus(one)} strokes per 20 "
+                "hours; a season, a trend or practising what is weak may stand behind this practice"
+            )
+    return lines
+
+
+SHIFT_WORDS = ("earns nothing", "cannot tell", "earns something")
+
+
+def _plus(one: Record) -> str:
+    return f"{number(one['strokes_per_20_hours'], 2)} ({number(one['low'], 2)} to {number(one['high'], 2)})"
+
+
+def _sensitivity_lines(found: Record) -> list[str]:
+    advice = found["sensitivity"]
+    if advice is None:
+        return ["Expectations of practice play no part: there is no diary."]
+    lines = [f"Expectations of practice: {found['expectations']}. Under other sets the advice would change:"]
+    for one in advice["sets"]:
+        if not one["told"]:
+            told = f"cannot be told without paryield fit --expectations {one['name']}"
+        else:
+            told = (
+                f"the likeliest best area for {one['best_changes']} of {one['golfers']} golfers, "
+                f"a verdict for {one['verdict_changes']}"
+            )
+        lines.append(f"  {one['name']}: {told}")
+    felt = [category_text(name) for name, value in advice["power"].items() if value > FELT]
+    lines.append(f"Gains in which the expectation is clearly felt: {', '.join(felt) or 'none'}.")
+    return lines

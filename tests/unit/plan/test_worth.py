@@ -12,7 +12,7 @@ from paryield.errors import InputError, NotReportableError
 from paryield.forecast import golfer_draws, habit_hours, steady_path
 from paryield.plan import returns
 from paryield.plan.evidence import evidence_word, overlap, prior_gains
-from paryield.plan.worth import DOES_NOT, STANDS_OUT, _verdict, return_draws
+from paryield.plan.worth import DOES_NOT, STANDS_OUT, return_draws, standings
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
 
@@ -95,12 +95,28 @@ def test_evidence_words_follow_the_overlap() -> None:
 
 
 @pytest.mark.parametrize(
-    ("own", "chance", "expected"),
-    [(0.5, 0.9, STANDS_OUT), (0.5, 0.1, DOES_NOT), (0.05, 0.9, DOES_NOT)],
+    ("own", "rivals", "floor", "expected"),
+    [
+        (0.5, 0.2, 0.0, STANDS_OUT),
+        (0.5, 0.6, 0.0, DOES_NOT),
+        (0.05, 0.02, 0.0, DOES_NOT),
+        (0.5, 0.2, 1.0, DOES_NOT),
+    ],
 )
 def test_verdict_needs_size_chance_and_distance_from_the_noise_floor(
-    own: float, chance: float, expected: str
+    own: float, rivals: float, floor: float, expected: str
 ) -> None:
-    draws = np.full(100, own)
-    assert _verdict(draws, np.zeros(100), chance, 6) == expected
-    assert _verdict(draws, np.full(100, 1.0), chance, 6) == DOES_NOT
+    draws = np.tile([own, rivals, rivals, rivals, rivals, rivals, floor], (100, 1))
+    names = ["a", "b", "c", "d", "e", "f", "phantom"]
+    assert standings(names, draws, {})[0].verdict == expected
+
+
+def test_a_verdict_once_given_is_kept_until_it_clearly_fails() -> None:
+    """A category ahead of the floor in 75 of 100 draws: not enough to stand out anew, enough to go on."""
+    draws = np.zeros((100, 3))
+    draws[:75, 0], draws[75:, 0], draws[:, 1], draws[:, 2] = 0.3, 0.1, 0.05, 0.2
+    names = ["a", "b", "phantom"]
+    assert standings(names, draws, {})[0].verdict == DOES_NOT
+    assert standings(names, draws, {"a": STANDS_OUT})[0].verdict == STANDS_OUT
+    draws[60:, 0] = 0.1
+    assert standings(names, draws, {"a": STANDS_OUT})[0].verdict == DOES_NOT

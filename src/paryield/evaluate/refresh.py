@@ -1,0 +1,180 @@
+"""A new run beside the last one, and what each change came from: data, settings, or sampling."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from paryield.evaluate.claims import Claims, chosen, claims, verdicts
+from paryield.evaluate.known import known_tables
+from paryield.forecast.weights import MOST_K, picked, smoothed
+from paryield.model.expectations import expected_priors, read_expectations
+from paryield.model.spec import ModelSpec
+from paryield.model.stored import GAIN_PRIOR, differences, stored_spec
+from paryield.plan.sensitivity import log_prior
+from paryield.posterior import Posterior, from_bytes
+from paryield.posterior.current import stored_fit
+
+NEW_DATA, SAMPLING, SETTINGS, BOTH = "new data", "sampling", "settings", "data and settings, not told apart"
+ERRORS = 2.0
+"""Monte Carlo errors that a change must exceed to be more than sampling."""
+
+
+@dataclass(frozen=True)
+class Refresh:
+    """What a refresh did: number of each run, records of change, verdicts that turned, and notes."""
+
+    run: int
+    run_before: int
+    ok: bool
+    settings: list[str]
+    records: list[dict[str, Any]]
+    turned: list[dict[str, str]]
+    notes: tuple[str, ...] = field(default=())
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the record of the ``refresh`` command."""
+        return {
+            "run": self.run,
+            "run_before": self.run_before,
+            "ok": self.ok,
+            "settings": self.settings,
+            "changes": self.records,
+            "turned": self.turned,
+            "notes": list(self.notes),
+        }
+
+    def to_frame(self) -> pd.DataFrame:
+        """One row per golfer, quantity and category."""
+        return pd.DataFrame.from_records(self.records)
+
+
+def refresh(
+    club: Any,
+    expectations: str | None = None,
+    *,
+    seed: int | None = None,
+    progress: bool = False,
+    say: Callable[[str], None] | None = None,
+) -> Refresh:
+    """Fit the club again with the settings of its last run and say what changed.
+
+    Parameters
+    ----------
+    club : Club
+    expectations : str, optional
+        Other expectations of practice than those of the last run.
+    seed : int, optional
+        Another seed than that of the last run.
+    progress, say
+        As in a fit.
+
+    Raises
+    ------
+    InputError
+        When nothing was fitted yet.
+    """
+    from paryield.model.command import fit
+
+    number, old = stored_fit(club)
+    spec = stored_spec(old.facts["spec"])
+    spec = spec if seed is None else replace(spec, seed=seed)
+    facts = {"verdicts_before": verdicts(old), "run_before": number}
+    if expectations is None and "expectations" in old.facts:
+        facts["expectations"] = old.facts["expectations"]
+    if expectations is not None:
+        tables = club.tables()
+        found = read_expectations(expectations, tables.categories)
+        priors = expected_priors(found, tables.categories, _plain_gains(spec))
+        spec, facts["expectations"] = replace(spec, priors=priors), found.name
+    receipt = fit(club, spec=spec, facts=facts, progress=progress, say=say)
+    new = from_bytes(club.run(receipt.run)[2])
+    return compare(old, new, club.tables(), number, receipt.run)
+
+
+def _plain_gains(spec: ModelSpec) -> ModelSpec:
+    plain = ModelSpec().priors
+    return replace(spec, priors=replace(spec.priors, **{name: getattr(plain, name) for name in GAIN_PRIOR}))
+
+
+def compare(old: Posterior, new: Posterior, tables: Any, number_before: int, number: int) -> Refresh:
+    """Compare two fits of one club; see :func:`refresh`."""
+    start = date(1970, 1, 1) + timedelta(days=max(new.as_of, old.as_of))
+    known = known_tables(tables, pd.Timestamp(np.datetime64(old.as_of, "D")))
+    before, after = claims(old, known, start), claims(new, tables, start)
+    settings = [name for name in differences(old.facts, new.facts) if name != "seed"]
+    under, note = _under_new_settings(old, new, known, start, settings)
+    same_data = old.facts.get("data") == new.facts.get("data") and "data" in old.facts
+    records = [_record(key, before, after, under, settings, same_data) for key in after if key in before]
+    told, now = verdicts(old), verdicts(new)
+    turned = [
+        {"golfer_id": golfer, "category": name, "before": told[golfer][name], "after": word}
+        for golfer, words in now.items()
+        for name, word in words.items()
+        if told.get(golfer, {}).get(name, word) != word
+    ]
+    ok = bool(new.facts["health"]["ok"])
+    return Refresh(number, number_before, ok, settings, records, turned, note)
+
+
+def _under_new_settings(
+    old: Posterior, new: Posterior, known: Any, start: date, settings: list[str]
+) -> tuple[Claims | None, tuple[str, ...]]:
+    """Claims of the old data under the new settings, by weights; None where weights cannot tell."""
+    if not settings:
+        return None, ()
+    if not set(settings) <= set(GAIN_PRIOR):
+        others = ", ".join(name for name in settings if name not in GAIN_PRIOR)
+        return None, (f"other settings changed too ({others}): data and settings are not told apart",)
+    gains, names = old.draws("gain"), old.categories
+    ratio = log_prior(gains, new.facts["spec"]["priors"], names) - log_prior(
+        gains, old.facts["spec"]["priors"], names
+    )
+    weights, k = smoothed(ratio)
+    if k > MOST_K:
+        return None, (f"the expectations lie too far apart to split their share off (Pareto k {k:.2f})",)
+    return claims(chosen(old, picked(weights)), known, start), ()
+
+
+def _record(
+    key: tuple[str, str, str],
+    before: Claims,
+    after: Claims,
+    under: Claims | None,
+    settings: list[str],
+    same_data: bool,
+) -> dict[str, Any]:
+    """One change and its parts; the parts add up to the change."""
+    change = after[key].value - before[key].value
+    error = float(np.hypot(after[key].error, before[key].error))
+    by_settings: float | None = 0.0
+    if settings:
+        by_settings = under[key].value - before[key].value if under is not None and key in under else None
+        by_settings = change if same_data else by_settings
+    by_data = None if by_settings is None else change - by_settings
+    by_data = 0.0 if same_data else by_data
+    return {
+        "golfer_id": key[0],
+        "quantity": key[1],
+        "category": key[2] or None,
+        "before": before[key].value,
+        "after": after[key].value,
+        "change": change,
+        "by_new_data": by_data,
+        "by_settings": by_settings,
+        "monte_carlo_error": error,
+        "from": _source(change, by_data, by_settings, error),
+    }
+
+
+def _source(change: float, by_data: float | None, by_settings: float | None, error: float) -> str:
+    if abs(change) <= ERRORS * error:
+        return SAMPLING
+    if by_data is None or by_settings is None:
+        return BOTH
+    return NEW_DATA if abs(by_data) >= abs(by_settings) else SETTINGS

@@ -1,0 +1,35 @@
+"""All that speaks for or against a fit: the health gate, the look before it, and what the advice hangs on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from paryield.plan.sensitivity import sensitivity
+from paryield.posterior.current import health as gate_of
+from paryield.posterior.current import stored_fit
+
+
+def health(club: Any) -> dict[str, Any]:
+    """Return the health of the newest run.
+
+    Returns
+    -------
+    dict
+        That of :func:`paryield.posterior.current.health`, and ``expectations`` (name of the set the run was
+        fitted with), ``before_fit`` (``co_movement`` and ``time_shift``, see
+        :mod:`paryield.model.before_fit`) and ``sensitivity`` (see :mod:`paryield.plan.sensitivity`); None
+        where there is nothing to say.
+
+    Raises
+    ------
+    InputError
+        When nothing was fitted yet.
+    """
+    found = gate_of(club)
+    _, posterior = stored_fit(club)
+    return {
+        **found,
+        "expectations": posterior.facts.get("expectations", "usual"),
+        "before_fit": posterior.facts.get("before_fit"),
+        "sensitivity": sensitivity(posterior, club.tables().categories),
+    }

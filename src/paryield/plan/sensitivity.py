@@ -1,0 +1,113 @@
+"""How far the advice hangs on what was expected of practice: other priors, without another fit.
+
+Draws of a fit are weighted by the ratio of two priors of the gains (importance weights, Pareto-smoothed);
+all else in the model stays. Where Pareto k says that the draws do not reach, a fit has to tell.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from scipy.special import logsumexp
+
+from paryield.forecast import golfer_draws, habit_hours
+from paryield.forecast.weights import MOST_K, picked, smoothed
+from paryield.model.elicit import NODES, WEIGHTS
+from paryield.model.expectations import READY, expected_priors, read_expectations
+from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec
+from paryield.plan.evidence import gain_prior
+from paryield.plan.tied import answered, tied_groups
+from paryield.plan.worth import DEFAULT_WEEKS, PHANTOM, return_draws, standings
+from paryield.posterior import Posterior
+from paryield.tables.categories import SHIPPED, Category
+
+FLOATS = npt.NDArray[np.float64]
+POWERS = (0.8, 1.25)
+SENSITIVE = 0.05
+"""Power-scaling sensitivity from which a prior counts as felt (Kallioinen et al. 2024, Statistics and
+Computing 34:57, as documented by the library that computes it)."""
+
+
+def log_prior(gains: FLOATS, priors: dict[str, Any], names: list[str]) -> FLOATS:
+    """Log density of the real categories' gains before any data, shape (S,).
+
+    Given the part that categories share their gains are independent; that part is integrated out on the
+    same nodes as in elicitation.
+    """
+    total = np.zeros((len(gains), len(NODES)))
+    for place, name in enumerate(names):
+        if name == PHANTOM:
+            continue
+        median, common, own = gain_prior(priors, name)
+        shared = median * np.logaddexp(0.0, SOFTPLUS_ZERO + common * NODES)
+        ratio = np.maximum(gains[:, place, None], 1e-12) / shared
+        tail = np.log(-np.expm1(-ratio))
+        z = (ratio + tail - SOFTPLUS_ZERO) / own
+        total += -0.5 * z**2 - np.log(own * np.sqrt(2 * np.pi)) - tail - np.log(shared)
+    result: FLOATS = logsumexp(total, axis=1, b=WEIGHTS)
+    return result
+
+
+def power_sensitivity(posterior: Posterior) -> dict[str, float]:
+    """Power-scaling sensitivity of each gain to the prior of the gains; above 0.05 the prior is felt."""
+    from arviz_stats.base import array_stats  # type: ignore[attr-defined]  # slow to import: only here
+
+    scale: Any = array_stats.power_scale_sense
+    gains = posterior.draws("gain")
+    density = log_prior(gains, posterior.facts["spec"]["priors"], posterior.categories)
+    shape = (posterior.tree["posterior"].sizes["chain"], posterior.tree["posterior"].sizes["draw"])
+    weights = [smoothed((power - 1.0) * density)[0].reshape(shape) for power in POWERS]
+    return {
+        name: float(scale(gains[:, place].reshape(shape), *weights, *POWERS))
+        for place, name in enumerate(posterior.categories)
+        if name != PHANTOM
+    }
+
+
+def sensitivity(
+    posterior: Posterior, categories: tuple[Category, ...] = SHIPPED, weeks: int = DEFAULT_WEEKS
+) -> dict[str, Any] | None:
+    """Say how the advice would change under the ready sets of expectations.
+
+    Returns
+    -------
+    dict or None
+        ``power`` (sensitivity by category, felt above 0.05) and ``sets``: for each ready set its name,
+        pareto_k, whether it can be told without a fit (``told``), the number of golfers, and of those whose
+        likeliest best category or any verdict would change. None without a diary.
+    """
+    if not posterior.categories:
+        return None
+    gains, names = posterior.draws("gain"), posterior.categories
+    priors = posterior.facts["spec"]["priors"]
+    here = log_prior(gains, priors, names)
+    hours = {golfer: habit_hours(posterior, golfer) for golfer in posterior.golfers}
+    returns = {
+        golfer: return_draws(golfer_draws(posterior, golfer), hours[golfer], weeks)
+        for golfer in posterior.golfers
+    }
+    now = {golfer: _advice(posterior, hours[golfer], own) for golfer, own in returns.items()}
+    sets = []
+    for name in READY:
+        spec = ModelSpec(priors=expected_priors(read_expectations(name, categories), categories))
+        weights, k = smoothed(log_prior(gains, spec.to_dict()["priors"], names) - here)  # type: ignore[arg-type]
+        record: dict[str, Any] = {"name": name, "pareto_k": k, "told": k <= MOST_K, "golfers": len(returns)}
+        record |= {"best_changes": None, "verdict_changes": None}
+        if record["told"]:
+            at = picked(weights)
+            then = {g: _advice(posterior, hours[g], own[at]) for g, own in returns.items()}
+            record["best_changes"] = sum(then[g][0] != now[g][0] for g in returns)
+            record["verdict_changes"] = sum(then[g][1] != now[g][1] for g in returns)
+        sets.append(record)
+    return {"power": power_sensitivity(posterior), "sets": sets}
+
+
+def _advice(posterior: Posterior, hours: FLOATS, gains: FLOATS) -> tuple[str, tuple[str, ...]]:
+    """Name of the likeliest best category, and every verdict."""
+    found = answered(posterior.categories, hours, gains, tied_groups(posterior.facts))
+    ranked = standings(found.names, found.gains, {})
+    real = [place for place, name in enumerate(found.names) if name != PHANTOM]
+    best = max(real, key=lambda place: ranked[place].chance_best)
+    return found.names[best], tuple(ranked[place].verdict for place in real)

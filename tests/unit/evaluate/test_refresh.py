@@ -1,0 +1,125 @@
+"""What a change came from: the same run twice, planted shifts, other expectations, and records kept."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from paryield.club import Club
+from paryield.evaluate.claims import chosen, claim, claims
+from paryield.evaluate.refresh import BOTH, NEW_DATA, SAMPLING, SETTINGS, compare
+from paryield.model.spec import ModelSpec, Priors
+from paryield.model.stored import differences, stored_spec
+from paryield.posterior import Posterior
+from paryield.posterior.current import stored_fit
+from paryield.report.changes import change_lines, change_page
+from paryield.tables import Tables
+
+
+@pytest.fixture(scope="module")
+def fitted(fitted_club: Path) -> tuple[Posterior, Tables]:
+    with Club.open(fitted_club) as club:
+        return stored_fit(club)[1], club.tables()
+
+
+def shifted(posterior: Posterior, strokes: float) -> Posterior:
+    """The same fit with every golfer worse by so many strokes."""
+    draws = posterior.tree["posterior"].to_dataset()
+    level = draws["level"] + strokes / draws.sizes["area"]
+    tree = posterior.tree.copy()
+    tree["posterior"] = type(tree)(draws.assign(level=level))
+    return replace(posterior, tree=tree, facts={**posterior.facts, "data": "other"})
+
+
+def test_the_same_run_twice_changes_nothing(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    found = compare(posterior, posterior, tables, 1, 2)
+    assert found.settings == []
+    assert found.turned == []
+    assert all(one["change"] == 0.0 and one["from"] == SAMPLING for one in found.records)
+    assert {one["quantity"] for one in found.records} == {"mean_differential", "handicap_index", "return"}
+    assert any("none" in line for line in change_lines(found))
+
+
+def test_a_planted_shift_is_new_data_and_comes_out_whole(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    found = compare(posterior, shifted(posterior, 3.0), tables, 1, 2)
+    levels = [one for one in found.records if one["quantity"] == "mean_differential"]
+    for one in levels:
+        assert one["change"] == pytest.approx(3.0, abs=0.3)
+        assert one["from"] == NEW_DATA
+        assert one["by_new_data"] + one["by_settings"] == pytest.approx(one["change"])
+    page = change_page(found, "<club>")
+    assert "&lt;club&gt;" in page
+    assert "What changed" in page
+
+
+def with_priors(posterior: Posterior, data: str, **priors: object) -> Posterior:
+    spec = dict(posterior.facts["spec"])
+    spec["priors"] = {**spec["priors"], **priors}
+    return replace(posterior, facts={**posterior.facts, "spec": spec, "data": data})
+
+
+def test_settings_alone_take_the_whole_change(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    data = posterior.facts["data"]
+    new = with_priors(shifted(posterior, 3.0), data, level_mean_sd=9.0)
+    found = compare(posterior, new, tables, 1, 2)
+    assert found.settings == ["level_mean_sd"]
+    one = next(one for one in found.records if one["quantity"] == "mean_differential")
+    assert (one["from"], one["by_new_data"]) == (SETTINGS, 0.0)
+
+
+def test_other_expectations_are_split_off_by_weights(fitted: tuple[Posterior, Tables]) -> None:
+    """Second route: the share of the settings is the change of the weighted old draws."""
+    posterior, tables = fitted
+    found = compare(posterior, with_priors(posterior, "other", gain_median=0.33), tables, 1, 2)
+    assert found.settings == ["gain_median"]
+    for one in found.records:
+        assert one["by_settings"] is not None
+        assert one["by_new_data"] + one["by_settings"] == pytest.approx(one["change"])
+        assert abs(one["by_settings"]) < 0.4
+
+
+def test_data_and_other_settings_together_are_not_told_apart(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    found = compare(posterior, with_priors(shifted(posterior, 3.0), "other", trend_sd=0.9), tables, 1, 2)
+    one = next(one for one in found.records if one["quantity"] == "mean_differential")
+    assert (one["from"], one["by_settings"], one["by_new_data"]) == (BOTH, None, None)
+    assert "trend_sd" in found.notes[0]
+
+
+def test_monte_carlo_error_of_a_median_is_that_of_independent_draws() -> None:
+    """For n independent normal draws the median's error is sqrt(pi / 2 / n); 1,000 repeated medians agree."""
+    rng = np.random.default_rng(1)
+    found = np.mean([claim(rng.normal(size=1000), 4).error for _ in range(20)])
+    assert found == pytest.approx(np.sqrt(np.pi / 2 / 1000), rel=0.1)
+    medians = np.median(rng.normal(size=(1000, 1000)), axis=1)
+    assert found == pytest.approx(medians.std(), rel=0.15)
+
+
+def test_all_draws_in_their_order_make_the_same_claims(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    same = chosen(posterior, np.arange(posterior.samples))
+    start = date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    before, after = claims(posterior, tables, start), claims(same, tables, start)
+    assert {key: one.value for key, one in before.items()} == {key: one.value for key, one in after.items()}
+
+
+def test_a_stored_specification_comes_back_whole() -> None:
+    import json
+
+    spec = ModelSpec(
+        seed=5, draws=7, priors=Priors(gain_medians=(("chipping", 0.2),), gain_widths=(("chipping", 1.5),))
+    )
+    record = json.loads(json.dumps(spec.to_dict()))
+    assert stored_spec(record) == spec
+    assert stored_spec({**record, "of_another_version": 1}) == spec
+    facts = {"spec": record, "versions": {"numpy": "1"}}
+    other = {"spec": {**record, "bend_hours": 5.0}, "versions": {"numpy": "2"}}
+    assert differences(facts, facts) == []
+    assert differences(facts, other) == ["bend_hours", "version of numpy"]
