@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -91,7 +91,9 @@ def quick_tables(
     """Forecast from a fit and tables; see :func:`quick_forecast`."""
     seed = int(posterior.facts["seed"])
     update = update_golfer(posterior, tables, golfer, seed)
-    record = handicap_records(tables).get(golfer)
+    mine = {name: getattr(tables, name) for name in ("rounds", "holes")}
+    own = replace(tables, **{name: frame[frame["golfer_id"] == golfer] for name, frame in mine.items()})
+    record = handicap_records(own).get(golfer)
     state = index_state(record) if record is not None else IndexState()
     pace = club_paces(tables, posterior.golfers, update.golfer.as_of)[golfer]
     days = 7.0 * np.array(DEFAULT_WEEKS)

@@ -25,6 +25,7 @@ from paryield.tables.categories import SHIPPED, Category
 
 FLOATS = npt.NDArray[np.float64]
 POWERS = (0.8, 1.25)
+HELD = ("held more loosely", "held more firmly")
 SENSITIVE = 0.05
 """Power-scaling sensitivity from which a prior counts as felt (Kallioinen et al. 2024, Statistics and
 Computing 34:57, as documented by the library that computes it)."""
@@ -74,7 +75,8 @@ def sensitivity(
     Returns
     -------
     dict or None
-        ``power`` (sensitivity by category, felt above 0.05) and ``sets``: for each ready set its name,
+        ``power`` (sensitivity by category, felt above 0.05) and ``sets``: for each ready set, and for the
+        fit's own prior held more loosely or more firmly (raised to a power of 0.8 or 1.25), its name,
         pareto_k, whether it can be told without a fit (``told``), the number of golfers, and of those whose
         likeliest best category or any verdict would change. None without a diary.
     """
@@ -90,9 +92,8 @@ def sensitivity(
     }
     now = {golfer: _advice(posterior, hours[golfer], own) for golfer, own in returns.items()}
     sets = []
-    for name in READY:
-        spec = ModelSpec(priors=expected_priors(read_expectations(name, categories), categories))
-        weights, k = smoothed(log_prior(gains, spec.to_dict()["priors"], names) - here)  # type: ignore[arg-type]
+    for name, there in _other_priors(gains, names, here, categories).items():
+        weights, k = smoothed(there - here)
         record: dict[str, Any] = {"name": name, "pareto_k": k, "told": k <= MOST_K, "golfers": len(returns)}
         record |= {"best_changes": None, "verdict_changes": None}
         if record["told"]:
@@ -102,6 +103,18 @@ def sensitivity(
             record["verdict_changes"] = sum(then[g][1] != now[g][1] for g in returns)
         sets.append(record)
     return {"power": power_sensitivity(posterior), "sets": sets}
+
+
+def _other_priors(
+    gains: FLOATS, names: list[str], here: FLOATS, categories: tuple[Category, ...]
+) -> dict[str, FLOATS]:
+    """Log densities of the gains under other priors, by name, shape (S,) each."""
+    found = {}
+    for name in READY:
+        spec = ModelSpec(priors=expected_priors(read_expectations(name, categories), categories))
+        priors: Any = spec.to_dict()["priors"]
+        found[name] = log_prior(gains, priors, names)
+    return found | {name: power * here for name, power in zip(HELD, POWERS, strict=True)}
 
 
 def _advice(posterior: Posterior, hours: FLOATS, gains: FLOATS) -> tuple[str, tuple[str, ...]]:

@@ -8,6 +8,7 @@ from typing import Any
 from paryield.report.console import NAMES, RANGE, Record, columns
 from paryield.report.words import category_text, index_text, missing, number
 
+READY = ("cautious", "usual", "open")
 FELT = 0.05
 """Power-scaling sensitivity above which a prior is felt; see plan/sensitivity.py."""
 METHODS = {"paryield": "paryield", "no_change": "no change", "mean_of_last_20": "mean of last 20"}
@@ -123,7 +124,9 @@ def _sensitivity_lines(found: Record) -> list[str]:
     lines = [f"Expectations of practice: {found['expectations']}. Under other sets the advice would change:"]
     for one in advice["sets"]:
         if not one["told"]:
-            told = f"cannot be told without paryield fit --expectations {one['name']}"
+            told = "the draws do not reach that far"
+            if one["name"] in READY:
+                told += f"; paryield fit --expectations {one['name']} would tell"
         else:
             told = (
                 f"the likeliest best area for {one['best_changes']} of {one['golfers']} golfers, "
