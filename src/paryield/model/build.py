@@ -7,15 +7,22 @@ from typing import Any
 import numpy as np
 import pymc as pm
 import pytensor.tensor as pt
-from pytensor.gradient import disconnected_grad
 from scipy.linalg import helmert
 
 from paryield.model.design import Observations
-from paryield.model.rows import Rows, effect_path, golfer_rows, in_strokes, information
+from paryield.model.evidence import golfer_evidence
+from paryield.model.rows import (
+    LEANING,
+    LOG_2PI,
+    STATS,
+    Rows,
+    effect_path,
+    golfer_rows,
+    prior_precision,
+    whitened,
+)
 from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec, Priors
 from paryield.tables.categories import AREAS
-
-LOG_2PI = float(np.log(2.0 * np.pi))
 
 
 def coordinates(data: Observations) -> dict[str, Any]:
@@ -26,6 +33,8 @@ def coordinates(data: Observations) -> dict[str, Any]:
         "area": list(AREAS),
         "area2": list(AREAS),
         "course": list(data.courses),
+        "programme": list(data.programmes),
+        "test": list(data.tests),
     }
 
 
@@ -53,8 +62,6 @@ def _levels(p: dict[str, Any], priors: Priors) -> None:
     p["sd_level"] = pm.LogNormal("sd_level", np.log(priors.level_sd), priors.level_sd_log)
     p["share"] = pm.Dirichlet("share", np.array(priors.share), dims="area")
     p["sd_area"] = pm.LogNormal("sd_area", np.log(priors.area_sd), priors.area_sd_log, dims="area")
-    cover = p["sd_level"] ** 2 * pt.outer(p["share"], p["share"]) + pt.diag(p["sd_area"] ** 2)
-    p["level_factor"] = pm.Deterministic("level_factor", pt.linalg.cholesky(cover), dims=("area", "area2"))
     p["selection"] = pm.Normal("selection", 0.0, priors.selection_sd)
 
 
@@ -64,38 +71,95 @@ def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["wander_keep"] = pm.Deterministic("wander_keep", pt.exp(-(data.knots[1] - data.knots[0]) / days))
     p["sd_drift"] = pm.HalfNormal("sd_drift", priors.drift_sd)
     p["sd_response"] = pm.HalfNormal("sd_response", priors.response_spread)
-    p["sd_start"] = np.float64(priors.start_share_spread)
     p["trend"] = pm.Normal("trend", priors.trend_mean, priors.trend_sd)
     p["start_shift"] = pm.Normal("start_shift", 0.0, priors.start_shift_sd)
     p["season_cos"] = pm.Normal("season_cos", 0.0, priors.season_sd)
     p["season_sin"] = pm.Normal("season_sin", 0.0, priors.season_sd)
+    if data.programmes:
+        p["programme_effect"] = pm.Normal("programme_effect", 0.0, priors.programme_sd, dims="programme")
 
 
 def _rounds(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["course_effect"] = _courses(data, priors)
     p["competition"] = pm.Normal("competition", priors.competition_mean, priors.competition_sd)
-    scale = pm.LogNormal("noise_scale", 0.0, priors.noise_scale_log)
-    p["noise"] = pm.Deterministic("noise", scale * data.noise_guess, dims="golfer")
-    p["greens_intercept"] = pm.Normal("greens_intercept", priors.greens_intercept, priors.greens_intercept_sd)
-    # Slopes are sampled per stroke of the whole score, which the data fix; per area they follow from shares.
+    p["noise_scale"] = pm.LogNormal("noise_scale", 0.0, priors.noise_scale_log)
+    for stat in STATS:
+        if stat in data.seen:
+            _stat(p, stat, priors)
+    if data.documents:
+        p["area_day"] = pm.LogNormal("area_day", np.log(priors.area_day), priors.area_day_log, dims="area")
+        p["area_rest"] = pm.LogNormal("area_rest", np.log(priors.area_rest), priors.area_rest_log)
+        p["area_offset"] = pm.Normal("area_offset", 0.0, priors.area_offset_sd)
+        p["stat_share"] = pm.Normal("stat_share", priors.stat_share, priors.stat_share_sd)
+        p["stat_spread"] = pm.LogNormal("stat_spread", np.log(priors.stat_spread), priors.stat_spread_log)
+    if data.tests:
+        _tests(p, data, priors)
+
+
+def _stat(p: dict[str, Any], stat: str, priors: Priors) -> None:
+    """Declare how a stat moves with strokes lost, its luck, and how that stands in the day's score.
+
+    Slopes are sampled per stroke of the whole score, which the data fix; per area they follow from shares.
+    """
     share = p["share"]
-    p["greens_tee"] = np.float64(priors.greens_tee_weight)
-    whole = pm.LogNormal("greens_per_stroke", np.log(priors.greens_per_stroke), priors.greens_per_stroke_log)
-    reach = share[1] + priors.greens_tee_weight * share[0]
-    p["greens_slope"] = pm.Deterministic("greens_slope", whole / reach)
-    p["greens_sd"] = pm.LogNormal("greens_sd", np.log(priors.greens_sd), 0.3)
-    p["putts_intercept"] = pm.Normal("putts_intercept", priors.putts_intercept, priors.putts_intercept_sd)
-    p["putts_slope"] = pm.LogNormal("putts_slope", 0.0, priors.putts_slope_log)
-    putts = pm.Normal("putts_per_stroke", priors.putts_per_stroke, priors.putts_per_stroke_sd)
-    p["putts_short_game"] = pm.Deterministic(
-        "putts_short_game", (putts - p["putts_slope"] * share[3]) / share[2]
+    known = vars(priors)
+
+    def normal(name: str) -> Any:
+        return pm.Normal(name, known[name], known[f"{name}_sd"])
+
+    p[f"{stat}_intercept"] = normal(f"{stat}_intercept")
+    p[f"{stat}_sd"] = pm.LogNormal(f"{stat}_sd", np.log(known[f"{stat}_sd"]), priors.stat_sd_log)
+    if stat in LEANING:
+        p[f"{stat}_day"] = normal(f"{stat}_day")
+    for name in ("putts_per_green", "up_and_downs_on_putts", "penalties_on_greens"):
+        if name.startswith(f"{stat}_"):
+            p[name] = normal(name)
+    if stat == "putts":
+        p["putts_slope"] = pm.LogNormal("putts_slope", 0.0, priors.putts_slope_log)
+        rest = normal("putts_per_stroke") - p["putts_slope"] * share[3]
+        p["putts_short_game"] = pm.Deterministic("putts_short_game", rest / share[2])
+        return
+    name = f"{stat}_per_stroke"
+    whole = pm.LogNormal(name, np.log(known[name]), known[f"{name}_log"])
+    reach = {
+        "greens": share[1] + priors.greens_tee_weight * share[0],
+        "fairways": share[0],
+        "up_and_downs": share[2] + priors.up_and_downs_putting * share[3],
+        "penalties": share[0] + priors.penalties_approach * share[1],
+    }
+    p[f"{stat}_slope"] = pm.Deterministic(f"{stat}_slope", whole / reach[stat])
+
+
+def constants_of(priors: Priors) -> dict[str, Any]:
+    """Return the population values that are constants of the specification."""
+    return {
+        "greens_tee": np.float64(priors.greens_tee_weight),
+        "up_and_downs_putting": np.float64(priors.up_and_downs_putting),
+        "penalties_approach": np.float64(priors.penalties_approach),
+        "sd_start": np.float64(priors.start_share_spread),
+    }
+
+
+def _tests(p: dict[str, Any], data: Observations, priors: Priors) -> None:
+    """Declare how tests move with strokes lost in their area, shape (test,) each."""
+    form = np.array([test_form(name) for name in data.tests])
+    doubt = np.array([priors.diary_doubt if name.endswith("(practice)") else 1.0 for name in data.tests])
+    centre = pt.where(form == 0, data.reference_level * (data.test_area @ p["share"]), 0.0)
+    spread = np.array(priors.test_intercept_sd)[form] * doubt
+    p["test_intercept"] = pm.Normal("test_intercept", centre, spread, dims="test")
+    middle = np.array(priors.test_slope)[form]
+    size = pm.LogNormal(
+        "test_size", np.log(np.abs(middle)), np.array(priors.test_slope_log)[form], dims="test"
     )
-    p["putts_per_green"] = pm.Normal(
-        "putts_per_green", priors.putts_per_root_green, priors.putts_per_root_green_sd
+    p["test_slope"] = pm.Deterministic("test_slope", np.sign(middle) * size, dims="test")
+    p["test_sd"] = pm.LogNormal(
+        "test_sd", np.log(np.array(priors.test_sd)[form] * doubt), priors.test_sd_log, dims="test"
     )
-    p["putts_sd"] = pm.LogNormal("putts_sd", np.log(priors.putts_sd), 0.3)
-    p["greens_day"] = pm.Normal("greens_day", priors.greens_day, priors.greens_day_sd)
-    p["putts_day"] = pm.Normal("putts_day", priors.putts_day, priors.putts_day_sd)
+
+
+def test_form(name: str) -> int:
+    """Place of a test's kind in the priors: 0 putting in strokes, 1 counts on the probit scale, 2 values."""
+    return 0 if name.startswith("putt") else (2 if name.startswith(("speed", "carry")) else 1)
 
 
 def _courses(data: Observations, priors: Priors) -> Any:
@@ -114,7 +178,7 @@ def _courses(data: Observations, priors: Priors) -> Any:
 def population(data: Observations, spec: ModelSpec) -> dict[str, Any]:
     """Declare the population values in the current PyMC model and return them by name."""
     priors = spec.priors
-    p: dict[str, Any] = {}
+    p: dict[str, Any] = constants_of(priors)
     _levels(p, priors)
     _paths(p, data, priors)
     _rounds(p, data, priors)
@@ -124,65 +188,58 @@ def population(data: Observations, spec: ModelSpec) -> dict[str, Any]:
         p["rate_area"] = pm.Deterministic("rate_area", rates, dims=("category", "area"))
         p["log_half_life"] = pm.Normal("log_half_life", 0.0, priors.half_life_log_sd, dims="category")
         mean = pm.Normal("start_share_mean", priors.start_share_mean, priors.start_share_mean_sd)
-        p["start_share"] = pm.Deterministic(
-            "start_share",
-            priors.start_share_most * pt.sigmoid(mean + priors.start_share_newcomer * data.joined),
-            dims="golfer",
-        )
+        p["start_known"] = priors.start_share_most * pt.sigmoid(mean)
+        p["start_new"] = priors.start_share_most * pt.sigmoid(mean + priors.start_share_newcomer)
     else:
         p["rate_area"] = pt.zeros((0, len(AREAS)))
         p["log_half_life"] = pt.zeros((0,))
-        p["start_share"] = pt.ones((len(data.golfers),))
+        p["start_known"] = p["start_new"] = pt.ones(())
     return p
 
 
 def marginal_log_likelihood(p: dict[str, Any], data: Observations, rows: Rows) -> Any:
     """Log likelihood with every golfer's effects integrated out.
 
-    ``y ~ N(X z, diag(sd^2))`` with ``z ~ N(0, I)``, information ``G = X' D^-1 X`` and score
-    ``s = X' D^-1 r``: by the matrix determinant lemma the determinant is that of ``M = I + G`` and by
-    Woodbury's identity the quadratic form is ``r' D^-1 r - s' M^-1 s``.
+    ``y ~ N(X b, diag(sd^2))`` with ``b ~ N(0, Q^-1)``, information ``G = X' D^-1 X`` and score
+    ``s = X' D^-1 r``: by the matrix determinant lemma the determinant is that of ``P = Q + G`` over that
+    of ``Q``, and by Woodbury's identity the quadratic form is ``r' D^-1 r - s' P^-1 s``.
     """
-    gram, score = information(p, data, rows, pt)
-    golfers = _evidence(gram + np.eye(data.effects), score)
-    each: Any = 0.0
-    for seen, residual, sd in zip(presence(data), rows.residual, rows.sd, strict=True):
-        each = each + pt.sum(seen * (0.5 * (residual / sd) ** 2 + pt.log(sd) + 0.5 * LOG_2PI))
-    return golfers - each
-
-
-def _evidence(precision: Any, score: Any) -> Any:
-    """``-log det(M) / 2 + s' M^-1 s / 2`` summed over golfers.
-
-    The gradient is written out, ``dM: -(M^-1 + u u') / 2`` and ``ds: u`` with ``u = M^-1 s``, because
-    differentiating through the Cholesky factor costs more than all the rest.
-    """
-    factor = pt.linalg.cholesky(precision)
-    eye = np.broadcast_to(np.eye(precision.type.shape[-1]), precision.type.shape)
-    half = pt.linalg.solve_triangular(factor, pt.as_tensor(eye), lower=True, b_ndim=2)
-    inverse = disconnected_grad(pt.swapaxes(half, 1, 2) @ half)
-    centre = disconnected_grad(pt.sum(inverse * disconnected_grad(score)[:, None, :], axis=2))
-    log_det = 2.0 * pt.sum(pt.log(pt.diagonal(factor, axis1=1, axis2=2)))
-    value = disconnected_grad(-0.5 * log_det + 0.5 * pt.sum(score * centre))
-    outer = centre[:, :, None] * centre[:, None, :]
-    slope = pt.sum(centre * score) - 0.5 * pt.sum((inverse + outer) * precision)
-    return value + slope - disconnected_grad(slope)
-
-
-def presence(data: Observations) -> tuple[Any, Any, Any]:
-    """1.0 where greens, putts and a differential were observed, shape (N, R) each."""
-    return data.has_greens, data.has_putts, data.has_diff
+    precision, log_det = prior_precision(p, data, pt)
+    load, error, each = whitened(rows, data, pt)
+    golfers = golfer_evidence(data, load, error, rows.left, rows.respond, rows.begin, p["share"], precision)
+    return golfers + 0.5 * len(data.golfers) * log_det + each
 
 
 def plain_log_likelihood(p: dict[str, Any], data: Observations, rows: Rows) -> Any:
     """Log likelihood with every golfer's effects sampled: the reference that the fast form must equal."""
     standard = pm.Normal("effects", 0.0, 1.0, shape=(len(data.golfers), data.effects))
-    path = effect_path(in_strokes(standard, p, data, pt), p, data, rows, pt)
+    effects = in_strokes(standard, p, data)
+    path = effect_path(effects, data, rows, p["share"])
     total: Any = 0.0
-    for seen, load, residual, sd in zip(presence(data), rows.loads, rows.residual, rows.sd, strict=True):
-        error = (residual - pt.sum(load * path, axis=2)) / sd
-        total = total - pt.sum(seen * (0.5 * error**2 + pt.log(sd) + 0.5 * LOG_2PI))
+    for kind, load in rows.loads.items():
+        error = (rows.residual[kind] - pt.sum(load * path, axis=1)) / rows.sd[kind]
+        total = total - pt.sum(data.seen[kind] * (0.5 * error**2 + pt.log(rows.sd[kind]) + 0.5 * LOG_2PI))
     return total
+
+
+def in_strokes(standard: Any, p: dict[str, Any], data: Observations) -> Any:
+    """Turn standard normal values (N, D) into effects: the prior written the other way, as a factor."""
+    cover = p["sd_level"] ** 2 * pt.outer(p["share"], p["share"]) + pt.diag(p["sd_area"] ** 2)
+    size, count = len(AREAS), len(data.knots)
+    gap = np.arange(count)[:, None] - np.arange(count)[None, :]
+    keep = p["wander_keep"]
+    fresh = pt.concatenate([pt.ones(1), pt.ones(count - 1) * pt.sqrt(1.0 - keep**2)])
+    factor = keep ** np.maximum(gap, 0) * (gap >= 0) * fresh[None, :]
+    return pt.concatenate(
+        [
+            standard[:, :size] @ pt.linalg.cholesky(cover).T,
+            p["sd_drift"] * standard[:, size : 2 * size],
+            p["sd_response"] * standard[:, 2 * size : 2 * size + 1],
+            p["sd_start"] * standard[:, 2 * size + 1 : 2 * size + 2],
+            p["sd_wander"] * standard[:, 2 * size + 2 :] @ factor.T,
+        ],
+        axis=1,
+    )
 
 
 def build_model(data: Observations, spec: ModelSpec, *, plain: bool = False) -> pm.Model:

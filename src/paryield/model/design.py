@@ -9,72 +9,74 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.diary import DAYS_PER_WEEK, Diary, days_since_epoch, read_diary
-from paryield.dose.stock import HALF_LIFE_NODES, steady_stock, stock
+from paryield.dose.diary import Diary, days_since_epoch, read_diary
 from paryield.errors import InputError
+from paryield.model.doses import Doses, doses, with_phantom
+from paryield.model.guesses import interpolation, knots_of, level_guess, newcomers, noise_guess
+from paryield.model.occasions import STATS, exposures, round_rows, test_rows
 from paryield.model.spec import ModelSpec
-from paryield.scoring import differentials
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS, Category
 from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
-NEWCOMER_DAYS = 60
-STRIP = 16
-"""Rounds in a strip: short enough to waste little, long enough for large matrix products."""
 SHORTEST_DRIFT_DAYS = 180.0
-SCRATCH_GAP = 5.0
 
 
 @dataclass(frozen=True)
 class Observations:
-    """Padded arrays of one club: golfer N, strip M, round R in a strip, category J, area K, knot W.
+    """Arrays of one club: golfer N, occasion R (sorted by golfer and day), category J, area K, knot W.
 
-    ``belongs`` (M, N) is 1.0 where a strip is a golfer's; ``*_strip`` repeat a golfer's values by strip.
-    ``course`` is one-hot (M, R, C). ``has_*`` are 1.0 where the round says something and 0.0 elsewhere,
-    padding included. ``stock``, ``decay`` and ``steady`` hold one array per tabulated half-life.
+    ``bounds`` (N + 1,) says which occasions are whose; ``owner`` (R,) is the golfer of each. ``seen``,
+    ``value`` and ``error`` hold, per kind of measurement that the club has at all, arrays (R,): 1.0 where
+    measured, the measurement, and its known error (0 where unknown or not measured). ``documented`` (R,) is
+    1.0 where any area's strokes were measured. ``course`` is one-hot (R, C), ``which_test`` (R, Q);
+    ``exposure`` (R, P) is the share of each programme gone through. Stocks stand at occasions (R, J).
     """
 
     golfers: tuple[str, ...]
     categories: tuple[Category, ...]
     courses: tuple[str, ...]
+    programmes: tuple[str, ...]
+    tests: tuple[str, ...]
     as_of: int
     starts: INTS
-    belongs: FLOATS
+    bounds: INTS
+    owner: INTS
     days: INTS
-    differential: FLOATS
-    greens: FLOATS
-    putts: FLOATS
-    has_diff: FLOATS
-    has_greens: FLOATS
-    has_putts: FLOATS
+    seen: dict[str, FLOATS]
+    value: dict[str, FLOATS]
+    error: dict[str, FLOATS]
+    typical: dict[str, float]
+    documented: FLOATS
     course: FLOATS
     competition: FLOATS
+    exposure: FLOATS
+    which_test: FLOATS
+    test_area: FLOATS
+    repeats: FLOATS
     years: FLOATS
     joining: FLOATS
     joined: FLOATS
     cos: FLOATS
     sin: FLOATS
     drift: FLOATS
-    interpolate: FLOATS
     knots: FLOATS
-    knot_gap: FLOATS
-    lower: FLOATS
-    first_knot: FLOATS
+    knot: INTS
+    knot_weight: FLOATS
     stock: tuple[FLOATS, ...]
-    decay: tuple[FLOATS, ...]
+    held: tuple[FLOATS, ...]
+    steady_factor: tuple[FLOATS, ...]
     steady: tuple[FLOATS, ...]
-    steady_strip: tuple[FLOATS, ...]
     stock_now: tuple[FLOATS, ...]
     decay_now: tuple[FLOATS, ...]
+    habit: FLOATS
     habit_area: FLOATS
-    habit_strip: FLOATS
     level_guess: FLOATS
     noise_guess: FLOATS
     noise_df: FLOATS
     gap_guess: FLOATS
-    gap_strip: FLOATS
     serves: FLOATS
     floor: float
     reference_level: float
@@ -86,35 +88,24 @@ class Observations:
         """Number of linear effects of one golfer."""
         return 2 * len(AREAS) + 2 + len(self.knots)
 
+    @property
+    def documents(self) -> bool:
+        """Whether any round of the club has measured areas."""
+        return bool(self.documented.any())
 
-def category_nodes(categories: tuple[Category, ...]) -> list[FLOATS]:
-    """Half-lives at which stocks are tabulated, one array (category,) per node."""
-    base = np.array([category.half_life_days for category in categories])
-    return [base * multiple for multiple in HALF_LIFE_NODES]
+    @property
+    def interpolate(self) -> FLOATS:
+        """Weights of the knots at each occasion, shape (R, W)."""
+        out = np.zeros((len(self.days), len(self.knots)))
+        rows = np.arange(len(self.days))
+        out[rows, self.knot] = 1.0 - self.knot_weight
+        out[rows, self.knot + 1] = self.knot_weight
+        return out
 
-
-def phantom_category(categories: tuple[Category, ...]) -> Category:
-    """A category that nobody practised: it serves the areas that the real ones serve on average."""
-    serves = {area: float(np.mean([c.serves.get(area, 0.0) for c in categories])) for area in AREAS}
-    half_life = float(np.median([category.half_life_days for category in categories]))
-    return Category("phantom", serves, None, "none", half_life)
-
-
-def _phantom_hours(diary: Diary, starts: INTS) -> FLOATS:
-    """Hours of the phantom: another golfer's mean category, moved to the golfer's own start."""
-    golfers, days, _ = diary.hours.shape
-    mean = diary.hours.mean(axis=2)
-    out = np.zeros((golfers, days))
-    writers = np.flatnonzero(diary.has_diary)
-    for place, golfer in enumerate(writers):
-        other = writers[(place + max(1, len(writers) // 2)) % len(writers)]
-        source = mean[other, max(int(starts[other]) - diary.first_day, 0) :]
-        begin = max(int(starts[golfer]) - diary.first_day, 0)
-        if other == golfer:
-            source = source[::-1]
-        room = days - begin
-        out[golfer, begin:] = np.resize(source, room)
-    return out
+    def count(self, kind: str) -> FLOATS:
+        """Number of each golfer's measurements of one kind, shape (N,)."""
+        seen = self.seen.get(kind, np.zeros(len(self.owner)))
+        return np.bincount(self.owner, weights=seen, minlength=len(self.golfers))
 
 
 def as_of_day(tables: Tables) -> int:
@@ -125,11 +116,8 @@ def as_of_day(tables: Tables) -> int:
     return int(days_since_epoch(dates).max())
 
 
-def _starts(golfers: pd.DataFrame, rounds: pd.DataFrame, practice: pd.DataFrame, as_of: int) -> INTS:
-    first = pd.concat(
-        [rounds.groupby("golfer_id")["played_on"].min(), practice.groupby("golfer_id")["practised_on"].min()]
-    )
-    by_golfer = first.groupby(level=0).min()
+def _starts(golfers: pd.DataFrame, dated: list[pd.Series], as_of: int) -> INTS:
+    by_golfer = pd.concat(dated).groupby(level=0).min()
     starts = golfers["golfer_id"].map(by_golfer)
     known = starts.notna().to_numpy(bool)
     out = np.full(len(golfers), as_of, dtype=np.int64)
@@ -154,118 +142,153 @@ def build_observations(tables: Tables, spec: ModelSpec, as_of: int | None = None
     """
     day = as_of_day(tables) if as_of is None else as_of
     cut = pd.Timestamp(np.datetime64(day, "D"))
-    rounds = differentials(tables)
-    rounds = rounds[rounds["played_on"] <= cut]
-    if rounds.empty:
+    rounds = round_rows(tables, cut)
+    if rounds["differential"].notna().sum() == 0:
         raise InputError("there is not one round with a differential", remedy="import rounds before fitting")
-    stats = tables.rounds[["golfer_id", "played_on", "round_no", "greens_hit", "putts", "competition"]]
-    rounds = rounds.merge(stats, on=["golfer_id", "played_on", "round_no"], how="left")
-    practice = tables.practice[tables.practice["practised_on"] <= cut]
     golfers = tables.golfers.sort_values("golfer_id", ignore_index=True)
-    starts = _starts(golfers, rounds, practice, day)
+    order = pd.Index(golfers["golfer_id"])
+    scored = rounds[rounds["differential"].notna()].sort_values(["golfer_id", "on", "round_no"])
+    owner = order.get_indexer(scored["golfer_id"])
+    level = level_guess(scored["differential"], owner, len(golfers), spec)
+    noise = noise_guess(scored["differential"], scored["differential_error"], owner, level, spec)
+    tests = test_rows(tables, cut, _area_priors(list(order), level, spec))
+    practice = tables.practice[tables.practice["practised_on"] <= cut]
+    dated = [frame.groupby("golfer_id")["on"].min() for frame in (rounds, tests) if len(frame)]
+    dated.append(practice.groupby("golfer_id")["practised_on"].min())
+    starts = _starts(golfers, dated, day)
     diary = read_diary(practice, golfers, tables.categories, starts, day)
-    return _arrays(rounds, golfers, diary, starts, day, spec)
+    rows = pd.concat([rounds, tests], ignore_index=True) if len(tests) else rounds.assign(test=pd.NA)
+    rows = rows.sort_values(["golfer_id", "on", "round_no"], ignore_index=True, na_position="last")
+    programmes = tables.programmes[tables.programmes["golfer_id"].isin(order)]
+    return _arrays(rows, golfers, programmes, diary, starts, day, level, noise, spec)
 
 
-def _strips(rounds: pd.DataFrame, golfers: pd.DataFrame) -> tuple[INTS, INTS, INTS, INTS]:
-    """Golfer, strip and place in the strip of each round (sorted by golfer and day); owner of each strip."""
-    order = {golfer: number for number, golfer in enumerate(golfers["golfer_id"])}
-    golfer = rounds["golfer_id"].map(order).to_numpy(int)
-    number = rounds.groupby("golfer_id").cumcount().to_numpy(int)
-    starts_strip = number % STRIP == 0
-    strip = np.cumsum(starts_strip) - 1
-    parts = (golfer, strip, number % STRIP, golfer[starts_strip])
-    first, second, third, fourth = (np.asarray(part, dtype=np.int64) for part in parts)
-    return first, second, third, fourth
+def _area_priors(
+    golfers: list[str], level: FLOATS, spec: ModelSpec
+) -> dict[tuple[str, str], tuple[float, float]]:
+    """Strokes lost by area to be expected at a golfer's mean differential, for reading test counts."""
+    share = np.array(spec.priors.share) / sum(spec.priors.share)
+    return {
+        (golfer, area): (float(share[place] * level[number]), spec.priors.test_reading_sd)
+        for number, golfer in enumerate(golfers)
+        for place, area in enumerate(AREAS)
+    }
+
+
+def _measurements(rows: pd.DataFrame) -> tuple[dict[str, FLOATS], ...]:
+    seen, value, error = {}, {}, {}
+    columns = {**{name: name for name in (*AREAS, *STATS, "differential")}, "test": "value"}
+    for kind, column in columns.items():
+        if column not in rows or rows[column].notna().sum() == 0:
+            continue
+        here = rows[column].astype("float64").to_numpy()
+        seen[kind] = (~np.isnan(here)).astype(float)
+        value[kind] = np.nan_to_num(here)
+        sd = rows[f"{kind}_error"].astype("float64").to_numpy()
+        # Where nothing was measured the typical error stands, so that no division fails there.
+        error[kind] = np.where(np.isnan(here), np.sqrt(np.nanmean(sd[~np.isnan(here)] ** 2)), sd)
+    return seen, value, error
+
+
+def _habit_by_area(diary: Diary, habit: FLOATS, serves: FLOATS) -> FLOATS:
+    """Weekly hours that serve each area, beyond the mean of those who write a diary, shape (N, K)."""
+    real = len(diary.categories)
+    by_area: FLOATS = habit[:, :real] @ serves[:real]
+    if not diary.has_diary.any():
+        return by_area
+    centred: FLOATS = (by_area - by_area[diary.has_diary].mean(axis=0)) * diary.has_diary[:, None]
+    return centred
+
+
+def _tests_of(rows: pd.DataFrame, owner: INTS) -> tuple[tuple[str, ...], FLOATS, FLOATS, FLOATS]:
+    """Kinds of test, one-hot (R, Q), the area of each (Q, K), and tests of the kind by the golfer (R,)."""
+    names = tuple(sorted(set(rows["test"].dropna())))
+    which = np.zeros((len(rows), len(names)))
+    area = np.zeros((len(names), len(AREAS)))
+    repeats = np.zeros(len(rows))
+    for place, name in enumerate(names):
+        mine = (rows["test"] == name).fillna(False).to_numpy(bool)
+        which[mine, place] = 1.0
+        area[place, AREAS.index(str(rows.loc[mine, "area"].iloc[0]))] = 1.0
+        counts = np.bincount(owner[mine], minlength=int(owner.max()) + 1)
+        repeats[mine] = counts[owner[mine]]
+    return names, which, area, repeats
 
 
 def _arrays(
-    rounds: pd.DataFrame,
+    rows: pd.DataFrame,
     golfers: pd.DataFrame,
+    programmes: pd.DataFrame,
     diary: Diary,
     starts: INTS,
     as_of: int,
+    level: FLOATS,
+    noise: tuple[FLOATS, FLOATS],
     spec: ModelSpec,
 ) -> Observations:
-    rounds = rounds.sort_values(["golfer_id", "played_on", "round_no"], ignore_index=True)
-    golfer, row, column, owner = _strips(rounds, golfers)
-    shape = (len(owner), min(STRIP, int(column.max()) + 1))
-
-    def padded(values: Any, empty: float = 0.0) -> FLOATS:
-        out = np.full(shape, empty, dtype=float)
-        out[row, column] = np.nan_to_num(np.asarray(values, dtype=float), nan=empty)
-        return out
-
-    full = (rounds["holes"].astype("float64") == 18).to_numpy()
-    greens = rounds["greens_hit"].astype("float64").to_numpy()
-    putts = rounds["putts"].astype("float64").to_numpy()
-    has_g, has_p = full & ~np.isnan(greens), full & ~np.isnan(putts)
-    day = np.full(shape, as_of, dtype=np.int64)
-    day[row, column] = days_since_epoch(rounds["played_on"])
-    courses = tuple(sorted(set(rounds["course"].dropna())))
-    number = rounds["course"].map({name: place for place, name in enumerate(courses)}).astype("float64")
-    elapsed = day - starts[owner, None]
-    joined = _newcomers(golfers, starts)
-    span = np.maximum(as_of - starts, SHORTEST_DRIFT_DAYS)[owner, None]
-    knots = _knots(int(starts.min()), as_of, spec)
-    categories, hours, habit = _with_phantom(diary, starts, spec)
-    level = _level_guess(rounds, golfer, len(golfers), spec)
-    noise, noise_df = _noise_guess(rounds, golfer, level, spec)
-    serves = np.array([[c.serves.get(area, 0.0) for area in AREAS] for c in categories]).reshape(
-        -1, len(AREAS)
-    )
-    real = len(diary.categories)
+    owner = np.asarray(pd.Index(golfers["golfer_id"]).get_indexer(rows["golfer_id"]), dtype=np.int64)
+    bounds = np.searchsorted(owner, np.arange(len(golfers) + 1)).astype(np.int64)
+    day = days_since_epoch(rows["on"]).astype(np.int64)
+    seen, value, error = _measurements(rows)
+    courses = tuple(sorted(set(rows["course"].dropna())))
+    elapsed = day - starts[owner]
+    joined = newcomers(golfers, starts)
+    span = np.maximum(as_of - starts, SHORTEST_DRIFT_DAYS)[owner]
+    knots = knots_of(int(starts.min()), as_of, spec)
+    knot, knot_weight = interpolation(day, knots)
+    categories, hours, habit = with_phantom(diary, starts, spec)
+    serves = np.array([[c.serves.get(area, 0.0) for area in AREAS] for c in categories])
+    serves = serves.reshape(-1, len(AREAS))
     share = np.array(spec.priors.share) / sum(spec.priors.share)
-    habit_area = habit[:, :real] @ serves[:real]
-    habit_area = (
-        (habit_area - habit_area[diary.has_diary].mean(axis=0)) * diary.has_diary[:, None]
-        if (diary.has_diary.any())
-        else habit_area
-    )
-    gap_guess = share[None, :] * level[:, None] - spec.floor
     angle = 2 * np.pi * day / DAYS_PER_YEAR
-    gap = np.arange(len(knots))[:, None] - np.arange(len(knots))[None, :]
-    doses = _doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
+    tests, which, test_area, repeats = _tests_of(rows, owner)
+    names, exposure = exposures(programmes, rows["golfer_id"].to_numpy(), day, as_of)
+    stocks: Doses = doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
+    competition = rows["competition"].astype("boolean").fillna(False).to_numpy(float)
+    documented = sum((seen[area] for area in AREAS if area in seen), np.zeros(len(rows)))
     return Observations(
         golfers=diary.golfers,
         categories=categories,
         courses=courses or ("",),
+        programmes=names,
+        tests=tests,
         as_of=as_of,
         starts=starts,
-        belongs=(owner[:, None] == np.arange(len(golfers))).astype(float),
+        bounds=bounds,
+        owner=owner,
         days=day,
-        differential=padded(rounds["differential"]),
-        greens=padded(np.sqrt(np.where(has_g, greens, 0.0) + 0.375)),
-        putts=padded(np.where(has_p, putts, 0.0)),
-        has_diff=padded(np.ones(len(rounds))),
-        has_greens=padded(has_g),
-        has_putts=padded(has_p),
-        course=_one_hot(padded(number, -1.0), len(courses)),
-        competition=padded(rounds["competition"].fillna(False).astype(float)),
+        seen=seen,
+        value=value,
+        error=error,
+        typical={kind: _typical(seen[kind], error[kind]) for kind in seen},
+        documented=(documented > 0).astype(float),
+        course=_one_hot(rows["course"], courses),
+        competition=competition,
+        exposure=exposure,
+        which_test=which,
+        test_area=test_area,
+        repeats=repeats,
         years=elapsed / DAYS_PER_YEAR,
-        joining=np.exp(-elapsed / spec.priors.start_shift_days) * joined[owner, None],
+        joining=np.exp(-elapsed / spec.priors.start_shift_days) * joined[owner],
         joined=joined,
         cos=np.cos(angle),
         sin=np.sin(angle),
         drift=np.sin(np.pi / 2 * np.clip(elapsed / span, 0.0, 1.0)),
-        interpolate=_interpolate(day, knots),
         knots=knots,
-        knot_gap=np.maximum(gap, 0).astype(float),
-        lower=(gap >= 0).astype(float),
-        first_knot=(np.arange(len(knots)) == 0).astype(float),
-        stock=doses[0],
-        decay=doses[1],
-        steady=doses[2],
-        steady_strip=tuple(steady[owner] for steady in doses[2]),
-        stock_now=doses[3],
-        decay_now=doses[4],
-        habit_area=habit_area,
-        habit_strip=habit_area[owner],
+        knot=knot,
+        knot_weight=knot_weight,
+        stock=stocks.stock,
+        held=stocks.held,
+        steady_factor=stocks.steady_factor,
+        habit=habit,
+        steady=stocks.steady,
+        stock_now=stocks.stock_now,
+        decay_now=stocks.decay_now,
+        habit_area=_habit_by_area(diary, habit, serves),
         level_guess=level,
-        noise_guess=noise,
-        noise_df=noise_df,
-        gap_guess=gap_guess,
-        gap_strip=gap_guess[owner],
+        noise_guess=noise[0],
+        noise_df=noise[1],
+        gap_guess=share[None, :] * level[:, None] - spec.floor,
         serves=serves,
         floor=spec.floor,
         reference_level=spec.reference_level,
@@ -274,97 +297,12 @@ def _arrays(
     )
 
 
-def _one_hot(number: FLOATS, count: int) -> FLOATS:
-    """1.0 at the course of each round, shape (M, R, course); a round without a course has none."""
-    hot: FLOATS = (number[:, :, None] == np.arange(max(count, 1))).astype(float)
-    return hot
+def _typical(seen: FLOATS, error: FLOATS) -> float:
+    """Root mean square of the known errors of one kind of measurement."""
+    return float(np.sqrt(np.mean(error[seen > 0] ** 2)))
 
 
-def _newcomers(golfers: pd.DataFrame, starts: INTS) -> FLOATS:
-    joined = golfers["joined_on"]
-    known = joined.notna().to_numpy(bool)
-    out = np.zeros(len(golfers))
-    if known.any():
-        out[known] = (starts[known] - days_since_epoch(joined[known])) <= NEWCOMER_DAYS
+def _one_hot(names: Any, known: tuple[str, ...]) -> FLOATS:
+    """1.0 at the course of each round, shape (R, C); a round without a course, and a test, has none."""
+    out: FLOATS = (names.to_numpy(object)[:, None] == np.array(known or ("",), dtype=object)).astype(float)
     return out
-
-
-def _level_guess(rounds: pd.DataFrame, golfer: INTS, golfers: int, spec: ModelSpec) -> FLOATS:
-    """Mean differential of each golfer, shrunk by two rounds' worth towards the reference golfer."""
-    total = np.bincount(golfer, weights=rounds["differential"].to_numpy(float), minlength=golfers)
-    count = np.bincount(golfer, minlength=golfers)
-    guess: FLOATS = (total + 2.0 * spec.reference_level) / (count + 2.0)
-    return guess
-
-
-def _noise_guess(rounds: pd.DataFrame, golfer: INTS, level: FLOATS, spec: ModelSpec) -> tuple[FLOATS, FLOATS]:
-    """Spread of each golfer's rounds about his own mean, and the degrees of freedom it is known with.
-
-    Half the mean squared difference of successive rounds (von Neumann) estimates the variance without the
-    slow changes of level; it is shrunk towards the published spread at the golfer's level with the weight
-    that a log-sd of 0.2 stands for (a scaled inverse chi-square with 1 / (2 x 0.2^2) = 12.5 degrees).
-    """
-    priors = spec.priors
-    base = priors.noise_base + priors.noise_slope * np.maximum(level - 3.0, -3.0)
-    step = np.diff(rounds["differential"].to_numpy(float))
-    same = golfer[1:] == golfer[:-1]
-    squares = np.bincount(golfer[1:][same], weights=0.5 * step[same] ** 2, minlength=len(level))
-    # Successive differences overlap: n - 1 of them carry about 2 (n - 1) / 3 degrees of freedom.
-    pairs = np.bincount(golfer[1:][same], minlength=len(level))
-    known = pairs * 2.0 / 3.0
-    prior_df = 1.0 / (2.0 * priors.noise_golfer_log**2)
-    mean_square = np.divide(squares, pairs, out=base**2, where=pairs > 0)
-    variance = (prior_df * base**2 + known * mean_square) / (prior_df + known)
-    return np.asarray(np.sqrt(variance), dtype=float), np.asarray(prior_df + known, dtype=float)
-
-
-def _knots(first: int, as_of: int, spec: ModelSpec) -> FLOATS:
-    span = max(as_of - first, 1)
-    count = int(np.clip(np.ceil(span / spec.knot_days) + 1, 2, spec.most_knots))
-    gap = max(span / (count - 1), spec.knot_days)
-    knots: FLOATS = as_of - gap * np.arange(count - 1, -1, -1, dtype=float)
-    return knots
-
-
-def _interpolate(day: INTS, knots: FLOATS) -> FLOATS:
-    gap = knots[1] - knots[0]
-    distance = np.abs(day[:, :, None] - knots[None, None, :]) / gap
-    weights: FLOATS = np.clip(1.0 - distance, 0.0, None)
-    return weights
-
-
-def _with_phantom(diary: Diary, starts: INTS, spec: ModelSpec) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
-    if not spec.phantom or not diary.categories:
-        return diary.categories, diary.hours, diary.habit
-    ghost = _phantom_hours(diary, starts)
-    record = np.maximum(diary.last_day - starts + 1, 1) / DAYS_PER_WEEK
-    habit = ghost.sum(axis=1) / record
-    hours = np.concatenate([diary.hours, ghost[:, :, None]], axis=2)
-    everyone = (*diary.categories, phantom_category(diary.categories))
-    return everyone, hours, np.concatenate([diary.habit, habit[:, None]], axis=1)
-
-
-def _doses(
-    categories: tuple[Category, ...],
-    hours: FLOATS,
-    habit: FLOATS,
-    day: INTS,
-    owner: INTS,
-    starts: INTS,
-    first_day: int,
-    as_of: int,
-) -> tuple[tuple[FLOATS, ...], ...]:
-    stocks, decays, steadies, nows, decay_nows = [], [], [], [], []
-    elapsed = (day - starts[owner, None]).astype(float)
-    record = (as_of + 1 - starts).astype(float)
-    for half_lives in category_nodes(categories):
-        by_day = np.empty((hours.shape[0], hours.shape[1] + 1, hours.shape[2]))
-        for place, half_life in enumerate(half_lives):
-            longer = np.concatenate([hours[:, :, place], np.zeros((hours.shape[0], 1))], axis=1)
-            by_day[:, :, place] = stock(longer, float(half_life))
-        stocks.append(by_day[owner[:, None], day - first_day])
-        nows.append(by_day[:, -1])
-        decays.append(2.0 ** (-elapsed[:, :, None] / half_lives))
-        decay_nows.append(2.0 ** (-record[:, None] / half_lives))
-        steadies.append(steady_stock(habit, half_lives))
-    return tuple(stocks), tuple(decays), tuple(steadies), tuple(nows), tuple(decay_nows)

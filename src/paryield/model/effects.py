@@ -8,38 +8,48 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.model.design import Observations
-from paryield.model.rows import (
-    AREA_COUNT,
-    RESPONSE,
-    golfer_rows,
-    in_strokes,
-    information,
-    mean_level,
-    total_noise,
-)
+from paryield.model.kernel import draw_effects, gram_matrices
+from paryield.model.rows import AREA_COUNT, KINDS, RESPONSE, golfer_rows, mean_level, total_noise
 
 FLOATS = npt.NDArray[np.float64]
 
 
-def golfer_posterior(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:
-    """Mean and precision factor of every golfer's standardised effects.
+def prior_cover(p: dict[str, Any], data: Observations) -> FLOATS:
+    """Prior covariance of a golfer's effects, shape (effect, effect)."""
+    size, count = AREA_COUNT, len(data.knots)
+    out = np.zeros((data.effects, data.effects))
+    out[:size, :size] = p["sd_level"] ** 2 * np.outer(p["share"], p["share"]) + np.diag(p["sd_area"] ** 2)
+    own = np.array([p["sd_drift"]] * size + [p["sd_response"], p["sd_start"]])
+    places = np.arange(size, 2 * size + 2)
+    out[places, places] = own**2
+    gap = np.abs(np.arange(count)[:, None] - np.arange(count)[None, :])
+    out[2 * size + 2 :, 2 * size + 2 :] = p["sd_wander"] ** 2 * p["wander_keep"] ** gap
+    return out
 
-    Returns
-    -------
-    mean : array, shape (golfer, effect)
-        Standardised (standard normal beforehand).
-    factor : array, shape (golfer, effect, effect)
-        Lower Cholesky factor of the posterior precision.
-    """
+
+def golfer_information(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:
+    """Information and score, at zero, of every golfer's effects, shapes (N, D, D) and (N, D)."""
     rows = golfer_rows(p, data, np)
-    gram, score = information(p, data, rows, np)
-    precision = gram + np.eye(data.effects)
-    mean = np.linalg.solve(precision, score[:, :, None])[:, :, 0]
-    return mean, np.linalg.cholesky(precision)
+    kinds = [kind for kind in KINDS if kind in rows.loads]
+    seen = np.stack([data.seen[kind] > 0 for kind in kinds])
+    load = np.stack([rows.loads[kind] / rows.sd[kind][:, None] for kind in kinds])
+    error = np.stack([rows.residual[kind] / rows.sd[kind] for kind in kinds])
+    left, respond, begin = (np.ascontiguousarray(one) for one in (rows.left, rows.respond, rows.begin))
+    share = np.ascontiguousarray(p["share"], dtype=float)
+    fixed = (data.bounds, seen, data.drift, data.knot, data.knot_weight)
+    gram, score = gram_matrices(*fixed, load, error, left, respond, begin, share, data.effects)
+    return gram, score
+
+
+def golfer_posterior(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:
+    """Mean and covariance of every golfer's effects, shapes (N, D) and (N, D, D)."""
+    gram, score = golfer_information(p, data)
+    cover = np.linalg.inv(gram + np.linalg.inv(prior_cover(p, data)))
+    return np.einsum("nij,nj->ni", cover, score), cover
 
 
 def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dict[str, FLOATS]:
-    """Turn standardised effects into strokes.
+    """Name the parts of the effects.
 
     Returns
     -------
@@ -49,14 +59,13 @@ def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dic
         start share beyond the expected one, ``wander`` (N, W) strokes at the knots, ``noise_total`` (N,)
         strokes.
     """
-    own = in_strokes(effects, p, data, np)
     return {
-        "level": mean_level(p, data.habit_area) + own[:, :AREA_COUNT],
-        "drift": own[:, AREA_COUNT : 2 * AREA_COUNT],
-        "response": own[:, RESPONSE],
-        "start_extra": own[:, RESPONSE + 1],
-        "wander": own[:, RESPONSE + 2 :],
-        "noise_total": total_noise(p),
+        "level": mean_level(p, data.habit_area) + effects[:, :AREA_COUNT],
+        "drift": effects[:, AREA_COUNT : 2 * AREA_COUNT],
+        "response": effects[:, RESPONSE],
+        "start_extra": effects[:, RESPONSE + 1],
+        "wander": effects[:, RESPONSE + 2 :],
+        "noise_total": total_noise(p, data),
     }
 
 
@@ -75,9 +84,9 @@ def draw_golfers(
     out: dict[str, FLOATS] = {}
     for sample in range(samples):
         p = {**fixed, **{name: values[sample] for name, values in draws.items()}}
-        mean, factor = golfer_posterior(p, data)
-        noise = rng.normal(size=mean.shape)
-        effects = mean + np.linalg.solve(factor.transpose(0, 2, 1), noise[:, :, None])[:, :, 0]
+        gram, score = golfer_information(p, data)
+        precision = np.linalg.inv(prior_cover(p, data))
+        effects = draw_effects(gram, score, precision, rng.normal(size=score.shape))
         for name, value in natural_units(p, data, effects).items():
             if name not in out:
                 out[name] = np.empty((samples, *value.shape))

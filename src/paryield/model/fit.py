@@ -12,72 +12,50 @@ import xarray as xr
 
 from paryield.dose.stock import HALF_LIFE_NODES
 from paryield.errors import InternalError
-from paryield.model.build import build_model
+from paryield.model.build import build_model, constants_of
+from paryield.model.density import Density, compiled_for_nutpie
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import draw_golfers
 from paryield.model.health import check_health
+from paryield.model.rows import start_share
 from paryield.model.spec import ModelSpec
 from paryield.posterior.contents import GOLFER, POPULATION, Posterior
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS
 
-INTERNAL = (
-    "level_factor",
-    "selection",
-    "wander_keep",
-    "noise",
-    "greens_intercept",
-    "greens_slope",
-    "greens_sd",
-    "putts_intercept",
-    "putts_slope",
-    "putts_short_game",
-    "putts_per_green",
-    "putts_sd",
-    "greens_day",
-    "putts_day",
-)
-"""Population values needed to draw golfers but not stored."""
-
 VERSIONED = ("paryield", "pymc", "nutpie", "jax", "numpy", "xarray", "arviz")
 
 
 def sample_population(
-    model: pm.Model, spec: ModelSpec, *, cores: int = 2, progress: bool = False
+    data: Observations, spec: ModelSpec, *, cores: int = 2, progress: bool = False
 ) -> tuple[xr.Dataset, xr.Dataset]:
     """Sample the population values.
 
     Returns
     -------
     draws, statistics : Dataset
-        Dims chain and draw first.
+        Dims chain and draw first; the draws hold every population value by name.
     """
+    size = {"draws": spec.draws, "tune": spec.tune, "chains": spec.chains}
     if spec.sampler == "pymc":
-        with model:
+        with build_model(data, spec):
             tree = pm.sample(
-                draws=spec.draws,
-                tune=spec.tune,
-                chains=spec.chains,
+                **size,
                 cores=min(cores, spec.chains),
                 random_seed=spec.seed,
                 progressbar=progress,
                 nuts_sampler="pymc",
                 compute_convergence_checks=False,
-                compile_kwargs={"mode": "JAX"},
+                compile_kwargs={"mode": "NUMBA"},
             )
     else:
         import nutpie
 
-        # Frozen shapes were seen to rewrite the density into a wrong one, hence also the check.
-        compiled = nutpie.compile_pymc_model(
-            model, backend="jax", gradient_backend="pytensor", freeze_model=False
-        )
-        check_density(compiled, model)
+        density = Density(data, spec)
+        check_density(density)
         tree = nutpie.sample(
-            compiled,
-            draws=spec.draws,
-            tune=spec.tune,
-            chains=spec.chains,
+            compiled_for_nutpie(density),
+            **size,
             cores=min(cores, spec.chains),
             seed=spec.seed,
             progress_bar=progress,
@@ -87,17 +65,15 @@ def sample_population(
     return tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset()
 
 
-def check_density(compiled: Any, model: pm.Model) -> None:
+def check_density(density: Density) -> None:
     """Check that a compiled density moves along its own gradient.
 
     Raises
     ------
     InternalError
-        When a small step does not change the density by what the gradient says: the compiler has spoilt it.
+        When a small step does not change the density by what the gradient says: a compiler has spoilt it.
     """
-    density = compiled._make_logp_func()
-    point = model.initial_point()
-    here = np.concatenate([np.ravel(point[variable.name]) for variable in model.value_vars]).astype(float)
+    here = density.initial()
     direction = np.random.default_rng(0).normal(size=here.size)
     step = 1e-5
     slope = float(density(here)[1] @ direction)
@@ -105,7 +81,7 @@ def check_density(compiled: Any, model: pm.Model) -> None:
     if not abs(found - slope) <= 1e-3 * (1.0 + abs(slope)):
         raise InternalError(
             f"the compiled model is wrong: its density changes by {found:.6g}, its gradient says {slope:.6g}",
-            remedy="use the plain sampler, and report the versions of pymc, pytensor and jax",
+            remedy="use the plain sampler, and report the versions of pymc, numba and jax",
         )
 
 
@@ -151,10 +127,8 @@ def fit_observations(
 ) -> Posterior:
     """Fit the arrays of a club; see :func:`fit_tables`."""
     tell = say or (lambda _line: None)
-    tell("building the model")
-    model = build_model(data, spec)
-    tell("sampling")
-    draws, statistics = sample_population(model, spec, cores=cores, progress=progress)
+    tell("compiling and sampling")
+    draws, statistics = sample_population(data, spec, cores=cores, progress=progress)
     tell("drawing each golfer's own values")
     golfers = _golfer_draws(draws, data, spec)
     kept = _declared(draws, golfers, data)
@@ -173,19 +147,15 @@ def fit_observations(
 
 def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec) -> dict[str, Any]:
     shape = (draws.sizes["chain"], draws.sizes["draw"])
-    names = [name for name in (*POPULATION, *INTERNAL, "start_share") if name in draws]
-    flat = {name: draws[name].values.reshape(-1, *draws[name].shape[2:]) for name in names}
-    fixed: dict[str, Any] = {
-        "greens_tee": spec.priors.greens_tee_weight,
-        "sd_start": spec.priors.start_share_spread,
-    }
+    flat = {name: value.values.reshape(-1, *value.shape[2:]) for name, value in draws.items()}
+    fixed: dict[str, Any] = constants_of(spec.priors)
     if not data.categories:
         fixed |= {"rate_area": np.zeros((0, 4)), "log_half_life": np.zeros(0)}
-        fixed["start_share"] = np.ones(len(data.golfers))
+        fixed |= {"start_known": np.float64(1.0), "start_new": np.float64(1.0)}
     rng = np.random.default_rng([spec.seed, 1])
     own = draw_golfers(flat, fixed, data, rng)
-    ones = np.ones((shape[0] * shape[1], len(data.golfers)))
-    own["start_share"] = flat.get("start_share", ones)
+    shares = {name: flat.get(name, np.ones(shape[0] * shape[1])) for name in ("start_known", "start_new")}
+    own["start_share"] = start_share({name: value[:, None] for name, value in shares.items()}, data.joined)
     return {name: np.asarray(value).reshape(*shape, *value.shape[1:]) for name, value in own.items()}
 
 
@@ -206,6 +176,7 @@ def _declared(draws: xr.Dataset, golfers: dict[str, Any], data: Observations) ->
         "area": list(AREAS),
         "course": list(data.courses),
         "knot": data.knots,
+        "programme": list(data.programmes),
     }
     if data.categories:
         coords["category"] = [category.name for category in data.categories]
@@ -242,9 +213,11 @@ def constants(data: Observations) -> xr.Dataset:
         "weeks_known": ("golfer", data.diary.weeks_known),
         "weeks_filled": ("golfer", data.diary.weeks_filled),
         "noise_df": ("golfer", data.noise_df),
-        "rounds_seen": ("golfer", data.belongs.T @ data.has_diff.sum(axis=1)),
-        "rounds_greens": ("golfer", data.belongs.T @ data.has_greens.sum(axis=1)),
-        "rounds_putts": ("golfer", data.belongs.T @ data.has_putts.sum(axis=1)),
+        "rounds_seen": ("golfer", data.count("differential")),
+        "rounds_greens": ("golfer", data.count("greens")),
+        "rounds_putts": ("golfer", data.count("putts")),
+        "rounds_shots": ("golfer", np.bincount(data.owner, data.documented, minlength=len(data.golfers))),
+        "tests_seen": ("golfer", data.count("test")),
         "serves": (("category", "area"), data.serves),
         "knots": ("knot", data.knots),
     }
@@ -260,6 +233,7 @@ def _facts(data: Observations, spec: ModelSpec) -> dict[str, Any]:
         "spec": spec.to_dict(),
         "categories": [category.name for category in data.categories],
         "courses": list(data.courses),
+        "programmes": list(data.programmes),
         "golfers": list(data.golfers),
         "versions": {name: importlib.metadata.version(name) for name in VERSIONED},
     }

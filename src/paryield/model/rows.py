@@ -1,14 +1,13 @@
-"""From population values to what each round says of its golfer: written once for NumPy and tensors.
+"""From population values to what each measurement says of its golfer: written once for NumPy and tensors.
 
 Given the population values, everything that is a golfer's own (level by area, drift by area, response to
-practice, start share, wander) enters each observation linearly. Greens, putts and the differential of a
-round share that day's luck; they are decorrelated in the order greens, putts, differential, so that each
-has an error of its own.
+practice, start share, wander) enters each measurement linearly; the start share is linearised about the
+golfer's expected one. Measurements of one round share that day's luck; they are decorrelated one after
+another (areas, greens, putts, other stats, differential), so that each has an error of its own.
 
-Rounds are laid out in strips: each golfer's record in pieces of equal length, padded at the end, so that a
-long record does not make short ones costly. Sizes: golfer N, strip M, round R (within a strip), area K = 4,
-category J, knot W. A golfer's effects D = K + K + 2 + W are levels, drifts, response to practice, start
-share and wander; the start share is linearised about the golfer's expected one.
+Sizes: golfer N, occasion R (a round or a test, sorted by golfer and day), area K = 4, category J, knot W.
+A golfer's effects D = K + K + 2 + W are levels, drifts, response to practice, start share and wander, all in
+strokes but the response and the start share.
 """
 
 from __future__ import annotations
@@ -16,82 +15,73 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
 from paryield.dose.stock import node_weights
+from paryield.tables.categories import AREAS
 
-AREA_COUNT = 4
+AREA_COUNT = len(AREAS)
+LOG_2PI = float(np.log(2.0 * np.pi))
+EACH_AREA = np.eye(AREA_COUNT)
 RESPONSE = 2 * AREA_COUNT
 """Place of the response to practice among a golfer's effects."""
+STATS = ("greens", "putts", "fairways", "up_and_downs", "penalties")
+LEANING = ("greens", "putts", "up_and_downs", "penalties")
+"""Stats whose luck stands in the day's score."""
+KINDS = (*AREAS, *STATS, "differential", "test")
+"""Kinds of measurement in the order in which they are decorrelated."""
 
 
 @dataclass(frozen=True)
 class Rows:
-    """What the observations of one club say, given the population values.
+    """What the measurements of one club say, given the population values.
 
-    ``loads`` holds, per observation, shape (M, R, K): how the observation moves with strokes lost in each
-    area. ``residual`` and ``sd``, shape (M, R) each: observation minus the population part, and its
-    error. ``left`` (M, R, K) is the share of each gap still open; ``respond`` and ``begin`` (M, R, K) are
-    what a response of 1, and a start share higher by 1, add to strokes lost.
+    ``loads`` holds, per kind seen in the club, how the measurement moves with strokes lost in each area,
+    shape (R, K); ``residual`` and ``sd``, shape (R,): measurement minus the population part, and its error.
+    ``left`` (R, K) is the share of each gap still open; ``respond`` and ``begin`` (R, K) are what a response
+    of 1, and a start share higher by 1, add to strokes lost.
     """
 
-    loads: tuple[Any, ...]
-    residual: tuple[Any, ...]
-    sd: tuple[Any, ...]
+    loads: dict[str, Any]
+    residual: dict[str, Any]
+    sd: dict[str, Any]
     left: Any
     respond: Any
     begin: Any
 
 
-def times(rounds: Any, matrix: Any, width: int) -> Any:
-    """Product over the last axis of an array by round, shape (M, R, A) x (A, width).
+def gap_left(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
+    """Share of each area's gap still open, and what a higher start share does to it, (R, K) each.
 
-    One flat product: a batch of small ones costs several times as much, gradient above all.
+    Both follow from effective hours now minus at the start of the record, and from the derivative of that
+    by the share of the steady stock that was held at the start.
     """
-    strips, each = rounds.shape[0], rounds.shape[1]
-    flat = rounds.reshape((strips * each, rounds.shape[2])) @ matrix
-    return flat.reshape((strips, each, width)) if width > 1 else flat.reshape((strips, each))
-
-
-def dose_path(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
-    """What practice has done since the start of the record.
-
-    Returns
-    -------
-    change : shape (M, R, J)
-        Effective hours now minus at the start.
-    slope : shape (M, R, J)
-        Derivative of ``change`` by the share of the steady stock that was held at the start.
-    """
-    start: Any = 0.0
     fresh: Any = 0.0
     held: Any = 0.0
+    steady: Any = 0.0
     for node, weight in enumerate(node_weights(p["log_half_life"])):
-        steady = data.steady_strip[node] * weight
-        start = start + steady
         fresh = fresh + weight * data.stock[node]
-        held = held + steady[:, None, :] * data.decay[node]
-    share = data.belongs @ p["start_share"]
-    begun = share[:, None] * start
+        held = held + weight * data.held[node]
+        steady = steady + weight * data.steady_factor[node]
+    share = start_share(p, data.joined[data.owner])[:, None]
+    start = data.habit[data.owner] * steady
     # Interpolation may undershoot zero by a hair.
-    now = xp.maximum(fresh + share[:, None, None] * held, 0.0)
-    change = bent(now, data.bend_hours) - bent(begun, data.bend_hours)[:, None, :]
-    slope = held * bend_slope(now, data.bend_hours)
-    return change, slope - (start * bend_slope(begun, data.bend_hours))[:, None, :]
-
-
-def gap_left(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
-    """Share of each area's gap still open, and what a higher start share does to it, (M, R, K) each."""
-    change, slope = dose_path(p, data, xp)
+    now = xp.maximum(fresh + share * held, 0.0)
+    change = bent(now, data.bend_hours) - bent(share * start, data.bend_hours)
+    slope = held * bend_slope(now, data.bend_hours) - start * bend_slope(share * start, data.bend_hours)
     rates = p["rate_area"] / HOURS_UNIT
-    left = xp.exp(-times(change, rates, AREA_COUNT))
-    return left, -left * times(slope, rates, AREA_COUNT)
+    left = xp.exp(-(change @ rates))
+    return left, -left * (slope @ rates)
 
 
-def wander_factor(p: dict[str, Any], data: Any) -> Any:
-    """Lower Cholesky factor of the mean-reverting wander at the knots, shape (W, W), unit variance."""
-    keep = p["wander_keep"]
-    fresh = data.first_knot + (1.0 - data.first_knot) * (1.0 - keep**2) ** 0.5
-    return keep**data.knot_gap * data.lower * fresh[None, :]
+def start_share(p: dict[str, Any], joined: Any) -> Any:
+    """Expected share of the steady stock held at the start of the record, by whether a golfer was new.
+
+    The golfers' parts are looked up in the data, never in parameters: adding a gradient up over golfers costs
+    more than all the rest.
+    """
+    return p["start_known"] + (p["start_new"] - p["start_known"]) * joined
 
 
 def mean_level(p: dict[str, Any], habit_area: Any) -> Any:
@@ -99,149 +89,245 @@ def mean_level(p: dict[str, Any], habit_area: Any) -> Any:
     return p["share"] * p["level_mean"] + p["selection"] * habit_area
 
 
-def day_luck(p: dict[str, Any], data: Any) -> dict[str, Any]:
-    """How one round's greens, putts and differential share that day's luck.
-
-    ``e_g``; ``e_p = kappa e_g + v_p``; ``e_d = -day_g e_g + day_p v_p + v_d``. What is not observed is
-    averaged over.
-
-    Returns
-    -------
-    dict
-        ``putts_on_greens``, ``diff_on_greens``, ``diff_on_putts`` (coefficients, shape (M, R)) and the
-        standard deviations ``sd_greens``, ``sd_putts``, ``sd_diff`` left after them.
-    """
-    has_g, has_p = data.has_greens, data.has_putts
-    kappa, day_g, day_p = p["putts_per_green"], p["greens_day"], p["putts_day"]
-    var_g, var_p, var_0 = p["greens_sd"] ** 2, p["putts_sd"] ** 2, (data.belongs @ p["noise"])[:, None] ** 2
-    both, only_p = has_g * has_p, (1.0 - has_g) * has_p
-    lean = (day_p * var_p - day_g * kappa * var_g) / (var_p + kappa**2 * var_g)
-    left = var_0 + (1.0 - has_g) * day_g**2 * var_g + (1.0 - both) * day_p**2 * var_p
-    # Putts alone speak of both kinds of luck: cov(e_d, e_p) = day_p var_p - day_g kappa var_g.
-    left = left - only_p * lean**2 * (var_p + kappa**2 * var_g)
-    return {
-        "putts_on_greens": both * kappa,
-        "diff_on_greens": -has_g * day_g - both * kappa * day_p,
-        "diff_on_putts": both * day_p + only_p * lean,
-        "sd_greens": p["greens_sd"] + 0.0 * has_g,
-        "sd_putts": (var_p + (1.0 - has_g) * kappa**2 * var_g) ** 0.5,
-        "sd_diff": left**0.5,
-    }
-
-
-def total_noise(p: dict[str, Any]) -> Any:
-    """Standard deviation of one round's differential about its mean, all luck included, shape (N,)."""
-    luck = p["greens_day"] ** 2 * p["greens_sd"] ** 2 + p["putts_day"] ** 2 * p["putts_sd"] ** 2
-    return (p["noise"] ** 2 + luck) ** 0.5
-
-
-def _area_loads(p: dict[str, Any], xp: Any) -> tuple[Any, Any, Any]:
-    """How greens, putts and differential move with strokes lost by area, shape (K,) each."""
-    zero = 0.0 * p["greens_slope"]
-    one = zero + 1.0
-    greens = xp.stack([-p["greens_tee"] * p["greens_slope"], -p["greens_slope"], zero, zero])
-    putts = xp.stack([zero, zero, p["putts_short_game"] + zero, p["putts_slope"]])
-    return greens, putts, xp.stack([one, one, one, one])
+def common_path(p: dict[str, Any], data: Any) -> Any:
+    """Season, background, joining, programmes and competition, strokes lost in all, shape (R,)."""
+    season = p["season_cos"] * data.cos + p["season_sin"] * data.sin
+    common = season - p["trend"] * data.years + p["start_shift"] * data.joining
+    if data.programmes:
+        common = common + data.exposure @ p["programme_effect"]
+    return common + p["competition"] * data.competition
 
 
 def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
-    """What every observation says.
+    """What every measurement says.
 
     Parameters
     ----------
     p : dict
-        Population values: scalars, ``share`` (K,), ``level_factor`` (K, K), ``rate_area`` (J, K),
-        ``log_half_life`` (J,), ``start_share`` (N,), ``noise`` (N,), ``course_effect`` (C,).
+        Population values: scalars, ``share`` (K,), ``rate_area`` (J, K), ``log_half_life`` (J,),
+        ``course_effect`` (C,), ``area_day`` (K,), ``test_*`` (Q,).
     data : Observations
     xp : module
         ``numpy`` or ``pytensor.tensor``.
     """
     left, turned = gap_left(p, data, xp)
-    season = p["season_cos"] * data.cos + p["season_sin"] * data.sin
-    common = season - p["trend"] * data.years + p["start_shift"] * data.joining
-    level = mean_level(p, data.habit_strip)[:, None, :]
-    lost = lost_strokes(level, data.floor, left) + p["share"] * common[:, :, None]
+    level = mean_level(p, data.habit_area[data.owner])
+    lost = lost_strokes(level, data.floor, left) + p["share"] * common_path(p, data)[:, None]
+    spread = p["noise_scale"] * data.noise_guess[data.owner]
+    rows = Rows({}, {}, {}, left, data.gap_guess[data.owner] * (left - 1.0), data.gap_guess[data.owner] * turned)
+    _areas(rows, p, data, lost, spread)
     beyond = lost - p["share"] * data.reference_level
-    load_g, load_p, load_d = _area_loads(p, xp)
-    res_g = (data.greens - p["greens_intercept"] - times(beyond, load_g, 1)) * data.has_greens
-    res_p = (data.putts - p["putts_intercept"] - times(beyond, load_p, 1)) * data.has_putts
-    luck = day_luck(p, data)
-    pg, dg, dp = luck["putts_on_greens"], luck["diff_on_greens"], luck["diff_on_putts"]
-    res_d = data.differential - xp.sum(lost, axis=2) - times(data.course, p["course_effect"], 1)
-    res_d = (res_d - p["competition"] * data.competition - dg * res_g - dp * res_p) * data.has_diff
-    loads = (
-        data.has_greens[:, :, None] * load_g,
-        data.has_putts[:, :, None] * load_p - pg[:, :, None] * load_g,
-        data.has_diff[:, :, None] * (load_d - dg[:, :, None] * load_g - dp[:, :, None] * load_p),
-    )
-    sd = (luck["sd_greens"], luck["sd_putts"], luck["sd_diff"])
-    gap = data.gap_strip[:, None, :]
-    return Rows(loads, (res_g, res_p - pg * res_g, res_d), sd, left, gap * (left - 1.0), gap * turned)
+    _stats(rows, p, data, beyond, spread, xp)
+    _differential(rows, p, data, lost, spread, xp)
+    _tests(rows, p, data, beyond)
+    return rows
 
 
-def information(p: dict[str, Any], data: Any, rows: Rows, xp: Any) -> tuple[Any, Any]:
-    """Fisher information and score, at zero, of every golfer's standardised effects.
+def _areas(rows: Rows, p: dict[str, Any], data: Any, lost: Any, spread: Any) -> None:
+    for place, area in enumerate(AREAS):
+        if area in data.seen:
+            seen = data.seen[area]
+            rows.loads[area] = seen[:, None] * EACH_AREA[place]
+            offset = p["share"][place] * p["area_offset"]
+            rows.residual[area] = (data.value[area] - offset - lost[:, place]) * seen
+            rows.sd[area] = ((p["area_day"][place] * spread) ** 2 + data.error[area] ** 2) ** 0.5
 
-    A golfer's effects in strokes are standard normal beforehand after :func:`in_strokes` is undone.
+
+def _area_luck(rows: Rows, p: dict[str, Any], data: Any, load: Any, spread: Any) -> tuple[Any, Any, Any]:
+    """Part of a stat that the round's measured areas explain: load, residual and variance left open."""
+    explained: Any = 0.0
+    residual: Any = 0.0
+    open_: Any = 0.0
+    for place, area in enumerate(AREAS):
+        luck = (p["area_day"][place] * spread) ** 2
+        reach = p["stat_share"] * load[place]
+        if area in data.seen:
+            explained = explained + reach * rows.loads[area]
+            residual = residual + reach * rows.residual[area]
+            open_ = open_ + reach**2 * luck * (1.0 - data.seen[area])
+        else:
+            open_ = open_ + reach**2 * luck
+    return explained, residual, open_ * data.documented
+
+
+def stat_load(p: dict[str, Any], stat: str, xp: Any) -> Any:
+    """How a stat moves with strokes lost by area, shape (K,)."""
+    if stat == "putts":
+        zero = 0.0 * p["putts_slope"]
+        return xp.stack([zero, zero, p["putts_short_game"], p["putts_slope"]])
+    slope = p[f"{stat}_slope"]
+    zero = 0.0 * slope
+    if stat == "greens":
+        return xp.stack([-p["greens_tee"] * slope, -slope, zero, zero])
+    if stat == "fairways":
+        return xp.stack([-slope, zero, zero, zero])
+    if stat == "up_and_downs":
+        return xp.stack([zero, zero, -slope, -p["up_and_downs_putting"] * slope])
+    return xp.stack([slope, p["penalties_approach"] * slope, zero, zero])
+
+
+def stat_luck(p: dict[str, Any], data: Any) -> dict[str, Any]:
+    """Variance of the luck of each stat in a round, typical sampling error included, scalar each."""
+    return {stat: (p[f"{stat}_sd"] * data.typical[stat]) ** 2 for stat in LEANING if stat in data.seen}
+
+
+def _stats(rows: Rows, p: dict[str, Any], data: Any, beyond: Any, spread: Any, xp: Any) -> None:
+    earlier = {"putts": ("greens", "putts_per_green"), "up_and_downs": ("putts", "up_and_downs_on_putts")}
+    earlier["penalties"] = ("greens", "penalties_on_greens")
+    for stat in STATS:
+        if stat not in data.seen:
+            continue
+        seen, load = data.seen[stat], stat_load(p, stat, xp)
+        residual = data.value[stat] - p[f"{stat}_intercept"] - beyond @ load
+        luck = p[f"{stat}_sd"] * data.error[stat]
+        variance = luck**2
+        explained: Any = 0.0
+        if data.documents:
+            explained, known, open_ = _area_luck(rows, p, data, load, spread)
+            tighter = 1.0 + (p["stat_spread"] ** 2 - 1.0) * data.documented
+            residual, variance = residual - known, variance * tighter + open_
+        moved = load - explained
+        if stat in earlier:
+            first, name = earlier[stat]
+            slope, has = p[name], data.seen.get(first, 0.0 * seen)
+            if first in data.seen:
+                residual = residual - slope * rows.residual[first]
+                moved = moved - slope * rows.loads[first]
+                variance = variance + (1.0 - has) * slope**2 * (p[f"{first}_sd"] * data.typical[first]) ** 2
+        rows.loads[stat] = seen[:, None] * moved
+        rows.residual[stat] = residual * seen
+        rows.sd[stat] = variance**0.5
+
+
+def diff_on_stats(p: dict[str, Any], data: Any) -> tuple[dict[str, Any], Any]:
+    """How the differential of a round without measured areas leans on the luck of its stats.
+
+    ``e_d = -day_g e_g + day_p v_p + day_u v_u + day_n v_n + v_d`` with the stats' decorrelated luck; what
+    was not counted is averaged over.
 
     Returns
     -------
-    information : shape (N, D, D)
-    score : shape (N, D)
+    slopes : dict of arrays, shape (R,)
+    open : array, shape (R,)
+        Variance that stats which were not counted leave open.
     """
-    share = p["share"]
-    form = times(data.interpolate, p["sd_wander"] * wander_factor(p, data), len(data.knots))
-    few: Any = 0.0
-    mixed: Any = 0.0
-    weight: Any = 0.0
-    score_few: Any = 0.0
-    pull: Any = 0.0
-    for load, residual, sd in zip(rows.loads, rows.residual, rows.sd, strict=True):
-        scaled = load / sd[:, :, None]
-        respond = p["sd_response"] * xp.sum(scaled * rows.respond, axis=2)
-        begin = p["sd_start"] * xp.sum(scaled * rows.begin, axis=2)
-        level = times(scaled * rows.left, p["level_factor"], AREA_COUNT)
-        drift = (p["sd_drift"] * scaled) * data.drift[:, :, None]
-        own = xp.concatenate([level, drift, respond[:, :, None], begin[:, :, None]], axis=2)
-        shared = times(scaled, share, 1)
-        error = residual / sd
-        few = few + xp.swapaxes(own, 1, 2) @ own
-        mixed = mixed + shared[:, :, None] * own
-        weight = weight + shared**2
-        score_few = score_few + xp.sum(own * error[:, :, None], axis=1)
-        pull = pull + shared * error
-    turned = xp.swapaxes(form, 1, 2)
-    across = turned @ mixed
-    top = xp.concatenate([few, xp.swapaxes(across, 1, 2)], axis=2)
-    bottom = xp.concatenate([across, turned @ (weight[:, :, None] * form)], axis=2)
-    score = xp.concatenate([score_few, xp.sum(pull[:, :, None] * form, axis=1)], axis=1)
-    strips, width = data.belongs.shape[0], data.effects
-    whole = xp.concatenate([top, bottom], axis=1).reshape((strips, width * width))
-    golfers = data.belongs.T
-    return (golfers @ whole).reshape((golfers.shape[0], width, width)), golfers @ score
+    luck = stat_luck(p, data)
+    slopes: dict[str, Any] = {}
+    open_: Any = 0.0
+    for stat in ("greens", "up_and_downs", "penalties"):
+        if stat in luck:
+            sign = -1.0 if stat == "greens" else 1.0
+            slopes[stat] = sign * data.seen[stat] * p[f"{stat}_day"]
+            open_ = open_ + (1.0 - data.seen[stat]) * p[f"{stat}_day"] ** 2 * luck[stat]
+    if "putts" in luck:
+        slope, left = _diff_on_putts(p, data, luck)
+        slopes["putts"], open_ = slope, open_ + left
+    return slopes, open_
 
 
-def in_strokes(standard: Any, p: dict[str, Any], data: Any, xp: Any) -> Any:
-    """Turn standardised effects, shape (N, D), into strokes (and a share, for the response)."""
-    wander = p["sd_wander"] * wander_factor(p, data)
-    return xp.concatenate(
-        [
-            standard[:, :AREA_COUNT] @ p["level_factor"].T,
-            p["sd_drift"] * standard[:, AREA_COUNT : 2 * AREA_COUNT],
-            p["sd_response"] * standard[:, RESPONSE : RESPONSE + 1],
-            p["sd_start"] * standard[:, RESPONSE + 1 : RESPONSE + 2],
-            standard[:, RESPONSE + 2 :] @ wander.T,
-        ],
-        axis=1,
-    )
+def _diff_on_putts(p: dict[str, Any], data: Any, luck: dict[str, Any]) -> tuple[Any, Any]:
+    """Slope on the luck of putts, and the variance left open; see :func:`diff_on_stats`."""
+    seen, day, own = data.seen["putts"], p["putts_day"], luck["putts"]
+    if "greens" not in luck:
+        return seen * day, (1.0 - seen) * day**2 * own
+    kappa, greens = p["putts_per_green"], luck["greens"]
+    alone = seen * (1.0 - data.seen["greens"])
+    both = seen * data.seen["greens"]
+    # Putts alone speak of both kinds of luck: cov(e_d, e_p) = day_p var_p - day_g kappa var_g.
+    lean = (day * own - p["greens_day"] * kappa * greens) / (own + kappa**2 * greens)
+    left = (1.0 - both) * day**2 * own - alone * lean**2 * (own + kappa**2 * greens)
+    return both * day + alone * lean, left
 
 
-def effect_path(effects: Any, p: dict[str, Any], data: Any, rows: Rows, xp: Any) -> Any:
-    """Strokes lost by area that come from the golfers' own effects (N, D), shape (M, R, K)."""
-    effects = data.belongs @ effects
-    level = effects[:, None, :AREA_COUNT] * rows.left
-    drift = effects[:, None, AREA_COUNT : 2 * AREA_COUNT] * data.drift[:, :, None]
-    respond = effects[:, RESPONSE][:, None, None] * rows.respond
-    begin = effects[:, RESPONSE + 1][:, None, None] * rows.begin
-    form = xp.sum(data.interpolate * effects[:, None, RESPONSE + 2 :], axis=2)
-    return level + drift + respond + begin + p["share"] * form[:, :, None]
+def _differential(rows: Rows, p: dict[str, Any], data: Any, lost: Any, spread: Any, xp: Any) -> None:
+    seen, bare = data.seen["differential"], 1.0 - data.documented
+    residual = data.value["differential"] - xp.sum(lost, axis=1) - data.course @ p["course_effect"]
+    moved: Any = 1.0 + 0.0 * rows.left
+    slopes, open_ = diff_on_stats(p, data)
+    for stat, slope in slopes.items():
+        if stat in data.seen:
+            residual = residual - bare * slope * rows.residual[stat]
+            moved = moved - (bare * slope)[:, None] * rows.loads[stat]
+    variance = spread**2 + open_
+    if data.documents:
+        rest: Any = (p["area_rest"] * spread) ** 2
+        for place, area in enumerate(AREAS):
+            luck = (p["area_day"][place] * spread) ** 2
+            if area in data.seen:
+                part = data.seen[area] * luck / rows.sd[area] ** 2
+                residual = residual - part * rows.residual[area]
+                moved = moved - part[:, None] * rows.loads[area]
+                rest = rest + luck * (1.0 - part)
+            else:
+                rest = rest + luck
+        variance = bare * variance + data.documented * rest
+    rows.loads["differential"] = seen[:, None] * moved
+    rows.residual["differential"] = residual * seen
+    rows.sd["differential"] = data.error["differential"] * variance**0.5
+
+
+def _tests(rows: Rows, p: dict[str, Any], data: Any, beyond: Any) -> None:
+    if "test" not in data.seen:
+        return
+    seen, which = data.seen["test"], data.which_test
+    load = which @ (p["test_slope"][:, None] * data.test_area)
+    residual = data.value["test"] - which @ p["test_intercept"] - (load * beyond).sum(axis=1)
+    rows.loads["test"] = load
+    rows.residual["test"] = residual * seen
+    # A golfer may be better at a test than on the course for good: all his tests of a kind together
+    # weigh no more than that mismatch allows.
+    rows.sd["test"] = (data.error["test"] ** 2 + (which @ p["test_sd"] ** 2) * data.repeats) ** 0.5
+
+
+def prior_precision(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
+    """Prior precision of a golfer's effects, shape (D, D), and its log determinant."""
+    flat = 1.0 / p["sd_area"] ** 2
+    weight = p["share"] * flat
+    # Sherman-Morrison for a diagonal and one outer product.
+    grown = 1.0 + p["sd_level"] ** 2 * xp.sum(p["share"] * weight)
+    level = xp.diag(flat) - p["sd_level"] ** 2 * xp.outer(weight, weight) / grown
+    keep, wander, count = p["wander_keep"], p["sd_wander"], len(data.knots)
+    inner = np.diag(np.r_[0.0, np.ones(count - 2), 0.0])
+    next_to = np.eye(count, k=1) + np.eye(count, k=-1)
+    form = (np.eye(count) + keep**2 * inner - keep * next_to) / (wander**2 * (1.0 - keep**2))
+    one = p["sd_drift"] * 0.0 + 1.0
+    own = xp.stack([p["sd_drift"]] * AREA_COUNT + [p["sd_response"], p["sd_start"] * one])
+    blocks = (level, xp.diag(own**-2.0), form)
+    sizes = (AREA_COUNT, AREA_COUNT + 2, count)
+    strips = []
+    for place, block in enumerate(blocks):
+        before, after = sum(sizes[:place]), sum(sizes[place + 1 :])
+        sides = [np.zeros((sizes[place], before)), block, np.zeros((sizes[place], after))]
+        strips.append(xp.concatenate(sides, axis=1))
+    log_det = -2.0 * xp.sum(xp.log(p["sd_area"])) - xp.log(grown) - 2.0 * xp.sum(xp.log(own))
+    log_det = log_det - 2.0 * count * xp.log(wander) - (count - 1) * xp.log(1.0 - keep**2)
+    return xp.concatenate(strips, axis=0), log_det
+
+
+def whitened(rows: Rows, data: Any, xp: Any) -> tuple[Any, Any, Any]:
+    """Loads (T, R, K) and residuals (T, R) over their errors, and their log density at effects of zero."""
+    load = xp.stack([rows.loads[kind] / rows.sd[kind][:, None] for kind in rows.loads])
+    error = xp.stack([rows.residual[kind] / rows.sd[kind] for kind in rows.loads])
+    each: Any = 0.0
+    for place, (kind, sd) in enumerate(rows.sd.items()):
+        each = each - xp.sum(data.seen[kind] * (0.5 * error[place] ** 2 + xp.log(sd) + 0.5 * LOG_2PI))
+    return load, error, each
+
+
+def total_noise(p: dict[str, Any], data: Any) -> Any:
+    """Standard deviation of one round's differential about its mean, all luck included, shape (N,)."""
+    total: Any = (p["noise_scale"] * data.noise_guess) ** 2
+    for stat, variance in stat_luck(p, data).items():
+        total = total + p[f"{stat}_day"] ** 2 * variance
+    return total**0.5
+
+
+def effect_path(effects: Any, data: Any, rows: Rows, share: Any) -> Any:
+    """Strokes lost by area that come from the golfers' own effects (N, D), shape (R, K)."""
+    own = effects[data.owner]
+    level = own[:, :AREA_COUNT] * rows.left
+    drift = own[:, AREA_COUNT : 2 * AREA_COUNT] * data.drift[:, None]
+    respond = own[:, RESPONSE][:, None] * rows.respond
+    begin = own[:, RESPONSE + 1][:, None] * rows.begin
+    form = (data.interpolate * own[:, RESPONSE + 2 :]).sum(axis=1)
+    return level + drift + respond + begin + share * form[:, None]

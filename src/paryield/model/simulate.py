@@ -11,7 +11,8 @@ import pymc as pm
 
 from paryield.model.build import coordinates, population, reference_gap
 from paryield.model.design import Observations
-from paryield.model.rows import day_luck, effect_path, golfer_rows, in_strokes
+from paryield.model.effects import prior_cover
+from paryield.model.rows import effect_path, golfer_rows
 from paryield.model.spec import ModelSpec
 
 FLOATS = npt.NDArray[np.float64]
@@ -33,31 +34,28 @@ def simulate_rounds(
     Returns
     -------
     Observations
-        The same design with drawn differentials, greens and putts.
+        The same design with drawn measurements.
     effects : array, shape (golfer, effect)
         The golfers' own values that made them.
     """
-    blank = np.zeros_like(data.differential)
-    empty = replace(data, differential=blank, greens=blank, putts=blank)
-    rows = golfer_rows(p, empty, np)
-    effects = rng.normal(size=(len(data.golfers), data.effects))
-    path = effect_path(in_strokes(effects, p, data, np), p, data, rows, np)
-    drawn = [
-        -residual + (load * path).sum(axis=2) + sd * rng.normal(size=sd.shape)
-        for load, residual, sd in zip(rows.loads, rows.residual, rows.sd, strict=True)
-    ]
-    luck = day_luck(p, data)
-    greens = drawn[0] * data.has_greens
-    putts = (drawn[1] + luck["putts_on_greens"] * greens) * data.has_putts
-    differential = drawn[2] + luck["diff_on_greens"] * greens + luck["diff_on_putts"] * putts
-    return replace(data, differential=differential * data.has_diff, greens=greens, putts=putts), effects
+    blank = {kind: np.zeros_like(value) for kind, value in data.value.items()}
+    rows = golfer_rows(p, replace(data, value=blank), np)
+    effects = rng.multivariate_normal(np.zeros(data.effects), prior_cover(p, data), size=len(data.golfers))
+    path = effect_path(effects, data, rows, p["share"])
+    value: dict[str, FLOATS] = {}
+    for kind, load in rows.loads.items():
+        # Filling in the kinds in their order, each residual becomes that of the values drawn before it.
+        now = golfer_rows(p, replace(data, value={**blank, **value}), np)
+        drawn = (load * path).sum(axis=1) + rows.sd[kind] * rng.normal(size=len(path))
+        value[kind] = (drawn - now.residual[kind]) * data.seen[kind]
+    return replace(data, value=value), effects
 
 
 def draw_population(data: Observations, spec: ModelSpec, seed: int) -> dict[str, Any]:
     """Draw population values from the prior, as NumPy arrays by name."""
     with pm.Model(coords=coordinates(data)):
         p = population(data, spec)
-        names = [name for name, value in p.items() if not isinstance(value, float)]
+        names = [name for name, value in p.items() if not isinstance(value, np.floating)]
         values = pm.draw([p[name] for name in names], random_seed=seed, mode="FAST_COMPILE")
     fixed = {name: value for name, value in p.items() if name not in names}
     return {**fixed, **dict(zip(names, values, strict=True))}

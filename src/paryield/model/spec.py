@@ -70,27 +70,84 @@ class Priors:
     noise_golfer_log: float = 0.2
     """sd of a golfer's differentials = 2.6 + 0.043 x index, own multiplier log-sd 0.2 [C from the USGA
     odds table [V]]; the multiplier is estimated from successive rounds and shrunk before the fit."""
-    greens_intercept: float = 1.85
-    greens_intercept_sd: float = 0.3
-    greens_per_stroke: float = 0.065
+    greens_intercept: float = 0.47
+    greens_intercept_sd: float = 0.08
+    greens_per_stroke: float = 0.0175
     greens_per_stroke_log: float = 0.35
     greens_tee_weight: float = 0.5
-    greens_sd: float = 0.5
-    """Square root of greens in regulation, from weak guesses 10/7.5/5/3/1.5 at index 0/5/10/18/28 [M]."""
+    greens_sd: float = 1.1
+    """Greens in regulation as an angle (radians), from weak guesses 10/7.5/5/3/1.5 of 18 at index
+    0/5/10/18/28 [M]; the spread of each stat is a multiple of its sampling error."""
     putts_intercept: float = 32.5
     putts_intercept_sd: float = 2.0
     putts_slope_log: float = 0.2
     putts_per_stroke: float = 0.22
     putts_per_stroke_sd: float = 0.08
-    putts_per_root_green: float = 2.0
-    putts_per_root_green_sd: float = 0.8
+    putts_per_green: float = 8.0
+    putts_per_green_sd: float = 3.2
     putts_sd: float = 1.9
     """Putts a round 29 on tour, 33 for a 90-golfer [V]; 31.3 scratch, 36.4 at 40 (Soley 1977 [V])."""
-    greens_day: float = 2.5
-    greens_day_sd: float = 1.5
+    fairways_intercept: float = 0.77
+    fairways_intercept_sd: float = 0.15
+    fairways_per_stroke: float = 0.004
+    fairways_per_stroke_log: float = 0.5
+    fairways_sd: float = 1.1
+    """Fairways as an angle: 55 to 43 % over the index range [M, weak]."""
+    up_and_downs_intercept: float = 0.49
+    up_and_downs_intercept_sd: float = 0.12
+    up_and_downs_per_stroke: float = 0.012
+    up_and_downs_per_stroke_log: float = 0.4
+    up_and_downs_putting: float = 0.7
+    up_and_downs_sd: float = 1.1
+    up_and_downs_on_putts: float = -0.02
+    up_and_downs_on_putts_sd: float = 0.03
+    """Up-and-downs as an angle: 45 to 12 % over the index range [M, weak]; a stroke lost in putting tells
+    0.7 of what one in the short game does [J]."""
+    penalties_intercept: float = 1.4
+    penalties_intercept_sd: float = 0.25
+    penalties_per_stroke: float = 0.03
+    penalties_per_stroke_log: float = 0.5
+    penalties_approach: float = 0.3
+    penalties_sd: float = 1.1
+    penalties_on_greens: float = -0.5
+    penalties_on_greens_sd: float = 1.0
+    """Root of penalty strokes: 0.5 to 3 a round [M, weak]."""
+    stat_sd_log: float = 0.25
+    greens_day: float = 10.0
+    greens_day_sd: float = 6.0
     putts_day: float = 0.8
     putts_day_sd: float = 0.4
-    """How much of the day's luck in greens and putts stands in the day's score. [J]"""
+    up_and_downs_day: float = -5.0
+    up_and_downs_day_sd: float = 3.0
+    penalties_day: float = 1.5
+    penalties_day_sd: float = 1.5
+    """How much of the day's luck in the stats stands in the day's score. [J]"""
+    area_day: tuple[float, ...] = (0.45, 0.6, 0.4, 0.45)
+    area_day_log: float = 0.35
+    area_rest: float = 0.4
+    area_rest_log: float = 0.4
+    """Luck of the day by area, and what no area holds, as multiples of the golfer's spread. [J]"""
+    area_offset_sd: float = 1.0
+    """How far the baseline of measured area strokes may lie from the course ratings, strokes. [J]"""
+    stat_share: float = 0.8
+    stat_share_sd: float = 0.4
+    stat_spread: float = 0.9
+    stat_spread_log: float = 0.15
+    """How much of a stat's luck the measured areas of the same round explain. [J]"""
+    test_reading_sd: float = 2.0
+    """Spread of strokes lost in an area with which the counts of a test are read. [J]"""
+    test_intercept_sd: tuple[float, float, float] = (0.7, 1.0, 1.0)
+    test_slope: tuple[float, float, float] = (1.0, -0.15, -0.12)
+    test_slope_log: tuple[float, float, float] = (0.2, 0.5, 0.7)
+    test_sd: tuple[float, float, float] = (0.5, 0.25, 0.8)
+    test_sd_log: float = 0.5
+    """Putting tests (in strokes), counts (on the probit scale, a stroke lost in the area) and values such as
+    speed (in club spreads): offset of the average test from the course, what a stroke is worth, and how far
+    a golfer's tests may differ from his course for good. [J]"""
+    diary_doubt: float = 2.0
+    """How many times wider offsets and mismatch are for successes counted in practice. [J]"""
+    programme_sd: float = 0.8
+    """Effect of having been through a programme beyond its hours, strokes. [J]"""
     start_share_mean: float = 0.5
     start_share_mean_sd: float = 0.7
     start_share_spread: float = 0.3

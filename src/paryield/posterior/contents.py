@@ -32,6 +32,8 @@ POPULATION: dict[str, tuple[tuple[str, ...], str]] = {
     "sd_response": ((), "share"),
     "level_mean": ((), "strokes, mean differential of the club at the start of records"),
     "sd_level": ((), "strokes between golfers"),
+    "sd_area": (("area",), "strokes between golfers of one level"),
+    "programme_effect": (("programme",), "strokes of having been through a programme, beyond its hours"),
     "noise_scale": ((), "ratio to the published spread of rounds"),
 }
 """Values shared by the club, with dimensions after (chain, draw) and unit."""
@@ -67,10 +69,16 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "rounds_seen": ("golfer",),
     "rounds_greens": ("golfer",),
     "rounds_putts": ("golfer",),
+    "rounds_shots": ("golfer",),
+    "tests_seen": ("golfer",),
     "serves": ("category", "area"),
     "knots": ("knot",),
 }
 """Data of the fit that answers need, without chain and draw."""
+
+
+MAY_BE_EMPTY = (("category", "categories"), ("programme", "programmes"))
+"""Dimensions without which a club can be, and the fact that lists them."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +100,7 @@ class Posterior:
     def __post_init__(self) -> None:
         draws, constants = self.tree["posterior"].to_dataset(), self.tree["constant_data"].to_dataset()
         for name, (dims, _) in VARIABLES.items():
-            if "category" in dims and not self.facts["categories"]:
+            if any(dim in dims and not self.facts[facts] for dim, facts in MAY_BE_EMPTY):
                 continue
             if name not in draws:
                 raise InternalError(f"the fit lacks {name!r}", remedy="fit the club again")

@@ -9,34 +9,38 @@ import pytensor
 import pytensor.tensor as pt
 from scipy.stats import multivariate_normal
 
-from paryield.model.build import marginal_log_likelihood, presence
+from paryield.model.build import build_model, marginal_log_likelihood
+from paryield.model.density import Density
 from paryield.model.design import Observations
-from paryield.model.effects import golfer_posterior
-from paryield.model.rows import effect_path, golfer_rows, in_strokes, information
+from paryield.model.effects import golfer_information, golfer_posterior, prior_cover
+from paryield.model.kernel import draw_effects
+from paryield.model.rows import effect_path, golfer_rows, prior_precision
 from paryield.model.simulate import simulate_rounds
+from paryield.model.spec import ModelSpec
 
 
 def design_matrix(p: dict[str, Any], data: Observations, golfer: int) -> tuple[np.ndarray, ...]:
-    """Rows of one golfer's standardised effects, by pushing unit effects through the path one at a time."""
+    """Rows of one golfer's effects, by pushing unit effects through the path one at a time."""
     rows = golfer_rows(p, data, np)
     columns = []
     for effect in range(data.effects):
         unit = np.zeros((len(data.golfers), data.effects))
         unit[golfer, effect] = 1.0
-        path = effect_path(in_strokes(unit, p, data, np), p, data, rows, np)
-        columns.append(np.concatenate([(load * path).sum(axis=2).ravel() for load in rows.loads]))
-    seen = np.concatenate([(has * data.belongs[:, [golfer]]).ravel() for has in presence(data)]) > 0
-    residual = np.concatenate([res.ravel() for res in rows.residual])[seen]
-    sd = np.concatenate([sd.ravel() for sd in rows.sd])[seen]
+        path = effect_path(unit, data, rows, p["share"])
+        columns.append(np.concatenate([(load * path).sum(axis=1) for load in rows.loads.values()]))
+    seen = np.concatenate([data.seen[kind] * (data.owner == golfer) for kind in rows.loads]) > 0
+    residual = np.concatenate(list(rows.residual.values()))[seen]
+    sd = np.concatenate(list(rows.sd.values()))[seen]
     return np.array(columns).T[seen], residual, sd
 
 
 def brute_force(p: dict[str, Any], data: Observations) -> float:
-    """Dense multivariate normal of every golfer's rounds: the second route."""
+    """Dense multivariate normal of every golfer's measurements: the second route."""
     total = 0.0
+    cover = prior_cover(p, data)
     for golfer in range(len(data.golfers)):
         rows, residual, sd = design_matrix(p, data, golfer)
-        total += multivariate_normal(cov=rows @ rows.T + np.diag(sd**2)).logpdf(residual)
+        total += multivariate_normal(cov=rows @ cover @ rows.T + np.diag(sd**2)).logpdf(residual)
     return total
 
 
@@ -46,27 +50,71 @@ def tensors(p: dict[str, Any]) -> dict[str, Any]:
 
 def test_integrated_likelihood_equals_the_dense_normal(values: dict[str, Any], drawn: Observations) -> None:
     rows = golfer_rows(tensors(values), drawn, pt)
-    found = marginal_log_likelihood(tensors(values), drawn, rows).eval(mode="JAX")
+    found = marginal_log_likelihood(tensors(values), drawn, rows).eval(mode="FAST_COMPILE")
     np.testing.assert_allclose(float(found), brute_force(values, drawn), rtol=1e-9)
 
 
 def test_numpy_and_tensors_give_the_same_rows(values: dict[str, Any], drawn: Observations) -> None:
     plain = golfer_rows(values, drawn, np)
     symbolic = golfer_rows(tensors(values), drawn, pt)
-    expected = information(values, drawn, plain, np)
-    found = pytensor.function([], information(tensors(values), drawn, symbolic, pt), mode="JAX")()
-    for here, there in zip(found, expected, strict=True):
-        np.testing.assert_allclose(np.asarray(here), there, rtol=1e-9, atol=1e-9)
+    for part in ("loads", "residual", "sd"):
+        expected, graph = getattr(plain, part), getattr(symbolic, part)
+        found = pytensor.function([], list(graph.values()), mode="FAST_COMPILE")()
+        for here, kind in zip(found, expected, strict=True):
+            np.testing.assert_allclose(np.asarray(here), expected[kind], rtol=1e-9, atol=1e-9)
+
+
+def test_the_sampled_density_equals_the_model_and_moves_along_its_gradient(
+    drawn: Observations,
+) -> None:
+    spec = ModelSpec(most_knots=5, knot_days=50)
+    fast, model = Density(drawn, spec), build_model(drawn, spec)
+    compiled = model.compile_fn(model.logp(sum=False), mode="FAST_COMPILE")
+    ends = np.cumsum([int(np.prod(shape, dtype=int)) for shape in fast.shapes])[:-1]
+    rng = np.random.default_rng(3)
+    for _ in range(3):
+        x = fast.initial() + 0.3 * rng.normal(size=fast.size)
+        parts = [part.reshape(shape) for part, shape in zip(np.split(x, ends), fast.shapes, strict=True)]
+        expected = sum(np.sum(part) for part in compiled(dict(zip(fast.variables, parts, strict=True))))
+        value, gradient = fast(x)
+        np.testing.assert_allclose(value, expected, rtol=1e-10)
+        step = 1e-5 * rng.normal(size=fast.size)
+        numeric = fast(x + step)[0] - fast(x - step)[0]
+        np.testing.assert_allclose(2 * gradient @ step, numeric, rtol=1e-4, atol=1e-7)
+
+
+def test_prior_precision_is_the_inverse_of_the_prior_covariance(
+    values: dict[str, Any], drawn: Observations
+) -> None:
+    precision, log_det = prior_precision(values, drawn, np)
+    cover = prior_cover(values, drawn)
+    np.testing.assert_allclose(precision @ cover, np.eye(drawn.effects), atol=1e-8)
+    np.testing.assert_allclose(log_det, -np.linalg.slogdet(cover)[1], rtol=1e-9)
 
 
 def test_golfers_posterior_equals_generalised_least_squares(
     values: dict[str, Any], drawn: Observations
 ) -> None:
-    mean, factor = golfer_posterior(values, drawn)
+    mean, found = golfer_posterior(values, drawn)
     rows, residual, sd = design_matrix(values, drawn, 1)
-    cover = np.linalg.inv(np.eye(drawn.effects) + rows.T @ (rows / sd[:, None] ** 2))
-    np.testing.assert_allclose(np.linalg.inv(factor[1] @ factor[1].T), cover, rtol=1e-7, atol=1e-9)
+    cover = np.linalg.inv(np.linalg.inv(prior_cover(values, drawn)) + rows.T @ (rows / sd[:, None] ** 2))
+    np.testing.assert_allclose(found[1], cover, rtol=1e-7, atol=1e-9)
     np.testing.assert_allclose(mean[1], cover @ rows.T @ (residual / sd**2), rtol=1e-7, atol=1e-9)
+
+
+def test_drawn_effects_have_the_posterior_mean_and_covariance(
+    values: dict[str, Any], drawn: Observations
+) -> None:
+    mean, cover = golfer_posterior(values, drawn)
+    gram, score = golfer_information(values, drawn)
+    precision = np.linalg.inv(prior_cover(values, drawn))
+    rng = np.random.default_rng(1)
+    found = np.array([draw_effects(gram, score, precision, rng.normal(size=score.shape)) for _ in range(4000)])
+    error = np.sqrt(np.einsum("nii->ni", cover) / 4000)
+    assert np.all(np.abs(found.mean(axis=0) - mean) < 5 * error)
+    for golfer in range(len(mean)):
+        scale = np.sqrt(np.outer(np.diag(cover[golfer]), np.diag(cover[golfer])))
+        np.testing.assert_allclose(np.cov(found[:, golfer].T) / scale, cover[golfer] / scale, atol=0.09)
 
 
 def test_golfers_are_recovered_with_the_stated_spread(values: dict[str, Any], design: Observations) -> None:
@@ -74,8 +122,9 @@ def test_golfers_are_recovered_with_the_stated_spread(values: dict[str, Any], de
     errors = []
     for seed in range(60):
         data, effects = simulate_rounds(values, design, np.random.default_rng(seed))
-        mean, factor = golfer_posterior(values, data)
-        errors.append(np.einsum("nij,nj->ni", factor.transpose(0, 2, 1), effects - mean))
+        mean, cover = golfer_posterior(values, data)
+        half = np.linalg.cholesky(np.linalg.inv(cover))
+        errors.append(np.einsum("nij,nj->ni", half.transpose(0, 2, 1), effects - mean))
     table = np.array(errors)
     assert abs(table.mean()) < 4 / np.sqrt(table.size)
     assert abs(table.std() - 1.0) < 4 / np.sqrt(2 * table.size)
@@ -89,8 +138,8 @@ def test_gradient_of_the_integrated_likelihood_equals_finite_differences(
     symbols = {**tensors(values), **point}
     density = marginal_log_likelihood(symbols, drawn, golfer_rows(symbols, drawn, pt))
     inputs = list(point.values())
-    slopes = pytensor.function(inputs, pytensor.grad(density, inputs), mode="JAX")
-    height = pytensor.function(inputs, density, mode="JAX")
+    slopes = pytensor.function(inputs, pytensor.grad(density, inputs), mode="FAST_COMPILE")
+    height = pytensor.function(inputs, density, mode="FAST_COMPILE")
     here = [float(values[name]) for name in names]
     for place, slope in enumerate(np.asarray(value) for value in slopes(*here)):
         step = 1e-5

@@ -1,0 +1,102 @@
+"""Practice by day to the stocks at which a fit looks, and the phantom beside the real categories."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from paryield.dose.diary import DAYS_PER_WEEK, Diary
+from paryield.dose.stock import HALF_LIFE_NODES, steady_stock, stock
+from paryield.model.spec import ModelSpec
+from paryield.tables.categories import AREAS, Category
+
+FLOATS = npt.NDArray[np.float64]
+INTS = npt.NDArray[np.int64]
+
+
+def category_nodes(categories: tuple[Category, ...]) -> list[FLOATS]:
+    """Half-lives at which stocks are tabulated, one array (category,) per node."""
+    base = np.array([category.half_life_days for category in categories])
+    return [base * multiple for multiple in HALF_LIFE_NODES]
+
+
+def phantom_category(categories: tuple[Category, ...]) -> Category:
+    """A category that nobody practised: it serves the areas that the real ones serve on average."""
+    serves = {area: float(np.mean([c.serves.get(area, 0.0) for c in categories])) for area in AREAS}
+    half_life = float(np.median([category.half_life_days for category in categories]))
+    return Category("phantom", serves, None, "none", half_life)
+
+
+def _phantom_hours(diary: Diary, starts: INTS) -> FLOATS:
+    """Hours of the phantom: another golfer's mean category, moved to the golfer's own start."""
+    golfers, days, _ = diary.hours.shape
+    mean = diary.hours.mean(axis=2)
+    out = np.zeros((golfers, days))
+    writers = np.flatnonzero(diary.has_diary)
+    for place, golfer in enumerate(writers):
+        other = writers[(place + max(1, len(writers) // 2)) % len(writers)]
+        source = mean[other, max(int(starts[other]) - diary.first_day, 0) :]
+        begin = max(int(starts[golfer]) - diary.first_day, 0)
+        if other == golfer:
+            source = source[::-1]
+        room = days - begin
+        out[golfer, begin:] = np.resize(source, room)
+    return out
+
+
+def with_phantom(diary: Diary, starts: INTS, spec: ModelSpec) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
+    if not spec.phantom or not diary.categories:
+        return diary.categories, diary.hours, diary.habit
+    ghost = _phantom_hours(diary, starts)
+    record = np.maximum(diary.last_day - starts + 1, 1) / DAYS_PER_WEEK
+    habit = ghost.sum(axis=1) / record
+    hours = np.concatenate([diary.hours, ghost[:, :, None]], axis=2)
+    everyone = (*diary.categories, phantom_category(diary.categories))
+    return everyone, hours, np.concatenate([diary.habit, habit[:, None]], axis=1)
+
+
+@dataclass(frozen=True)
+class Doses:
+    """One array per tabulated half-life: at occasions (R, J), on the last day and of the habit (N, J).
+
+    ``held`` is what is left of the steady stock, had it been there at the start of the record, ``decay_now``
+    the share of it on the last day; ``steady`` is the stock of the habit kept up for ever,
+    ``steady_factor`` (J,) that of one hour a week.
+    """
+
+    stock: tuple[FLOATS, ...]
+    held: tuple[FLOATS, ...]
+    steady_factor: tuple[FLOATS, ...]
+    steady: tuple[FLOATS, ...]
+    stock_now: tuple[FLOATS, ...]
+    decay_now: tuple[FLOATS, ...]
+
+
+def doses(
+    categories: tuple[Category, ...],
+    hours: FLOATS,
+    habit: FLOATS,
+    day: INTS,
+    owner: INTS,
+    starts: INTS,
+    first_day: int,
+    as_of: int,
+) -> Doses:
+    """Tabulate stocks for occasions on ``day`` (R,) of golfers ``owner`` (R,)."""
+    stocks, helds, steadies, nows, decay_nows = [], [], [], [], []
+    elapsed = (day - starts[owner]).astype(float)
+    record = (as_of + 1 - starts).astype(float)
+    for half_lives in category_nodes(categories):
+        by_day = np.empty((hours.shape[0], hours.shape[1] + 1, hours.shape[2]))
+        for place, half_life in enumerate(half_lives):
+            longer = np.concatenate([hours[:, :, place], np.zeros((hours.shape[0], 1))], axis=1)
+            by_day[:, :, place] = stock(longer, float(half_life))
+        stocks.append(by_day[owner, day - first_day])
+        nows.append(by_day[:, -1])
+        decay_nows.append(2.0 ** (-record[:, None] / half_lives))
+        steadies.append(steady_stock(habit, half_lives))
+        helds.append(steadies[-1][owner] * 2.0 ** (-elapsed[:, None] / half_lives))
+    factors = tuple(np.asarray(steady_stock(1.0, half_lives)) for half_lives in category_nodes(categories))
+    return Doses(tuple(stocks), tuple(helds), factors, tuple(steadies), tuple(nows), tuple(decay_nows))
