@@ -22,6 +22,7 @@ from paryield.model.rows import (
     whitened,
 )
 from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec, Priors
+from paryield.rounds.coach_tests import EASE
 from paryield.tables.categories import AREAS
 
 
@@ -34,7 +35,7 @@ def coordinates(data: Observations) -> dict[str, Any]:
         "area2": list(AREAS),
         "course": list(data.courses),
         "programme": list(data.programmes),
-        "test": list(data.tests),
+        "test": [task.name for task in data.tests],
     }
 
 
@@ -67,8 +68,8 @@ def _levels(p: dict[str, Any], priors: Priors) -> None:
 
 def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["sd_wander"] = pm.LogNormal("sd_wander", np.log(priors.wander_sd), priors.wander_sd_log)
-    days = pm.LogNormal("wander_days", np.log(priors.wander_days), priors.wander_days_log)
-    p["wander_keep"] = pm.Deterministic("wander_keep", pt.exp(-(data.knots[1] - data.knots[0]) / days))
+    p["wander_days"] = pm.LogNormal("wander_days", np.log(priors.wander_days), priors.wander_days_log)
+    p["wander_keep"] = pm.Deterministic("wander_keep", pt.exp(-(data.knots[1] - data.knots[0]) / p["wander_days"]))
     p["sd_drift"] = pm.HalfNormal("sd_drift", priors.drift_sd)
     p["sd_response"] = pm.HalfNormal("sd_response", priors.response_spread)
     p["trend"] = pm.Normal("trend", priors.trend_mean, priors.trend_sd)
@@ -142,9 +143,10 @@ def constants_of(priors: Priors) -> dict[str, Any]:
 
 def _tests(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     """Declare how tests move with strokes lost in their area, shape (test,) each."""
-    form = np.array([test_form(name) for name in data.tests])
-    doubt = np.array([priors.diary_doubt if name.endswith("(practice)") else 1.0 for name in data.tests])
-    centre = pt.where(form == 0, data.reference_level * (data.test_area @ p["share"]), 0.0)
+    form = np.array([{"strokes": 0, "probit": 1}.get(task.scale, 2) for task in data.tests])
+    doubt = np.array([priors.diary_doubt if task.practice else 1.0 for task in data.tests])
+    ease = np.array([EASE.get(task.kind, 0.0) if task.scale == "probit" else 0.0 for task in data.tests])
+    centre = pt.where(form == 0, data.reference_level * (data.test_area @ p["share"]), ease)
     spread = np.array(priors.test_intercept_sd)[form] * doubt
     p["test_intercept"] = pm.Normal("test_intercept", centre, spread, dims="test")
     middle = np.array(priors.test_slope)[form]
@@ -155,11 +157,6 @@ def _tests(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["test_sd"] = pm.LogNormal(
         "test_sd", np.log(np.array(priors.test_sd)[form] * doubt), priors.test_sd_log, dims="test"
     )
-
-
-def test_form(name: str) -> int:
-    """Place of a test's kind in the priors: 0 putting in strokes, 1 counts on the probit scale, 2 values."""
-    return 0 if name.startswith("putt") else (2 if name.startswith(("speed", "carry")) else 1)
 
 
 def _courses(data: Observations, priors: Priors) -> Any:
@@ -184,7 +181,8 @@ def population(data: Observations, spec: ModelSpec) -> dict[str, Any]:
     _rounds(p, data, priors)
     if data.categories:
         gap = reference_gap(spec, data.serves)
-        rates = (_gains(data, priors) / gap)[:, None] * data.serves
+        p["gain"] = _gains(data, priors)
+        rates = (p["gain"] / gap)[:, None] * data.serves
         p["rate_area"] = pm.Deterministic("rate_area", rates, dims=("category", "area"))
         p["log_half_life"] = pm.Normal("log_half_life", 0.0, priors.half_life_log_sd, dims="category")
         mean = pm.Normal("start_share_mean", priors.start_share_mean, priors.start_share_mean_sd)

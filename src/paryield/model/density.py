@@ -101,9 +101,11 @@ def _split(data: Observations) -> tuple[dict[str, Any], dict[str, Any]]:
     still: dict[str, Any] = {"documents": data.documents}
     for name, value in vars(data).items():
         moving = isinstance(value, np.ndarray) and name not in ("knots", "starts", "bounds")
-        if moving or (isinstance(value, dict) and name in ("seen", "value", "error")):
-            arrays[name] = value
-        elif isinstance(value, tuple) and value and isinstance(value[0], np.ndarray):
+        if (
+            moving
+            or (isinstance(value, dict) and name in ("seen", "value", "error"))
+            or (isinstance(value, tuple) and value and isinstance(value[0], np.ndarray))
+        ):
             arrays[name] = value
         elif name != "diary":
             still[name] = value

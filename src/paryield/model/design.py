@@ -25,6 +25,16 @@ SHORTEST_DRIFT_DAYS = 180.0
 
 
 @dataclass(frozen=True)
+class TestTask:
+    """One test of the club: its name, kind, the scale of its values, and whether counted in practice."""
+
+    name: str
+    kind: str
+    scale: str
+    practice: bool
+
+
+@dataclass(frozen=True)
 class Observations:
     """Arrays of one club: golfer N, occasion R (sorted by golfer and day), category J, area K, knot W.
 
@@ -39,7 +49,7 @@ class Observations:
     categories: tuple[Category, ...]
     courses: tuple[str, ...]
     programmes: tuple[str, ...]
-    tests: tuple[str, ...]
+    tests: tuple[TestTask, ...]
     as_of: int
     starts: INTS
     bounds: INTS
@@ -157,7 +167,11 @@ def build_observations(tables: Tables, spec: ModelSpec, as_of: int | None = None
     dated.append(practice.groupby("golfer_id")["practised_on"].min())
     starts = _starts(golfers, dated, day)
     diary = read_diary(practice, golfers, tables.categories, starts, day)
-    rows = pd.concat([rounds, tests], ignore_index=True) if len(tests) else rounds.assign(test=pd.NA)
+    rows = (
+        pd.concat([rounds, tests], ignore_index=True)
+        if len(tests)
+        else rounds.assign(test=pd.Series(pd.NA, index=rounds.index, dtype="string"))
+    )
     rows = rows.sort_values(["golfer_id", "on", "round_no"], ignore_index=True, na_position="last")
     programmes = tables.programmes[tables.programmes["golfer_id"].isin(order)]
     return _arrays(rows, golfers, programmes, diary, starts, day, level, noise, spec)
@@ -176,7 +190,9 @@ def _area_priors(
 
 
 def _measurements(rows: pd.DataFrame) -> tuple[dict[str, FLOATS], ...]:
-    seen, value, error = {}, {}, {}
+    seen: dict[str, FLOATS] = {}
+    value: dict[str, FLOATS] = {}
+    error: dict[str, FLOATS] = {}
     columns = {**{name: name for name in (*AREAS, *STATS, "differential")}, "test": "value"}
     for kind, column in columns.items():
         if column not in rows or rows[column].notna().sum() == 0:
@@ -186,7 +202,7 @@ def _measurements(rows: pd.DataFrame) -> tuple[dict[str, FLOATS], ...]:
         value[kind] = np.nan_to_num(here)
         sd = rows[f"{kind}_error"].astype("float64").to_numpy()
         # Where nothing was measured the typical error stands, so that no division fails there.
-        error[kind] = np.where(np.isnan(here), np.sqrt(np.nanmean(sd[~np.isnan(here)] ** 2)), sd)
+        error[kind] = np.where(np.isnan(here), np.sqrt(np.mean(sd[~np.isnan(here)] ** 2)), sd)
     return seen, value, error
 
 
@@ -200,9 +216,14 @@ def _habit_by_area(diary: Diary, habit: FLOATS, serves: FLOATS) -> FLOATS:
     return centred
 
 
-def _tests_of(rows: pd.DataFrame, owner: INTS) -> tuple[tuple[str, ...], FLOATS, FLOATS, FLOATS]:
-    """Kinds of test, one-hot (R, Q), the area of each (Q, K), and tests of the kind by the golfer (R,)."""
-    names = tuple(sorted(set(rows["test"].dropna())))
+def _tests_of(rows: pd.DataFrame, owner: INTS) -> tuple[tuple[TestTask, ...], FLOATS, FLOATS, FLOATS]:
+    """The club's tests, one-hot (R, Q), the area of each (Q, K), and tests of the kind by the golfer (R,)."""
+    known = rows[rows["test"].notna()].drop_duplicates("test").sort_values("test")
+    tasks = tuple(
+        TestTask(str(row["test"]), str(row["kind"]), str(row["scale"]), row["source"] == "practice")
+        for row in known.to_dict("records")
+    )
+    names = [task.name for task in tasks]
     which = np.zeros((len(rows), len(names)))
     area = np.zeros((len(names), len(AREAS)))
     repeats = np.zeros(len(rows))
@@ -212,7 +233,7 @@ def _tests_of(rows: pd.DataFrame, owner: INTS) -> tuple[tuple[str, ...], FLOATS,
         area[place, AREAS.index(str(rows.loc[mine, "area"].iloc[0]))] = 1.0
         counts = np.bincount(owner[mine], minlength=int(owner.max()) + 1)
         repeats[mine] = counts[owner[mine]]
-    return names, which, area, repeats
+    return tasks, which, area, repeats
 
 
 def _arrays(
@@ -242,9 +263,9 @@ def _arrays(
     share = np.array(spec.priors.share) / sum(spec.priors.share)
     angle = 2 * np.pi * day / DAYS_PER_YEAR
     tests, which, test_area, repeats = _tests_of(rows, owner)
-    names, exposure = exposures(programmes, rows["golfer_id"].to_numpy(), day, as_of)
+    names, exposure = exposures(programmes, rows["golfer_id"].to_numpy(object), day, as_of)
     stocks: Doses = doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
-    competition = rows["competition"].astype("boolean").fillna(False).to_numpy(float)
+    competition = rows["competition"].astype("boolean").fillna(False).to_numpy(bool).astype(float)
     documented = sum((seen[area] for area in AREAS if area in seen), np.zeros(len(rows)))
     return Observations(
         golfers=diary.golfers,

@@ -53,7 +53,7 @@ class GolferEvidence(Op):
             raise NotImplementedError("second derivatives of the evidence are not needed")
         return [*(disconnected_type() for _ in range(FIXED)), *(cotangents[0] * s for s in outputs[1:])]
 
-    L_op = pullback
+    L_op = pullback  # type: ignore[assignment]
 
     def connection_pattern(self, _node: Apply) -> list[list[bool]]:
         """The value depends on the inputs that change; nothing is carried through the derivatives."""
@@ -76,4 +76,5 @@ def _in_numba(_op: GolferEvidence, **_: Any) -> Any:
 
 def golfer_evidence(data: Observations, *inputs: Any) -> Any:
     """Return the evidence as a scalar of the model; inputs from ``load`` on as for the operation."""
-    return GolferEvidence()(*(pt.as_tensor(value) for value in kernel_data(data)), *inputs)[0]
+    found: Any = GolferEvidence()(*(pt.as_tensor(value) for value in kernel_data(data)), *inputs)
+    return found[0]

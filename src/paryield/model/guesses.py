@@ -32,7 +32,8 @@ def level_guess(differential: pd.Series, golfer: INTS, golfers: int, spec: Model
 
 
 def noise_guess(
-    differential: pd.Series, wider: pd.Series, golfer: INTS, level: FLOATS, spec: ModelSpec) -> tuple[FLOATS, FLOATS]:
+    differential: pd.Series, wider: pd.Series, golfer: INTS, level: FLOATS, spec: ModelSpec
+) -> tuple[FLOATS, FLOATS]:
     """Spread of each golfer's rounds about his own mean, and the degrees of freedom it is known with.
 
     Half the mean squared difference of successive rounds (von Neumann) estimates the variance without the
@@ -60,8 +61,6 @@ def knots_of(first: int, as_of: int, spec: ModelSpec) -> FLOATS:
     gap = max(span / (count - 1), spec.knot_days)
     places: FLOATS = as_of - gap * np.arange(count - 1, -1, -1, dtype=float)
     return places
-
-
 
 
 def interpolation(day: INTS, knots: FLOATS) -> tuple[INTS, FLOATS]:

@@ -51,7 +51,7 @@ def _spread(
     weight: float, r: int, gram: Any, score: Any,
 ) -> None:  # fmt: skip
     """Add one occasion to the lower triangle of a golfer's Gram matrix and to the score."""
-    sa, sb, ss = 0.0, 0.0, 0.0
+    sa, ss = 0.0, 0.0
     aa, ab, bb, as_, bs = 0.0, 0.0, 0.0, 0.0, 0.0
     first, second = FORM + knot, FORM + knot + 1
     early, late = 1.0 - weight, weight

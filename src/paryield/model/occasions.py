@@ -7,7 +7,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import days_since_epoch
-from paryield.rounds import area_strokes, round_measurements
+from paryield.dose.exposure import enrolments, total_exposure
+from paryield.rounds import area_strokes, round_measurements, test_measurements
+from paryield.rounds.coach_tests import Prior
 from paryield.scoring import differentials
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS
@@ -19,8 +21,9 @@ STANDARD_SLOPE = 113.0
 PRACTICE_DAYS = 28
 """Successes counted in the diary are summed over four weeks: one measurement a golfer, kind and block."""
 STATS = ("greens", "putts", "fairways", "up_and_downs", "penalties")
-PROGRAMME_DAYS = 112
-"""A programme without an end date is taken to run for 16 weeks."""
+TEST = ["test", "kind", "scale", "source", "area"]
+LEAST_SPREAD_ERROR = 0.1
+"""Least error of a speed or carry, in spreads of the club (our choice)."""
 
 
 def round_rows(tables: Tables, cut: pd.Timestamp) -> pd.DataFrame:
@@ -41,7 +44,9 @@ def round_rows(tables: Tables, cut: pd.Timestamp) -> pd.DataFrame:
     stats = round_measurements(tables).drop(columns="holes")
     stats["putts_sd"] = np.sqrt(stats["stretch"])
     stats = stats[[*ROUND, *STATS, *(f"{stat}_sd" for stat in STATS)]]
-    rounds = rounds.merge(stats.rename(columns=lambda name: name.replace("_sd", "_error")), on=ROUND, how="left")
+    rounds = rounds.merge(
+        stats.rename(columns=lambda name: name.replace("_sd", "_error")), on=ROUND, how="left"
+    )
     long = area_strokes(tables)
     for value, ending in (("lost", ""), ("error_sd", "_error")):
         wide = long.pivot(index=ROUND, columns="area", values=value).reindex(columns=list(AREAS))
@@ -61,70 +66,74 @@ def _of_the_holes_played(rounds: pd.DataFrame) -> pd.DataFrame:
     holes = rounds["holes"].astype("float64").to_numpy()
     part = holes / HOLES
     score, rating, slope = (
-        rounds[name].astype("float64").to_numpy() for name in ("adjusted_gross_score", "course_rating", "slope_rating")
+        rounds[name].astype("float64").to_numpy()
+        for name in ("adjusted_gross_score", "course_rating", "slope_rating")
     )
-    own = STANDARD_SLOPE / slope * (score - rating - part * rounds["pcc"].astype("float64").fillna(0.0).to_numpy())
+    own = (
+        STANDARD_SLOPE
+        / slope
+        * (score - rating - part * rounds["pcc"].astype("float64").fillna(0.0).to_numpy())
+    )
     short = (holes < HOLES) & rounds["score_differential"].isna().to_numpy(bool) & ~np.isnan(own)
     value = np.where(short, own / part, rounds["differential"].astype("float64").to_numpy())
     wider = np.where(short, np.sqrt(1.0 / part), 1.0)
     return rounds.assign(differential=value, differential_error=wider)
 
 
-def test_rows(tables: Tables, cut: pd.Timestamp, prior: dict[tuple[str, str], tuple[float, float]]) -> pd.DataFrame:
+def test_rows(tables: Tables, cut: pd.Timestamp, prior: Prior) -> pd.DataFrame:
     """Return tests, and successes counted in the diary in blocks, up to a day.
 
     Returns
     -------
     DataFrame
-        golfer_id, on, test (kind and source), area, value, test_error.
+        golfer_id, on, test (a task of its own: kind, name and distance), kind, scale, source, area, value
+        (speed and carry in spreads about the club's mean), test_error.
     """
-    from paryield import rounds
-
-    if not hasattr(rounds, "test_measurements"):
-        return pd.DataFrame(columns=["golfer_id", "on", "test", "area", "value", "test_error"])
-    test_measurements = rounds.test_measurements
-
     found = test_measurements(tables, prior)
     found = found[found["on"] <= cut]
     if found.empty:
-        return pd.DataFrame(columns=["golfer_id", "on", "test", "area", "value", "test_error"])
-    found = found.assign(test=found["kind"].astype(str) + " (" + found["source"].astype(str) + ")")
-    diary = found["source"] == "practice"
-    block = days_since_epoch(found["on"]) // PRACTICE_DAYS
-    each = np.arange(len(found))
-    found = found.assign(block=np.where(diary, block, -1 - each), weight=found["error_sd"] ** -2.0)
-    found["weighted"] = found["weight"] * found["value"]
-    sums = found.groupby(["golfer_id", "test", "area", "block"], as_index=False, observed=True).agg(
+        return pd.DataFrame(columns=[*TEST, "golfer_id", "on", "value", "test_error"])
+    diary = (found["source"] == "practice").to_numpy(bool)
+    each = found["kind"] + ": " + found["test"] + found["distance_ft"].map(lambda feet: _at(feet))
+    found = found.assign(
+        test=np.where(diary, found["kind"] + " (practice)", each),
+        block=np.where(diary, days_since_epoch(found["on"]) // PRACTICE_DAYS, -1 - np.arange(len(found))),
+    )
+    found = _in_spreads(found)
+    weight = found["error_sd"].to_numpy(float) ** -2.0
+    found = found.assign(weight=weight, weighted=weight * found["value"].to_numpy(float))
+    sums = found.groupby(["golfer_id", *TEST, "block"], as_index=False, observed=True).agg(
         on=("on", "max"), weight=("weight", "sum"), weighted=("weighted", "sum")
     )
-    return pd.DataFrame(
-        {
-            "golfer_id": sums["golfer_id"],
-            "on": sums["on"],
-            "test": sums["test"],
-            "area": sums["area"],
-            "value": sums["weighted"] / sums["weight"],
-            "test_error": sums["weight"] ** -0.5,
-        }
-    )
+    sums = sums.assign(value=sums["weighted"] / sums["weight"], test_error=sums["weight"] ** -0.5)
+    return sums[["golfer_id", "on", *TEST, "value", "test_error"]]
+
+
+def _at(feet: float) -> str:
+    return "" if np.isnan(feet) else f", {feet:.0f} ft"
+
+
+def _in_spreads(found: pd.DataFrame) -> pd.DataFrame:
+    """Put values with a unit in spreads about the mean of the club's tests of that name."""
+    value, error = found["value"].to_numpy(float).copy(), found["error_sd"].to_numpy(float).copy()
+    for _, rows in found[~found["scale"].isin(["strokes", "probit"])].groupby("test").indices.items():
+        places = np.flatnonzero(~found["scale"].isin(["strokes", "probit"]).to_numpy())[rows]
+        spread = value[places].std() or 1.0
+        value[places] = (value[places] - value[places].mean()) / spread
+        error[places] = np.maximum(error[places] / spread, LEAST_SPREAD_ERROR)
+    return found.assign(value=value, error_sd=error)
 
 
 def exposures(
-    programmes: pd.DataFrame, owner_ids: npt.NDArray[np.str_], day: npt.NDArray[np.int64], as_of: int
+    programmes: pd.DataFrame, golfers: npt.NDArray[np.object_], day: npt.NDArray[np.int64], as_of: int
 ) -> tuple[tuple[str, ...], FLOATS]:
-    """Share of each programme that a golfer has been through, shape (occasion, programme): 0 before, then
-    rising evenly to 1 at its planned or actual end, held afterwards."""
-    begun = programmes[days_since_epoch(programmes["started_on"]) <= as_of]
-    names = tuple(sorted(set(begun["programme"].astype(str))))
+    """Names of the programmes, and the share of each received, shape (occasion, programme)."""
+    members = enrolments(programmes, as_of)
+    names = tuple(sorted({one.programme for one in members}))
     out = np.zeros((len(day), len(names)))
-    for row in begun.itertuples():
-        start = int(days_since_epoch(pd.Series([row.started_on]))[0])
-        length = PROGRAMME_DAYS
-        if not pd.isna(row.ended_on):
-            length = max(int(days_since_epoch(pd.Series([row.ended_on]))[0]) - start, 1)
-        whole = PROGRAMME_DAYS if row.outcome == "left" else length
-        mine = owner_ids == row.golfer_id
-        done = np.clip(day[mine] - start, 0, length) / max(whole, length)
-        place = names.index(str(row.programme))
-        out[mine, place] = np.maximum(out[mine, place], done)
+    for golfer in sorted({one.golfer_id for one in members}):
+        mine = golfers == golfer
+        own = [one for one in members if one.golfer_id == golfer]
+        for place, name in enumerate(names):
+            out[mine, place] = total_exposure(own, name, day[mine])
     return names, out

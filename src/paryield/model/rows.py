@@ -114,7 +114,9 @@ def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
     level = mean_level(p, data.habit_area[data.owner])
     lost = lost_strokes(level, data.floor, left) + p["share"] * common_path(p, data)[:, None]
     spread = p["noise_scale"] * data.noise_guess[data.owner]
-    rows = Rows({}, {}, {}, left, data.gap_guess[data.owner] * (left - 1.0), data.gap_guess[data.owner] * turned)
+    rows = Rows(
+        {}, {}, {}, left, data.gap_guess[data.owner] * (left - 1.0), data.gap_guess[data.owner] * turned
+    )
     _areas(rows, p, data, lost, spread)
     beyond = lost - p["share"] * data.reference_level
     _stats(rows, p, data, beyond, spread, xp)

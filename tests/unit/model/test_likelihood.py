@@ -109,7 +109,9 @@ def test_drawn_effects_have_the_posterior_mean_and_covariance(
     gram, score = golfer_information(values, drawn)
     precision = np.linalg.inv(prior_cover(values, drawn))
     rng = np.random.default_rng(1)
-    found = np.array([draw_effects(gram, score, precision, rng.normal(size=score.shape)) for _ in range(4000)])
+    found = np.array(
+        [draw_effects(gram, score, precision, rng.normal(size=score.shape)) for _ in range(4000)]
+    )
     error = np.sqrt(np.einsum("nii->ni", cover) / 4000)
     assert np.all(np.abs(found.mean(axis=0) - mean) < 5 * error)
     for golfer in range(len(mean)):
