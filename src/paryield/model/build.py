@@ -69,7 +69,9 @@ def _levels(p: dict[str, Any], priors: Priors) -> None:
 def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["sd_wander"] = pm.LogNormal("sd_wander", np.log(priors.wander_sd), priors.wander_sd_log)
     p["wander_days"] = pm.LogNormal("wander_days", np.log(priors.wander_days), priors.wander_days_log)
-    p["wander_keep"] = pm.Deterministic("wander_keep", pt.exp(-(data.knots[1] - data.knots[0]) / p["wander_days"]))
+    p["wander_keep"] = pm.Deterministic(
+        "wander_keep", pt.exp(-(data.knots[1] - data.knots[0]) / p["wander_days"])
+    )
     p["sd_drift"] = pm.HalfNormal("sd_drift", priors.drift_sd)
     p["sd_response"] = pm.HalfNormal("sd_response", priors.response_spread)
     p["trend"] = pm.Normal("trend", priors.trend_mean, priors.trend_sd)

@@ -1,14 +1,12 @@
-"""The density that is sampled: the model's priors and rows in JAX, the golfers' evidence in the kernel.
+"""The density that is sampled: priors in JAX, rows and golfers' evidence in compiled kernels.
 
-The PyMC model of :mod:`paryield.model.build` is the reference; here its priors are translated, the rows are
-the same lines run on JAX arrays, and the gradient is carried backwards around the kernel. A test holds the
-two densities and gradients equal.
+The PyMC model of :mod:`paryield.model.build` is the reference; here its priors are translated and the
+gradient is carried backwards through the kernels. A test holds the two densities equal.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from types import SimpleNamespace
 from typing import Any
 
 import jax
@@ -18,12 +16,14 @@ import numpy.typing as npt
 import pymc as pm
 from pymc.sampling.jax import get_jaxified_graph
 
-from paryield.model.build import coordinates, population
+from paryield.model.build import constants_of, coordinates, population
+from paryield.model.compiled_rows import SHARE, rows_backward, rows_forward
 from paryield.model.design import Observations
-from paryield.model.evidence import kernel_data
-from paryield.model.kernel import evidence
-from paryield.model.rows import golfer_rows, prior_precision, whitened
+from paryield.model.kernel import evidence, kernel_data
+from paryield.model.packing import club_values, places, round_table, theta_of
+from paryield.model.rows import prior_precision
 from paryield.model.spec import ModelSpec
+from paryield.tables.categories import AREAS
 
 FLOATS = npt.NDArray[np.float64]
 jax.config.update("jax_enable_x64", True)
@@ -39,85 +39,68 @@ class Density:
     """
 
     def __init__(self, data: Observations, spec: ModelSpec) -> None:
-        with pm.Model(coords=coordinates(data)) as self.model:
+        with pm.Model(coords=coordinates(data)) as model:
             p = population(data, spec)
-        self.start = self.model.initial_point()
-        self.variables = [variable.name for variable in self.model.value_vars]
-        self.shapes = [np.shape(self.start[name]) for name in self.variables]
-        self.size = int(sum(np.prod(shape, dtype=int) for shape in self.shapes))
-        self.names = [name for name, value in p.items() if not isinstance(value, np.floating)]
-        fixed = {name: value for name, value in p.items() if name not in self.names}
-        outputs = [self.model.logp(), *self.model.replace_rvs_by_values([p[name] for name in self.names])]
-        graph = get_jaxified_graph(inputs=self.model.value_vars, outputs=outputs)
-        self._arrays, still = _split(data)
-        self._kernel = kernel_data(data)
+        fixed = constants_of(spec.priors)
+        names = [name for name in p if name not in fixed]
+        start = model.initial_point()
+        self.variables = [str(variable.name) for variable in model.value_vars]
+        self.shapes = [np.shape(start[name]) for name in self.variables]
+        self.start = np.concatenate([np.ravel(start[name]) for name in self.variables]).astype(float)
+        graph = get_jaxified_graph(
+            inputs=model.value_vars,
+            outputs=[model.logp(), *model.replace_rvs_by_values([p[name] for name in names])],
+        )
+        ends = np.cumsum([int(np.prod(shape, dtype=int)) for shape in self.shapes])[:-1]
 
         def values(x: Any) -> tuple[Any, dict[str, Any]]:
-            parts, at = [], 0
-            for shape in self.shapes:
-                size = int(np.prod(shape, dtype=int))
-                parts.append(x[at : at + size].reshape(shape))
-                at += size
+            parts = [part.reshape(shape) for part, shape in zip(jnp.split(x, ends), self.shapes, strict=True)]
             logp, *found = graph(*parts)
-            return logp, dict(zip(self.names, found, strict=True))
+            return logp, dict(zip(names, found, strict=True))
 
-        def front(x: Any, arrays: dict[str, Any]) -> tuple[Any, ...]:
-            seen = SimpleNamespace(**still, **arrays)
+        def packed(x: Any) -> tuple[Any, ...]:
             logp, found = values(x)
             known = {**fixed, **found}
-            rows = golfer_rows(known, seen, jnp)
-            precision, log_det = prior_precision(known, seen, jnp)
-            load, error, each = whitened(rows, seen, jnp)
-            whole = logp + each + 0.5 * len(still["golfers"]) * log_det
-            return whole, load, error, rows.left, rows.respond, rows.begin, known["share"], precision
+            precision, log_det = prior_precision(known, data, jnp)
+            return logp + 0.5 * len(data.golfers) * log_det, theta_of(known, data, jnp), precision
 
-        def back(x: Any, arrays: dict[str, Any], slopes: tuple[Any, ...]) -> Any:
-            _, pull = jax.vjp(lambda at: front(at, arrays), x)
-            return pull(slopes)[0]
+        def pulled(x: Any, slopes: tuple[Any, ...]) -> Any:
+            return jax.vjp(packed, x)[1](slopes)[0]
 
-        self._front, self._back = jax.jit(front), jax.jit(back)
+        self._packed, self._pulled = jax.jit(packed), jax.jit(pulled)
         self._values = jax.jit(lambda x: values(x)[1])
-        self._arrays = jax.device_put(self._arrays)
+        self._known = (round_table(data), club_values(data, spec), places(data))
+        self._shape = (spec.floor, spec.reference_level, spec.bend_hours)
+        self._kernel = kernel_data(data)
 
     def __call__(self, x: FLOATS) -> tuple[float, FLOATS]:
         """Return log density and gradient at ``x``, shape (size,)."""
-        whole, *parts = self._front(x, self._arrays)
-        value, *slopes = evidence(*self._kernel, *(np.asarray(part) for part in parts))
-        gradient = self._back(x, self._arrays, (np.float64(1.0), *slopes))
-        return float(whole) + value, np.asarray(gradient)
+        const, theta, precision = (np.asarray(part) for part in self._packed(x))
+        *rows, each = rows_forward(*self._known, theta, *self._shape)
+        share = theta[SHARE : SHARE + len(AREAS)]
+        compiled: Any = evidence
+        value, *slopes, d_share, d_prior = compiled(*self._kernel, *rows, share, precision)
+        slope = np.zeros_like(theta)
+        rows_backward(*self._known, theta, slope, *self._shape, *slopes)
+        slope[SHARE : SHARE + len(AREAS)] += d_share
+        gradient = self._pulled(x, (np.float64(1.0), slope, d_prior))
+        return float(const) + each + value, np.asarray(gradient)
+
+    @property
+    def size(self) -> int:
+        """Number of unconstrained values."""
+        return int(self.start.size)
 
     def values(self, x: FLOATS) -> dict[str, FLOATS]:
         """Return the population values at ``x`` by name."""
         return {name: np.asarray(value) for name, value in self._values(x).items()}
-
-    def initial(self) -> FLOATS:
-        """Return the starting point of PyMC, flat."""
-        return np.concatenate([np.ravel(self.start[name]) for name in self.variables]).astype(float)
-
-
-def _split(data: Observations) -> tuple[dict[str, Any], dict[str, Any]]:
-    """Arrays that are passed to the compiled functions, and the rest, which is part of them."""
-    arrays: dict[str, Any] = {}
-    still: dict[str, Any] = {"documents": data.documents}
-    for name, value in vars(data).items():
-        moving = isinstance(value, np.ndarray) and name not in ("knots", "starts", "bounds")
-        if (
-            moving
-            or (isinstance(value, dict) and name in ("seen", "value", "error"))
-            or (isinstance(value, tuple) and value and isinstance(value[0], np.ndarray))
-        ):
-            arrays[name] = value
-        elif name != "diary":
-            still[name] = value
-    return arrays, still
 
 
 def compiled_for_nutpie(density: Density) -> Any:
     """Wrap a density as a model of nutpie that stores every population value."""
     import nutpie
 
-    point = density.initial()
-    example = density.values(point)
+    example = density.values(density.start)
 
     def make_density() -> Callable[..., Any]:
         return lambda x, **_: density(x)
@@ -126,7 +109,7 @@ def compiled_for_nutpie(density: Density) -> Any:
         return lambda x, **_: density.values(x)
 
     def start(seed: int) -> FLOATS:
-        return point + np.random.default_rng(seed).uniform(-1.0, 1.0, point.size)
+        return density.start + np.random.default_rng(seed).uniform(-1.0, 1.0, density.size)
 
     return nutpie.compiled_pyfunc.from_pyfunc(
         density.size,

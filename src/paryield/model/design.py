@@ -325,5 +325,6 @@ def _typical(seen: FLOATS, error: FLOATS) -> float:
 
 def _one_hot(names: Any, known: tuple[str, ...]) -> FLOATS:
     """1.0 at the course of each round, shape (R, C); a round without a course, and a test, has none."""
-    out: FLOATS = (names.to_numpy(object)[:, None] == np.array(known or ("",), dtype=object)).astype(float)
-    return out
+    number = pd.Index(known or ("",)).get_indexer(names.fillna("").to_numpy(object))
+    out: FLOATS = (number[:, None] == np.arange(max(len(known), 1))).astype(float)
+    return out * (names.notna().to_numpy(float)[:, None])

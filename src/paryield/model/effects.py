@@ -8,8 +8,8 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.model.design import Observations
-from paryield.model.kernel import draw_effects, gram_matrices
-from paryield.model.rows import AREA_COUNT, KINDS, RESPONSE, golfer_rows, mean_level, total_noise
+from paryield.model.kernel import draw_effects, gram_matrices, kernel_data
+from paryield.model.rows import AREA_COUNT, RESPONSE, golfer_rows, mean_level, total_noise, whitened
 
 FLOATS = npt.NDArray[np.float64]
 
@@ -30,14 +30,11 @@ def prior_cover(p: dict[str, Any], data: Observations) -> FLOATS:
 def golfer_information(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:
     """Information and score, at zero, of every golfer's effects, shapes (N, D, D) and (N, D)."""
     rows = golfer_rows(p, data, np)
-    kinds = [kind for kind in KINDS if kind in rows.loads]
-    seen = np.stack([data.seen[kind] > 0 for kind in kinds])
-    load = np.stack([rows.loads[kind] / rows.sd[kind][:, None] for kind in kinds])
-    error = np.stack([rows.residual[kind] / rows.sd[kind] for kind in kinds])
+    load, error, _ = whitened(rows, data, np)
     left, respond, begin = (np.ascontiguousarray(one) for one in (rows.left, rows.respond, rows.begin))
     share = np.ascontiguousarray(p["share"], dtype=float)
-    fixed = (data.bounds, seen, data.drift, data.knot, data.knot_weight)
-    gram, score = gram_matrices(*fixed, load, error, left, respond, begin, share, data.effects)
+    found: Any = gram_matrices
+    gram, score = found(*kernel_data(data), load, error, left, respond, begin, share, data.effects)
     return gram, score
 
 

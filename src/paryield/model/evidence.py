@@ -12,17 +12,10 @@ from pytensor.graph.op import Op
 from pytensor.link.numba.dispatch.basic import numba_njit, register_funcify_default_op_cache_key
 
 from paryield.model.design import Observations
-from paryield.model.kernel import evidence
-from paryield.model.rows import KINDS
+from paryield.model.kernel import evidence, kernel_data
 
 FIXED = 5
 """Inputs that do not change: bounds, seen, drift, knot, weight of the next knot."""
-
-
-def kernel_data(data: Observations) -> tuple[Any, ...]:
-    """What the kernel reads that does not change: bounds, seen, drift, knot, weight of the next knot."""
-    seen = np.stack([data.seen[kind] > 0 for kind in KINDS if kind in data.seen])
-    return data.bounds, seen, data.drift, data.knot, data.knot_weight
 
 
 class GolferEvidence(Op):

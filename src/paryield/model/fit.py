@@ -73,7 +73,7 @@ def check_density(density: Density) -> None:
     InternalError
         When a small step does not change the density by what the gradient says: a compiler has spoilt it.
     """
-    here = density.initial()
+    here = density.start
     direction = np.random.default_rng(0).normal(size=here.size)
     step = 1e-5
     slope = float(density(here)[1] @ direction)

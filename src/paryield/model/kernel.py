@@ -18,6 +18,9 @@ import numpy as np
 import numpy.typing as npt
 from numba import njit
 
+from paryield.model.design import Observations
+from paryield.model.rows import KINDS
+
 FLOATS = npt.NDArray[np.float64]
 AREA_COUNT = 4
 RESPOND, BEGIN, FORM = 8, 9, 10
@@ -327,3 +330,10 @@ def draw_effects(gram: Any, score: Any, prior: Any, shocks: Any) -> Any:
                 total -= matrix[k, i] * out[n, k]
             out[n, i] = total / matrix[i, i]
     return out
+
+
+def kernel_data(data: Observations) -> tuple[Any, ...]:
+    """What the kernel reads that does not change: bounds, seen, drift, knot, weight of the next knot."""
+    none = np.zeros(len(data.owner))
+    seen = np.stack([data.seen.get(kind, none) > 0 for kind in KINDS])
+    return data.bounds, seen, data.drift, data.knot, data.knot_weight

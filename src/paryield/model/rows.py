@@ -189,13 +189,12 @@ def _stats(rows: Rows, p: dict[str, Any], data: Any, beyond: Any, spread: Any, x
             tighter = 1.0 + (p["stat_spread"] ** 2 - 1.0) * data.documented
             residual, variance = residual - known, variance * tighter + open_
         moved = load - explained
-        if stat in earlier:
-            first, name = earlier[stat]
-            slope, has = p[name], data.seen.get(first, 0.0 * seen)
-            if first in data.seen:
-                residual = residual - slope * rows.residual[first]
-                moved = moved - slope * rows.loads[first]
-                variance = variance + (1.0 - has) * slope**2 * (p[f"{first}_sd"] * data.typical[first]) ** 2
+        first, name = earlier.get(stat, ("", ""))
+        if first in data.seen:
+            slope, luck = p[name], p[f"{first}_sd"] * data.typical[first]
+            residual = residual - slope * rows.residual[first]
+            moved = moved - slope * rows.loads[first]
+            variance = variance + (1.0 - data.seen[first]) * (slope * luck) ** 2
         rows.loads[stat] = seen[:, None] * moved
         rows.residual[stat] = residual * seen
         rows.sd[stat] = variance**0.5
@@ -308,11 +307,18 @@ def prior_precision(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
 
 def whitened(rows: Rows, data: Any, xp: Any) -> tuple[Any, Any, Any]:
     """Loads (T, R, K) and residuals (T, R) over their errors, and their log density at effects of zero."""
-    load = xp.stack([rows.loads[kind] / rows.sd[kind][:, None] for kind in rows.loads])
-    error = xp.stack([rows.residual[kind] / rows.sd[kind] for kind in rows.loads])
+    none = 0.0 * rows.left
+    load = xp.stack(
+        [rows.loads[kind] / rows.sd[kind][:, None] if kind in rows.sd else none for kind in KINDS]
+    )
+    error = xp.stack(
+        [rows.residual[kind] / rows.sd[kind] if kind in rows.sd else none[:, 0] for kind in KINDS]
+    )
     each: Any = 0.0
-    for place, (kind, sd) in enumerate(rows.sd.items()):
-        each = each - xp.sum(data.seen[kind] * (0.5 * error[place] ** 2 + xp.log(sd) + 0.5 * LOG_2PI))
+    for place, kind in enumerate(KINDS):
+        if kind in rows.sd:
+            log_sd = xp.log(rows.sd[kind])
+            each = each - xp.sum(data.seen[kind] * (0.5 * error[place] ** 2 + log_sd + 0.5 * LOG_2PI))
     return load, error, each
 
 
