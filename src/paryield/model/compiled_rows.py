@@ -187,7 +187,8 @@ def _luck(x: Any, club: Any, at: Any, t: Any, stat: int) -> float:
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
 def _equations(
-    x: Any, club: Any, at: Any, t: Any, r: int, lost: Any, loads: Any, reference: float, bare: Any, load: Any, mix: Any, variance: Any
+    x: Any, club: Any, at: Any, t: Any, r: int, lost: Any,
+    loads: Any, reference: float, bare: Any, load: Any, mix: Any, variance: Any
 ) -> None:  # fmt: skip
     """Bare residual, load, mix and variance of each measurement of an occasion."""
     spread = t[NOISE] * x[r, NOISE_GUESS]
@@ -325,7 +326,8 @@ def _lean_back(x: Any, club: Any, at: Any, t: Any, g: Any, r: int, d_mix: Any, d
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
 def _equations_back(
-    x: Any, club: Any, at: Any, t: Any, g: Any, r: int, lost: Any, loads: Any, reference: float, variance: Any, d_bare: Any,
+    x: Any, club: Any, at: Any, t: Any, g: Any,
+    r: int, lost: Any, loads: Any, reference: float, variance: Any, d_bare: Any,
     d_load: Any, d_mix: Any, d_variance: Any, d_lost: Any, d_loads: Any,
 ) -> None:  # fmt: skip
     """Carry derivatives of the equations back; adds to ``d_lost``, ``d_loads`` and the population's."""
@@ -463,7 +465,8 @@ def rows_forward(
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
 def rows_backward(
-    x: Any, club: Any, at: Any, t: Any, g: Any, floor: float, reference: float, bend: float, d_load_out: Any, d_error_out: Any,
+    x: Any, club: Any, at: Any, t: Any, g: Any,
+    floor: float, reference: float, bend: float, d_load_out: Any, d_error_out: Any,
     d_left_out: Any, d_respond: Any, d_begin: Any,
 ) -> None:  # fmt: skip
     """Add to ``d`` (arrays shaped as ``v``) the derivatives of a function of what :func:`rows_forward` gives.
