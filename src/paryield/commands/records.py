@@ -14,12 +14,12 @@ from paryield.commands.shared import Golfer, Json, Where, answer, app, say
 def index(club: Where, golfer: Golfer = None, as_json: Json = False) -> None:
     """Show the handicap record step by step."""
     from paryield.club import Club
-    from paryield.report import console
+    from paryield.report.index_record import index_lines
     from paryield.scoring.listing import index_listing
 
     with Club.open(club) as opened:
         found = index_listing(opened.tables(), golfer)
-    answer(as_json, found, console.index_lines(found, golfer))
+    answer(as_json, found, index_lines(found, golfer))
 
 
 @app.command()

@@ -178,50 +178,6 @@ def health_report(found: Record) -> list[str]:
     ]
 
 
-def index_lines(records: Sequence[Record], golfer: str | None = None) -> list[str]:
-    """Return one line a golfer, or one a round when a golfer is named."""
-    if golfer is None:
-        last = {record["golfer_id"]: record for record in records}
-        count: dict[str, int] = {}
-        for record in records:
-            count[record["golfer_id"]] = count.get(record["golfer_id"], 0) + 1
-        rows = [
-            [name, _index(one["index_after"]), count[name], day(one["played_on"]), _index(one["low_index"])]
-            for name, one in last.items()
-        ]
-        lines = columns(["golfer", "index", "rounds", "latest", "low index"], rows)
-    else:
-        rows = [_step_row(record) for record in records]
-        lines = columns(["played", "differential", "average of", "low", "cap", "index after", ""], rows)
-    return [*lines, UNOFFICIAL]
-
-
-def _step_row(record: Record) -> list[str]:
-    lowest = record["lowest"]
-    average = ""
-    if record["average"] is not None:
-        more = f" {number(record['adjustment'])}" if record["adjustment"] else ""
-        average = f"{len(lowest)} lowest{more} = {index_text(record['average'])}"
-    notes = [record["note"]]
-    if record["reduction"]:
-        notes.append(f"exceptional score: {number(record['reduction'])} on each")
-    if record["scaled"] and record["differential"] is not None:
-        notes.append(f"{record['holes']} holes, scaled up")
-    return [
-        record["played_on"],
-        _index(record["differential"]),
-        average,
-        _index(record["low_index"]),
-        record["cap"],
-        _index(record["index_after"]),
-        "; ".join(note for note in notes if note),
-    ]
-
-
-def _index(value: Any) -> str:
-    return "-" if missing(value) else index_text(value)
-
-
 def check_answer(found: Reading) -> tuple[Record, list[str]]:
     """Return the record and the lines of what a folder holds."""
     rows = {name: len(frame) for name, frame in found.tables.items() if len(frame)}

@@ -17,7 +17,10 @@ from paryield.scoring.state import LOW_INDEX_DAYS, IndexState
 
 @dataclass
 class Ledger:
-    """Working state of a record; ``opening`` holds the rounds before there is an index."""
+    """Working state of a record; ``opening`` holds the rounds before there is an index.
+
+    Once there is one, ``window`` belongs to the last of the rounds at the positions ``posted``.
+    """
 
     settings: HandicapSettings
     index: int | None = None
@@ -29,6 +32,7 @@ class Ledger:
     opening: list[tuple[int, Fraction, int]] = field(default_factory=list)
     loose: list[tuple[int, Fraction, int]] = field(default_factory=list)
     converted: dict[int, int] = field(default_factory=dict)
+    posted: list[int] = field(default_factory=list)
 
     def scale_up(self, part: Fraction, holes: int, index: int) -> Fraction:
         """Add the expected differential of the holes not played."""
@@ -53,6 +57,7 @@ class Ledger:
 
     def post(self, position: int, entry: Entry, value: Fraction, holes: int) -> int:
         """Put a counting round on the record; return its exceptional reduction in tenths."""
+        self.posted.append(position)
         self.holes_posted += NINE_HOLES if entry.holes == NINE_HOLES else FULL_ROUND_HOLES
         full = holes == FULL_ROUND_HOLES
         reduction = reduction_tenths(self.index, value) if full else 0

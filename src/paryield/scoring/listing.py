@@ -29,7 +29,8 @@ def index_listing(tables: Tables, golfer: str | None = None) -> list[dict[str, A
     list of dict
         One record a round, by golfer and in order of play: golfer_id, played_on, round_no, course,
         holes, counts_for_index, scaled, differential, index_before, index_after, lowest (the
-        differentials averaged), adjustment, average, low_index, low_index_on, cap, reduction, note;
+        differentials averaged, reductions on them), lowest_rounds (whose they are: places in the golfer's
+        list, from 1), adjustment, average, low_index, low_index_on, cap, reduction, note;
         strokes, None where there is nothing to show.
 
     Raises
@@ -57,6 +58,7 @@ def index_listing(tables: Tables, golfer: str | None = None) -> list[dict[str, A
                     "index_before": step.index_before,
                     "index_after": step.index_after,
                     "lowest": list(step.lowest),
+                    "lowest_rounds": [place + 1 for place in step.rounds],
                     "adjustment": step.adjustment,
                     "average": step.average,
                     "low_index": step.low_index,

@@ -144,8 +144,10 @@ def _posted(ledger: Ledger, position: int, entry: Entry, value: Fraction, holes:
     }
     if average is None:
         return moved
+    latest = ledger.posted[-len(ledger.window) :]
     return moved | {
         "used": average.used,
+        "rounds": tuple(latest[place] for place in average.used),
         "adjustment": from_tenths(average.adjustment),
         "average": from_tenths(average.tenths),
         "low_index": from_tenths(low[1]) if low else None,

@@ -33,6 +33,8 @@ class Step:
         The latest 20 differentials as they stand after this round, latest last, reductions on them.
     used : tuple of int
         Positions in ``window`` of the differentials that were averaged.
+    rounds : tuple of int
+        The same as positions in the golfer's record of rounds.
     adjustment : float
         Adjustment of a small record.
     average : float or None
@@ -58,6 +60,7 @@ class Step:
     reduction: float = 0.0
     window: tuple[float, ...] = ()
     used: tuple[int, ...] = ()
+    rounds: tuple[int, ...] = ()
     adjustment: float = 0.0
     average: float | None = None
     low_index: float | None = None

@@ -195,3 +195,34 @@ def test_empty_record():
     record = handicap_record([], low_index=8.0, low_index_on=date(2025, 1, 1))
     assert (record.steps, record.index, record.end.rounds_needed) == ((), None, 3)
     assert handicap_record([]).to_frame().empty
+
+
+def test_which_rounds_were_averaged():
+    """Round 24 by hand: 102.1 of rounds 6 9 12 14 17 20 21 and 23; a round that does not count has no number.
+
+    Rounds 6, 9, 12, 14, 17 and 20 at 13.8 12.9 14.6 11.8 14.9 13.1 after -1.0, 21 at 6.0, 23 at 15.0: 102.1.
+    """
+    last = handicap_record(entries()).steps[23]
+    assert sorted(place + 1 for place in last.rounds) == [6, 9, 12, 14, 17, 20, 21, 23]
+    assert sum(last.lowest) == pytest.approx(102.1)
+    idle = Entry(FIRST + timedelta(days=1), score_differential=1.0, counts=False)
+    shifted = handicap_record([*entries(), idle]).steps[-1]
+    assert sorted(place + 1 for place in shifted.rounds) == [7, 10, 13, 15, 18, 21, 22, 24]
+
+
+def test_which_rounds_were_averaged_when_nines_had_to_wait():
+    """Six nines of 8 over 35.0 / 113 begin the index together; the lowest of the six is the third."""
+    scores = [46, 47, 43, 48, 46, 47]
+    nines = [
+        Entry(
+            FIRST + timedelta(days=place),
+            holes=9,
+            adjusted_gross_score=score,
+            course_rating=35.0,
+            slope_rating=113,
+        )
+        for place, score in enumerate(scores)
+    ]
+    step = handicap_record(nines).steps[-1]
+    assert 2 in step.rounds
+    assert len(step.rounds) == 2

@@ -1,0 +1,107 @@
+"""Strokes by area of made-up clubs held against their truth, by how much detail the rounds give."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from paryield.evaluate.hide import Keep, hide
+from paryield.evaluate.scores import score_draws
+from paryield.forecast.areas import areas_now
+from paryield.posterior import Posterior
+from paryield.synth import ClubSpec, MadeUpClub, make_club
+from paryield.tables import AREAS
+
+DETAIL: tuple[Keep, ...] = ("shots", "stats", "scores")
+"""Levels of detail compared, the richest first."""
+
+
+def detailed_club(seed: int, golfers: int = 40, weeks: int = 52) -> MadeUpClub:
+    """Return a made-up club with the shots and stats of every round."""
+    return make_club(ClubSpec(golfers=golfers, weeks=weeks, seed=seed, shots_share=1.0, stats_share=1.0))
+
+
+def score_areas(club: MadeUpClub, posterior: Posterior) -> pd.DataFrame:
+    """Score strokes by area on the last day of the record.
+
+    Parameters
+    ----------
+    club : MadeUpClub
+        Its truth on that day is what the draws are held against.
+    posterior : Posterior
+        Fit of the club's tables, whole or with detail hidden.
+
+    Returns
+    -------
+    DataFrame
+        One row per golfer of the fit and area: golfer_id, area, truth and width80 (strokes), and the scores
+        of :func:`paryield.evaluate.scores.score_draws`.
+    """
+    day = pd.Timestamp(np.datetime64(posterior.as_of, "D")).date()
+    rows: list[dict[str, Any]] = []
+    for golfer_id in posterior.golfers:
+        draws, truth = areas_now(posterior, golfer_id), club.truth.areas(golfer_id, day)
+        for place, area in enumerate(AREAS):
+            own = draws[:, place]
+            rows.append(
+                {"golfer_id": golfer_id, "area": area, "truth": float(truth[place])}
+                | {"width80": float(np.subtract(*np.quantile(own, [0.9, 0.1])))}
+                | score_draws(own, float(truth[place]))
+            )
+    return pd.DataFrame(rows)
+
+
+def fit_detail(seed: int, level: Keep, spec: Any, club: MadeUpClub | None = None) -> pd.DataFrame:
+    """Make a club, hide all but a level of detail, fit it and score its areas.
+
+    Parameters
+    ----------
+    seed : int
+        Of the club.
+    level : {"shots", "holes", "stats", "scores"}
+    spec : ModelSpec
+        How to fit.
+    club : MadeUpClub, optional
+        By default :func:`detailed_club` of the seed.
+
+    Returns
+    -------
+    DataFrame
+        Of :func:`score_areas`, with ``seed`` and ``detail``.
+    """
+    from paryield.model.fit import fit_tables  # here, so that scoring stored fits does not load the sampler
+
+    club = club or detailed_club(seed)
+    posterior = fit_tables(hide(club, level).tables, spec, cores=1)
+    return score_areas(club, posterior).assign(seed=seed, detail=level)
+
+
+def table_by_detail(scores: pd.DataFrame, by: tuple[str, ...] = ("detail",)) -> pd.DataFrame:
+    """Average scores over clubs.
+
+    Parameters
+    ----------
+    scores : DataFrame
+        Of :func:`fit_detail`, several clubs and levels.
+    by : tuple of str
+        ``detail``, or ``detail`` and ``area``.
+
+    Returns
+    -------
+    DataFrame
+        One row per group, the richest detail first: n, ``bias`` (median less truth, strokes) and its standard
+        error over clubs, ``cover80``, ``width80`` and ``rmse`` (strokes).
+    """
+    keys = list(by)
+    order = {level: place for place, level in enumerate(DETAIL)}
+    grouped = scores.groupby(keys, sort=False)
+    table = grouped[["cover80", "width80"]].mean()
+    table.insert(0, "n", grouped.size())
+    table.insert(1, "bias", grouped["error"].mean())
+    clubs = scores.groupby([*keys, "seed"], sort=False)["error"].mean().groupby(keys, sort=False)
+    table.insert(2, "bias_se", clubs.std() / np.sqrt(clubs.size()))
+    table["rmse"] = grouped["error"].apply(lambda error: float(np.sqrt(np.mean(np.square(error)))))
+    table = table.reset_index()
+    return table.sort_values("detail", key=lambda column: column.map(order), kind="stable", ignore_index=True)
