@@ -20,7 +20,7 @@ def render(template: str, view: PageView, **shown: Any) -> str:
     more = tuple(line for line in view.cautions if line not in STANDING_CAUTIONS)
     css, policy = _style()
     return (
-        _environment()
+        environment()
         .get_template(template)
         .render(
             view=view,
@@ -43,11 +43,12 @@ def part(template: str, **shown: Any) -> Markup:
     **shown
         All that the template shows; a name that it uses and that is not given is an error.
     """
-    return Markup(_environment().get_template(f"partials/{template}").render(**shown))
+    return Markup(environment().get_template(f"partials/{template}").render(**shown))
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
+    """Return the templates with their filters; the desk shows the same parts."""
     environment = Environment(
         loader=PackageLoader("paryield.report", "templates"),
         autoescape=True,
@@ -71,9 +72,9 @@ def _environment() -> Environment:
 @cache
 def _style() -> tuple[Markup, str]:
     """Return the style sheet and a policy that allows this one sheet and nothing else."""
-    loader = _environment().loader
+    loader = environment().loader
     assert loader is not None
-    css = loader.get_source(_environment(), "style.css")[0].strip()
+    css = loader.get_source(environment(), "style.css")[0].strip()
     digest = base64.b64encode(hashlib.sha256(css.encode()).digest()).decode()
     return Markup(
         css

@@ -100,13 +100,20 @@ def golfer_views(club: Club, golfer: str | None = None, *, anyway: bool = False)
         need_golfer(tables, golfer)
     number, posterior = current_fit(club)
     banner = gate(posterior, anyway)
+    return views_of(posterior, tables, golfer, number=number, club=club.name, banner=banner)
+
+
+def views_of(
+    posterior: Posterior, tables: Tables, golfer: str | None = None, *, number: int, club: str, banner: str
+) -> tuple[GolferView, ...]:
+    """Gather the same from a fit and tables that are at hand; ``club`` is the name of the club file."""
     gains = returns_fit(posterior, golfer=golfer).records if posterior.categories else []
     of_returns = _by_golfer(gains)
     people = {str(row["golfer_id"]): row for row in tables.golfers.to_dict("records")}
     played = _by_golfer(index_listing(tables, golfer))
     facts = posterior.facts
     shared: dict[str, Any] = {
-        "club": tables.settings.club_name or Path(club.name).stem,
+        "club": tables.settings.club_name or Path(club).stem,
         "as_of": date(1970, 1, 1) + timedelta(days=posterior.as_of),
         "run": RunFacts(number, int(facts["seed"]), int(facts["draws"]), bool(facts["quick"])),
         "health": Health(bool(facts["health"]["ok"]), health_lines(facts["health"])),
