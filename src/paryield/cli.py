@@ -14,6 +14,7 @@ import typer
 from paryield.commands import (  # noqa: F401  (they register themselves)
     answers,
     change,
+    desk,
     fits,
     plans,
     records,

@@ -1,0 +1,29 @@
+"""The local pages."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from paryield.commands.shared import Anyway, Json, Where, answer, app, say
+
+
+@app.command()
+def desk(
+    club: Where,
+    port: Annotated[int, typer.Option(min=0, max=65535, help="Port; 0 takes a free one.")] = 8420,
+    listen: Annotated[
+        str, typer.Option(metavar="ADDRESS", help="Address; only this computer's own.")
+    ] = "127.0.0.1",
+    anyway: Anyway = False,
+    as_json: Json = False,
+) -> None:
+    """Open the club's pages on this computer.
+
+    They stay open until the command is stopped; nothing leaves this computer.
+    """
+    from paryield.desk import serve
+
+    serve(club, port=port, listen=listen, anyway=anyway, say=say)
+    answer(as_json, {"club": club, "stopped": True}, [])

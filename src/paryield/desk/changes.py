@@ -1,0 +1,74 @@
+"""The latest changes of a club, in words, with those that can be taken back."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import pandas as pd
+
+from paryield.club import Club
+from paryield.report.words import day, one_line
+
+SHOWN = 10
+NOUNS = {
+    "rounds": "round",
+    "practice": "practice entry",
+    "assessments": "assessment",
+    "plans": "plan row",
+    "golfers": "golfer",
+}
+DAYS = ("played_on", "practised_on", "assessed_on", "starts_on", "started_on")
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change: its number, what it was, when (UTC, ISO), and whether it can be taken back."""
+
+    number: int
+    text: str
+    at: str
+    undoable: bool
+    undo: bool
+
+
+def latest_changes(club: Club, names: Mapping[str, str]) -> list[Change]:
+    """Return the latest changes, newest first; ``names`` are the golfers' names by id."""
+    listing = club.history()
+    numbers = sorted(set(listing["import_no"]), reverse=True)[:SHOWN]
+    return [_change(listing[listing["import_no"] == number], names) for number in numbers]
+
+
+def _change(rows: pd.DataFrame, names: Mapping[str, str]) -> Change:
+    first = rows.iloc[0]
+    kept = [(str(row["table"]), old) for _, row in rows.iterrows() for old in json.loads(row["old_rows"])]
+    touched = int(rows["added"].sum() + rows["replaced"].sum())
+    whole = touched == len(kept) and "settings" not in set(rows["table"])
+    files = json.loads(first["files"])
+    undo = any(str(file["name"]).startswith("undo of") for file in files)
+    if whole and len(kept) == 1:
+        text = _row_text(*kept[0], names)
+    else:
+        counts = [f"{int(row['added'] + row['replaced'])} {row['table']}" for _, row in rows.iterrows()]
+        text = ", ".join(counts)
+        if whole and len({table for table, _ in kept}) == 1:
+            text = _row_text(*kept[0], names) + f" and {len(kept) - 1} more"
+    return Change(int(first["import_no"]), text, str(first["imported_at"]), whole, undo)
+
+
+def _row_text(table: str, old: dict[str, Any], names: Mapping[str, str]) -> str:
+    key = old["key"]
+    noun = NOUNS.get(table, f"row of {table}")
+    words = [noun]
+    what = key.get("test") or key.get("category") or key.get("plan")
+    if what:
+        words.append(one_line(what, 40).replace("_", " "))
+    who = names.get(str(key.get("golfer_id", "")))
+    if who:
+        words.append(f"of {who}")
+    on = next((key[name] for name in DAYS if name in key), None)
+    if on:
+        words.append(f"on {day(on)}")
+    return " ".join(words)

@@ -1,0 +1,51 @@
+"""Rows typed into a page, stored by the way that spreadsheets take: the same checks, messages and history."""
+
+from __future__ import annotations
+
+import csv
+import tempfile
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from paryield.club import Club
+from paryield.tables import TABLES, Tables
+
+
+def store_rows(
+    where: str, table: str, rows: Sequence[Mapping[str, str]], *, replace: bool = False
+) -> int | None:
+    """Store rows of one table and return the number of the change, None when all were stored before.
+
+    Raises
+    ------
+    ImportRefused
+        When a row has an error; its ``problems`` name the columns.
+    """
+    names = [name for name in TABLES[table].names if any(name in row for row in rows)]
+    needed = [name for name in TABLES[table].required if name not in names]
+    with tempfile.TemporaryDirectory(prefix="paryield-") as folder:
+        with (Path(folder) / f"{table}.csv").open("w", encoding="utf-8", newline="") as stream:
+            writer = csv.DictWriter(stream, [*names, *needed], restval="", quoting=csv.QUOTE_ALL)
+            writer.writeheader()
+            writer.writerows([{name: _one_cell(value) for name, value in row.items()} for row in rows])
+        with Club.open(where) as club:
+            return club.import_folder(folder, replace=replace, undoable=True).import_no
+
+
+def next_number(tables: Tables, table: str, row: Mapping[str, str]) -> str:
+    """Return the next free number of a round or an entry of that golfer and day, 1 for the first."""
+    number = {"rounds": "round_no", "practice": "entry_no"}[table]
+    frame = getattr(tables, table)
+    same = [name for name in TABLES[table].key if name != number]
+    for name in same:
+        held = frame[name]
+        texts = (
+            held.dt.strftime("%Y-%m-%d") if str(held.dtype).startswith("datetime") else held.astype("string")
+        )
+        frame = frame[texts.fillna("") == row.get(name, "").strip()]
+    taken = frame[number].dropna()
+    return str(int(taken.max()) + 1 if len(taken) else 1)
+
+
+def _one_cell(text: str) -> str:
+    return text.replace("\r\n", "\n")

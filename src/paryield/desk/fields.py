@@ -1,0 +1,107 @@
+"""The forms of the page Log: which columns each one asks for, and how it asks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from paryield.tables import TABLES
+from paryield.tables.schema import Column
+
+
+@dataclass(frozen=True)
+class Form:
+    """One form.
+
+    Parameters
+    ----------
+    kind, title : str
+        Its name in URLs, and what the reader sees.
+    table : str
+        Table that a row goes to.
+    day : str
+        Column of the day.
+    number : str
+        Column that counts the rows of one day; empty without one.
+    first, more : tuple of str
+        Columns that stand open, and those behind a fold.
+    hint : str
+        One line above the form.
+    """
+
+    kind: str
+    title: str
+    table: str
+    day: str
+    number: str
+    first: tuple[str, ...]
+    more: tuple[str, ...]
+    hint: str
+
+    def __post_init__(self) -> None:
+        unknown = set(self.columns) - set(TABLES[self.table].names)
+        if unknown:
+            raise ValueError(f"the form {self.kind} asks for unknown columns {sorted(unknown)}")
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """Columns asked for, but for golfer and day."""
+        return self.first + self.more
+
+    def column(self, name: str) -> Column:
+        """Return the schema of a column."""
+        return TABLES[self.table].column(name)
+
+
+FORMS: dict[str, Form] = {
+    form.kind: form
+    for form in (
+        Form(
+            "round",
+            "A round",
+            "rounds",
+            "played_on",
+            "round_no",
+            ("course", "adjusted_gross_score", "course_rating", "slope_rating", "score_differential"),
+            (
+                "tee",
+                "holes",
+                "par",
+                "pcc",
+                "competition",
+                "counts_for_index",
+                "greens_hit",
+                "fairways_hit",
+                "fairways_possible",
+                "putts",
+                "three_putts",
+                "up_and_downs_made",
+                "up_and_downs_tried",
+                "sand_saves_made",
+                "sand_saves_tried",
+                "penalty_strokes",
+            ),
+            "Give adjusted gross score, course rating and slope rating, or the score differential alone. "
+            "Leave blank what is unknown; 0 means none.",
+        ),
+        Form(
+            "practice",
+            "A practice session",
+            "practice",
+            "practised_on",
+            "entry_no",
+            ("category", "minutes", "reps"),
+            ("made", "tried", "distance_ft", "schedule", "note"),
+            "Minutes or repetitions, either will do.",
+        ),
+        Form(
+            "assessment",
+            "An assessment",
+            "assessments",
+            "assessed_on",
+            "",
+            ("test", "distance_ft", "tried", "made"),
+            ("value", "unit", "note"),
+            "Tried and made, or a value with its unit.",
+        ),
+    )
+}

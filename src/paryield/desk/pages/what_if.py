@@ -1,0 +1,145 @@
+"""What if: hours by practice category on sliders, and the forecast that moves with them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from fastapi import APIRouter, Depends, Request
+from starlette.datastructures import FormData
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from paryield.desk.entries import store_rows
+from paryield.desk.hours import Week, meant, present_week, sent_week, tops
+from paryield.desk.pages.golfer import golfer_of
+from paryield.desk.security import Sent, may
+from paryield.desk.show import desk_of, page, render
+from paryield.desk.state import Desk, Snapshot
+from paryield.errors import InputError, NotReportableError
+from paryield.forecast import Scene
+from paryield.forecast.what_if import WhatIf, answer, hours_of
+from paryield.report.figures.what_if import Picture, what_if_picture
+from paryield.report.week_words import goal_words, week_sentences
+from paryield.results import summary
+
+router = APIRouter()
+PLAN_WEEKS = 12
+
+
+@router.get("/golfers/{name}/what-if", dependencies=[Depends(may("plan"))])
+def what_if_page(request: Request, name: str) -> Response:
+    """Show the sliders at the present week."""
+    return _whole(request, name, None)
+
+
+@router.post("/golfers/{name}/what-if", dependencies=[Depends(may("plan"))])
+def what_if_sent(request: Request, name: str, form: Sent) -> Response:
+    """Show the answer for the hours sent, as a whole page."""
+    return _whole(request, name, form)
+
+
+@router.post("/golfers/{name}/what-if/move", dependencies=[Depends(may("plan"))])
+def what_if_moved(request: Request, name: str, form: Sent) -> Response:
+    """Return the answer for the hours sent, as parts of the page."""
+    desk, snapshot, scene = _scene(request, name)
+    week = sent_week(scene, dict(form))
+    return HTMLResponse(render(request, "move.html", moving=True, **_answered(desk, snapshot, scene, week)))
+
+
+@router.post("/golfers/{name}/what-if/plan", dependencies=[Depends(may("plan"))])
+def save_plan(request: Request, name: str, form: Sent) -> Response:
+    """Store the hours as a plan that starts on the last day of the records."""
+    desk, _, scene = _scene(request, name)
+    week = sent_week(scene, dict(form))
+    title = str(form.get("plan", "")).strip()
+    if not title:
+        raise InputError("the plan has no name", where="Save as a plan", remedy="write one and save again")
+    ends = np.datetime64(scene.as_of) + 7 * PLAN_WEEKS
+    rows = [
+        {
+            "plan": title,
+            "golfer_id": scene.golfer_id,
+            "category": category,
+            "starts_on": scene.as_of.isoformat(),
+            "ends_on": str(ends),
+            "minutes_per_week": f"{60 * hours:g}",
+        }
+        for category, hours in week.hours.items()
+        if hours > 0
+    ]
+    if not rows:
+        raise InputError("the plan has no hours", where="Save as a plan", remedy="move a slider first")
+    number = store_rows(desk.where, "plans", rows, replace=True)
+    done = "same" if number is None else number
+    return RedirectResponse(f"/golfers/{name}/what-if?saved={done}", 303)
+
+
+def _whole(request: Request, name: str, form: FormData | None) -> Response:
+    desk, snapshot, scene = _scene(request, name)
+    week = present_week(scene) if form is None else sent_week(scene, dict(form))
+    shown = _answered(desk, snapshot, scene, week)
+    title = f"What if: {snapshot.name_of(scene.golfer_id)}"
+    saved = request.query_params.get("saved", "")
+    return page(request, "what_if.html", title=title, name=name, saved=saved, moving=False, **shown)
+
+
+def _scene(request: Request, name: str) -> tuple[Desk, Snapshot, Scene]:
+    desk = desk_of(request)
+    snapshot = desk.snapshot()
+    golfer_id = golfer_of(snapshot, name)
+    if snapshot.withheld:
+        raise NotReportableError(snapshot.withheld, remedy="see the page Health")
+    if golfer_id not in snapshot.fitted:
+        raise InputError("the fit does not know this golfer yet", remedy="fit the club, then look again")
+    scene = desk.scene(snapshot, golfer_id)
+    if not scene.categories:
+        raise InputError(
+            "nobody in the club has a practice diary yet",
+            remedy="log practice for some weeks, then fit again",
+        )
+    return desk, snapshot, scene
+
+
+def _answered(desk: Desk, snapshot: Snapshot, scene: Scene, week: Week) -> dict[str, Any]:
+    found = answer(scene, hours_of(scene, meant(scene, week)))
+    present, picture = _present(snapshot, scene)
+    gain, chances = summary(found.gain), (present.chance, found.chance)
+    lines = week_sentences(gain, float(np.mean(found.gain > 0)), changed=bool(found.gain.any()))
+    now = dict(zip(scene.categories, scene.now.tolist(), strict=True))
+    rows = [
+        {
+            "place": place,
+            "name": name,
+            "hours": week.hours[name],
+            "now": now[name],
+            "top": top,
+            "seen": min(float(seen) / top, 1.0) if top > 0 else 1.0,
+            "beyond": week.hours[name] > float(seen) + 0.025,
+            "locked": name in week.locked,
+            "moved": name == week.moved,
+        }
+        for place, (name, top, seen) in enumerate(
+            zip(scene.categories, tops(scene), scene.seen, strict=True), start=1
+        )
+    ]
+    return {
+        "golfer_id": scene.golfer_id,
+        "rows": rows,
+        "week": week,
+        "total_now": float(scene.now.sum()),
+        "lines": lines + goal_words(scene.goal, scene.by, *chances),
+        "advised": None,
+        "picture": picture.svg(found.records, " ".join(lines)),
+    }
+
+
+def _present(snapshot: Snapshot, scene: Scene) -> tuple[WhatIf, Picture]:
+    """Return the answer for the present week and the picture that every other week is drawn into."""
+    key = f"what-if {scene.golfer_id}"
+    if key not in snapshot.parts:
+        present = answer(scene, scene.now)
+        full = answer(scene, hours_of(scene, dict(zip(scene.categories, tops(scene), strict=True))))
+        picture = what_if_picture(present.records, full.records, goal=scene.goal, by=scene.by)
+        snapshot.parts[key] = (present, picture)
+    found: tuple[WhatIf, Picture] = snapshot.parts[key]
+    return found

@@ -1,0 +1,198 @@
+"""What the pages show from: the club's tables and fit as they stand, kept until one of them changes."""
+
+from __future__ import annotations
+
+import threading
+import warnings
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from paryield.club import Club, fingerprint
+from paryield.desk.security import opaque
+from paryield.desk.work import Work
+from paryield.errors import InputError, Notice
+from paryield.forecast import Scene, gate, make_scene
+from paryield.forecast.answer import BANNER
+from paryield.posterior import Posterior
+from paryield.posterior.current import current_fit
+from paryield.report.views import GolferView
+from paryield.report.words import one_line
+from paryield.report.write import views_of
+from paryield.tables import Tables
+
+KEPT_SCENES = 24
+
+
+@dataclass
+class Snapshot:
+    """One state of the club; what is worked out from it is kept here."""
+
+    revision: tuple[int, ...]
+    tables: Tables
+    number: int
+    posterior: Posterior | None
+    fresh: bool
+    banner: str
+    withheld: str
+    names: dict[str, str]
+    ids: dict[str, str]
+    views: dict[str, GolferView] = field(default_factory=dict)
+    parts: dict[str, Any] = field(default_factory=dict)
+    scenes: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
+    locks: dict[str, threading.Lock] = field(default_factory=dict)
+
+    def name_of(self, golfer_id: str) -> str:
+        """The golfer's name, or the id where there is none."""
+        return self.names[golfer_id]
+
+    def page_of(self, golfer_id: str) -> str:
+        """Name of the golfer's page."""
+        return f"{self.ids[golfer_id]}.html"
+
+    @property
+    def fitted(self) -> list[str]:
+        """Golfers of the tables whom the fit knows, in the order of the fit, when answers are given."""
+        if self.posterior is None or self.withheld:
+            return []
+        return [golfer for golfer in self.posterior.golfers if golfer in self.names]
+
+    def today(self) -> date:
+        """Last day of the fit's records, or the computer's day without a fit."""
+        if self.posterior is None:
+            return date.today()
+        return date.fromordinal(self.posterior.as_of + date(1970, 1, 1).toordinal())
+
+
+class Desk:
+    """The open club; threads of the server share it."""
+
+    def __init__(self, where: str, *, anyway: bool = False, warm: bool = True) -> None:
+        self.where = where
+        self.anyway = anyway
+        self.work = Work(where)
+        self.warms = warm
+        self._lock = threading.Lock()
+        self._snapshot: Snapshot | None = None
+        self._closed = threading.Event()
+        with Club.open(where) as club:
+            self.key = club.page_key()
+
+    def close(self) -> None:
+        """Stop what runs in the background."""
+        self._closed.set()
+        self.work.close()
+
+    def snapshot(self) -> Snapshot:
+        """Return the state of the club, read anew when something was stored since."""
+        with self._lock, Club.open(self.where) as club:
+            revision = club.revision()
+            if self._snapshot is None or self._snapshot.revision != revision:
+                self._snapshot = self._read(club, revision, self._snapshot)
+                if self.warms:
+                    threading.Thread(target=self._prepare, args=(self._snapshot,), daemon=True).start()
+            return self._snapshot
+
+    def view(self, snapshot: Snapshot, golfer_id: str) -> GolferView:
+        """Return what a golfer's page shows."""
+        with snapshot.locks[golfer_id]:
+            if golfer_id not in snapshot.views:
+                assert snapshot.posterior is not None
+                found = views_of(
+                    snapshot.posterior,
+                    snapshot.tables,
+                    golfer_id,
+                    number=snapshot.number,
+                    club=self.where,
+                    banner=snapshot.banner,
+                )
+                snapshot.views[golfer_id] = _linked(found[0], snapshot.page_of(golfer_id))
+            return snapshot.views[golfer_id]
+
+    def scene(self, snapshot: Snapshot, golfer_id: str) -> Scene:
+        """Return a golfer's future with everything worked out but the hours."""
+        view = self.view(snapshot, golfer_id)
+        with snapshot.locks[golfer_id]:
+            key = ("scene", golfer_id)
+            if key not in snapshot.scenes:
+                assert snapshot.posterior is not None
+                goal = view.goal if view.goal is not None and view.goal.by > view.as_of else None
+                snapshot.scenes[key] = make_scene(
+                    snapshot.posterior,
+                    snapshot.tables,
+                    golfer_id,
+                    goal=goal.goal if goal else None,
+                    by=goal.by if goal else None,
+                )
+                while len(snapshot.scenes) > KEPT_SCENES:
+                    snapshot.scenes.popitem(last=False)
+            snapshot.scenes.move_to_end(key)
+            scene: Scene = snapshot.scenes[key]
+            return scene
+
+    def _read(self, club: Club, revision: tuple[int, ...], last: Snapshot | None) -> Snapshot:
+        tables = club.tables()
+        number, posterior = self._fit(club, last)
+        fresh, withheld, banner = True, "", ""
+        if posterior is not None:
+            fresh = posterior.facts.get("data") == fingerprint(tables)
+            if not posterior.facts["health"]["ok"]:
+                withheld, banner = ("", BANNER) if self.anyway else (_why(posterior), "")
+        people = tables.golfers
+        ids = [str(golfer) for golfer in people["golfer_id"]]
+        shown = ["" if missing else one_line(name) for name, missing in _named(people)]
+        return Snapshot(
+            revision=revision,
+            tables=tables,
+            number=number,
+            posterior=posterior,
+            fresh=fresh,
+            banner=banner,
+            withheld=withheld,
+            names={golfer: name or one_line(golfer) for golfer, name in zip(ids, shown, strict=True)},
+            ids={golfer: opaque(self.key, "golfer", golfer) for golfer in ids},
+            locks={golfer: threading.Lock() for golfer in ids},
+        )
+
+    def _fit(self, club: Club, last: Snapshot | None) -> tuple[int, Posterior | None]:
+        """Return the newest fit, the one at hand when no run was added or lost."""
+        runs = club.revision()[1:3]
+        if last is not None and last.revision[1:3] == runs and last.posterior is not None:
+            return last.number, last.posterior
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Notice)
+            try:
+                return current_fit(club)
+            except InputError:
+                return 0, None
+
+    def _prepare(self, snapshot: Snapshot) -> None:
+        """Work out every golfer's page in the background, one after the other."""
+        from paryield.desk.pages.golfer import parts_of
+
+        for golfer_id in snapshot.fitted:
+            if self._closed.is_set() or self._snapshot is not snapshot:
+                return
+            parts_of(self, snapshot, golfer_id)
+
+
+def _linked(view: GolferView, page: str) -> GolferView:
+    from dataclasses import replace
+
+    return replace(view, page=page)
+
+
+def _named(people: Any) -> list[tuple[Any, bool]]:
+    return list(zip(people["display_name"], people["display_name"].isna(), strict=True))
+
+
+def _why(posterior: Posterior) -> str:
+    """Return why answers are withheld, in one line."""
+    from paryield.errors import NotReportableError
+
+    try:
+        gate(posterior, False)
+    except NotReportableError as error:
+        return error.message
+    return ""

@@ -1,0 +1,133 @@
+"""Spreadsheets dropped on a page, kept in a folder of their own until they are stored or dropped."""
+
+from __future__ import annotations
+
+import secrets
+import shutil
+import tempfile
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import Any
+
+from starlette.datastructures import UploadFile
+
+from paryield.club import ImportReceipt
+from paryield.errors import InputError
+
+ENDINGS = (".csv", ".xlsx", ".toml", ".tsv", ".txt")
+MOST_FILES, MOST_BYTES = 40, 200 * 2**20
+KEPT = 8
+
+
+@dataclass
+class Uploads:
+    """Batches by a random name; the oldest go when there are too many."""
+
+    folders: OrderedDict[str, Path] = field(default_factory=OrderedDict)
+    receipts: OrderedDict[str, ImportReceipt] = field(default_factory=OrderedDict)
+    lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def add(self, folder: Path) -> str:
+        """Take in a folder and return its name."""
+        name = secrets.token_urlsafe(16)
+        with self.lock:
+            self.folders[name] = folder
+            old = [self.folders.popitem(last=False)[1] for _ in range(len(self.folders) - KEPT)]
+        for one in old:
+            shutil.rmtree(one, ignore_errors=True)
+        return name
+
+    def folder(self, name: str) -> Path:
+        """Return a batch's folder.
+
+        Raises
+        ------
+        InputError
+            When it was stored or dropped meanwhile.
+        """
+        with self.lock:
+            found = self.folders.get(name)
+        if found is None or not found.is_dir():
+            raise InputError("these spreadsheets are no longer here", remedy="choose them again")
+        return found
+
+    def drop(self, name: str) -> None:
+        """Forget a batch."""
+        with self.lock:
+            found = self.folders.pop(name, None)
+        if found is not None:
+            shutil.rmtree(found, ignore_errors=True)
+
+    def finish(self, name: str, receipt: ImportReceipt) -> None:
+        """Forget a batch that was stored, but keep its receipt."""
+        self.drop(name)
+        with self.lock:
+            self.receipts[name] = receipt
+            while len(self.receipts) > KEPT:
+                self.receipts.popitem(last=False)
+
+    def receipt(self, name: str) -> ImportReceipt | None:
+        """Return the receipt of a batch that was stored."""
+        with self.lock:
+            return self.receipts.get(name)
+
+
+UPLOADS = Uploads()
+
+
+def keep_files(files: list[Any]) -> tuple[Path, str]:
+    """Write uploaded files to a folder of their own.
+
+    Raises
+    ------
+    InputError
+        When there are none or too many, one is too large, or two have one name.
+    """
+    given = [file for file in files if isinstance(file, UploadFile) and file.filename]
+    if not given:
+        raise InputError("no file was chosen", remedy="choose CSV or XLSX files, such as rounds.csv")
+    if len(given) > MOST_FILES:
+        raise InputError(f"{len(given)} files at once are too many", remedy=f"bring in at most {MOST_FILES}")
+    folder = Path(tempfile.mkdtemp(prefix="paryield-"))
+    try:
+        left = MOST_BYTES
+        for file in given:
+            left -= _write(folder / safe_name(str(file.filename)), file, left)
+    except BaseException:
+        shutil.rmtree(folder, ignore_errors=True)
+        raise
+    return folder, UPLOADS.add(folder)
+
+
+def safe_name(given: str) -> str:
+    """Return the bare name of an uploaded file.
+
+    Raises
+    ------
+    InputError
+        When it is hidden or has an ending that no table has.
+    """
+    name = PureWindowsPath(PurePosixPath(given.replace("\0", "")).name).name.strip()
+    if not name or name.startswith(".") or Path(name).suffix.lower() not in ENDINGS or len(name) > 150:
+        raise InputError(
+            f"{name[:60]!r} is not a spreadsheet that is read here", remedy="save it as .csv or .xlsx"
+        )
+    return name
+
+
+def _write(path: Path, file: UploadFile, left: int) -> int:
+    if path.exists():
+        raise InputError(f"two files are called {path.name!r}", remedy="bring them in one after the other")
+    size = 0
+    with path.open("xb") as stream:
+        while chunk := file.file.read(1 << 20):
+            size += len(chunk)
+            if size > left:
+                raise InputError(
+                    f"the files are larger than {MOST_BYTES // 2**20} MB together",
+                    remedy="bring them in one after the other",
+                )
+            stream.write(chunk)
+    return size
