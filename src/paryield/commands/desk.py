@@ -25,5 +25,8 @@ def desk(
     """
     from paryield.desk import serve
 
-    serve(club, port=port, listen=listen, anyway=anyway, say=say)
-    answer(as_json, {"club": club, "stopped": True}, [])
+    def opened(address: str) -> None:
+        say(f"the desk is open at {address} (stop with Ctrl+C)")
+        answer(as_json, {"club": club, "address": address}, [])
+
+    serve(club, port=port, listen=listen, anyway=anyway, opened=opened)

@@ -1,4 +1,4 @@
-"""Rows typed into a page, stored by the way that spreadsheets take: the same checks, messages and history."""
+"""Several rows from a page, stored by the way that spreadsheets take: the same checks and history."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from paryield.club import Club
-from paryield.tables import TABLES, Tables
+from paryield.tables import TABLES
 
 
 def store_rows(
@@ -30,21 +30,6 @@ def store_rows(
             writer.writerows([{name: _one_cell(value) for name, value in row.items()} for row in rows])
         with Club.open(where) as club:
             return club.import_folder(folder, replace=replace, undoable=True).import_no
-
-
-def next_number(tables: Tables, table: str, row: Mapping[str, str]) -> str:
-    """Return the next free number of a round or an entry of that golfer and day, 1 for the first."""
-    number = {"rounds": "round_no", "practice": "entry_no"}[table]
-    frame = getattr(tables, table)
-    same = [name for name in TABLES[table].key if name != number]
-    for name in same:
-        held = frame[name]
-        texts = (
-            held.dt.strftime("%Y-%m-%d") if str(held.dtype).startswith("datetime") else held.astype("string")
-        )
-        frame = frame[texts.fillna("") == row.get(name, "").strip()]
-    taken = frame[number].dropna()
-    return str(int(taken.max()) + 1 if len(taken) else 1)
 
 
 def _one_cell(text: str) -> str:

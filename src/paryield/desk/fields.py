@@ -20,8 +20,6 @@ class Form:
         Table that a row goes to.
     day : str
         Column of the day.
-    number : str
-        Column that counts the rows of one day; empty without one.
     first, more : tuple of str
         Columns that stand open, and those behind a fold.
     hint : str
@@ -32,7 +30,6 @@ class Form:
     title: str
     table: str
     day: str
-    number: str
     first: tuple[str, ...]
     more: tuple[str, ...]
     hint: str
@@ -60,7 +57,6 @@ FORMS: dict[str, Form] = {
             "A round",
             "rounds",
             "played_on",
-            "round_no",
             ("course", "adjusted_gross_score", "course_rating", "slope_rating", "score_differential"),
             (
                 "tee",
@@ -88,7 +84,6 @@ FORMS: dict[str, Form] = {
             "A practice session",
             "practice",
             "practised_on",
-            "entry_no",
             ("category", "minutes", "reps"),
             ("made", "tried", "distance_ft", "schedule", "note"),
             "Minutes or repetitions, either will do.",
@@ -98,7 +93,6 @@ FORMS: dict[str, Form] = {
             "An assessment",
             "assessments",
             "assessed_on",
-            "",
             ("test", "distance_ft", "tried", "made"),
             ("value", "unit", "note"),
             "Tried and made, or a value with its unit.",

@@ -18,7 +18,7 @@ def serve(
     port: int = PORT,
     listen: str = HOST,
     anyway: bool = False,
-    say: Callable[[str], None] | None = None,
+    opened: Callable[[str], None] | None = None,
 ) -> None:
     """Serve a club's pages until stopped.
 
@@ -32,8 +32,8 @@ def serve(
         Address to listen on; only this computer's own is allowed.
     anyway : bool
         Show answers of an unsound fit, under a banner.
-    say : callable, optional
-        Receives the line that names the address.
+    opened : callable, optional
+        Receives the address once the pages are there.
 
     Raises
     ------
@@ -51,8 +51,8 @@ def serve(
     number = listener.getsockname()[1]
     app = make_app(where, anyway=anyway, port=number)
     shown = f"[{host}]" if ":" in host else host
-    if say is not None:
-        say(f"the desk is open at http://{shown}:{number}/ (stop with Ctrl+C)")
+    if opened is not None:
+        opened(f"http://{shown}:{number}/")
     level = "warning" if os.environ.get("PARYIELD_TRACEBACK") == "1" else "critical"
     server = uvicorn.Server(
         uvicorn.Config(app, log_level=level, access_log=False, server_header=False, timeout_keep_alive=30)

@@ -132,7 +132,8 @@ def read_row(
         What problems name as the file.
     """
     readers = {name: TableReader(each, today or date.today()) for name, each in TABLES.items()}
-    readers[table].add(shown, iter([(1, list(cells)), (2, list(cells.values()))]))
+    names = [*TABLES[table].names, *(name for name in cells if name not in TABLES[table].names)]
+    readers[table].add(shown, iter([(1, names), (2, [cells.get(name, "") for name in names])]))
     loaded = {name: reader.finish() for name, reader in readers.items()}
     settings, categories = (known.settings, known.categories) if known else (DEFAULTS, SHIPPED)
     return _reading([], (), loaded, categories, settings, known)

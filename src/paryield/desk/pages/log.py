@@ -10,7 +10,6 @@ from starlette.responses import RedirectResponse, Response
 
 from paryield.club import Club, ImportRefused
 from paryield.desk.changes import Change, latest_changes
-from paryield.desk.entries import next_number, store_rows
 from paryield.desk.fields import FORMS, Form
 from paryield.desk.security import Sent, may
 from paryield.desk.show import desk_of, page
@@ -50,14 +49,15 @@ def store(request: Request, kind: str, form: Sent) -> Response:
     row = {name: given.get(name, "").strip() for name in chosen.columns}
     row |= {"golfer_id": golfers[given["golfer"]], chosen.day: given.get("day", "").strip()}
     row = {name: value for name, value in row.items() if value}
-    if chosen.number:
-        row[chosen.number] = next_number(snapshot.tables, chosen.table, row)
     try:
-        number = store_rows(desk.where, chosen.table, [row])
+        with Club.open(desk.where) as club:
+            number = club.log(chosen.table, row).number
     except ImportRefused as error:
         return _shown(request, chosen, given, error.problems, status=400)
-    done = "same" if number is None else str(number)
-    return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={done}", 303)
+    except InputError as error:
+        held = Problem("", None, None, "", error.message, error.remedy)
+        return _shown(request, chosen, given, (held,), status=400)
+    return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={number}", 303)
 
 
 def _form(kind: str) -> Form:
@@ -107,8 +107,6 @@ def _people(snapshot: Snapshot) -> list[tuple[str, str]]:
 
 def _done(done: str, changes: list[Change]) -> dict[str, Any] | None:
     """Return what to say about the change just made."""
-    if done == "same":
-        return {"text": "The same was stored before; nothing changed.", "number": None}
     undone = done.startswith("undo")
     digits = done.removeprefix("undo")
     if not digits.isdigit():

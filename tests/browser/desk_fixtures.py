@@ -1,0 +1,89 @@
+"""The desk in a browser: a process of its own on a copy of the fitted club, and Chromium without a screen."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+CHROMIUM = "/usr/bin/chromium"
+AXE = Path(__file__).parent / "data" / "axe.min.js"
+
+
+@dataclass(frozen=True)
+class Served:
+    """A desk that runs: its address, without a slash at the end, and its club."""
+
+    address: str
+    club: Path
+
+
+@pytest.fixture(scope="session")
+def serve() -> Iterator[Callable[[Path], Served]]:
+    """Return a function that opens the desk of a club by the command, as a user does."""
+    running: list[subprocess.Popen[str]] = []
+
+    def start(club: Path) -> Served:
+        words = [sys.executable, "-m", "paryield.cli", "desk", str(club), "--port", "0", "--anyway", "--json"]
+        process = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        running.append(process)
+        assert process.stdout is not None
+        return Served(json.loads(process.stdout.readline())["address"].rstrip("/"), club)
+
+    yield start
+    for process in running:
+        process.send_signal(signal.SIGINT)
+    for process in running:
+        assert process.stderr is not None
+        said = process.stderr.read()
+        process.wait(20)
+        process.stderr.close()
+        assert process.stdout is not None
+        process.stdout.close()
+        assert "Traceback" not in said
+
+
+@pytest.fixture(scope="session")
+def desk(
+    serve: Callable[[Path], Served], fitted_club: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Served:
+    """Return a desk whose club no test changes."""
+    return serve(Path(shutil.copy(fitted_club, tmp_path_factory.mktemp("desk") / "club.db")))
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """Return the browser."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(params=[1280, 360])
+def width(request: pytest.FixtureRequest) -> int:
+    """Width of the window: a laptop, a telephone."""
+    return int(request.param)
+
+
+@pytest.fixture
+def page(chromium: Any, width: int) -> Iterator[Any]:
+    """Return a page that fails its test on any script error, policy violation or outside request."""
+    context = chromium.new_context(viewport={"width": width, "height": 800})
+    found, trouble = context.new_page(), []
+    found.on("console", lambda said: trouble.append(said.text) if said.type == "error" else None)
+    found.on("pageerror", lambda error: trouble.append(str(error)))
+    found.on("request", lambda asked: trouble.append(asked.url) if "//127.0.0.1:" not in asked.url else None)
+    yield found
+    context.close()
+    assert [one for one in trouble if not one.startswith("data:")] == []

@@ -1,0 +1,99 @@
+"""Every page at two widths: nothing cut off, nobody kept out, and no script needed."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from desk_fixtures import AXE, Served
+from steps import AXE_RUN, move, open_club, open_golfer, open_what_if
+
+pytestmark = pytest.mark.browser
+WHOLE = ("/log", "/log?kind=practice", "/log?kind=assessment", "/bring-in", "/programme", "/health")
+
+
+def check(page: Any, width: int) -> None:
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    page.add_init_script(path=AXE)
+    page.reload()
+    assert page.evaluate(AXE_RUN) == []
+
+
+@pytest.mark.parametrize("path", WHOLE)
+def test_pages_of_the_club(page: Any, desk: Served, width: int, path: str):
+    page.goto(desk.address + path)
+    check(page, width)
+
+
+def test_the_club_and_a_golfer(page: Any, desk: Served, width: int):
+    open_club(page, desk.address)
+    check(page, width)
+    open_golfer(page, desk.address)
+    check(page, width)
+
+
+def test_the_sliders(page: Any, desk: Served, width: int):
+    open_what_if(page, desk.address)
+    check(page, width)
+    move(page, "#h-1", 1.5)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate(AXE_RUN) == []
+
+
+def test_what_is_not_there(page: Any, desk: Served, width: int):
+    page.route("**/nothing", lambda route: route.continue_())
+    answer = page.request.get(f"{desk.address}/nothing")
+    assert answer.status == 404
+
+
+def test_keyboard_alone(page: Any, desk: Served):
+    open_what_if(page, desk.address)
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    seen = []
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        seen.append(page.evaluate("document.activeElement.id || document.activeElement.name"))
+        if seen[-1] == "h-1":
+            break
+    assert seen[-1] == "h-1"
+    before = page.input_value("#h-1")
+    with page.expect_response("**/what-if/move"):
+        page.keyboard.press("ArrowRight")
+    assert float(page.input_value("#h-1")) > float(before)
+    assert page.evaluate("document.activeElement.id") == "h-1"
+    page.wait_for_function("document.querySelector('#answer').innerText.includes('12 weeks')")
+
+
+def test_print_leaves_out_what_paper_cannot_do(page: Any, desk: Served):
+    open_golfer(page, desk.address)
+    page.emulate_media(media="print")
+    assert not page.locator("nav.pages").is_visible()
+    assert not page.locator("ul.ways").is_visible()
+    assert page.locator("dl.answers").is_visible()
+    assert page.locator("section.cautions").is_visible()
+    assert page.pdf(format="A4")[:5] == b"%PDF-"
+
+
+def test_without_scripts(chromium: Any, desk: Served, width: int):
+    context = chromium.new_context(java_script_enabled=False, viewport={"width": width, "height": 800})
+    page = context.new_page()
+    page.goto(f"{desk.address}/")
+    for _ in range(60):
+        if page.locator("ol.golfers a").count():
+            break
+        page.wait_for_timeout(1500)
+        page.goto(f"{desk.address}/")
+    page.locator("ol.golfers a").first.click()
+    page.get_by_role("link", name="What if").click()
+    page.locator("#h-1").fill("2")
+    page.get_by_role("button", name="Work it out").click()
+    assert "Kept up for 12 weeks" in page.inner_text("#answer")
+    assert float(page.input_value("#h-1")) == pytest.approx(2.0)
+    context.close()
+
+
+def test_nothing_of_a_golfer_stands_in_an_address(page: Any, desk: Served):
+    url = open_golfer(page, desk.address)
+    assert re.fullmatch(r".*/golfers/[0-9a-f]{20}\.html", url)

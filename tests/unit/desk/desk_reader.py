@@ -1,0 +1,65 @@
+"""The desk on a copy of the fitted club, asked without a browser."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from html import unescape
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from paryield.desk import make_app
+
+
+class Reader:
+    """A visitor: gets pages, and sends forms with the token of the page that holds them."""
+
+    def __init__(self, where: Path, *, anyway: bool = True) -> None:
+        self.app = make_app(str(where), anyway=anyway, warm=False)
+        self.client = TestClient(self.app, raise_server_exceptions=False)
+
+    @property
+    def desk(self) -> Any:
+        return self.app.state.desk
+
+    def get(self, path: str) -> Any:
+        return self.client.get(path)
+
+    def token(self) -> str:
+        found = re.search(r'name="token" value="([0-9a-f]{64})"', self.get("/bring-in").text)
+        assert found is not None
+        return found.group(1)
+
+    def post(self, path: str, data: dict[str, Any] | None = None, **more: Any) -> Any:
+        return self.client.post(path, data={"token": self.token(), **(data or {})}, **more)
+
+    def page_of(self, golfer_id: str) -> str:
+        return f"/golfers/{self.desk.snapshot().page_of(golfer_id)}"
+
+
+def text_of(page: str) -> str:
+    """Return the words of a page."""
+    plain = re.sub(r"(?s)<(script|style|svg).*?</\1>", " ", page)
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", plain)).split())
+
+
+@pytest.fixture(scope="session")
+def shared_reader(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Reader]:
+    """A reader whose club no test changes."""
+    place = tmp_path_factory.mktemp("desk") / "club.db"
+    shutil.copy(fitted_club, place)
+    reader = Reader(place)
+    yield reader
+    reader.desk.close()
+
+
+@pytest.fixture
+def reader(tiny_club: Path) -> Iterator[Reader]:
+    """A reader whose club a test may change."""
+    found = Reader(tiny_club)
+    yield found
+    found.desk.close()

@@ -1,0 +1,158 @@
+"""Log and bring in: the checks and messages of an import, and a change that can be taken back."""
+
+from __future__ import annotations
+
+import io
+import re
+from pathlib import Path
+
+import pytest
+from desk_reader import Reader, text_of
+
+from paryield.club import Club
+from paryield.desk.uploads import UPLOADS, safe_name
+from paryield.errors import InputError
+
+
+def fingerprint(reader: Reader) -> str:
+    with Club.open(reader.desk.where) as club:
+        return club.data_fingerprint()
+
+
+def row(reader: Reader, **more: str) -> dict[str, str]:
+    return {"golfer": reader.desk.snapshot().ids["G02"], "day": "2026-06-30", **more}
+
+
+FORMS = {
+    "round": {"adjusted_gross_score": "92", "course_rating": "71,3", "slope_rating": "128", "putts": "33"},
+    "practice": {"category": "chipping", "minutes": "45", "reps": "100"},
+    "assessment": {"test": "putting ladder", "distance_ft": "6", "tried": "10", "made": "4"},
+}
+
+
+@pytest.mark.parametrize("kind", sorted(FORMS))
+def test_a_row_is_stored_told_and_taken_back(reader: Reader, kind: str):
+    before = fingerprint(reader)
+    answer = reader.post(f"/log/{kind}", row(reader, **FORMS[kind]))
+    assert answer.status_code == 200
+    assert "Stored:" in text_of(answer.text)
+    assert fingerprint(reader) != before
+    undo = re.search(r'action="(/log/undo/\d+)"', answer.text)
+    assert undo is not None
+    answer = reader.post(undo.group(1))
+    assert "Taken back:" in text_of(answer.text)
+    assert fingerprint(reader) == before
+    again = re.search(r'action="(/log/undo/\d+)"', answer.text)
+    assert again is not None
+    reader.post(again.group(1))
+    assert fingerprint(reader) != before
+
+
+def test_two_rounds_of_one_day_are_two(reader: Reader):
+    with Club.open(reader.desk.where) as club:
+        held = len(club.tables().rounds)
+    for score in ("12.1", "14.4"):
+        reader.post("/log/round", row(reader, score_differential=score))
+    with Club.open(reader.desk.where) as club:
+        rounds = club.tables().rounds
+    assert len(rounds) == held + 2
+    mine = rounds[(rounds["golfer_id"] == "G02") & (rounds["played_on"] == "2026-06-30")]
+    assert sorted(mine["round_no"])[-2:] == [len(mine) - 1, len(mine)]
+
+
+@pytest.mark.parametrize(
+    ("kind", "given", "words"),
+    [
+        ("round", {"adjusted_gross_score": "300", "course_rating": "71", "slope_rating": "128"}, "200"),
+        ("round", {"adjusted_gross_score": "90", "course_rating": "71", "slope_rating": "20"}, "55"),
+        ("round", {"day": "2099-01-01", "score_differential": "12"}, "future"),
+        ("round", {}, "the row needs"),
+        ("practice", {"category": "chipping", "minutes": "1000"}, "960"),
+        ("practice", {"category": "juggling", "minutes": "10"}, "categor"),
+        ("assessment", {"test": "chips", "tried": "10", "made": "11"}, "more than tried"),
+    ],
+)
+def test_the_messages_are_those_of_an_import(reader: Reader, kind: str, given: dict[str, str], words: str):
+    before = fingerprint(reader)
+    answer = reader.post(f"/log/{kind}", row(reader) | given)
+    assert answer.status_code == 400
+    assert words in text_of(answer.text)
+    assert "Not stored" in answer.text
+    for name, value in given.items():
+        assert name == "day" or value in answer.text
+    assert fingerprint(reader) == before
+
+
+def test_nobody_chosen_is_said(reader: Reader):
+    answer = reader.post("/log/round", {"golfer": "x", "day": "2026-06-30", "score_differential": "9"})
+    assert answer.status_code == 400
+    assert "nobody is chosen" in answer.text
+
+
+def files(**texts: str) -> list[tuple[str, tuple[str, io.BytesIO]]]:
+    return [("files", (f"{name}.csv", io.BytesIO(text.encode()))) for name, text in texts.items()]
+
+
+GOOD = "golfer_id,display_name\nN1,Wilhelmina Starling\n"
+ROWS = "golfer_id,played_on,score_differential\nN1,2026-06-01,15.2\nN1,2026-06-02,200\nN9,2026-06-02,12\n"
+
+
+def test_every_problem_is_shown_and_the_good_rows_are_stored(reader: Reader):
+    before = fingerprint(reader)
+    answer = reader.post("/bring-in", files=files(golfers=GOOD, rounds=ROWS))
+    words = text_of(answer.text)
+    assert "rounds.csv, row 3, score_differential" in words
+    assert "rounds.csv, row 4, golfer_id" in words
+    assert fingerprint(reader) == before
+    batch = re.search(r'action="(/bring-in/[^/]+/store)"', answer.text)
+    assert batch is not None
+    refused = reader.post(batch.group(1))
+    assert refused.status_code == 400
+    assert fingerprint(reader) == before
+    done = reader.post(batch.group(1), {"keep_good": "yes"})
+    assert "Stored." in done.text
+    with Club.open(reader.desk.where) as club:
+        tables = club.tables()
+    assert "N1" in set(tables.golfers["golfer_id"])
+    assert (tables.rounds["golfer_id"] == "N1").sum() == 1
+    assert reader.post(batch.group(1)).status_code == 400
+
+
+def test_dropping_a_batch_stores_nothing_and_removes_it(reader: Reader):
+    answer = reader.post("/bring-in", files=files(golfers=GOOD))
+    name = re.search(r'action="/bring-in/([^/]+)/store"', answer.text)
+    assert name is not None
+    folder = UPLOADS.folder(name.group(1))
+    assert folder.is_dir()
+    reader.post(f"/bring-in/{name.group(1)}/drop")
+    assert not folder.exists()
+
+
+def test_nothing_chosen_and_wrong_kinds_are_said(reader: Reader):
+    assert "no file was chosen" in reader.post("/bring-in").text
+    odd = [("files", ("rounds.exe", io.BytesIO(b"MZ")))]
+    assert "not a spreadsheet" in text_of(reader.post("/bring-in", files=odd).text)
+
+
+@pytest.mark.parametrize(
+    ("given", "name"),
+    [
+        ("rounds.csv", "rounds.csv"),
+        ("../../etc/rounds.csv", "rounds.csv"),
+        ("C:\\tables\\rounds.xlsx", "rounds.xlsx"),
+        ("a/b/golfers.CSV", "golfers.CSV"),
+    ],
+)
+def test_only_the_bare_name_of_a_file_is_kept(given: str, name: str):
+    assert safe_name(given) == name
+
+
+@pytest.mark.parametrize("given", ["", "..", ".hidden.csv", "rounds", "x.exe", "a" * 200 + ".csv", "/"])
+def test_names_that_are_no_spreadsheet(given: str):
+    with pytest.raises(InputError):
+        safe_name(given)
+
+
+def test_two_files_of_one_name_are_refused_and_leave_nothing(reader: Reader, tmp_path: Path):
+    two = files(golfers=GOOD) + files(golfers=GOOD)
+    assert "two files are called" in text_of(reader.post("/bring-in", files=two).text)

@@ -1,0 +1,110 @@
+"""Every page answers, says what to do when it has nothing to show, and fails with one plain line."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from desk_reader import Reader, text_of
+
+from paryield.club import Club
+
+GOLFERS = "golfer_id,display_name\nA1,Ottilie Fenwarth\n"
+ROUNDS = "golfer_id,played_on,score_differential\nA1,2026-03-01,14.2\n"
+
+
+@pytest.fixture
+def unfitted(tmp_path: Path) -> Path:
+    folder = tmp_path / "in"
+    folder.mkdir()
+    (folder / "golfers.csv").write_text(GOLFERS)
+    (folder / "rounds.csv").write_text(ROUNDS)
+    with Club.open(tmp_path / "new.db", create=True) as club:
+        club.import_folder(folder)
+    return tmp_path / "new.db"
+
+
+def test_the_first_address_leads_to_the_club(shared_reader: Reader):
+    answer = shared_reader.get("/")
+    assert answer.status_code == 200
+    words = text_of(answer.text)
+    assert "Who needs attention?" in words
+    assert "Stop when something hurts" in words
+
+
+def test_every_golfer_of_the_club_has_a_page(shared_reader: Reader):
+    club = shared_reader.get("/golfers/").text
+    links = set(re.findall(r'href="([0-9a-f]{20}\.html)"', club))
+    assert len(links) == 6
+    for link in sorted(links)[:2]:
+        words = text_of(shared_reader.get(f"/golfers/{link}").text)
+        assert "Where am I now?" in words
+        assert "Can I trust it?" in words
+
+
+def test_addresses_do_not_name_golfers(shared_reader: Reader):
+    ids = shared_reader.desk.snapshot().ids
+    for path in ("/golfers/", "/log", "/health"):
+        addresses = re.findall(r'(?:href|action|hx-[a-z]+|value)="([^"]*)"', shared_reader.get(path).text)
+        for golfer_id in ids:
+            assert not any(re.search(rf"\b{golfer_id}\b", address) for address in addresses)
+
+
+@pytest.mark.parametrize("path", ["/golfers/", "/log", "/bring-in", "/programme", "/health"])
+def test_pages_without_a_fit_say_what_to_do_next(unfitted: Path, path: str):
+    reader = Reader(unfitted)
+    answer = reader.get(path)
+    assert answer.status_code == 200
+    if path in ("/golfers/", "/health"):
+        assert "fit" in text_of(answer.text)
+    page = reader.get(reader.page_of("A1"))
+    assert "There is no fit yet" in text_of(page.text)
+    assert reader.get(reader.page_of("A1").replace(".html", "/what-if")).status_code == 400
+
+
+def test_an_unsound_fit_is_withheld_unless_asked_for(tiny_club: Path):
+    strict = Reader(tiny_club, anyway=False)
+    assert "Answers are withheld" in text_of(strict.get("/golfers/").text)
+    page = strict.page_of("G01")
+    assert "Answers are withheld" in text_of(strict.get(page).text)
+    assert strict.get(page.replace(".html", "/what-if")).status_code == 409
+    banner = text_of(Reader(tiny_club).get(page).text)
+    assert "Read this first" in banner
+
+
+def test_health_lists_every_check(shared_reader: Reader):
+    lines = shared_reader.desk.snapshot().posterior.facts["health"]["lines"]
+    assert shared_reader.get("/health").text.count('<th scope="row">') == len(lines)
+
+
+@pytest.mark.parametrize("path", ["/nothing", "/golfers/0123456789abcdef0123.html", "/log?kind=juggling"])
+def test_what_is_not_there_gets_one_line(shared_reader: Reader, path: str):
+    answer = shared_reader.get(path)
+    assert answer.status_code in (400, 404)
+    assert "Traceback" not in answer.text
+    assert 'role="alert"' in answer.text
+
+
+def test_a_fault_of_ours_shows_no_traceback(reader: Reader, monkeypatch: pytest.MonkeyPatch):
+    def broken() -> None:
+        raise RuntimeError("secret detail")
+
+    monkeypatch.setattr(reader.desk, "snapshot", broken)
+    answer = reader.get("/golfers/")
+    assert answer.status_code == 500
+    assert "secret detail" not in answer.text
+    assert "Content-Security-Policy" in answer.headers
+
+
+def test_new_rounds_are_told_and_the_old_fit_stays(reader: Reader):
+    before = text_of(reader.get("/golfers/").text)
+    assert "records changed since the fit" not in before
+    assert "since the fit" not in before
+    golfer = reader.desk.snapshot().ids["G01"]
+    day = reader.desk.snapshot().today().isoformat()
+    sent = {"golfer": golfer, "day": day, "score_differential": "12.3"}
+    assert reader.post("/log/round", sent).status_code == 200
+    after = text_of(reader.get("/golfers/").text)
+    assert "records changed since the fit" in after
+    assert "New data: 1 round since the fit" in after

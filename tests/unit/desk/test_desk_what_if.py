@@ -1,0 +1,172 @@
+"""What if: the sliders' arithmetic, the parts of an answer, and a plan that is stored."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+from desk_reader import Reader, text_of
+from hypothesis import given
+from hypothesis import strategies as st
+
+from paryield.club import Club
+from paryield.desk.hours import STEP, Week, follow, present_week, tops
+from paryield.report.week_words import goal_words, week_sentences
+
+NAMES = ("a", "b", "c", "d")
+HOURS = st.integers(0, 80).map(lambda steps: steps * STEP)
+
+
+@given(
+    st.lists(HOURS, min_size=4, max_size=4),
+    HOURS,
+    st.sets(st.sampled_from(NAMES[1:])),
+    st.lists(st.integers(20, 100).map(lambda steps: steps * STEP), min_size=4, max_size=4),
+)
+def test_the_total_stays_and_locks_hold(
+    before: list[float], moved: float, locked: set[str], top: list[float]
+):
+    highest = dict(zip(NAMES, top, strict=True))
+    was = {name: min(hours, highest[name]) for name, hours in zip(NAMES, before, strict=True)}
+    total = sum(was.values())
+    week = Week({**was, "a": min(moved, highest["a"])}, frozenset(locked), True, "a")
+    found = follow(week, total, highest)
+    assert found.total == pytest.approx(total, abs=len(NAMES) * STEP / 2 + 1e-9)
+    for name in NAMES:
+        assert -1e-9 <= found.hours[name] <= highest[name] + STEP / 2
+        if name in locked:
+            assert found.hours[name] == pytest.approx(was[name], abs=STEP / 2)
+
+
+def test_the_free_ones_keep_their_proportions():
+    week = Week({"a": 2.0, "b": 1.0, "c": 3.0, "d": 1.0}, frozenset("d"), True, "a")
+    found = follow(week, 6.0, dict.fromkeys(NAMES, 10.0))
+    assert found.hours == {"a": 2.0, "b": 0.75, "c": 2.25, "d": 1.0}
+
+
+def parts(reader: Reader, **hours: float) -> tuple[str, dict[str, Any], list[str]]:
+    address = reader.page_of("G03").replace(".html", "/what-if")
+    snapshot = reader.desk.snapshot()
+    scene = reader.desk.scene(snapshot, "G03")
+    week = present_week(scene).hours
+    form: dict[str, Any] = {f"hours.{name}": value for name, value in week.items()}
+    form |= {f"was.{name}": value for name, value in week.items()}
+    form |= {f"hours.{name}": value for name, value in hours.items()}
+    return address, form, list(scene.categories)
+
+
+def test_the_present_week_says_so_and_another_one_what_it_saves(shared_reader: Reader):
+    address, form, names = parts(shared_reader)
+    here = shared_reader.get(address).text
+    assert "This is the present week" in text_of(here)
+    assert here.count('type="range"') == len(names)
+    form[f"hours.{names[0]}"] = 2.0
+    moved = shared_reader.post(f"{address}/move", form).text
+    assert "Kept up for 12 weeks" in text_of(moved)
+    assert "<html" not in moved
+    assert 'class="band"' in moved
+    whole = shared_reader.post(address, form).text
+    assert "Kept up for 12 weeks" in text_of(whole)
+    assert "<html" in whole
+
+
+def test_hours_beyond_what_anyone_does_are_marked(shared_reader: Reader):
+    address, form, names = parts(shared_reader)
+    snapshot = shared_reader.desk.snapshot()
+    scene = shared_reader.desk.scene(snapshot, "G03")
+    form[f"hours.{names[0]}"] = tops(scene)[0]
+    assert "this part is assumed" in shared_reader.post(f"{address}/move", form).text
+    form[f"hours.{names[0]}"] = float(np.floor(scene.seen[0] / STEP) * STEP)
+    assert "this part is assumed" not in shared_reader.post(f"{address}/move", form).text
+
+
+def test_the_others_follow_where_the_total_is_kept(shared_reader: Reader):
+    address, form, names = parts(shared_reader)
+    before = sum(float(form[f"hours.{name}"]) for name in names)
+    form |= {f"hours.{names[0]}": float(form[f"hours.{names[0]}"]) + 0.5, "keep_total": "on"}
+    moved = shared_reader.post(f"{address}/move", form).text
+    now = dict(re.findall(r'name="was\.([a-z_]+)" value="([0-9.]+)"', moved))
+    assert sum(map(float, now.values())) == pytest.approx(before, abs=STEP * len(names))
+    assert moved.count('type="range"') == len(names) - 1
+
+
+@pytest.mark.parametrize("value", ["nan", "-1", "1e9", "x", "inf", "<b>"])
+def test_hours_that_cannot_be_get_one_line(shared_reader: Reader, value: str):
+    address, form, names = parts(shared_reader)
+    form[f"hours.{names[0]}"] = value
+    answer = shared_reader.post(f"{address}/move", form)
+    assert answer.status_code == 400
+    assert "cannot be planned here" in answer.text
+    assert "<b>" not in answer.text
+
+
+def test_a_week_is_saved_as_a_plan_and_taken_back(reader: Reader):
+    address, form, names = parts(reader)
+    with Club.open(reader.desk.where) as club:
+        before = club.data_fingerprint()
+    form |= {f"hours.{names[0]}": 1.5, "plan": "summer =1+1"}
+    assert "The plan is stored" in text_of(reader.post(f"{address}/plan", form).text)
+    with Club.open(reader.desk.where) as club:
+        plans = club.tables().plans
+    mine = plans[plans["plan"] == "summer =1+1"].set_index("category")
+    assert mine.loc[names[0], "minutes_per_week"] == 90.0
+    assert set(mine["golfer_id"]) == {"G03"}
+    undo = re.search(r'action="(/log/undo/\d+)"', reader.get("/log").text)
+    assert undo is not None
+    reader.post(undo.group(1))
+    with Club.open(reader.desk.where) as club:
+        assert club.data_fingerprint() == before
+
+
+def test_a_plan_without_a_name_is_refused(reader: Reader):
+    address, form, _ = parts(reader)
+    assert reader.post(f"{address}/plan", form | {"plan": " "}).status_code == 400
+
+
+def test_the_answer_is_that_of_the_public_function(shared_reader: Reader):
+    from paryield.forecast import what_if
+
+    address, form, names = parts(shared_reader)
+    hours = {name: float(form[f"hours.{name}"]) for name in names} | {names[1]: 1.75}
+    scene = shared_reader.desk.scene(shared_reader.desk.snapshot(), "G03")
+    exact = dict(zip(names, scene.now.tolist(), strict=True)) | {names[1]: 1.75}
+    with Club.open(shared_reader.desk.where) as club:
+        found = what_if(club, "G03", exact, anyway=True)
+    form |= {f"hours.{name}": value for name, value in hours.items()}
+    words = text_of(shared_reader.post(f"{address}/move", form).text)
+    gain = np.quantile(found.gain, [0.1, 0.9])
+    shown = re.search(r"8 in 10: (−?[0-9.]+) to (−?[0-9.]+) saved", words)
+    assert shown is not None
+    values = [float(text.replace("−", "-")) for text in shown.groups()]
+    assert values == pytest.approx(gain.tolist(), abs=0.011)
+
+
+QUANTILE = {"q10": 0.1, "q50": 0.3, "q90": 0.6}
+
+
+@pytest.mark.parametrize(
+    ("gain", "chance", "changed", "said"),
+    [
+        (QUANTILE, 0.95, True, ["saves about 0.30 strokes", "likely better"]),
+        (QUANTILE, 0.6, True, ["saves about", "cannot tell yet"]),
+        ({"q10": -0.6, "q50": -0.3, "q90": 0.1}, 0.4, True, ["costs about 0.30", "no better"]),
+        ({"q10": -0.6, "q50": -0.3, "q90": -0.1}, 0.02, True, ["costs about", "likely worse"]),
+        ({"q10": 0.001, "q50": 0.0, "q90": 0.002}, 0.9, True, ["no difference"]),
+        ({"q10": 0.0, "q50": 0.0, "q90": 0.0}, 0.0, False, ["present week"]),
+    ],
+)
+def test_a_week_in_words(gain: dict[str, float], chance: float, changed: bool, said: list[str]):
+    words = " ".join(week_sentences(gain, chance, changed=changed))
+    for part in said:
+        assert part in words
+
+
+def test_a_goal_in_words():
+    from datetime import date
+
+    by = date(2027, 3, 1)
+    assert goal_words(None, None, None, None) == []
+    assert "40" in goal_words(9.5, by, 0.25, 0.4)[0]
+    assert "cannot be given" in goal_words(9.5, by, None, 0.4)[0]

@@ -1,0 +1,92 @@
+"""Long work: a process of its own, one at a time, stopped on demand, and nothing half stored."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from paryield.club import Club
+from paryield.desk.work import Progress, Work
+from paryield.errors import InputError
+
+
+def wait(work: Work, until: Callable[[Progress], bool], seconds: float = 120) -> Progress:
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        found = work.progress()
+        if found is not None and until(found):
+            return found
+        time.sleep(0.05)
+    raise AssertionError(f"it took too long: {work.progress()}")
+
+
+def test_stopping_stores_nothing(tiny_club: Path):
+    with Club.open(tiny_club) as club:
+        before = club.revision()
+    work = Work(str(tiny_club))
+    work.start("fit")
+    with pytest.raises(InputError, match="running already"):
+        work.start("fit")
+    wait(work, lambda found: found.line != "starting")
+    work.stop()
+    found = work.progress()
+    assert found is not None
+    assert found.state == "stopped"
+    assert work._process is not None
+    assert work._process.poll() is not None
+    with Club.open(tiny_club) as club:
+        assert club.revision() == before
+
+
+def test_a_club_that_is_not_there_fails_with_one_line(tmp_path: Path):
+    work = Work(str(tmp_path / "none.db"))
+    work.start("quick")
+    found = wait(work, lambda one: not one.running)
+    assert found.state == "failed"
+    assert "there is no such club file" in found.line
+    with pytest.raises(InputError, match="no work"):
+        work.start("dance")
+
+
+def test_what_a_process_says_is_followed_to_the_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    import sys
+
+    script = tmp_path / "worker"
+    script.write_text(
+        "import json, time\n"
+        "for share in (0.1, 0.5):\n"
+        "    print(json.dumps({'state': 'running', 'line': 'sampling', 'share': share}), flush=True)\n"
+        "    time.sleep(0.3)\n"
+        "print('no JSON', flush=True)\n"
+        "print(json.dumps({'state': 'done', 'line': 'run 2 is stored', 'share': 1.0}), flush=True)\n"
+    )
+    import subprocess
+
+    plain = subprocess.Popen
+
+    def other(_command, **more):
+        return plain([sys.executable, str(script)], **more)
+
+    monkeypatch.setattr("paryield.desk.work.subprocess.Popen", other)
+    work = Work("club.db")
+    assert work.progress() is None
+    work.start("fit")
+    half = wait(work, lambda one: one.share == 0.5)
+    assert half.running
+    found = wait(work, lambda one: not one.running)
+    assert (found.state, found.line) == ("done", "run 2 is stored")
+
+
+def test_stages_with_a_percentage_say_the_share(capsys: pytest.CaptureFixture[str]):
+    import json
+
+    from paryield.desk.worker import _stage
+
+    _stage("sampling 37 %")
+    _stage("sampling")
+    _stage("something else")
+    shares = [json.loads(line)["share"] for line in capsys.readouterr().out.splitlines()]
+    assert shares == [0.37, 0.1, None]
