@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 import secrets
-from collections.abc import Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -82,8 +82,8 @@ def token(key: bytes, session: str) -> str:
     return hmac.new(key, b"form:" + session.encode(), hashlib.sha256).hexdigest()
 
 
-async def posted(request: Request) -> FormData:
-    """Read a form and refuse it when it does not come from our own page.
+async def posted(request: Request) -> AsyncIterator[FormData]:
+    """Give a route its form, and refuse one that does not come from our own page.
 
     Raises
     ------
@@ -91,15 +91,18 @@ async def posted(request: Request) -> FormData:
         When the token is missing or is not this visitor's.
     """
     form = await request.form(max_fields=MOST_FIELDS, max_part_size=MOST_FIELD_BYTES)
-    given = form.get(TOKEN)
-    right = token(request.app.state.desk.key, request.state.session)
-    own = request.headers.get("sec-fetch-site", "same-origin") in ("same-origin", "none")
-    if not own or not isinstance(given, str) or not hmac.compare_digest(given.encode(), right.encode()):
-        raise InputError(
-            "the form is not from a page that is open here",
-            remedy="open the page again and send it once more",
-        )
-    return form
+    try:
+        given = form.get(TOKEN)
+        right = token(request.app.state.desk.key, request.state.session)
+        own = request.headers.get("sec-fetch-site", "same-origin") in ("same-origin", "none")
+        if not own or not isinstance(given, str) or not hmac.compare_digest(given.encode(), right.encode()):
+            raise InputError(
+                "the form is not from a page that is open here",
+                remedy="open the page again and send it once more",
+            )
+        yield form
+    finally:
+        await form.close()
 
 
 Sent = Annotated[FormData, Depends(posted)]

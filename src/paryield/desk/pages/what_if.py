@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 import numpy as np
@@ -18,8 +19,11 @@ from paryield.desk.state import Desk, Snapshot
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import WhatIf, answer, hours_of
+from paryield.plan import plan_tables
 from paryield.report.figures.what_if import Picture, what_if_picture
+from paryield.report.plan_words import plan_sentence
 from paryield.report.week_words import goal_words, week_sentences
+from paryield.report.words import sentence
 from paryield.results import summary
 
 router = APIRouter()
@@ -54,14 +58,14 @@ def save_plan(request: Request, name: str, form: Sent) -> Response:
     title = str(form.get("plan", "")).strip()
     if not title:
         raise InputError("the plan has no name", where="Save as a plan", remedy="write one and save again")
-    ends = np.datetime64(scene.as_of) + 7 * PLAN_WEEKS
+    ends = scene.as_of + timedelta(weeks=PLAN_WEEKS)
     rows = [
         {
             "plan": title,
             "golfer_id": scene.golfer_id,
             "category": category,
             "starts_on": scene.as_of.isoformat(),
-            "ends_on": str(ends),
+            "ends_on": ends.isoformat(),
             "minutes_per_week": f"{60 * hours:g}",
         }
         for category, hours in week.hours.items()
@@ -77,7 +81,7 @@ def save_plan(request: Request, name: str, form: Sent) -> Response:
 def _whole(request: Request, name: str, form: FormData | None) -> Response:
     desk, snapshot, scene = _scene(request, name)
     week = present_week(scene) if form is None else sent_week(scene, dict(form))
-    shown = _answered(desk, snapshot, scene, week)
+    shown = _answered(desk, snapshot, scene, week, asked=True)
     title = f"What if: {snapshot.name_of(scene.golfer_id)}"
     saved = request.query_params.get("saved", "")
     return page(request, "what_if.html", title=title, name=name, saved=saved, moving=False, **shown)
@@ -100,7 +104,9 @@ def _scene(request: Request, name: str) -> tuple[Desk, Snapshot, Scene]:
     return desk, snapshot, scene
 
 
-def _answered(desk: Desk, snapshot: Snapshot, scene: Scene, week: Week) -> dict[str, Any]:
+def _answered(
+    desk: Desk, snapshot: Snapshot, scene: Scene, week: Week, *, asked: bool = False
+) -> dict[str, Any]:
     found = answer(scene, hours_of(scene, meant(scene, week)))
     present, picture = _present(snapshot, scene)
     gain, chances = summary(found.gain), (present.chance, found.chance)
@@ -128,9 +134,33 @@ def _answered(desk: Desk, snapshot: Snapshot, scene: Scene, week: Week) -> dict[
         "week": week,
         "total_now": float(scene.now.sum()),
         "lines": lines + goal_words(scene.goal, scene.by, *chances),
-        "advised": None,
+        "advised": _advised(desk, snapshot, scene, week.total, asked=asked),
         "picture": picture.svg(found.records, " ".join(lines)),
     }
+
+
+def _advised(
+    desk: Desk, snapshot: Snapshot, scene: Scene, total: float, *, asked: bool
+) -> dict[str, Any] | None:
+    """Return the advised split of as many hours; worked out when asked for, shown as long as it fits."""
+    key = f"advised {scene.golfer_id} {total:.2f}"
+    if key not in snapshot.parts and asked and total > 0:
+        assert snapshot.posterior is not None
+        try:
+            found = plan_tables(snapshot.posterior, snapshot.tables, golfers=[scene.golfer_id], hours=total)
+        except InputError as error:
+            snapshot.parts[key] = {"hours": {}, "total": 0.0, "said": error.line(), "cautions": []}
+        else:
+            record = found.records[0]
+            hours = {row["category"]: row["hours_advised"] for row in record["weeks_plan"]}
+            snapshot.parts[key] = {
+                "hours": hours,
+                "total": sum(hours.values()),
+                "said": sentence(plan_sentence(record)),
+                "cautions": record["cautions"],
+            }
+    advised: dict[str, Any] | None = snapshot.parts.get(key)
+    return advised
 
 
 def _present(snapshot: Snapshot, scene: Scene) -> tuple[WhatIf, Picture]:
