@@ -8,7 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from paryield.report.rendering import _environment, _style
+from paryield.report.rendering import environment, _style
 
 
 @dataclass(frozen=True)
@@ -25,5 +25,5 @@ class Section:
 def plain_page(title: str, lead: Sequence[str], sections: Sequence[Section], foot: Sequence[str] = ()) -> str:
     """Return a whole HTML document: no script, no request to anywhere."""
     css, policy = _style()
-    template = _environment().get_template("plain.html")
+    template = environment().get_template("plain.html")
     return template.render(title=title, lead=lead, sections=sections, foot=foot, css=css, policy=policy)
