@@ -8,7 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from paryield.report.rendering import environment, _style
+from paryield.report.rendering import _style, environment
 
 
 @dataclass(frozen=True)
