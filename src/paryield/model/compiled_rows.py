@@ -422,21 +422,21 @@ def _mixed(x: Any, r: int, bare: Any, load: Any, mix: Any) -> None:
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
 def rows_forward(
-    x: Any, club: Any, at: Any, t: Any, floor: float, reference: float, bend: float
-) -> tuple[Any, Any, Any, Any, Any, float]:
+    x: Any, club: Any, at: Any, t: Any, floor: float, reference: float, bend: float, load_out: Any,
+    error_out: Any, left_out: Any, respond: Any, begin: Any,
+) -> float:  # fmt: skip
     """Whitened loads and residuals of all measurements.
+
+    Writes ``load_out`` (R, T, K) and ``error_out`` (R, T) where something was measured, and ``left_out``,
+    ``respond``, ``begin`` (R, K); they are given by the caller, since fresh memory costs as much as the
+    arithmetic.
 
     Returns
     -------
-    load : array, shape (T, R, K)
-    error : array, shape (T, R)
-    left, respond, begin : arrays, shape (R, K)
-    each : float
+    float
         Log density of the measurements at effects of zero.
     """
     rounds = x.shape[0]
-    load_out, error_out = np.zeros((COUNT, rounds, 4)), np.zeros((COUNT, rounds))
-    left_out, respond, begin = np.zeros((rounds, 4)), np.zeros((rounds, 4)), np.zeros((rounds, 4))
     work, left, turned = np.zeros((9, at[CATEGORIES])), np.zeros(4), np.zeros(4)
     lost, bare, variance = np.zeros(4), np.zeros(COUNT), np.ones(COUNT)
     load, mix = np.zeros((COUNT, 4)), np.zeros((COUNT, COUNT))
@@ -456,11 +456,11 @@ def rows_forward(
         for m in range(COUNT):
             if x[r, SEEN + m] > 0.0:
                 sd = np.sqrt(variance[m])
-                error_out[m, r] = bare[m] / sd
+                error_out[r, m] = bare[m] / sd
                 each -= 0.5 * (bare[m] / sd) ** 2 + np.log(sd) + 0.5 * LOG_2PI
                 for k in range(4):
-                    load_out[m, r, k] = load[m, k] / sd
-    return load_out, error_out, left_out, respond, begin, each
+                    load_out[r, m, k] = load[m, k] / sd
+    return each
 
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
@@ -496,11 +496,11 @@ def rows_backward(
             if x[r, SEEN + m] > 0.0:
                 sd = np.sqrt(variance[m])
                 e = bare[m] / sd
-                d_bare[m] = (d_error_out[m, r] - e) / sd
-                d_sd = (e**2 - 1.0 - d_error_out[m, r] * e) / sd
+                d_bare[m] = (d_error_out[r, m] - e) / sd
+                d_sd = (e**2 - 1.0 - d_error_out[r, m] * e) / sd
                 for k in range(4):
-                    d_load[m, k] = d_load_out[m, r, k] / sd
-                    d_sd -= d_load_out[m, r, k] * load[m, k] / variance[m]
+                    d_load[m, k] = d_load_out[r, m, k] / sd
+                    d_sd -= d_load_out[r, m, k] * load[m, k] / variance[m]
                 d_variance[m] = 0.5 * d_sd / sd
         for m in range(TEST - 1, 3, -1):
             if x[r, SEEN + m] > 0.0:

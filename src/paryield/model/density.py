@@ -21,12 +21,14 @@ from paryield.model.compiled_rows import SHARE, rows_backward, rows_forward
 from paryield.model.design import Observations
 from paryield.model.kernel import evidence, kernel_data
 from paryield.model.packing import club_values, places, round_table, theta_of
-from paryield.model.rows import prior_precision
+from paryield.model.rows import KINDS, prior_precision
 from paryield.model.spec import ModelSpec
 from paryield.tables.categories import AREAS
 
 FLOATS = npt.NDArray[np.float64]
 jax.config.update("jax_enable_x64", True)
+# Small functions called in turn with compiled kernels: waiting for another thread costs more than they do.
+jax.config.update("jax_cpu_enable_async_dispatch", False)
 
 
 class Density:
@@ -73,13 +75,21 @@ class Density:
         self._shape = (spec.floor, spec.reference_level, spec.bend_hours)
         self._kernel = kernel_data(data)
 
-    def __call__(self, x: FLOATS) -> tuple[float, FLOATS]:
+    def workspace(self) -> list[FLOATS]:
+        """Return memory for one caller: rows (R, T, K), (R, T) and three (R, K), and their slopes."""
+        rounds = len(self._known[0])
+        shapes = [(rounds, len(KINDS), len(AREAS)), (rounds, len(KINDS)), *[(rounds, len(AREAS))] * 3]
+        return [np.zeros(shape) for shape in (*shapes, *shapes)]
+
+    def __call__(self, x: FLOATS, workspace: list[FLOATS] | None = None) -> tuple[float, FLOATS]:
         """Return log density and gradient at ``x``, shape (size,)."""
+        memory = self.workspace() if workspace is None else workspace
+        rows, slopes = memory[:5], memory[5:]
         const, theta, precision = (np.asarray(part) for part in self._packed(x))
-        *rows, each = rows_forward(*self._known, theta, *self._shape)
+        each = rows_forward(*self._known, theta, *self._shape, *rows)
         share = theta[SHARE : SHARE + len(AREAS)]
         compiled: Any = evidence
-        value, *slopes, d_share, d_prior = compiled(*self._kernel, *rows, share, precision)
+        value, d_share, d_prior = compiled(*self._kernel, *rows, share, precision, *slopes)
         slope = np.zeros_like(theta)
         rows_backward(*self._known, theta, slope, *self._shape, *slopes)
         slope[SHARE : SHARE + len(AREAS)] += d_share
@@ -103,7 +113,8 @@ def compiled_for_nutpie(density: Density) -> Any:
     example = density.values(density.start)
 
     def make_density() -> Callable[..., Any]:
-        return lambda x, **_: density(x)
+        memory = density.workspace()
+        return lambda x, **_: density(x, memory)
 
     def make_expand(_first: int, _second: int, _chain: int) -> Callable[..., Any]:
         return lambda x, **_: density.values(x)

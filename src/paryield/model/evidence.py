@@ -21,7 +21,7 @@ FIXED = 5
 class GolferEvidence(Op):
     """Evidence of all golfers' measurements, see :func:`paryield.model.kernel.evidence`.
 
-    Inputs: the five arrays of :func:`kernel_data`, then load (T, R, K), error (T, R), left, respond, begin
+    Inputs: the five arrays of :func:`kernel_data`, then load (R, T, K), error (R, T), left, respond, begin
     (R, K), share (K,), prior (D, D). Outputs: the value and its derivatives by these seven.
     """
 
@@ -34,11 +34,11 @@ class GolferEvidence(Op):
 
     def perform(self, _node: Apply, inputs: Any, outputs: Any) -> None:
         """Run the kernel on plain arrays."""
-        bounds, seen, drift, knot, weight = inputs[:FIXED]
-        rest = [np.ascontiguousarray(value) for value in inputs[FIXED:]]
-        found = evidence(bounds, seen, drift, knot, weight, *rest)
-        for store, value in zip(outputs, found, strict=True):
-            store[0] = np.asarray(value)
+        fixed, rest = inputs[:FIXED], [np.ascontiguousarray(value) for value in inputs[FIXED:]]
+        slopes = [np.zeros_like(value) for value in rest[:5]]
+        value, d_share, d_prior = evidence(*fixed, *rest, *slopes)
+        for store, found in zip(outputs, (value, *slopes, d_share, d_prior), strict=True):
+            store[0] = np.asarray(found)
 
     def pullback(self, _inputs: Any, outputs: Any, cotangents: Any) -> list[Any]:
         """Multiply the derivatives by the incoming one; they have no derivative of their own."""
@@ -57,12 +57,15 @@ class GolferEvidence(Op):
 def _in_numba(_op: GolferEvidence, **_: Any) -> Any:
     @numba_njit
     def run(bounds, seen, drift, knot, weight, load, error, left, respond, begin, share, prior):  # type: ignore
-        found = evidence(
+        d_load, d_error = np.zeros(load.shape), np.zeros(error.shape)
+        d_left, d_respond, d_begin = np.zeros(left.shape), np.zeros(left.shape), np.zeros(left.shape)
+        value, d_share, d_prior = evidence(
             bounds, seen, drift, knot, weight, np.ascontiguousarray(load), np.ascontiguousarray(error),
             np.ascontiguousarray(left), np.ascontiguousarray(respond), np.ascontiguousarray(begin),
-            np.ascontiguousarray(share), np.ascontiguousarray(prior),
+            np.ascontiguousarray(share), np.ascontiguousarray(prior), d_load, d_error,
+            d_left, d_respond, d_begin,
         )  # fmt: skip
-        return (np.asarray(found[0]), *found[1:])
+        return np.asarray(value), d_load, d_error, d_left, d_respond, d_begin, d_share, d_prior
 
     return run
 

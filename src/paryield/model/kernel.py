@@ -35,13 +35,13 @@ def _occasion(seen: Any, load: Any, error: Any, r: int, square: Any, pull: Any) 
     found = False
     square[:, :] = 0.0
     pull[:] = 0.0
-    for t in range(seen.shape[0]):
-        if seen[t, r]:
+    for t in range(seen.shape[1]):
+        if seen[r, t]:
             found = True
             for i in range(4):
-                pull[i] += load[t, r, i] * error[t, r]
+                pull[i] += load[r, t, i] * error[r, t]
                 for j in range(i + 1):
-                    square[i, j] += load[t, r, i] * load[t, r, j]
+                    square[i, j] += load[r, t, i] * load[r, t, j]
     for i in range(4):
         for j in range(i):
             square[j, i] = square[i, j]
@@ -200,10 +200,10 @@ def gram_matrices(
     ----------
     bounds : int array, shape (N + 1,)
         Occasions of golfer n are ``bounds[n]`` to ``bounds[n + 1]``.
-    seen : bool array, shape (T, R)
-    load : array, shape (T, R, K)
+    seen : bool array, shape (R, T)
+    load : array, shape (R, T, K)
         How a whitened measurement moves with strokes lost by area.
-    error : array, shape (T, R)
+    error : array, shape (R, T)
         Whitened measurement minus its population part.
     left, respond, begin : arrays, shape (R, K)
     share : array, shape (K,)
@@ -238,22 +238,23 @@ def gram_matrices(
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
 def evidence(
     bounds: Any, seen: Any, drift: Any, knot: Any, weight: Any, load: Any, error: Any, left: Any,
-    respond: Any, begin: Any, share: Any, prior: Any,
+    respond: Any, begin: Any, share: Any, prior: Any, d_load: Any, d_error: Any,
+    d_left: Any, d_respond: Any, d_begin: Any,
 ) -> tuple[Any, ...]:  # fmt: skip
     """``sum_n -log det(P_n) / 2 + s_n' P_n^-1 s_n / 2`` with ``P_n = prior + G_n``, and its gradient.
 
     Arguments as in :func:`gram_matrices`; ``prior`` is the prior precision of a golfer's effects, (D, D).
+    ``d_load`` (R, T, K), ``d_error`` (R, T), ``d_left``, ``d_respond``, ``d_begin`` (R, K) receive the
+    derivatives (where something was seen): given by the caller, since fresh memory costs as much as the
+    arithmetic.
 
     Returns
     -------
     value : float
         NaN when a matrix is not positive definite.
-    d_load, d_error, d_left, d_respond, d_begin, d_share, d_prior : arrays
-        Derivatives, of the shapes of the arguments.
+    d_share, d_prior : arrays, shapes (K,) and (D, D)
     """
     golfers, size = len(bounds) - 1, prior.shape[0]
-    d_load, d_error = np.zeros(load.shape), np.zeros(error.shape)
-    d_left, d_respond, d_begin = np.zeros(left.shape), np.zeros(left.shape), np.zeros(left.shape)
     d_share, d_prior = np.zeros(4), np.zeros((size, size))
     matrix, half, inverse = np.zeros((size, size)), np.zeros((size, size)), np.zeros((size, size))
     score, centre = np.zeros(size), np.zeros(size)
@@ -270,7 +271,7 @@ def evidence(
                     matrix, score,
                 )  # fmt: skip
         if not _factor(matrix, size):
-            return np.nan, d_load, d_error, d_left, d_respond, d_begin, d_share, d_prior
+            return np.nan, d_share, d_prior
         _inverse(matrix, size, half, inverse)
         for i in range(size):
             value -= np.log(matrix[i, i])
@@ -287,20 +288,23 @@ def evidence(
                 d_prior[i, j] += inverse[i, j]
         for r in range(bounds[n], bounds[n + 1]):
             if not _occasion(seen, load, error, r, square, pull):
+                for i in range(4):
+                    d_left[r, i], d_respond[r, i], d_begin[r, i] = 0.0, 0.0, 0.0
                 continue
             _back(
                 inverse, centre, square, pull, left, respond, begin, share, drift[r], knot[r], weight[r], r,
                 across, d_square, d_pull, d_left, d_respond, d_begin, d_share,
             )  # fmt: skip
-            for t in range(seen.shape[0]):
-                if seen[t, r]:
+            for t in range(seen.shape[1]):
+                if seen[r, t]:
+                    d_error[r, t] = 0.0
                     for i in range(4):
-                        total = d_pull[i] * error[t, r]
+                        total = d_pull[i] * error[r, t]
                         for m in range(4):
-                            total += (d_square[i, m] + d_square[m, i]) * load[t, r, m]
-                        d_load[t, r, i] = total
-                        d_error[t, r] += d_pull[i] * load[t, r, i]
-    return value, d_load, d_error, d_left, d_respond, d_begin, d_share, d_prior
+                            total += (d_square[i, m] + d_square[m, i]) * load[r, t, m]
+                        d_load[r, t, i] = total
+                        d_error[r, t] += d_pull[i] * load[r, t, i]
+    return value, d_share, d_prior
 
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
@@ -335,5 +339,5 @@ def draw_effects(gram: Any, score: Any, prior: Any, shocks: Any) -> Any:
 def kernel_data(data: Observations) -> tuple[Any, ...]:
     """What the kernel reads that does not change: bounds, seen, drift, knot, weight of the next knot."""
     none = np.zeros(len(data.owner))
-    seen = np.stack([data.seen.get(kind, none) > 0 for kind in KINDS])
+    seen = np.ascontiguousarray(np.stack([data.seen.get(kind, none) > 0 for kind in KINDS], axis=1))
     return data.bounds, seen, data.drift, data.knot, data.knot_weight

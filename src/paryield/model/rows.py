@@ -306,20 +306,18 @@ def prior_precision(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
 
 
 def whitened(rows: Rows, data: Any, xp: Any) -> tuple[Any, Any, Any]:
-    """Loads (T, R, K) and residuals (T, R) over their errors, and their log density at effects of zero."""
+    """Loads (R, T, K) and residuals (R, T) over their errors, and their log density at effects of zero."""
     none = 0.0 * rows.left
     load = xp.stack(
-        [rows.loads[kind] / rows.sd[kind][:, None] if kind in rows.sd else none for kind in KINDS]
+        [rows.loads[kind] / rows.sd[kind][:, None] if kind in rows.sd else none for kind in KINDS], axis=1
     )
-    error = xp.stack(
-        [rows.residual[kind] / rows.sd[kind] if kind in rows.sd else none[:, 0] for kind in KINDS]
-    )
+    errors = [rows.residual[kind] / rows.sd[kind] if kind in rows.sd else none[:, 0] for kind in KINDS]
     each: Any = 0.0
-    for place, kind in enumerate(KINDS):
+    for kind, error in zip(KINDS, errors, strict=True):
         if kind in rows.sd:
             log_sd = xp.log(rows.sd[kind])
-            each = each - xp.sum(data.seen[kind] * (0.5 * error[place] ** 2 + log_sd + 0.5 * LOG_2PI))
-    return load, error, each
+            each = each - xp.sum(data.seen[kind] * (0.5 * error**2 + log_sd + 0.5 * LOG_2PI))
+    return load, xp.stack(errors, axis=1), each
 
 
 def total_noise(p: dict[str, Any], data: Any) -> Any:
