@@ -55,6 +55,17 @@ def test_fit_and_forecast():
     assert any("image/png" in output.get("data", {}) for output in outputs)
 
 
+def test_plans():
+    outputs = run("03_plans.ipynb")
+    shown = texts(outputs)
+    assert "run 1: 200 draws" in shown
+    assert "8 in 10" in shown
+    assert "Stop when something hurts" in shown
+    assert "hours_advised" in shown
+    assert "best  even  weakest area" in shown
+    assert any("image/png" in output.get("data", {}) for output in outputs)
+
+
 def test_evidence():
     """The stored outcomes keep what the slow tests demand: coverage and size of recovered gains."""
     shown = texts(run("04_evidence.ipynb"))

@@ -294,6 +294,8 @@ def _record(
                 "hours_advised": tidy(found.advised[place]),
                 "hours_best": tidy(found.best[place]),
                 "reps_advised": reps_of(category, found.advised[place]),
+                "usual_low": tidy(found.bounds.usual[0, place]),
+                "usual_high": tidy(found.bounds.usual[1, place]),
             }
             for place, category in enumerate(categories)
         ],

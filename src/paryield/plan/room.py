@@ -80,12 +80,17 @@ class Wishes:
 
 @dataclass(frozen=True)
 class Bounds:
-    """Lowest and highest weekly hours by category, shape (J,): those that must hold, and the default box."""
+    """Lowest and highest weekly hours by category, shape (J,).
+
+    ``floor`` and ``ceiling`` must hold, ``low`` and ``high`` bound the search; ``usual`` (2, J) is the range
+    that the records speak about, which is the default box.
+    """
 
     floor: FLOATS
     ceiling: FLOATS
     low: FLOATS
     high: FLOATS
+    usual: FLOATS
 
 
 def planned_names(tables: Tables, posterior: Posterior, wishes: Wishes) -> tuple[str, ...]:
@@ -210,18 +215,33 @@ def make_bounds(
     asked = np.array([locks.get(name, wishes.ceilings.get(name, math.inf)) for name in names])
     ceiling = np.minimum(np.minimum(asked, limits), hours)
     _check(names, floor, asked, ceiling, hours)
-    low, high = np.zeros(len(names)), np.full(len(names), hours)
-    if not wishes.free:
-        own = present[None] / max(hours, SLACK)
-        shares = np.vstack([habit_shares(tables, posterior, golfer_id, names), own])
-        like = like_shares(posterior, golfer_id, names)
-        middle = np.quantile(like, LIKE_RANGE, axis=0) if len(like) else shares[-1:]
-        low = hours * np.minimum(shares.min(axis=0), middle.min(axis=0))
-        high = hours * np.maximum(shares.max(axis=0), middle.max(axis=0))
-        if keep_strength:
-            heavy = np.array([is_strength(tables.category(name)) for name in names])
-            high = np.where(heavy, np.minimum(high, np.ceil(present / QUARTER - SLACK) * QUARTER), high)
-    return Bounds(floor, ceiling, low, high)
+    usual = usual_range(tables, posterior, golfer_id, names, hours, present)
+    if wishes.free:
+        return Bounds(floor, ceiling, np.zeros(len(names)), np.full(len(names), hours), usual)
+    low, high = usual
+    if keep_strength:
+        heavy = np.array([is_strength(tables.category(name)) for name in names])
+        high = np.where(heavy, np.minimum(high, np.ceil(present / QUARTER - SLACK) * QUARTER), high)
+    return Bounds(floor, ceiling, low, high, usual)
+
+
+def usual_range(
+    tables: Tables,
+    posterior: Posterior,
+    golfer_id: str,
+    names: Sequence[str],
+    hours: float,
+    present: FLOATS,
+) -> FLOATS:
+    """Lowest and highest weekly hours that the golfer or golfers of like level keep up, shape (2, J)."""
+    own = present[None] / max(hours, SLACK)
+    shares = np.vstack([habit_shares(tables, posterior, golfer_id, names), own])
+    like = like_shares(posterior, golfer_id, names)
+    middle = np.quantile(like, LIKE_RANGE, axis=0) if len(like) else shares[-1:]
+    low = np.minimum(shares.min(axis=0), middle.min(axis=0))
+    high = np.maximum(shares.max(axis=0), middle.max(axis=0))
+    usual: FLOATS = hours * np.array([low, high])
+    return usual
 
 
 def _check(names: Sequence[str], floor: FLOATS, asked: FLOATS, ceiling: FLOATS, hours: float) -> None:

@@ -37,6 +37,16 @@ AIM_WORDS = {
 }
 
 
+PHASES = {
+    "off_season": "off season",
+    "pre_season": "before the season",
+    "in_season": "in season",
+    "break": "break",
+    None: "no phase on file",
+}
+"""Phases of the year in words."""
+
+
 def plan_cell(record: Mapping[str, Any]) -> tuple[str, bool, bool]:
     """Return the cell of the table that a plan falls into."""
     sure = float(record["chance_gain"]) >= SURE
@@ -91,3 +101,14 @@ def plan_short(record: Mapping[str, Any]) -> tuple[str, str, str]:
         if row["hours_advised"] >= 0.05
     )
     return record["verdict"], spread, week
+
+
+def week_short(record: Mapping[str, Any]) -> str:
+    """Return the verdict on a golfer's week for the coach's list: what moves, or that it is kept."""
+    gain = record["gain"]
+    spread = f"{number(gain['q50'], 2)} ({number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
+    if record["verdict"] == "change":
+        return f"change: {moved(record)}, saves {spread} strokes"
+    return (
+        f"keep; the best-looking change saves {spread} strokes, chance {chance_text(record['chance_gain'])}"
+    )

@@ -101,6 +101,10 @@ class GolferView:
         Shown on top when the answers are not reportable and were asked for all the same.
     page : str
         Name of this golfer's file, for the link from the coach's page; empty for no link.
+    plan : dict, optional
+        Record of the ``plan`` command.
+    goals : tuple of dict
+        Records of the ``goals`` command.
 
     Raises
     ------
@@ -125,6 +129,8 @@ class GolferView:
     cautions: tuple[str, ...] = ()
     banner: str = ""
     page: str = ""
+    plan: dict[str, Any] | None = field(default=None, repr=False)
+    goals: tuple[dict[str, Any], ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         if self.weeks < 1:

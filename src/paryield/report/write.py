@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from paryield.errors import InputError
-from paryield.forecast import forecast_tables, gate
-from paryield.plan import STANDING_CAUTIONS, returns_fit
+from paryield.forecast import forecast_tables, gate, goals_tables
+from paryield.plan import STANDING_CAUTIONS, plan_tables, returns_fit
 from paryield.posterior.current import current_fit
 from paryield.report.html import coach_page, golfer_page
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
@@ -121,6 +121,7 @@ def views_of(
         "banner": banner,
     }
     pages = page_names(people)
+    weeks, aims = _plans(posterior, tables, golfer)
     views = []
     for golfer_id in posterior.golfers:
         if golfer not in (None, golfer_id) or golfer_id not in people:
@@ -136,10 +137,23 @@ def views_of(
                 goal=goal,
                 notes=_notes(posterior, golfer_id),
                 page=pages[golfer_id],
+                plan=weeks.get(golfer_id),
+                goals=tuple(aims.get(golfer_id, ())),
                 **shared,
             )
         )
     return tuple(views)
+
+
+def _plans(
+    posterior: Posterior, tables: Tables, golfer: str | None
+) -> tuple[dict[str, dict[str, Any]], dict[str, list[dict[str, Any]]]]:
+    """Return the advised week and the goals of each golfer, or of one."""
+    chosen = None if golfer is None else [golfer]
+    if not posterior.categories or (golfer is not None and golfer not in posterior.golfers):
+        return {}, {}
+    weeks = {one["golfer_id"]: one for one in plan_tables(posterior, tables, golfers=chosen).records}
+    return weeks, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records)
 
 
 def coach_view(views: tuple[GolferView, ...]) -> CoachView:

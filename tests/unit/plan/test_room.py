@@ -12,7 +12,7 @@ from paryield.plan.room import Bounds, Wishes, fit_into, make_room
 
 
 def bounds(floor: list[float], ceiling: list[float], low: list[float], high: list[float]) -> Bounds:
-    return Bounds(*(np.array(values) for values in (floor, ceiling, low, high)))
+    return Bounds(*(np.array(values) for values in (floor, ceiling, low, high, [low, high])))
 
 
 def test_what_must_hold_is_rounded_to_the_safe_side() -> None:

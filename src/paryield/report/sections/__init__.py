@@ -10,11 +10,17 @@ from markupsafe import Markup
 
 from paryield.report.sections.club import golfers_section, overview_section
 from paryield.report.sections.evidence import evidence_section
+from paryield.report.sections.plan import goals_section, plan_section
 from paryield.report.sections.record import record_section
 from paryield.report.sections.returns import returns_section
 from paryield.report.views import CoachView, GolferView
 
-GOLFER: tuple[Callable[[GolferView], Markup], ...] = (record_section, returns_section)
+GOLFER: tuple[Callable[[GolferView], Markup], ...] = (
+    record_section,
+    goals_section,
+    returns_section,
+    plan_section,
+)
 """Parts of a golfer's page, in reading order, between the answers and the cautions."""
 
 COACH: tuple[Callable[[CoachView], Markup], ...] = (overview_section,)
@@ -24,8 +30,10 @@ __all__ = [
     "COACH",
     "GOLFER",
     "evidence_section",
+    "goals_section",
     "golfers_section",
     "overview_section",
+    "plan_section",
     "record_section",
     "returns_section",
 ]

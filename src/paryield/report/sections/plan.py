@@ -1,0 +1,64 @@
+"""What can be reached, and the advised week beside the present one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from markupsafe import Markup
+
+from paryield.plan.cautions import STANDING_CAUTIONS
+from paryield.report import figures, words
+from paryield.report.goal_words import goal_hours_sentence
+from paryield.report.plan_words import PHASES, moved, plan_sentence
+from paryield.report.rendering import part
+from paryield.report.sections.drawing import both_widths
+from paryield.report.views import GolferView
+
+
+def goals_section(view: GolferView) -> Markup:
+    """Return the likely, even and stretch index by date, and what the goal takes."""
+    given = [row for row in view.goals if row["reportable"]]
+    if not given:
+        return Markup("")
+    said = [goal_hours_sentence(row) for row in view.goals if row.get("goal") is not None]
+    return part("goals.html", rows=given, said=said)
+
+
+def plan_section(view: GolferView) -> Markup:
+    """Return the advised week: finding, figure, hours and reps, sessions, phases and cautions."""
+    record = view.plan
+    if record is None or not record["weeks_plan"]:
+        return Markup("")
+    figure = both_widths(
+        "week",
+        _alt(record),
+        lambda width: figures.week_dots(record, title=_title(record), width=width),
+    )
+    days: dict[str, list[dict[str, Any]]] = {}
+    for one in record["sessions"]:
+        days.setdefault(one["on"], []).append(one)
+    cautions = [line for line in record["cautions"] if line not in STANDING_CAUTIONS]
+    return part(
+        "plan.html",
+        record=record,
+        said=plan_sentence(record),
+        figure=figure,
+        days=days,
+        phases=[row | {"named": PHASES[row["phase"]]} for row in record["phases"]],
+        cautions=cautions,
+    )
+
+
+def _title(record: dict[str, Any]) -> str:
+    if record["verdict"] == "keep":
+        return "Keep the present week"
+    return words.sentence(f"{moved(record)}")
+
+
+def _alt(record: dict[str, Any]) -> str:
+    rows = [
+        f"{words.category_text(row['category'])} {words.number(row['hours_now'], 2)} now, "
+        f"{words.number(row['hours_advised'], 2)} advised"
+        for row in record["weeks_plan"]
+    ]
+    return f"Hours a week by category: {'; '.join(rows)}."
