@@ -173,7 +173,7 @@ def learn_adherence(
     share = np.full((samples, *done.shape), np.nan)
     beside = np.full((samples, len(done)), np.nan)
     for golfer in range(len(done)) if only is None else only:
-        rng = np.random.default_rng([seed, 8, golfer])
+        rng = np.random.default_rng([seed, 8, golfer + 1])  # a trailing 0 would repeat the stream above
         own = _draw_share(law[row] * likely[golfer][lean], rng)
         weight = 1.0 / np.array(SPREADS)[lean, None] ** 2
         rate = weight + own[:, None] * planned[golfer]
