@@ -9,6 +9,7 @@ from typing import Any, Protocol
 
 import pandas as pd
 
+from paryield.plan.review import Review
 from paryield.report import frames
 from paryield.report.words import missing, one_line
 
@@ -101,6 +102,8 @@ class GolferView:
         Shown on top when the answers are not reportable and were asked for all the same.
     page : str
         Name of this golfer's file, for the link from the coach's page; empty for no link.
+    review : Review, optional
+        What happened since the last review.
 
     Raises
     ------
@@ -125,6 +128,7 @@ class GolferView:
     cautions: tuple[str, ...] = ()
     banner: str = ""
     page: str = ""
+    review: Review | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         if self.weeks < 1:

@@ -12,9 +12,10 @@ from paryield.report.sections.club import golfers_section, overview_section
 from paryield.report.sections.evidence import evidence_section
 from paryield.report.sections.record import record_section
 from paryield.report.sections.returns import returns_section
+from paryield.report.sections.review import review_section
 from paryield.report.views import CoachView, GolferView
 
-GOLFER: tuple[Callable[[GolferView], Markup], ...] = (record_section, returns_section)
+GOLFER: tuple[Callable[[GolferView], Markup], ...] = (record_section, returns_section, review_section)
 """Parts of a golfer's page, in reading order, between the answers and the cautions."""
 
 COACH: tuple[Callable[[CoachView], Markup], ...] = (overview_section,)
@@ -28,4 +29,5 @@ __all__ = [
     "overview_section",
     "record_section",
     "returns_section",
+    "review_section",
 ]
