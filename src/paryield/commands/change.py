@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Anyway, Json, Where, answer, app, as_day, banner
+from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_day, banner
 
 
 @app.command()
@@ -37,3 +37,36 @@ def split(
         found = split_of(opened, golfer, since=since, until=until, anyway=anyway)
     banner(found.banner)
     answer(as_json, found.records, split_lines(found.records, found.notes))
+
+
+@app.command()
+def block(
+    club: Where,
+    golfer: Golfer = None,
+    weeks: Annotated[int, typer.Option(min=2, max=52, help="Length of the block.")] = 12,
+    since_run: Annotated[
+        int | None,
+        typer.Option(min=1, metavar="RUN", help="Say what was learnt since an earlier run instead."),
+    ] = None,
+    anyway: Anyway = False,
+    as_json: Json = False,
+) -> None:
+    """Find the practice change that tells most.
+
+    Which weeks of changed practice would best tell which area is best, and what they would cost: for one
+    golfer, or for the club with its members taking turns. After the block, --since-run says what was learnt.
+    """
+    from paryield.club import Club
+    from paryield.plan import block as block_of
+    from paryield.plan.learnt import learnt
+    from paryield.report.change_lines import block_lines, learnt_lines
+
+    with Club.open(club) as opened:
+        if since_run is None:
+            found = block_of(opened, golfer=golfer, weeks=weeks, anyway=anyway)
+            records, lines, top = found.records, block_lines(found.records), found.banner
+        else:
+            records, top = learnt(opened, since_run, golfer=golfer, anyway=anyway)
+            lines = learnt_lines(records)
+    banner(top)
+    answer(as_json, records, lines)

@@ -91,11 +91,10 @@ def plan_record(tables: Tables, diary: Diary, categories: list[str]) -> PlanReco
         Order of the category axis.
     """
     shape = (len(diary.golfers), diary.hours.shape[1], len(categories))
-    hours, planned = np.zeros(shape), np.zeros(shape)
+    hours, planned = np.zeros(shape), planned_by_day(tables, diary, categories)
     for place, category in enumerate(diary.categories):
         if category.name in categories:
             hours[:, :, categories.index(category.name)] = diary.hours[:, :, place]
-    _fill(tables, diary, categories, planned)
     running = (planned > 0).any(axis=2) & diary.known
     inside = (planned > 0) & running[:, :, None]
     outside = ~(planned > 0) & running[:, :, None]
@@ -113,10 +112,12 @@ def plan_record(tables: Tables, diary: Diary, categories: list[str]) -> PlanReco
     )
 
 
-def _fill(tables: Tables, diary: Diary, categories: list[str], planned: FLOATS) -> None:
+def planned_by_day(tables: Tables, diary: Diary, categories: list[str]) -> FLOATS:
+    """Hours planned on each day of the diary, even over a week, shape (golfer, day, category)."""
+    planned = np.zeros((len(diary.golfers), diary.hours.shape[1], len(categories)))
     plans = tables.plans[tables.plans["golfer_id"].isin(diary.golfers)]
     if plans.empty:
-        return
+        return planned
     starts = days_since_epoch(plans["starts_on"]) - diary.first_day
     ends = days_since_epoch(plans["ends_on"].fillna(pd.Timestamp("2200-01-01"))) - diary.first_day + 1
     for row, start, end in zip(plans.to_dict("records"), starts, ends, strict=True):
@@ -126,6 +127,7 @@ def _fill(tables: Tables, diary: Diary, categories: list[str], planned: FLOATS) 
             who = diary.golfers.index(str(row["golfer_id"]))
             daily = minutes / MINUTES_PER_HOUR / DAYS_PER_WEEK
             planned[who, max(int(start), 0) : int(end), categories.index(name)] += daily
+    return planned
 
 
 def _session(done: FLOATS, planned: FLOATS) -> float:
@@ -173,7 +175,7 @@ def learn_adherence(
     share = np.full((samples, *done.shape), np.nan)
     beside = np.full((samples, len(done)), np.nan)
     for golfer in range(len(done)) if only is None else only:
-        rng = np.random.default_rng([seed, 8, golfer])
+        rng = np.random.default_rng([seed, 8, golfer + 1])  # a trailing 0 would repeat the stream above
         own = _draw_share(law[row] * likely[golfer][lean], rng)
         weight = 1.0 / np.array(SPREADS)[lean, None] ** 2
         rate = weight + own[:, None] * planned[golfer]

@@ -144,15 +144,23 @@ def stock_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     array, shape (S, T, J)
         Hours at work.
     """
+    total = fresh_stock(golfer, days, hours)
+    for node, half_lives in enumerate(golfer.node_half_life):
+        left = (2.0 ** (-1.0 / half_lives))[None, :] ** days[:, None]
+        total += golfer.weights[node][:, None, :] * golfer.stock[node][:, None, :] * left[None, :, :]
+    result: FLOATS = np.maximum(total, 0.0)
+    return result
+
+
+def fresh_stock(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
+    """Stock from constant weekly hours kept up for so many days, from nothing; as :func:`stock_ahead`."""
     total = np.zeros((golfer.samples, len(days), hours.shape[-1]))
     for node, half_lives in enumerate(golfer.node_half_life):
         keep = 2.0 ** (-1.0 / half_lives)
         left = keep[None, :] ** days[:, None]
         fresh = hours[..., None, :] / 7.0 * keep * (1.0 - left) / (1.0 - keep)
-        held = golfer.stock[node][:, None, :] * left[None, :, :] + fresh
-        total += golfer.weights[node][:, None, :] * held
-    result: FLOATS = np.maximum(total, 0.0)
-    return result
+        total += golfer.weights[node][:, None, :] * fresh
+    return total
 
 
 def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:

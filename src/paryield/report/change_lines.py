@@ -7,10 +7,19 @@ from typing import Any
 
 from paryield.report.console import RANGE, columns
 from paryield.report.split_words import PART_NAMES, of_quantity, part_text, split_sentences
-from paryield.report.words import day, number, one_line
+from paryield.report.words import category_text, chance_text, day, number, one_line, weeks_text
 
 Record = Mapping[str, Any]
 SIGNS = "Negative: scores fell. The parts sum to the whole in every draw, so their middles sum to it nearly."
+BITS = "In bits: 0 when the best area is known; each 1 halves the areas in question."
+SAID = {
+    "would settle it": "This would settle which practice area is best.",
+    "would help": "This would help to tell which practice area is best, but not settle it.",
+    "would tell too little": "No change of practice would tell much about which area is best.",
+    "settled already": "Which area is best is known well enough: no block is needed.",
+    "cannot tell": "A block cannot be weighed.",
+}
+"""What a block would do, by verdict."""
 SHARED = "That without practice the categories' areas would have moved alike is assumed."
 
 
@@ -50,3 +59,75 @@ def _cell(record: Record | None) -> str:
     if record["quantity"] == "observed_mean" and record["part"] == "whole":
         return f"{number(change['q50'], 2)} (as played)"
     return f"{number(change['q50'], 2)} ({number(change['q10'], 2)} to {number(change['q90'], 2)})"
+
+
+def block_lines(records: Sequence[Record]) -> list[str]:
+    """Return what a block would tell and cost, then its weeks; for the club a line a member."""
+    first = records[0]
+    who = "The club" if first["golfer_id"] is None else f"Golfer {one_line(first['golfer_id'])}"
+    lines = [f"{who}, a block of {weeks_text(first['weeks'])}: {SAID[first['verdict']]}"]
+    if not first["reportable"]:
+        return [*lines, one_line(first["reason"]), *map(one_line, first["cautions"])]
+    lines += [
+        f"Block: {', then '.join(map(category_text, first['focus']))}."
+        if first["golfer_id"] is not None
+        else f"Members take turns: {', '.join(map(category_text, first['focus']))}.",
+        f"Open now: {number(first['entropy_now'], 2)} bits. Expected to be told by about "
+        f"{number(first['rounds'], 0)} rounds: {number(first['information'], 2)} (Monte Carlo error "
+        f"{number(first['information_error'], 2)}); practising as now would tell "
+        f"{number(first['information_present'], 2)}.",
+        f"Cost at its end, strokes a round (negative: it pays): {_spread(first['cost'])}; "
+        + (
+            "it cannot be wrong."
+            if first["cost_if_wrong"] is None
+            else f"{number(first['cost_if_wrong'], 2)} on average if another area is the best."
+        ),
+    ]
+    lines += _weeks(first) if first["golfer_id"] is not None else _members(records[1:])
+    return [*lines, RANGE, BITS, *map(one_line, first["cautions"])]
+
+
+def _spread(found: Mapping[str, float]) -> str:
+    return f"{number(found['q50'], 2)} ({number(found['q10'], 2)} to {number(found['q90'], 2)})"
+
+
+def _weeks(record: Record) -> list[str]:
+    rows = [
+        [
+            f"{row['from_week']} to {row['to_week']}",
+            category_text(row["category"]),
+            number(row["hours_now"], 2),
+            number(row["hours_block"], 2),
+        ]
+        for row in record["weeks_plan"]
+    ]
+    return columns(["weeks", "practice", "hours a week now", "in the block"], rows)
+
+
+def _members(records: Sequence[Record]) -> list[str]:
+    rows = [
+        [one["golfer_id"], ", then ".join(map(category_text, one["focus"])), _spread(one["cost"])]
+        for one in records
+    ]
+    return columns(["golfer", "block", "cost at its end"], rows)
+
+
+def learnt_lines(records: Sequence[Record]) -> list[str]:
+    """Return how open the question of the best category was and is, then one line a category."""
+    first = records[0]
+    who = "the club" if first["golfer_id"] is None else f"golfer {one_line(first['golfer_id'])}"
+    before, after = first["runs"]
+    rows = [
+        [
+            category_text(one["category"]),
+            chance_text(one["chance_best_before"]),
+            chance_text(one["chance_best_after"]),
+        ]
+        for one in sorted(records, key=lambda record: -record["chance_best_after"])
+    ]
+    return [
+        f"Which area is best for {who}: {number(first['entropy_before'], 2)} bits open in run {before}, "
+        f"{number(first['entropy_after'], 2)} in run {after}.",
+        *columns(["practice", f"chance best, run {before}", f"run {after}"], rows),
+        BITS,
+    ]

@@ -9,6 +9,7 @@ from typing import Any, Protocol
 
 import pandas as pd
 
+from paryield.plan.review import Review
 from paryield.report import frames
 from paryield.report.words import missing, one_line
 
@@ -105,6 +106,8 @@ class GolferView:
         Record of the ``plan`` command.
     goals : tuple of dict
         Records of the ``goals`` command.
+    review : Review, optional
+        What happened since the last review.
 
     Raises
     ------
@@ -131,6 +134,7 @@ class GolferView:
     page: str = ""
     plan: dict[str, Any] | None = field(default=None, repr=False)
     goals: tuple[dict[str, Any], ...] = field(default=(), repr=False)
+    review: Review | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         if self.weeks < 1:

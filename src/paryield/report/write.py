@@ -14,7 +14,8 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate, goals_tables
-from paryield.plan import STANDING_CAUTIONS, plan_tables, returns_fit
+from paryield.forecast.past import club_diary
+from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
 from paryield.posterior.current import current_fit
 from paryield.report.html import coach_page, golfer_page
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
@@ -22,6 +23,7 @@ from paryield.scoring.listing import index_listing, need_golfer
 
 if TYPE_CHECKING:
     from paryield.club import Club
+    from paryield.dose.diary import Diary
     from paryield.posterior import Posterior
     from paryield.tables import Tables
 
@@ -122,6 +124,7 @@ def views_of(
     }
     pages = page_names(people)
     weeks, aims = _plans(posterior, tables, golfer)
+    diary = club_diary(posterior, tables)
     views = []
     for golfer_id in posterior.golfers:
         if golfer not in (None, golfer_id) or golfer_id not in people:
@@ -139,6 +142,7 @@ def views_of(
                 page=pages[golfer_id],
                 plan=weeks.get(golfer_id),
                 goals=tuple(aims.get(golfer_id, ())),
+                review=_review(posterior, tables, golfer_id, diary),
                 **shared,
             )
         )
@@ -217,6 +221,14 @@ def _ahead(
     answer = next(record for record in records if record.get("goal") is not None)
     goal = Goal(aim, by, answer["chance"], answer.get("reason") or "")
     return [record for record in records if record["weeks"] in STEPS], goal
+
+
+def _review(posterior: Posterior, tables: Tables, golfer_id: str, diary: Diary) -> Review | None:
+    """Return the golfer's review, or None where his record is of one day only."""
+    start = int(posterior.constant("starts")[posterior.golfer_number(golfer_id)])
+    if start >= posterior.as_of:
+        return None
+    return review_tables(posterior, tables, golfer_id, diary=diary)
 
 
 def _goal(person: dict[Any, Any], today: date) -> tuple[float | None, date]:

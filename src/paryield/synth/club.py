@@ -10,6 +10,7 @@ import pandas as pd
 from paryield.synth.assess import assessments_table
 from paryield.synth.details import add_details
 from paryield.synth.diary import draw_habits, forbid
+from paryield.synth.following import draw_plans, follow, followed_table
 from paryield.synth.golfers import Roster, draw_roster
 from paryield.synth.life import live
 from paryield.synth.logbook import COMPLETE_SHARE, practice_table
@@ -40,6 +41,7 @@ STREAMS = (
     "logbook",
     "tests",
     "play",
+    "plans",
 )
 
 
@@ -85,6 +87,9 @@ def make_club(spec: ClubSpec) -> MadeUpClub:
     limits = _limits(roster, draw["records"])
     for limit in limits:
         habits = forbid(habits, *limit)
+    given = draw_plans(roster, draw["plans"]) if spec.plan_weeks else None
+    if given is not None:
+        habits = follow(habits, roster, given, draw["plans"])
     rate = round_rate(roster, draw["rate"])
     courses = draw_courses(draw["courses"], COURSES)
     fixtures = draw_fixtures(roster, rate, courses, draw["fixtures"])
@@ -93,6 +98,8 @@ def make_club(spec: ClubSpec) -> MadeUpClub:
     cards, strokes, stats = rounds_table(roster, life, courses, ids, draw["scores"])
     cards, detail = add_details(cards, strokes, stats, spec, draw["play"])
     frames = _other_tables(truth, limits, draw)
+    if given is not None:
+        frames["plans"] = followed_table(roster, given, ids)
     last = pd.Timestamp(spec.ends_on)
     past, later = cards[cards["played_on"] <= last], cards[cards["played_on"] > last]
     later = later.assign(score_differential=later["differential"].where(later["holes"] == 18))

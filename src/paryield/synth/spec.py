@@ -93,6 +93,10 @@ class ClubSpec:
         stats are those of the holes.
     programme, assessments : bool
         Whether the club runs a programme (always so in the case ``enrol``) and tests its golfers.
+    plan_weeks : int
+        Weeks before the end of the record from which every golfer has a plan; another one follows it.
+    adherence, adherence_spread : float
+        Share of a plan that golfers do, and its relative spread between them.
     name : str
         Name of the club.
     """
@@ -114,6 +118,9 @@ class ClubSpec:
     late_share: float = 0.15
     programme: bool = False
     assessments: bool = False
+    plan_weeks: int = 0
+    adherence: float = 1.0
+    adherence_spread: float = 0.2
     name: str = "Made-up club"
     holes_share: float = 0.0
     shots_share: float = 0.0
@@ -123,7 +130,8 @@ class ClubSpec:
         _at_least("weeks", self.weeks, 1)
         _at_least("seed", self.seed, 0)
         _at_least("future_weeks", self.future_weeks, 0)
-        for name in ("rounds_per_month", "effect", "noise"):
+        _at_least("plan_weeks", self.plan_weeks, 0)
+        for name in ("rounds_per_month", "effect", "noise", "adherence", "adherence_spread"):
             _at_least(name, getattr(self, name), 0.0)
         for name in SHARES:
             if not 0.0 <= getattr(self, name) <= 1.0:

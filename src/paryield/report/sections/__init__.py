@@ -13,6 +13,7 @@ from paryield.report.sections.evidence import evidence_section
 from paryield.report.sections.plan import goals_section, plan_section
 from paryield.report.sections.record import record_section
 from paryield.report.sections.returns import returns_section
+from paryield.report.sections.review import review_section
 from paryield.report.views import CoachView, GolferView
 
 GOLFER: tuple[Callable[[GolferView], Markup], ...] = (
@@ -20,6 +21,7 @@ GOLFER: tuple[Callable[[GolferView], Markup], ...] = (
     goals_section,
     returns_section,
     plan_section,
+    review_section,
 )
 """Parts of a golfer's page, in reading order, between the answers and the cautions."""
 
@@ -36,4 +38,5 @@ __all__ = [
     "plan_section",
     "record_section",
     "returns_section",
+    "review_section",
 ]

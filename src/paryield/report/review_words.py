@@ -1,0 +1,105 @@
+"""A review in words, from tables of verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from paryield.report.views import Goal
+from paryield.report.words import category_text, chance_text, day, missing, number, one_line
+
+Row = Mapping[str, Any]
+COURSE_CELLS = {
+    "on course": "On course for the goal",
+    "open": "The goal is open: it may go either way",
+    "behind": "Behind: the goal is not likely as things go",
+    "cannot tell": "We cannot tell yet whether the goal is on course",
+}
+"""What is said of the goal, by verdict."""
+
+TEST_CELLS = {
+    "better": "better, beyond the error of the test",
+    "worse": "worse, beyond the error of the test",
+    "same": "no change beyond the error of the test",
+    "no error": "the error of one value is not known, so a change cannot be told from luck",
+}
+"""What is said of a test, by verdict."""
+
+SURE = 0.9
+"""Chance beyond which a change of a test is called one: outside the range that holds 8 in 10."""
+
+
+def course_verdict(goal: Goal | None) -> str:
+    """Whether the goal is on course: at least an even chance is, 2 in 10 is open, less is behind."""
+    if goal is None or missing(goal.chance):
+        return "cannot tell"
+    chance = float(goal.chance)  # type: ignore[arg-type]
+    return "on course" if chance >= 0.5 else "open" if chance >= 0.2 else "behind"
+
+
+def course_sentence(goal: Goal | None) -> str:
+    """Return whether the goal is on course, with its chance."""
+    if goal is None:
+        return "No goal is on file: agree one at this review."
+    said = COURSE_CELLS[course_verdict(goal)]
+    if missing(goal.chance):
+        return f"{said}."
+    return f"{said} (chance {chance_text(goal.chance)} by {day(goal.by)}, practising as now)."
+
+
+def test_verdict(row: Row) -> str:
+    """Whether a test changed by more than its error."""
+    if missing(row["chance_better"]):
+        return "no error"
+    if row["chance_better"] >= SURE:
+        return "better"
+    return "worse" if row["chance_better"] <= 1.0 - SURE else "same"
+
+
+def test_name(row: Row) -> str:
+    """Return the test and its distance in plain words."""
+    name = category_text(row["test"])
+    return name if missing(row["distance_ft"]) else f"{name}, {number(row['distance_ft'], 0)} ft"
+
+
+def test_change(row: Row) -> str:
+    """Return the change of a test with its 8-in-10 range, in points of 100, or why there is none."""
+    if row["change"] is None:
+        return "not known"
+    low, middle, high = (100.0 * float(row["change"][name]) for name in ("q10", "q50", "q90"))
+    return f"{number(middle, 0)} in 100 ({number(low, 0)} to {number(high, 0)})"
+
+
+def test_value(row: Row, when: str) -> str:
+    """Return a result as it was written down."""
+    value = row[when]
+    if missing(value):
+        return "not known"
+    unit = f" {one_line(row['unit'])}" if row["unit"] else ""
+    return f"{number(value) if isinstance(value, float) else value}{unit}"
+
+
+def practice_sentence(practice: list[dict[str, Any]], days: int, unknown: int) -> str:
+    """Return what was done of what was planned, and what the diary does not know."""
+    done = sum(row["hours_done"] for row in practice)
+    gap = (
+        f" The diary knows nothing of {unknown} of {days} days, so more may have been done."
+        if unknown
+        else ""
+    )
+    planned = [row["hours_planned"] for row in practice if row["hours_planned"] is not None]
+    if not practice:
+        return f"No practice is in the diary and no plan was running.{gap}"
+    if not planned:
+        return f"{number(done)} hours of practice are in the diary; no plan was running.{gap}"
+    kept = sum(row["hours_done"] for row in practice if row["hours_planned"])
+    share = f", {100 * kept / sum(planned):.0f} % of the plan" if sum(planned) else ""
+    return f"{number(kept)} of {number(sum(planned))} planned hours are in the diary{share}.{gap}"
+
+
+def next_sentence(first: date, last: date) -> str:
+    """Return when to review next."""
+    if first == last:
+        return f"Next review: {day(first)}, when the plan ends."
+    return f"Next review: between {day(first)} and {day(last)}."

@@ -1,0 +1,58 @@
+"""What happened since the last review."""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from paryield.report import figures, review_words, split_words
+from paryield.report.rendering import part
+from paryield.report.sections.drawing import both_widths
+from paryield.report.views import GolferView
+
+
+def review_section(view: GolferView) -> Markup:
+    """Return the review: planned and done, what the change came from, tests, goal, next date."""
+    review = view.review
+    if review is None:
+        return Markup("")
+    said = split_words.split_sentences(review.split)
+    figure = both_widths(
+        "split",
+        " ".join(said),
+        lambda width: figures.split_dots(review.split, title=_title(review.split), width=width),
+    )
+    tests = [
+        {
+            "name": review_words.test_name(row),
+            "before": review_words.test_value(row, "before"),
+            "before_on": row["before_on"],
+            "after": review_words.test_value(row, "after"),
+            "after_on": row["after_on"],
+            "change": review_words.test_change(row),
+            "said": review_words.TEST_CELLS[review_words.test_verdict(row)],
+        }
+        for row in review.tests
+    ]
+    days = (review.until - review.since).days
+    return part(
+        "review.html",
+        review=review,
+        said=said,
+        figure=figure,
+        tests=tests,
+        practised=review_words.practice_sentence(review.practice, days, review.days_unknown),
+        course=review_words.course_sentence(view.goal),
+        coming=review_words.next_sentence(review.next_from, review.next_to),
+    )
+
+
+def _title(split: list[dict[str, object]]) -> str:
+    level = split_words.of_quantity(split, "mean_differential")
+    whole = split_words.whole_of(level)
+    if whole is None or split_words.direction(whole["change"]) == "cannot tell":
+        return "Whether scores changed cannot be told yet; the parts are"
+    cause = split_words.clearest_cause(level)
+    went = split_words.direction(whole["change"])
+    if cause == "none":
+        return f"Scores {went}; no single cause stands out"
+    return f"Scores {went}; clearest cause: {split_words.PART_NAMES[cause]}"

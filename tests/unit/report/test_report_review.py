@@ -1,0 +1,112 @@
+"""The review in words and as a part of the golfer's page; every number here is invented."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+from report_tables import quantiles, split_records
+
+from paryield.plan.review import Review
+from paryield.report import review_words as words
+from paryield.report.sections import review_section
+from paryield.report.views import Goal
+
+
+def one_test(chance: float | None) -> dict[str, Any]:
+    return {
+        "test": "putting_ladder",
+        "distance_ft": 6.0,
+        "unit": None,
+        "before_on": date(2026, 5, 20),
+        "after_on": date(2026, 7, 1),
+        "before": "4 of 10" if chance is not None else 95.0,
+        "after": "7 of 10" if chance is not None else 97.5,
+        "change": None if chance is None else quantiles(0.3, 0.2),
+        "chance_better": chance,
+    }
+
+
+@pytest.mark.parametrize(
+    ("chance", "verdict"), [(0.95, "better"), (0.5, "same"), (0.05, "worse"), (None, "no error")]
+)
+def test_a_test_is_better_or_worse_only_beyond_its_error(chance: float | None, verdict: str) -> None:
+    assert words.test_verdict(one_test(chance)) == verdict
+    assert verdict in words.TEST_CELLS
+    assert (words.test_change(one_test(chance)) == "not known") == (chance is None)
+
+
+@pytest.mark.parametrize(
+    ("chance", "verdict"), [(0.8, "on course"), (0.3, "open"), (0.1, "behind"), (None, "cannot tell")]
+)
+def test_goal_is_on_course_at_an_even_chance(chance: float | None, verdict: str) -> None:
+    goal = Goal(11.0, date(2026, 12, 1), chance)
+    assert words.course_verdict(goal) == verdict
+    assert words.course_sentence(goal).startswith(words.COURSE_CELLS[verdict])
+    assert words.course_sentence(None).startswith("No goal is on file")
+
+
+def test_verdict_tables_have_no_cell_too_many() -> None:
+    assert set(words.TEST_CELLS) == {"better", "worse", "same", "no error"}
+    assert set(words.COURSE_CELLS) == {"on course", "open", "behind", "cannot tell"}
+
+
+def row(category: str, planned: float | None, done: float) -> dict[str, Any]:
+    return {"category": category, "hours_planned": planned, "hours_done": done}
+
+
+@pytest.mark.parametrize(
+    ("practice", "unknown", "piece"),
+    [
+        (
+            [row("chipping", 10.0, 6.0), row("irons", 0.0, 2.0)],
+            0,
+            "6.0 of 10.0 planned hours are in the diary, 60 % of the plan.",
+        ),
+        ([row("chipping", None, 6.0)], 0, "6.0 hours of practice are in the diary; no plan was running."),
+        (
+            [],
+            14,
+            "No practice is in the diary and no plan was running. The diary knows nothing of 14 of 42 days",
+        ),
+    ],
+)
+def test_practice_is_set_against_the_plan(practice: list[dict[str, Any]], unknown: int, piece: str) -> None:
+    assert words.practice_sentence(practice, 42, unknown).startswith(piece)
+
+
+def test_next_review_is_a_span_or_the_end_of_the_plan() -> None:
+    first = date(2026, 8, 2)
+    assert (
+        words.next_sentence(first, date(2026, 8, 16))
+        == "Next review: between 2 August 2026 and 16 August 2026."
+    )
+    assert words.next_sentence(first, first) == "Next review: 2 August 2026, when the plan ends."
+
+
+def test_the_part_shows_every_finding_and_none_without_a_review(make_view: Any) -> None:
+    review = Review(
+        golfer_id="G07",
+        since=date(2026, 5, 24),
+        until=date(2026, 7, 5),
+        practice=[row("<b>chip", 10.0, 6.0)],
+        days_unknown=0,
+        split=split_records(),
+        tests=[one_test(0.95), one_test(None)],
+        next_from=date(2026, 8, 2),
+        next_to=date(2026, 8, 16),
+    )
+    page = str(review_section(make_view(review=review)))
+    for piece in (
+        "Since the last review",
+        "60 % of the plan",
+        "4 of 10",
+        "Next review",
+        "practice is the clearest part",
+    ):
+        assert piece in page
+    assert words.TEST_CELLS["better"] in page
+    assert words.TEST_CELLS["no error"] in page
+    assert "<b>chip" not in page
+    assert str(review_section(make_view(review=None))) == ""
