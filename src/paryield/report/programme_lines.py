@@ -47,13 +47,13 @@ def programme_sentence(record: Record) -> str:
 
 def better_to_worse(low: float, high: float) -> str:
     """A range of effects as strokes better or worse a round."""
-
-    def side(value: float) -> str:
-        return (
-            "no change" if abs(value) < 0.05 else f"{number(abs(value))} {'better' if value < 0 else 'worse'}"
-        )
-
     return f"{side(low)} and {side(high)}"
+
+
+def side(value: float) -> str:
+    """A change as strokes better or worse."""
+    way = "better" if value < 0 else "worse"
+    return "no change" if abs(value) < 0.05 else f"{number(abs(value))} {way}"
 
 
 def members_sentence(record: Record) -> str:
@@ -63,7 +63,9 @@ def members_sentence(record: Record) -> str:
         parts.append(f"{record['running']} are still in it")
     text = ", ".join(parts) + "."
     if record["stopped_posting"]:
-        text += f" {record['stopped_posting']} have posted no round since; that is not the same as no change."
+        silent = record["stopped_posting"]
+        verb = "has" if silent == 1 else "have"
+        text += f" {silent} {verb} posted no round since; that is not the same as no change."
     return text
 
 
@@ -72,21 +74,28 @@ def flatters_sentence(record: Record) -> str:
     plain, effect = record["plain_change"], record["effect"]
     if plain is None:
         return "Too few members have rounds on both sides for a before/after."
-    said = f"Their scores changed by {number(plain)} from before to after"
+    said = f"From before to after their scores have {moved(plain)}"
     if record["beyond_hours"] is not None:
-        said += f"; {number(plain - effect['q50'])} of that would have come without the programme"
+        said += f"; without the programme they would have {moved(plain - effect['q50'])}"
     return f"{said}. {FLATTERS}"
+
+
+def moved(change: float) -> str:
+    """A change of scores in words that serve as past tense and after "would have"."""
+    if abs(change) < 0.05:
+        return "stayed the same"
+    return f"{'gone up' if change > 0 else 'come down'} by {strokes(abs(change))}"
 
 
 def dropouts_sentence(record: Record) -> str:
     """What the members who were not seen to the end could change."""
-    bounds, middle = record["bounds"], number(record["effect"]["q50"])
+    bounds, middle = record["bounds"], side(record["effect"]["q50"])
     if not bounds["unseen"]:
         return "Nobody left or fell silent, so the answer does not hang on those who were not seen."
     return (
         f"{bounds['unseen']} left or fell silent. Had they all done as badly as 1 golfer in 20 does by "
-        f"himself, the answer would be {number(bounds['worst'])} instead of {middle}; had they all done as "
-        f"well, {number(bounds['best'])}."
+        f"himself, the answer would be {side(bounds['worst'])} instead of {middle}; had they all done as "
+        f"well, {side(bounds['best'])}."
     )
 
 
@@ -148,16 +157,14 @@ def number_rows(record: Record) -> list[list[str]]:
 
 
 def group_rows(record: Record) -> list[list[str]]:
-    """Groups of one programme, a row each; hidden ones say so."""
-    rows = []
-    for group in record["groups"]:
-        name = f"{group['by']}: {one_line(group['value'], 40)}"
-        rows.append(
-            [name, "hidden", "", ""]
-            if group["hidden"]
-            else [name, *spread(group["effect"]), str(group["golfers"])]
-        )
-    return rows
+    """Groups of one programme that may be shown, a row each, then how many are hidden."""
+    rows = [
+        [f"{one['by']}: {one_line(one['value'], 40)}", *spread(one["effect"]), str(one["golfers"])]
+        for one in record["groups"]
+        if not one["hidden"]
+    ]
+    hidden = sum(one["hidden"] for one in record["groups"])
+    return [*rows, [f"{hidden} groups are hidden", "", "", ""]] if hidden else rows
 
 
 def spread(effect: Record | None) -> tuple[str, str]:
