@@ -46,3 +46,23 @@ def fitted_club(tmp_path_factory: pytest.TempPathFactory, fit_tiny: Callable[...
 def tiny_club(fitted_club: Path, tmp_path: Path) -> Path:
     """Return a copy of the fitted club, free to change."""
     return Path(shutil.copy(fitted_club, tmp_path / "club.db"))
+
+
+@pytest.fixture(scope="session")
+def add_programme() -> Callable[..., None]:
+    """Return a function that enrols golfers of the fitted club in a programme; the fit stays as it is."""
+
+    def enrol(path: Path, folder: Path, programmes: dict[str, tuple[str, ...]] | None = None) -> None:
+        chosen = programmes or {"spring": ("G01", "G02", "G03", "G04", "G05")}
+        with Club.open(path) as club:
+            club.export(folder)
+            text = "golfer_id,programme,started_on,ended_on,outcome\n"
+            for name, golfers in chosen.items():
+                for place, golfer in enumerate(golfers):
+                    gone = place == 1
+                    ended = "2026-04-10" if gone else "2026-05-24"
+                    text += f"{golfer},{name},2026-03-01,{ended},{'left' if gone else 'completed'}\n"
+            (folder / "programmes.csv").write_text(text, encoding="utf-8")
+            club.import_folder(folder, today=date(2026, 7, 5))
+
+    return enrol

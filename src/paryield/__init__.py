@@ -11,10 +11,11 @@ _NOUNS = {
     "Fit": "paryield.posterior",
     "Forecast": "paryield.forecast",
     "Returns": "paryield.plan",
+    "Programme": "paryield.programme",
 }
 _NAMES = {"Fit": "Posterior"}
 
-__all__ = ["Club", "Fit", "Forecast", "Returns", "Tables"]
+__all__ = ["Club", "Fit", "Forecast", "Programme", "Returns", "Tables"]
 
 
 def __getattr__(name: str) -> Any:

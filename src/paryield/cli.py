@@ -15,6 +15,7 @@ from paryield.commands import (  # noqa: F401  (they register themselves)
     answers,
     change,
     desk,
+    facility,
     fits,
     plans,
     records,

@@ -60,7 +60,9 @@ def test_every_option_that_the_document_names_exists():
 
 
 @pytest.fixture(scope="module")
-def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Any]:
+def answers(
+    fitted_club: Path, add_programme: Callable[..., None], tmp_path_factory: pytest.TempPathFactory
+) -> Callable[..., Any]:
     """Return a function that gives the document of a command, each run once on the fitted club."""
     import contextlib
     import io
@@ -69,6 +71,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
     place = tmp_path_factory.mktemp("documents")
     club, tables_of, ladder = place / "club.db", place / "tables", place / "ladder.csv"
     shutil.copy(fitted_club, club)
+    add_programme(club, place / "joined")
     ladder.write_text("distance_ft,tried,made\n3,10,8\n", encoding="utf-8")
     words: dict[str, list[object]] = {
         "synth": [tables_of, "--golfers", 2, "--weeks", 8],
@@ -83,6 +86,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "split": [club, "--golfer", "G01", "--anyway"],
         "plan": [club, "--golfer", "G02", "--hours", 3, "--anyway"],
         "block": [club, "--anyway"],
+        "programme": [club, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],
         "putting": [ladder],

@@ -89,14 +89,16 @@ def returns(
 @app.command()
 def report(
     club: Where,
-    audience: Annotated[str, typer.Argument(metavar="AUDIENCE", help="golfer (a page each) or coach.")],
+    audience: Annotated[
+        str, typer.Argument(metavar="AUDIENCE", help="golfer (a page each), coach or facility.")
+    ],
     golfer: Golfer = None,
     format: Annotated[str, typer.Option(help="Kind of file: html.")] = "html",
     out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for the pages.")] = Path("reports"),
     anyway: Anyway = False,
     as_json: Json = False,
 ) -> None:
-    """Write pages for a golfer or the coach."""
+    """Write pages for golfer, coach or facility."""
     from paryield.club import Club
     from paryield.report.write import report as write_report
 

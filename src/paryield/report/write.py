@@ -17,6 +17,7 @@ from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.past import club_diary
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
 from paryield.posterior.current import current_fit
+from paryield.report.facility import facility_files, facility_view
 from paryield.report.html import coach_page, golfer_page
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
 from paryield.scoring.listing import index_listing, need_golfer
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from paryield.posterior import Posterior
     from paryield.tables import Tables
 
-AUDIENCES = ("golfer", "coach")
+AUDIENCES = ("golfer", "coach", "facility")
 STEPS = tuple(range(0, 27, 2))
 """Weeks ahead that a fan shows."""
 
@@ -51,8 +52,8 @@ def report(
     ----------
     club : Club
         An open club with a fit.
-    audience : {"golfer", "coach"}
-        One page a golfer, or one page of all golfers.
+    audience : {"golfer", "coach", "facility"}
+        One page a golfer, one page of all golfers, or one of the programmes with a table beside it.
     golfer : str, optional
         Only this golfer; for the golfer's page.
     format : {"html"}
@@ -79,8 +80,11 @@ def report(
         raise InputError(f"there is no report for {audience!r}", remedy=f"use {' or '.join(AUDIENCES)}")
     if format != "html":
         raise InputError(f"there is no format {format!r}", remedy="use html; a browser prints it to PDF")
-    if audience == "coach" and golfer is not None:
-        raise InputError("the coach's report holds all golfers", remedy="leave out --golfer")
+    if audience != "golfer" and golfer is not None:
+        raise InputError(f"the {audience}'s report holds all golfers", remedy="leave out --golfer")
+    if audience == "facility":
+        view = facility_view(club, anyway=anyway, health_lines=health_lines)
+        return _write(facility_files(view), Path("reports") if out is None else Path(out))
     views = golfer_views(club, golfer, anyway=anyway)
     if audience == "golfer":
         pages = {view.page: golfer_page(view) for view in views}

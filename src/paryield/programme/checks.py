@@ -1,0 +1,117 @@
+"""Checks beside the model's answer: the plain second route, dates moved back, members who never joined."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from paryield.dose.exposure import Enrolment
+from paryield.programme.plain import ROUNDS as DIP_ROUNDS
+from paryield.programme.plain import Rounds, as_frame, outside_change, window_change
+from paryield.programme.second import Estimate, staggered
+
+FLOATS = npt.NDArray[np.float64]
+FORM_DAYS = 60.0
+"""Form on joining fades with this time constant, as in the fit. [judgement]"""
+SEASONS = (364, 273, 182)
+"""Days by which placebo dates are moved back, the longest that the records allow."""
+FEWEST_MEMBERS = 5
+APART = 1.96
+"""Standard errors apart at which two answers are said to disagree. [judgement]"""
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Rounds and members as the regressions read them."""
+
+    rounds: Rounds
+    members: tuple[Enrolment, ...]
+
+    def columns(self, programme: str | None) -> tuple[FLOATS, FLOATS, npt.NDArray[np.bool_]]:
+        """Exposure (R,) to a programme (None: all), columns beside it (R, C), and rounds to use (R,).
+
+        Beside it stand exposure to other programmes and form on joining, which fades by itself. The last
+        five rounds before joining are left out: members join on them.
+        """
+        day = self.rounds.day.astype(float)
+        here, other, form = (np.zeros(len(day)) for _ in range(3))
+        use = np.ones(len(day), dtype=bool)
+        for one in self.members:
+            own = self.rounds.golfer == one.golfer_id
+            target = here if programme in (None, one.programme) else other
+            target[own] += one.exposure(day[own])
+            after = own & (day >= one.start)
+            form[after] += np.exp(-(day[after] - one.start) / FORM_DAYS)
+            use[np.flatnonzero(own & (day < one.start))[-DIP_ROUNDS:]] = False
+        beside = np.column_stack(
+            [column for column in (other, form) if column.any()] or [np.empty((len(day), 0))]
+        )
+        return here, beside, use
+
+
+def second_route(rounds: Rounds, members: tuple[Enrolment, ...], programme: str | None) -> Estimate | None:
+    """Staggered difference in differences, strokes at full exposure; None where it cannot be worked out."""
+    here, beside, use = Layout(rounds, members).columns(programme)
+    frame = as_frame(rounds)[use]
+    return staggered(frame, here[use], beside[use], golfer="golfer", day="day", score="score")
+
+
+def placebo(rounds: Rounds, members: tuple[Enrolment, ...], programme: str) -> dict[str, Any] | None:
+    """The second route with the programme's dates moved back, on rounds before it really began."""
+    real = {one.golfer_id: one.start for one in sorted(members, key=lambda one: -one.start)}
+    before = np.array([d < real.get(g, 10**9) for g, d in zip(rounds.golfer, rounds.day, strict=True)], bool)
+    earlier = Rounds(rounds.golfer[before], rounds.day[before], rounds.score[before])
+    for days in SEASONS:
+        moved = tuple(_moved(one, days) for one in members if one.programme == programme)
+        seen = [one for one in moved if _covered(earlier, one)]
+        if len(seen) < FEWEST_MEMBERS:
+            continue
+        found = second_route(earlier, moved, programme)
+        if found is not None:
+            low, high = found.interval()
+            return {"weeks_back": days // 7, "effect": found.value, "low": low, "high": high}
+    return None
+
+
+def _moved(one: Enrolment, days: int) -> Enrolment:
+    ends = (one.planned_end - days, one.stopped - days)
+    return Enrolment(one.golfer_id, one.programme, one.start - days, *ends, one.outcome, one.dated)
+
+
+def _covered(rounds: Rounds, one: Enrolment) -> bool:
+    days, _ = rounds.of(one.golfer_id)
+    return int((days < one.start).sum()) >= DIP_ROUNDS and int((days > one.stopped).sum()) >= DIP_ROUNDS
+
+
+def outside(
+    rounds: Rounds, members: tuple[Enrolment, ...], outsiders: list[str], as_of: int
+) -> dict[str, Any] | None:
+    """Before/after of golfers outside who were alike, over the members' dates; None for fewer than five."""
+    pairs = [outside_change(rounds, one, outsiders, as_of) for one in members]
+    people = {golfer for pair in pairs for golfer, _ in pair}
+    if len(people) < FEWEST_MEMBERS:
+        return None
+    change = float(np.mean([np.mean([value for _, value in pair]) for pair in pairs if pair]))
+    return {"golfers": len(people), "plain_change": change}
+
+
+def never_joined(
+    rounds: Rounds, members: tuple[Enrolment, ...], outsiders: list[str]
+) -> dict[str, Any] | None:
+    """Before/after of all who never joined, over the programme's usual dates; None for fewer than five."""
+    start = int(np.median([one.start for one in members]))
+    end = int(np.median([one.stopped for one in members]))
+    changes = [window_change(*rounds.of(golfer), start, end) for golfer in outsiders]
+    known = [change for change in changes if change is not None]
+    if len(known) < FEWEST_MEMBERS:
+        return None
+    return {"golfers": len(known), "plain_change": float(np.mean(known))}
+
+
+def disagree(draws: FLOATS, other: Estimate) -> bool:
+    """Whether the model's answer and the second route are further apart than both errors allow."""
+    apart = abs(float(np.median(draws)) - other.value)
+    return apart > APART * float(np.hypot(draws.std(), other.error))
