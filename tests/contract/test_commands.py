@@ -82,6 +82,7 @@ def answers(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Call
         "returns": [club, "--anyway"],
         "split": [club, "--golfer", "G01", "--anyway"],
         "plan": [club, "--golfer", "G02", "--hours", 3, "--anyway"],
+        "areas": [club, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],
         "putting": [ladder],

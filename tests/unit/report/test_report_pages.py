@@ -214,8 +214,8 @@ def test_a_large_club_is_drawn_in_parts_that_fit_a_sheet(make_view: Make, make_c
     page = coach_page(make_coach(club))
     drawings = re.findall(r'<svg class="figure wide".*?viewBox="0 0 ([\d.]+) ([\d.]+)".*?</svg>', page, re.S)
     assert len(drawings) == 2
-    # A4 leaves 273 mm of height; the print style draws figures 140 mm wide.
-    assert max(float(high) / float(wide) * 140 for wide, high in drawings) < 200
+    # A4 leaves 273 mm of height; the print style draws figures 110 mm wide.
+    assert max(float(high) / float(wide) * 110 for wide, high in drawings) < 200
     first = page[page.index("overview-1-wide") : page.index("overview-2-wide")]
     assert [f">Golfer {k}<" in first for k in (25, 1, 0)] == [True, True, False]
 

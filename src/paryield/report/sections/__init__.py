@@ -8,13 +8,14 @@ from collections.abc import Callable
 
 from markupsafe import Markup
 
+from paryield.report.sections.areas import areas_section
 from paryield.report.sections.club import golfers_section, overview_section
 from paryield.report.sections.evidence import evidence_section
 from paryield.report.sections.record import record_section
 from paryield.report.sections.returns import returns_section
 from paryield.report.views import CoachView, GolferView
 
-GOLFER: tuple[Callable[[GolferView], Markup], ...] = (record_section, returns_section)
+GOLFER: tuple[Callable[[GolferView], Markup], ...] = (record_section, areas_section, returns_section)
 """Parts of a golfer's page, in reading order, between the answers and the cautions."""
 
 COACH: tuple[Callable[[CoachView], Markup], ...] = (overview_section,)
@@ -23,6 +24,7 @@ COACH: tuple[Callable[[CoachView], Markup], ...] = (overview_section,)
 __all__ = [
     "COACH",
     "GOLFER",
+    "areas_section",
     "evidence_section",
     "golfers_section",
     "overview_section",
