@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -79,3 +79,14 @@ def summary(draws: npt.ArrayLike) -> dict[str, float]:
     flat = np.asarray(draws, dtype=float).ravel()
     values = np.quantile(flat, list(QUANTILES.values()))
     return {**dict(zip(QUANTILES, map(float, values), strict=True)), "mean": float(flat.mean())}
+
+
+def flat_record(record: dict[str, Any]) -> dict[str, Any]:
+    """Return a record with its objects of quantiles spread out: ``lost`` becomes ``lost_q50`` and so on."""
+    flat: dict[str, Any] = {}
+    for name, value in record.items():
+        if isinstance(value, dict):
+            flat |= {f"{name}_{key}": one for key, one in value.items()}
+        else:
+            flat[name] = value
+    return flat

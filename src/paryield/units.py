@@ -42,6 +42,24 @@ def to_yards(distance: float, unit: str) -> float:
     return distance * YARDS_PER_UNIT[unit]
 
 
+def from_yards(distance: float, unit: str) -> float:
+    """Convert a distance in yards to a unit that a reader uses.
+
+    Parameters
+    ----------
+    distance : float
+        Distance in yards.
+    unit : {"yd", "ft", "m"}
+        Unit wanted.
+
+    Raises
+    ------
+    KeyError
+        When the unit is not one of the three.
+    """
+    return distance / YARDS_PER_UNIT[unit]
+
+
 WORDS: dict[str, str] = {
     **dict.fromkeys(("yd", "yds", "yard", "yards"), "yd"),
     **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), "m"),

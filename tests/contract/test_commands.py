@@ -87,6 +87,7 @@ def answers(
         "plan": [club, "--golfer", "G02", "--hours", 3, "--anyway"],
         "block": [club, "--anyway"],
         "programme": [club, "--anyway"],
+        "areas": [club, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],
         "putting": [ladder],

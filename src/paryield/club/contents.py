@@ -11,6 +11,7 @@ import sqlalchemy as sa
 from paryield.club import layout
 from paryield.club.frames import BLANK_KEY, Row, digest, to_frame, to_rows
 from paryield.tables import SHIPPED, TABLES, Category, Settings, Tables
+from paryield.tables.settings import SHOWN_ONLY
 
 NO_SETTINGS = "{}"
 """The settings of a club that has never changed a default."""
@@ -66,13 +67,19 @@ def fingerprint(tables: Tables) -> str:
     str
         64 hexadecimal digits.
     """
-    return digest({name: to_rows(name, frame) for name, frame in tables.items()}, to_text(tables))
+    rows = {name: to_rows(name, frame) for name, frame in tables.items()}
+    return digest(rows, to_text(tables, shown_only=False))
 
 
-def to_text(tables: Tables) -> str:
-    """Return the settings and the club's own categories as canonical JSON; defaults are left out."""
+def to_text(tables: Tables, *, shown_only: bool = True) -> str:
+    """Return the settings and the club's own categories as canonical JSON; defaults are left out.
+
+    Without ``shown_only`` the settings that no answer depends on are left out too.
+    """
     defaults = asdict(Settings())
     changed = {name: value for name, value in asdict(tables.settings).items() if value != defaults[name]}
+    if not shown_only:
+        changed = {name: value for name, value in changed.items() if name not in SHOWN_ONLY}
     own = [asdict(category) for category in tables.categories if category not in SHIPPED]
     content: dict[str, Any] = dict(changed)
     if own:

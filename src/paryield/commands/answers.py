@@ -87,13 +87,29 @@ def returns(
 
 
 @app.command()
+def areas(club: Where, golfer: Golfer = None, anyway: Anyway = False, as_json: Json = False) -> None:
+    """Say where strokes are lost, by scoring area.
+
+    Against golfers of the same index and of the goal index, with what the answer rests on.
+    """
+    from paryield.club import Club
+    from paryield.forecast import areas as areas_of
+    from paryield.report import console
+
+    with Club.open(club) as opened:
+        found = areas_of(opened, golfer=golfer, anyway=anyway)
+    banner(found.banner)
+    answer(as_json, found.records, console.areas_lines(found.records))
+
+
+@app.command()
 def report(
     club: Where,
     audience: Annotated[
         str, typer.Argument(metavar="AUDIENCE", help="golfer (a page each), coach or facility.")
     ],
     golfer: Golfer = None,
-    format: Annotated[str, typer.Option(help="Kind of file: html.")] = "html",
+    format: Annotated[str, typer.Option(help="html or pdf.")] = "html",
     out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for the pages.")] = Path("reports"),
     anyway: Anyway = False,
     as_json: Json = False,

@@ -9,7 +9,7 @@ import pandas as pd
 
 from paryield.evaluate.hide import Keep, hide
 from paryield.evaluate.scores import score_draws
-from paryield.forecast.areas import areas_now
+from paryield.forecast.areas import area_now
 from paryield.posterior import Posterior
 from paryield.synth import ClubSpec, MadeUpClub, make_club
 from paryield.tables import AREAS
@@ -42,7 +42,7 @@ def score_areas(club: MadeUpClub, posterior: Posterior) -> pd.DataFrame:
     day = pd.Timestamp(np.datetime64(posterior.as_of, "D")).date()
     rows: list[dict[str, Any]] = []
     for golfer_id in posterior.golfers:
-        draws, truth = areas_now(posterior, golfer_id), club.truth.areas(golfer_id, day)
+        draws, truth = area_now(posterior, golfer_id), club.truth.areas(golfer_id, day)
         for place, area in enumerate(AREAS):
             own = draws[:, place]
             rows.append(

@@ -1,6 +1,7 @@
 """Draws + plan -> rounds -> index paths; chances and goals."""
 
 from paryield.forecast.answer import Ahead, Forecast, forecast, forecast_tables, gate, look_ahead
+from paryield.forecast.areas import AreaStrokes, area_now, areas, areas_fit
 from paryield.forecast.goals import Goals, goals, goals_tables
 from paryield.forecast.habits import habit_hours, plan_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, steady_path
@@ -9,11 +10,15 @@ from paryield.forecast.what_if import WhatIf, what_if
 
 __all__ = [
     "Ahead",
+    "AreaStrokes",
     "Forecast",
     "Goals",
     "GolferDraws",
     "Scene",
     "WhatIf",
+    "area_now",
+    "areas",
+    "areas_fit",
     "forecast",
     "forecast_tables",
     "gate",

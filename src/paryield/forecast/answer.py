@@ -245,7 +245,7 @@ def forecast_tables(
     """Forecast from a fit and tables; see :func:`forecast`."""
     start = _start(posterior, as_of)
     horizons = _horizons(posterior, start, weeks, goal, by)
-    ids = _chosen(posterior, golfer)
+    ids = chosen(posterior, golfer)
     paces = club_paces(tables, posterior.golfers, posterior.as_of)
     records_of = handicap_records(tables)
     played = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
@@ -301,7 +301,8 @@ def _start(posterior: Posterior, as_of: date | None) -> int:
     return _day(as_of)
 
 
-def _chosen(posterior: Posterior, golfer: str | None) -> list[str]:
+def chosen(posterior: Posterior, golfer: str | None) -> list[str]:
+    """Return the golfers asked for: all of the fit, or the one named; InputError for one it does not know."""
     if golfer is None:
         return posterior.golfers
     if golfer not in posterior.golfers:

@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from paryield.posterior.moved import moved_word, overlap
+
 FLOATS = npt.NDArray[np.float64]
-MEASURED_OVERLAP, PART_OVERLAP = 0.5, 0.8
-"""Overlap of prior and posterior below which a gain is called measured, or part measured. [judgement]"""
 PRIOR_DRAWS = 40_000
 SOFTPLUS_ZERO = math.log(math.e - 1.0)
 
@@ -53,17 +53,6 @@ def gain_prior(priors: dict[str, Any], name: str) -> tuple[float, float, float]:
     return median, float(priors["gain_common_width"]), float(widths.get(name, priors["gain_category_width"]))
 
 
-def overlap(before: FLOATS, after: FLOATS) -> float:
-    """Shared area of two densities, 0 to 1, on bins of equal prior weight.
-
-    On such bins the prior is flat, so the overlap is ``sum(min(1 / bins, share of the posterior))``.
-    """
-    bins = 20
-    edges = np.quantile(before, np.linspace(0, 1, bins + 1)[1:-1])
-    share = np.bincount(np.searchsorted(edges, after), minlength=bins) / len(after)
-    return float(np.minimum(share, 1.0 / bins).sum())
-
-
 def evidence_word(before: FLOATS, after: FLOATS, *, own_diary: bool = True) -> str:
     """Say how much of a gain was measured.
 
@@ -74,10 +63,8 @@ def evidence_word(before: FLOATS, after: FLOATS, *, own_diary: bool = True) -> s
     own_diary : bool
         Whether the golfer keeps a diary: without one the club's answer is at best part measured for him.
     """
-    shared = overlap(before, after)
-    if shared < MEASURED_OVERLAP:
-        return "measured" if own_diary else "part measured"
-    return "part measured" if shared < PART_OVERLAP else "assumed"
+    word = moved_word(before, after)
+    return "part measured" if word == "measured" and not own_diary else word
 
 
 def club_evidence(spec: dict[str, Any], gains: FLOATS, categories: list[str]) -> dict[str, float]:

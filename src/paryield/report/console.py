@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 from rich.cells import cell_len
 
-from paryield.report.words import category_text, chance_text, day, index_text, missing, number, one_line
+from paryield.report import area_words
+from paryield.report.words import (
+    area_text,
+    category_text,
+    chance_text,
+    day,
+    index_text,
+    missing,
+    number,
+    one_line,
+)
 
 if TYPE_CHECKING:
     from paryield.club import ImportReceipt
@@ -126,6 +136,31 @@ def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> li
         head = ["golfer", "likeliest best", "hours now", "strokes saved", "chance best", "rests on", ""]
         lines = [title, *columns(head, rows)]
     return [*lines, RANGE, *map(one_line, cautions)]
+
+
+def areas_lines(records: Sequence[Record]) -> list[str]:
+    """Return one line an area, or the area that loses most beyond the same index when there are several."""
+    golfers = list(dict.fromkeys(record["golfer_id"] for record in records))
+    ranked = sorted(records, key=lambda record: -record["against_same_index"]["q50"])
+    head = ["area", "lost a round", "beyond the same index", "beyond the goal index", "rests on", ""]
+    if len(golfers) == 1:
+        title = f"Strokes lost by area: golfer {one_line(golfers[0])}"
+        rows = [_area_row(record) for record in ranked]
+        return [title, *columns(head, rows), area_words.evidence_sentence(records[0]), RANGE]
+    worst = [next(one for one in ranked if one["golfer_id"] == golfer) for golfer in golfers]
+    rows = [[record["golfer_id"], *_area_row(record)] for record in worst]
+    return ["Most strokes lost beyond golfers of the same index", *columns(["golfer", *head], rows), RANGE]
+
+
+def _area_row(record: Record) -> list[str]:
+    spreads = [record[name] for name in ("lost", "against_same_index", "against_goal")]
+    shown = [
+        "no goal"
+        if missing(one["q50"])
+        else f"{number(one['q50'])} ({number(one['q10'])} to {number(one['q90'])})"
+        for one in spreads
+    ]
+    return [area_text(record["area"]), *shown, record["evidence"], record["verdict"]]
 
 
 def _return_row(record: Record) -> list[str]:

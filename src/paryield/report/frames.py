@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from paryield.errors import InputError
+from paryield.results import flat_record
 
 PHANTOM = "phantom"
 """Category of the returns table that holds the noise floor: practice that cannot have helped."""
@@ -20,6 +21,13 @@ BANDS = ("q025", "q10", "q25", "q50", "q75", "q90", "q975")
 
 ROUND_COLUMNS = ("played_on", "differential", "index_after")
 FORECAST_COLUMNS = ("golfer_id", "on", "weeks", "quantity", *BANDS)
+AREA_VERDICTS = ("loses more", "loses less", "about the same", "cannot tell yet")
+AREA_SPREADS = ("lost", "same_index", "against_same_index", "at_goal", "against_goal")
+AREA_COUNTS = ("rounds_shots", "rounds_stats", "rounds_score_only", "tests")
+AREA_COLUMNS = (
+    *("area", "goal", "evidence", "verdict", *AREA_COUNTS),
+    *(f"{name}_{band}" for name in AREA_SPREADS for band in BANDS),
+)
 RETURN_COLUMNS = ("golfer_id", "category", "weeks", "hours_now", "chance_best", "evidence", "verdict", *BANDS)
 
 
@@ -80,6 +88,27 @@ def returns_frame(returns: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFr
     _known(said["evidence"], EVIDENCE, "returns")
     _known(said["verdict"], VERDICTS, "returns")
     return frame
+
+
+def areas_frame(areas: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFrame:
+    """Return one row a scoring area, most strokes beyond golfers of the same index first.
+
+    Records hold the quantiles as objects; they are spread out as ``lost_q50``, ``against_goal_q10`` and so
+    on. Without a goal those of the goal are blank.
+
+    Raises
+    ------
+    InputError
+        When a column is missing, or an evidence word or a verdict is unknown.
+    """
+    given = areas.to_dict("records") if isinstance(areas, pd.DataFrame) else areas
+    flat = [flat_record({str(name): value for name, value in record.items()}) for record in given]
+    frame = _required(pd.DataFrame(flat), AREA_COLUMNS, "areas")
+    _known(frame["evidence"], EVIDENCE, "areas")
+    _known(frame["verdict"], AREA_VERDICTS, "areas")
+    numbers = tuple(f"{name}_{band}" for name in AREA_SPREADS for band in BANDS)
+    frame = _floats(frame, numbers)
+    return frame.sort_values(["against_same_index_q50", "area"], ascending=[False, True], kind="stable")
 
 
 def records(frame: pd.DataFrame) -> list[dict[str, Any]]:

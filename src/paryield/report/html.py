@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from paryield.report import sections, sentences, verdicts, words
+from paryield.report import area_words, sections, sentences, verdicts, words
 from paryield.report.attention import by_attention
 from paryield.report.frames import practice_rows
 from paryield.report.rendering import render
@@ -41,6 +41,7 @@ def golfer_answers(view: GolferView) -> list[tuple[str, list[str]]]:
     return [
         ("Where am I now?", sentences.now_sentences(view)),
         (f"Where shall I be in {words.weeks_text(view.weeks)}, practising as now?", _ahead(view)),
+        *_lost(view),
         ("What would the next hour do most for?", verdicts.next_hour_sentences(view.returns)),
         ("Can I trust it?", _trust(view)),
     ]
@@ -95,6 +96,12 @@ def facility_page(
         sections=parts,
         evidence=sections.evidence_section(view, explained=False),
     )
+
+
+def _lost(view: GolferView) -> list[tuple[str, list[str]]]:
+    if view.areas.empty:
+        return []
+    return [("Where are the strokes lost?", area_words.areas_sentences(view.areas))]
 
 
 def _ahead(view: GolferView) -> list[str]:

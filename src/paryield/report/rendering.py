@@ -12,13 +12,14 @@ from markupsafe import Markup
 
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import sentences, words
+from paryield.report.reader import reader
 from paryield.report.views import PageView
 
 
 def render(template: str, view: PageView, **shown: Any) -> str:
     """Return a page from its template: standing cautions, style sheet and policy are always there."""
     more = tuple(line for line in view.cautions if line not in STANDING_CAUTIONS)
-    css, policy = _style()
+    (css, policy), logo = _style(), reader().logo
     return (
         environment()
         .get_template(template)
@@ -26,7 +27,8 @@ def render(template: str, view: PageView, **shown: Any) -> str:
             view=view,
             cautions=STANDING_CAUTIONS + more,
             css=css,
-            policy=policy,
+            policy=policy + ("; img-src data:" if logo else ""),
+            logo=logo,
             unofficial=sentences.UNOFFICIAL,
             **shown,
         )
@@ -62,6 +64,10 @@ def environment() -> Environment:
         number=words.number,
         chance=words.chance_text,
         category=words.category_text,
+        area=words.area_text,
+        count=words.count_text,
+        distance=words.distance_text,
+        putt=words.putt_text,
         one_line=words.one_line,
         capital=words.sentence,
         weeks=words.weeks_text,

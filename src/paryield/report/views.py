@@ -90,6 +90,8 @@ class GolferView:
         Records of the ``forecast`` command for several weeks ahead.
     returns : DataFrame or records
         Records of the ``returns`` command, the category ``phantom`` included where there is one.
+    areas : DataFrame or records
+        Records of the ``areas`` command; none where areas are not shown.
     goal : Goal, optional
         The golfer's goal.
     weeks : int
@@ -126,6 +128,7 @@ class GolferView:
     rounds: pd.DataFrame = field(repr=False)
     forecast: Any = field(repr=False)
     returns: Any = field(repr=False)
+    areas: Any = field(default=(), repr=False)
     goal: Goal | None = None
     weeks: int = 12
     notes: tuple[str, ...] = ()
@@ -144,6 +147,7 @@ class GolferView:
         object.__setattr__(self, "rounds", frames.rounds_frame(self.rounds))
         object.__setattr__(self, "forecast", frames.forecast_frame(self.forecast))
         object.__setattr__(self, "returns", frames.returns_frame(self.returns))
+        object.__setattr__(self, "areas", frames.areas_frame(self.areas))
 
     @property
     def name(self) -> str:

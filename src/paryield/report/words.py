@@ -7,23 +7,15 @@ from datetime import date
 from typing import Any
 
 import pandas as pd
+from babel.dates import format_date
+from babel.numbers import format_decimal
+
+from paryield.report.reader import decimal_point, locale, reader
+from paryield.units import FEET_PER_YARD, from_yards
 
 MINUS, NBSP = "−", "\u00a0"
+YARDS_PER_FOOT = 1.0 / FEET_PER_YARD
 NO_VALUE = "not known"
-MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 def one_line(text: Any, longest: int | None = None) -> str:
@@ -39,9 +31,8 @@ def number(value: float | None, digits: int = 1) -> str:
     if missing(value):
         return NO_VALUE
     text = f"{float(value):.{digits}f}"  # type: ignore[arg-type]
-    if float(text) == 0:
-        return text.lstrip("-")
-    return text.replace("-", MINUS)
+    plain = text.lstrip("-") if float(text) == 0 else text.replace("-", MINUS)
+    return plain.replace(".", decimal_point())
 
 
 def missing(value: Any) -> bool:
@@ -59,7 +50,24 @@ def index_text(value: float | None) -> str:
     if missing(value):
         return NO_VALUE
     text = f"{abs(float(value)):.1f}"  # type: ignore[arg-type]
-    return f"+{text}" if float(value) < 0 and float(text) != 0 else text  # type: ignore[arg-type]
+    plus = "+" if float(value) < 0 and float(text) != 0 else ""  # type: ignore[arg-type]
+    return plus + text.replace(".", decimal_point())
+
+
+def index_tick(value: float) -> str:
+    """Return a Handicap Index on an axis, without a decimal that is 0."""
+    return index_text(value).removesuffix(f"{decimal_point()}0")
+
+
+def tick(value: float, *, signed: bool = False) -> str:
+    """Return a number on an axis, with as few digits as it needs."""
+    text = f"+{value:g}" if signed and value > 0 else f"{value:g}"
+    return text.replace("-", MINUS).replace(".", decimal_point())
+
+
+def count_text(value: int) -> str:
+    """Return a whole number with its groups of three as the reader writes them."""
+    return str(format_decimal(value, locale=locale()))
 
 
 def chance_text(chance: float | None) -> str:
@@ -83,9 +91,27 @@ def strokes(value: float, digits: int = 1) -> str:
 
 
 def day(value: Any) -> str:
-    """Return a date as 5 July 2026."""
+    """Return a date as the reader writes it: 5 July 2026."""
+    return str(format_date(as_date(value), format="long", locale=locale()))
+
+
+def month(value: Any, between: str = " ") -> str:
+    """Return a month and its year in short, for an axis: Jul 2026."""
     when = as_date(value)
-    return f"{when.day} {MONTHS[when.month - 1]} {when.year}"
+    return f"{format_date(when, format='LLL', locale=locale())}{between}{when.year}"
+
+
+def distance_text(yards: float) -> str:
+    """Return a distance in the reader's unit, in whole yards or metres."""
+    unit = reader().distance_unit
+    return f"{number(from_yards(yards, unit), 0)} {unit}"
+
+
+def putt_text(feet: float) -> str:
+    """Return the length of a putt: in feet where distances are in yards, else in metres."""
+    if reader().distance_unit == "yd":
+        return f"{tick(feet)} ft"
+    return f"{number(from_yards(feet * YARDS_PER_FOOT, 'm'))} m"
 
 
 def as_date(value: Any) -> date:
@@ -99,6 +125,11 @@ def as_date(value: Any) -> date:
 def category_text(category: str) -> str:
     """Return a practice category in plain words: ``short_putting`` is short putting."""
     return one_line(category).replace("_", " ")
+
+
+def area_text(area: str) -> str:
+    """Return a scoring area in plain words: ``short_game`` is short game."""
+    return one_line(area).replace("_", " ")
 
 
 def sentence(text: str) -> str:

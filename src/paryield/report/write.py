@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -14,11 +15,14 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate, goals_tables
+from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.past import club_diary
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
 from paryield.posterior.current import current_fit
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.html import coach_page, golfer_page
+from paryield.report.pdf import linked, pdf
+from paryield.report.reader import written_for
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
 from paryield.scoring.listing import index_listing, need_golfer
 
@@ -29,6 +33,7 @@ if TYPE_CHECKING:
     from paryield.tables import Tables
 
 AUDIENCES = ("golfer", "coach", "facility")
+FORMATS = ("html", "pdf")
 STEPS = tuple(range(0, 27, 2))
 """Weeks ahead that a fan shows."""
 
@@ -56,8 +61,8 @@ def report(
         One page a golfer, one page of all golfers, or one of the programmes with a table beside it.
     golfer : str, optional
         Only this golfer; for the golfer's page.
-    format : {"html"}
-        Kind of file.
+    format : {"html", "pdf"}
+        Kind of file. A PDF for the coach is a book: the page of all golfers, then each golfer's sheet.
     out : Path, optional
         Folder, made when absent; ``reports`` when None. Files of the same names are replaced.
     anyway : bool
@@ -78,19 +83,48 @@ def report(
     """
     if audience not in AUDIENCES:
         raise InputError(f"there is no report for {audience!r}", remedy=f"use {' or '.join(AUDIENCES)}")
-    if format != "html":
-        raise InputError(f"there is no format {format!r}", remedy="use html; a browser prints it to PDF")
+    if format not in FORMATS:
+        raise InputError(f"there is no format {format!r}", remedy=f"use {' or '.join(FORMATS)}")
     if audience != "golfer" and golfer is not None:
         raise InputError(f"the {audience}'s report holds all golfers", remedy="leave out --golfer")
     if audience == "facility":
-        view = facility_view(club, anyway=anyway, health_lines=health_lines)
-        return _write(facility_files(view), Path("reports") if out is None else Path(out))
+        return _facility(club, format, Path("reports") if out is None else Path(out), anyway=anyway)
     views = golfer_views(club, golfer, anyway=anyway)
-    if audience == "golfer":
-        pages = {view.page: golfer_page(view) for view in views}
-    else:
-        pages = {"coach.html": coach_page(coach_view(views))}
-    return _write(pages, Path("reports") if out is None else Path(out))
+    folder = Path("reports") if out is None else Path(out)
+    with written_for(club.tables().settings):
+        if audience == "golfer":
+            pages = {view.page: golfer_page(view) for view in views}
+        else:
+            pages = {"coach.html": coach_page(coach_view(views))}
+        if format == "html":
+            return _write(pages, folder)
+        return _printed(pages, views if audience == "coach" else (), folder)
+
+
+def _facility(club: Club, format: str, folder: Path, *, anyway: bool) -> list[Path]:
+    """Write the programme report, its table beside it, as HTML or with the page as PDF."""
+    with written_for(club.tables().settings):
+        files = facility_files(facility_view(club, anyway=anyway, health_lines=health_lines))
+        if format == "html":
+            return _write(files, folder)
+        pages = {name: page for name, page in files.items() if name.endswith(".html")}
+        beside = {name: content for name, content in files.items() if name not in pages}
+        return [*_printed(pages, (), folder), *_write(beside, folder)]
+
+
+def _printed(pages: dict[str, str], book: tuple[GolferView, ...], folder: Path) -> list[Path]:
+    """Write the pages as PDF; where that cannot be, as HTML, and say so."""
+    try:
+        if book:
+            sheets = [linked(pages["coach.html"]), *(golfer_page(view) for view in book)]
+            made = {"coach.pdf": pdf(sheets)}
+        else:
+            made = {f"{name.removesuffix('.html')}.pdf": pdf([page]) for name, page in pages.items()}
+    except InputError as error:
+        _write(pages, folder)
+        told = f"{error.message}; the pages were written as HTML to {folder}"
+        raise InputError(told, where=error.where, remedy=error.remedy) from None
+    return _write(made, folder)
 
 
 def golfer_views(club: Club, golfer: str | None = None, *, anyway: bool = False) -> tuple[GolferView, ...]:
@@ -116,6 +150,7 @@ def views_of(
     gains = returns_fit(posterior, golfer=golfer).records if posterior.categories else []
     of_returns = _by_golfer(gains)
     people = {str(row["golfer_id"]): row for row in tables.golfers.to_dict("records")}
+    of_areas = _by_golfer(areas_fit(posterior, goals_on_file(tables), golfer=golfer).records)
     played = _by_golfer(index_listing(tables, golfer))
     facts = posterior.facts
     shared: dict[str, Any] = {
@@ -141,6 +176,7 @@ def views_of(
                 rounds=_rounds(played.get(golfer_id, [])),
                 forecast=ahead,
                 returns=of_returns.get(golfer_id, []),
+                areas=of_areas.get(golfer_id, []),
                 goal=goal,
                 notes=_notes(posterior, golfer_id),
                 page=pages[golfer_id],
@@ -276,11 +312,11 @@ def _text(value: Any) -> str:
     return "" if pd.isna(value) else str(value)
 
 
-def _write(pages: dict[str, str], folder: Path) -> list[Path]:
+def _write(pages: Mapping[str, str | bytes], folder: Path) -> list[Path]:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, page in pages.items():
-            (folder / name).write_text(page, encoding="utf-8")
+            (folder / name).write_bytes(page if isinstance(page, bytes) else page.encode("utf-8"))
     except OSError as error:
         message = f"the reports cannot be written ({error.strerror or error})"
         raise InputError(message, where=str(folder), remedy="choose a folder that can be written") from None

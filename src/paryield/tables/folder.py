@@ -16,6 +16,7 @@ from paryield.tables.schema import TABLES
 from paryield.tables.workbooks import sheet_names
 from paryield.tables.write import SETTINGS_FILE
 
+PICTURES = (".png", ".svg")
 REQUIRED = ("golfers", "rounds")
 """Tables that a folder must hold, unless the club already holds golfers."""
 
@@ -57,6 +58,8 @@ def claim(state: Folder, path: Path) -> None:
     if path.name.lower() == SETTINGS_FILE:
         return
     table, ending = table_of(path.stem), path.suffix.lower()
+    if ending in PICTURES and not table:
+        return  # a logo, which the settings name
     try:
         if ending not in SPREADSHEETS:
             _not_a_spreadsheet(state, path, table)

@@ -11,8 +11,15 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from babel.core import Locale, UnknownLocaleError
+
 from paryield.results import Problem
 from paryield.tables.categories import AREAS, BY_NAME, MIXED_DAYS, SHIPPED, Category
+from paryield.tables.logo import MOST_BYTES, check_logo, logo_file, read_logo
+
+DISTANCE_UNITS = ("yd", "m")
+SHOWN_ONLY = ("logo", "locale", "distance_unit")
+"""Settings that change how documents look and no answer in them: they do not make a fit stale."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +42,14 @@ class Settings:
         Expected 9-hole differential = per_index x Handicap Index + constant. The official table is not
         published (verified: englandgolf.freshdesk.com, article 80001136829); 0.52 and 1.2 are an
         unofficial approximation.
+    logo : str
+        A PNG or SVG in the folder of the settings file, for the head of documents; kept in the club as a
+        data address.
+    locale : str
+        Language and country by which dates and numbers are written in documents, such as en_GB or de_DE
+        (Unicode locale identifier).
+    distance_unit : {"yd", "m"}
+        Unit of distances in documents; putts are then in feet or in metres.
     """
 
     club_name: str = ""
@@ -43,8 +58,16 @@ class Settings:
     minimum_holes: int = 10
     expected_nine_per_index: float = 0.52
     expected_nine_constant: float = 1.2
+    logo: str = ""
+    locale: str = "en_GB"
+    distance_unit: str = "yd"
 
     def __post_init__(self) -> None:
+        if self.logo:
+            check_logo(self.logo)
+        if self.distance_unit not in DISTANCE_UNITS:
+            raise ValueError(f"distance_unit must be yd or m, found {self.distance_unit!r}")
+        _check_locale(self.locale)
         if not 1 <= self.minimum_scores <= 20:
             raise ValueError(f"minimum_scores must be 1 to 20, found {self.minimum_scores}")
         if not 0 < self.maximum_index <= 54.0:
@@ -57,6 +80,13 @@ class Settings:
             )
         if not -5 <= self.expected_nine_constant <= 10:
             raise ValueError(f"expected_nine_constant must be -5 to 10, found {self.expected_nine_constant}")
+
+
+def _check_locale(name: str) -> None:
+    try:
+        Locale.parse(name)
+    except (UnknownLocaleError, ValueError):
+        raise ValueError(f"locale must be one such as en_GB or de_DE, found {name!r}") from None
 
 
 DEFAULTS = Settings()
@@ -73,8 +103,14 @@ CATEGORY_KEYS = ("name", "serves", "minutes_per_100_reps", "load", "half_life_da
 
 
 def settings_text(settings: Settings, categories: tuple[Category, ...]) -> str:
-    """Return the settings file: every setting, and the categories that are not shipped."""
-    lines = [f"{item.name} = {_toml(getattr(settings, item.name))}" for item in fields(settings)]
+    """Return the settings file: every setting, and the categories that are not shipped.
+
+    The logo is named as the file that :func:`paryield.tables.logo.logo_file` gives.
+    """
+    shown = {item.name: getattr(settings, item.name) for item in fields(settings)}
+    if settings.logo:
+        shown["logo"] = logo_file(settings.logo)[0]
+    lines = [f"{name} = {_toml(value)}" for name, value in shown.items()]
     for category in categories:
         if category in SHIPPED:
             continue
@@ -120,6 +156,7 @@ def read_settings(
         return known, SHIPPED + own, [problem]
     problems: list[Problem] = []
     listed = given.pop("category", [])
+    _logo(path, given, problems)
     settings = _settings(path.name, given, known, problems)
     merged = {category.name: category for category in own}
     for entry in listed if isinstance(listed, list) else [listed]:
@@ -130,6 +167,19 @@ def read_settings(
         else:
             merged[category.name] = category
     return settings, SHIPPED + tuple(merged.values()), problems
+
+
+def _logo(path: Path, given: dict[str, Any], problems: list[Problem]) -> None:
+    """Put the logo's content in the place of its name; one that cannot be used is taken out."""
+    name = given.get("logo")
+    if not isinstance(name, str) or not name:
+        return
+    try:
+        given["logo"] = read_logo(path.parent, name)
+    except ValueError as error:
+        del given["logo"]
+        remedy = f"put a PNG or SVG of at most {MOST_BYTES // 1000} kB beside the settings file"
+        problems.append(Problem(path.name, None, "logo", name[:60], str(error), remedy))
 
 
 def _settings(file: str, given: Mapping[str, Any], known: Settings, problems: list[Problem]) -> Settings:

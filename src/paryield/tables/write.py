@@ -13,6 +13,7 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.tables.cells import protect
 from paryield.tables.frames import Tables
+from paryield.tables.logo import logo_file
 from paryield.tables.schema import TABLES, Column, Table
 from paryield.tables.settings import settings_text
 from paryield.tables.workbooks import write_workbook
@@ -84,10 +85,19 @@ def write_folder(
         paths = _write_csv(tables, folder, comment) if fmt == "csv" else [_write_xlsx(tables, folder)]
         settings = folder / SETTINGS_FILE
         settings.write_text(settings_text(tables.settings, tables.categories), encoding="utf-8")
+        pictures = _write_logo(tables.settings.logo, folder)
     except OSError as error:
         message = f"the tables cannot be written ({error.strerror or error})"
         raise InputError(message, where=str(folder), remedy="choose a folder that can be written") from None
-    return [*paths, settings]
+    return [*paths, settings, *pictures]
+
+
+def _write_logo(logo: str, folder: Path) -> list[Path]:
+    if not logo:
+        return []
+    name, content = logo_file(logo)
+    (folder / name).write_bytes(content)
+    return [folder / name]
 
 
 def _write_csv(tables: Tables, folder: Path, comment: str) -> list[Path]:

@@ -7,7 +7,7 @@ import pytest
 from paryield.club import Club
 from paryield.evaluate.areas import score_areas, table_by_detail
 from paryield.forecast import golfer_draws, steady_path
-from paryield.forecast.areas import areas_now
+from paryield.forecast.areas import area_now
 from paryield.posterior.current import current_fit
 from paryield.synth import ClubSpec, make_club
 from paryield.tables import AREAS
@@ -24,7 +24,7 @@ def test_areas_sum_to_the_mean_differential_of_the_day(posterior):
     for golfer_id in posterior.golfers:
         golfer = golfer_draws(posterior, golfer_id)
         path = steady_path(golfer, np.zeros(1), golfer.recent)[:, 0] + golfer.form
-        assert areas_now(posterior, golfer_id).sum(axis=1) == pytest.approx(path)
+        assert area_now(posterior, golfer_id).sum(axis=1) == pytest.approx(path)
 
 
 def test_scores_of_the_fitted_club(posterior):
@@ -33,7 +33,7 @@ def test_scores_of_the_fitted_club(posterior):
     scores = score_areas(club, posterior)
     assert scores.groupby("golfer_id")["area"].agg(list).tolist() == [list(AREAS)] * len(posterior.golfers)
     one = scores.iloc[0]
-    draws = areas_now(posterior, one["golfer_id"])[:, 0]
+    draws = area_now(posterior, one["golfer_id"])[:, 0]
     assert one["truth"] == pytest.approx(club.truth.areas(one["golfer_id"], "2026-07-05")[0], abs=0.5)
     assert one["error"] == pytest.approx(np.median(draws) - one["truth"])
     assert one["cover80"] == float(np.quantile(draws, 0.1) <= one["truth"] <= np.quantile(draws, 0.9))

@@ -11,7 +11,7 @@ import pytest
 
 from paryield.club import Club
 from paryield.forecast import forecast_tables
-from paryield.forecast.areas import areas_now
+from paryield.forecast.areas import area_now
 from paryield.posterior.current import current_fit
 from paryield.scoring import differentials, handicap_records
 from paryield.tables import make_tables
@@ -51,7 +51,7 @@ def at_level(posterior, strokes):
     moved = replace(posterior, tree=tree)
     place = posterior.golfer_number(WHO)
     for _ in range(4):
-        short = strokes - areas_now(moved, WHO).sum(axis=1).mean()
+        short = strokes - area_now(moved, WHO).sum(axis=1).mean()
         level = tree["posterior"]["level"].copy(deep=True)
         level[:, :, place, :] += short / 4.0
         tree["posterior"] = tree["posterior"].to_dataset().assign(level=level)
@@ -74,9 +74,9 @@ def ahead(fitted, cards):
 
 def test_the_level_moves_as_asked(fitted):
     moved = at_level(fitted[0], 30.0)
-    assert areas_now(moved, WHO).sum(axis=1).mean() == pytest.approx(30.0, abs=0.1)
+    assert area_now(moved, WHO).sum(axis=1).mean() == pytest.approx(30.0, abs=0.1)
     other = fitted[0].golfers[1]
-    assert areas_now(moved, other) == pytest.approx(areas_now(fitted[0], other))
+    assert area_now(moved, other) == pytest.approx(area_now(fitted[0], other))
 
 
 def test_nine_holes_only(fitted):

@@ -11,10 +11,11 @@ from paryield.club import Club
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast import golfer_draws, habit_hours, steady_path
 from paryield.plan import returns
-from paryield.plan.evidence import evidence_word, overlap, prior_gains
+from paryield.plan.evidence import evidence_word, prior_gains
 from paryield.plan.worth import DOES_NOT, STANDS_OUT, return_draws, standings
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
+from paryield.posterior.moved import overlap
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from report_tables import AS_OF, forecast_records, returns_records, rounds_frame
+from report_tables import AS_OF, areas_records, forecast_records, returns_records, rounds_frame
 
 from paryield.report import CoachView, Goal, GolferView, Health, RunFacts
 
@@ -26,6 +26,7 @@ def make_view() -> Callable[..., GolferView]:
             "rounds": rounds_frame(),
             "forecast": forecast_records(golfer),
             "returns": returns_records(golfer),
+            "areas": areas_records(golfer),
             "goal": Goal(11.0, date(2027, 6, 1), 0.31),
             "notes": ("34 rounds, 17 of them with round stats.", "Practice diary: 46 of 52 weeks known."),
         }

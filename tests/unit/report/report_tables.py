@@ -43,6 +43,39 @@ def returns_records(golfer: str = "G07", rows: Any = RETURNS) -> list[dict[str, 
     ]
 
 
+AREAS = (
+    ("putting", 3.1, 1.2, 0.5, 1.6, "measured", "loses more"),
+    ("short_game", 4.4, 0.4, 0.7, 0.9, "part measured", "cannot tell yet"),
+    ("approach", 6.0, -0.2, 0.8, 0.3, "assumed", "cannot tell yet"),
+    ("off_the_tee", 2.2, -1.4, 0.6, -0.9, "part measured", "loses less"),
+)
+
+
+def areas_records(golfer: str = "G07", rows: Any = AREAS, goal: float | None = 11.0) -> list[dict[str, Any]]:
+    blank = dict.fromkeys(quantiles(0, 1))
+    return [
+        {
+            "golfer_id": golfer,
+            "as_of": AS_OF.isoformat(),
+            "area": area,
+            "lost": quantiles(lost, 1.5),
+            "same_index": quantiles(lost - more, 1.0),
+            "against_same_index": quantiles(more, sd),
+            "chance_more": NormalDist(more, sd).cdf(2 * more),
+            "goal": goal,
+            "at_goal": blank if goal is None else quantiles(lost - aim, 0.4),
+            "against_goal": blank if goal is None else quantiles(aim, sd),
+            "evidence": evidence,
+            "verdict": verdict,
+            "rounds_shots": 3,
+            "rounds_stats": 21,
+            "rounds_score_only": 10,
+            "tests": 2,
+        }
+        for area, lost, more, sd, aim, evidence, verdict in rows
+    ]
+
+
 def forecast_records(golfer: str = "G07", now: float = 13.4, change: float = -0.7) -> list[dict[str, Any]]:
     found = []
     for weeks in range(0, 27, 2):

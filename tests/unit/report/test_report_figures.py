@@ -10,7 +10,14 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
-from report_tables import forecast_records, quantiles, returns_records, rounds_frame, split_records
+from report_tables import (
+    areas_records,
+    forecast_records,
+    quantiles,
+    returns_records,
+    rounds_frame,
+    split_records,
+)
 
 from paryield.errors import InputError
 from paryield.report import figures
@@ -31,6 +38,8 @@ def draw(kind: str, width: Any) -> Figure:
         return figures.forecast_fan(rounds_frame(), pd.DataFrame(forecast_records()), width=width)
     if kind == "returns":
         return figures.returns_dots(pd.DataFrame(returns_records()), width=width)
+    if kind == "areas":
+        return figures.area_dots(areas_records(), width=width)
     if kind == "hours":
         return figures.practice_hours(pd.DataFrame(returns_records()), width=width)
     if kind == "split":
@@ -51,7 +60,7 @@ def shown(figure: Figure) -> Iterator[Text]:
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("kind", ["fan", "returns", "hours", "overview", "split"])
+@pytest.mark.parametrize("kind", ["fan", "returns", "areas", "hours", "overview", "split"])
 def test_no_text_is_cut_off_or_overlaps(kind: str, width: str) -> None:
     figure = draw(kind, width)
     renderer = FigureCanvasAgg(figure).get_renderer()
@@ -86,6 +95,22 @@ def test_only_what_stands_out_is_coloured() -> None:
     dots = [line for line in axes.lines if line.get_marker() == "o"]
     assert [line.get_color() for line in dots].count(style.HUE) == 1
     assert next(line for line in dots if line.get_color() == style.HUE).get_ydata()[0] == 0
+
+
+def test_areas_are_sorted_with_dots_and_rings_where_the_numbers_are() -> None:
+    axes = figures.area_dots(areas_records()[::-1]).axes[0]
+    names = [label.get_text() for label in axes.get_yticklabels()]
+    assert names == ["putting", "short game", "approach", "off the tee"]
+    dots = [line for line in axes.lines if line.get_marker() == "o"]
+    filled = [line for line in dots if line.get_markerfacecolor() != "white"]
+    assert [line.get_xdata()[0] for line in filled] == pytest.approx([1.2, 0.4, -0.2, -1.4])
+    assert [line.get_color() for line in filled] == [style.HUE, *[style.GREY] * 3]
+    rings = [line.get_xdata()[0] for line in dots if line.get_markerfacecolor() == "white"]
+    assert rings == pytest.approx([1.6, 0.9, 0.3, -0.9])
+    assert "ring: than those of index 11.0" in axes.get_xlabel()
+    without = figures.area_dots(areas_records(goal=None)).axes[0]
+    assert "ring" not in without.get_xlabel()
+    assert len([line for line in without.lines if line.get_marker() == "o"]) == 4
 
 
 def test_noise_floor_band_spans_eight_in_ten_of_the_phantom() -> None:

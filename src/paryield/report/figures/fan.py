@@ -13,7 +13,7 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from paryield.report.figures import style
 from paryield.report.frames import forecast_frame, records, rounds_frame
-from paryield.report.words import index_text
+from paryield.report.words import index_text, index_tick, month
 
 RECORD_WEEKS = 52
 """Weeks of the record that are drawn before the forecast."""
@@ -105,9 +105,10 @@ def _axes(axes: Axes, width: style.Width) -> None:
     axes.margins(x=0.01, y=0.05)
     axes.set_ylabel("strokes (lower is better)", fontsize=8.5)
     axes.yaxis.set_major_locator(MaxNLocator(6, integer=True))
-    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: index_text(value).removesuffix(".0")))
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: index_tick(value)))
     axes.xaxis.set_major_locator(mdates.MonthLocator(interval=2 if width == "wide" else 5))
-    axes.xaxis.set_major_formatter(mdates.DateFormatter("%b %Y" if width == "narrow" else "%b\n%Y"))
+    between = " " if width == "narrow" else "\n"
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: month(mdates.num2date(value), between)))
     axes.grid(axis="y", color="#ececec", linewidth=0.6)
     axes.set_axisbelow(True)
 

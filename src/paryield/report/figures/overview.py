@@ -12,7 +12,7 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from paryield.report.figures import style
 from paryield.report.frames import forecast_frame, records
-from paryield.report.words import index_text, missing, one_line, weeks_text
+from paryield.report.words import index_text, index_tick, missing, one_line, weeks_text
 
 ROW_INCHES = 0.27
 
@@ -110,4 +110,4 @@ def _axes(axes: Axes, names: list[str], width: style.Width) -> None:
     axes.grid(axis="x", color="#ececec", linewidth=0.6)
     axes.set_axisbelow(True)
     axes.xaxis.set_major_locator(MaxNLocator(7 if width == "wide" else 4, integer=True))
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: index_text(value).removesuffix(".0")))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: index_tick(value)))

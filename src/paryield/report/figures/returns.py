@@ -11,7 +11,7 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from paryield.report.figures import style
 from paryield.report.frames import noise_row, practice_rows, records, returns_frame
-from paryield.report.words import category_text, missing, number, one_line, weeks_text
+from paryield.report.words import category_text, missing, number, one_line, tick, weeks_text
 
 ROW_INCHES = 0.34
 
@@ -119,4 +119,4 @@ def _rows(axes: Axes, names: list[str], noise: bool, width: style.Width) -> None
     axes.tick_params(axis="y", length=0)
     axes.spines["left"].set_visible(False)
     axes.xaxis.set_major_locator(MaxNLocator(6 if width == "wide" else 4))
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}".replace("-", "−")))
+    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: tick(value)))

@@ -8,6 +8,7 @@ from collections.abc import Callable
 
 from markupsafe import Markup
 
+from paryield.report.sections.areas import areas_section
 from paryield.report.sections.club import golfers_section, overview_section
 from paryield.report.sections.evidence import evidence_section
 from paryield.report.sections.plan import goals_section, plan_section
@@ -19,6 +20,7 @@ from paryield.report.views import CoachView, GolferView
 GOLFER: tuple[Callable[[GolferView], Markup], ...] = (
     record_section,
     goals_section,
+    areas_section,
     returns_section,
     plan_section,
     review_section,
@@ -31,6 +33,7 @@ COACH: tuple[Callable[[CoachView], Markup], ...] = (overview_section,)
 __all__ = [
     "COACH",
     "GOLFER",
+    "areas_section",
     "evidence_section",
     "goals_section",
     "golfers_section",

@@ -1,0 +1,70 @@
+"""Pages as PDF: the same HTML, laid out on paper by WeasyPrint."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from paryield.errors import InputError
+
+PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fonts-dejavu-core")
+"""Debian packages that hold the libraries and a font that WeasyPrint needs."""
+SHEETS = 2
+SMALLER = ((8.3, 10.0), (7.8, 8.8))
+"""Sizes of print in points, and widths of figures in centimetres, tried to keep a golfer to two sheets."""
+NARROW = re.compile(r'<svg class="figure narrow".*?</svg>', re.S)
+
+
+def pdf(pages: Sequence[str]) -> bytes:
+    """Return HTML pages as one PDF, each page's sheets numbered on their own so that they can be handed out.
+
+    Nothing is loaded from outside the pages.
+
+    Parameters
+    ----------
+    pages : sequence of str
+        Whole documents; links between them are to the ids of their headings.
+
+    Raises
+    ------
+    InputError
+        When the system libraries are missing, with the names of their Debian packages.
+    """
+    weasyprint = _weasyprint()
+    sheets = [_sheet(weasyprint, NARROW.sub("", page)) for page in pages]
+    whole = sheets[0].copy([sheet for document in sheets for sheet in document.pages])
+    content: bytes = whole.write_pdf()
+    return content
+
+
+def _sheet(weasyprint: Any, page: str) -> Any:
+    """Lay a page out on two sheets where a smaller print makes it fit, else at the usual size."""
+    fetcher = weasyprint.urls.URLFetcher(allowed_protocols=("data",))
+    html = weasyprint.HTML(string=page, url_fetcher=fetcher)
+    usual = html.render()
+    if len(usual.pages) <= SHEETS:
+        return usual
+    for size, width in SMALLER:
+        style = f"html {{ font-size: {size}pt !important }} .wide {{ width: {width}cm !important }}"
+        smaller = html.render(stylesheets=[weasyprint.CSS(string=style)])
+        if len(smaller.pages) <= SHEETS:
+            return smaller
+    return usual
+
+
+def linked(page: str) -> str:
+    """Return a page whose links to golfers' files lead to their headings in the same PDF."""
+    return re.sub(r'href="(golfer-[A-Za-z0-9_-]+)\.html"', r'href="#\1"', page)
+
+
+def _weasyprint() -> Any:
+    try:
+        import weasyprint
+    except OSError:  # the library is there, what it loads is not
+        raise InputError(
+            "PDF needs libraries that this system lacks",
+            where="--format pdf",
+            remedy=f"install them (Debian: apt-get install {' '.join(PACKAGES)}), or print the HTML pages",
+        ) from None
+    return weasyprint
