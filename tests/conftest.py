@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import secrets
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -46,3 +47,23 @@ def fitted_club(tmp_path_factory: pytest.TempPathFactory, fit_tiny: Callable[...
 def tiny_club(fitted_club: Path, tmp_path: Path) -> Path:
     """Return a copy of the fitted club, free to change."""
     return Path(shutil.copy(fitted_club, tmp_path / "club.db"))
+
+
+@pytest.fixture(scope="session")
+def postgres_socket() -> Iterator[Path]:
+    """Return the socket folder of a PostgreSQL server that runs for the session."""
+    import postgres
+
+    reason = postgres.why_not()
+    if reason is not None:
+        pytest.skip(reason)
+    with postgres.server() as socket:
+        yield socket
+
+
+@pytest.fixture
+def postgres_url(postgres_socket: Path) -> str:
+    """Return the URL of an empty PostgreSQL database."""
+    import postgres
+
+    return postgres.make_database(postgres_socket, f"club_{secrets.token_hex(6)}")
