@@ -1,16 +1,12 @@
-"""Tasks on several workers: processes of this machine, or an existing cluster by the address of its scheduler."""
+"""Tasks on several workers: processes of this machine, or an existing cluster by its address."""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import TypeVar
 
 from paryield.errors import InputError
-
-Task = TypeVar("Task")
-Result = TypeVar("Result")
 
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "NUMBA_NUM_THREADS")
 """One thread a worker: workers share the cores, and an answer must not depend on their number."""
@@ -18,7 +14,7 @@ THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "NUMBA_
 CONNECT_SECONDS = 10
 
 
-def run_tasks(
+def run_tasks[Task, Result](
     function: Callable[[Task], Result],
     tasks: Sequence[Task],
     workers: int | str = 1,
@@ -80,7 +76,7 @@ def workers_of(text: int | str) -> int | str:
 
 
 @contextmanager
-def ordered(
+def ordered[Task, Result](
     function: Callable[[Task], Result], tasks: Sequence[Task], workers: int | str
 ) -> Iterator[Iterator[Result]]:
     """Yield the results in order, from this process, local workers or a cluster."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
@@ -23,12 +23,12 @@ Write = Callable[..., Path]
 
 
 @pytest.fixture
-def club(place: str, folder: Path) -> Club:
+def club(place: str, folder: Path) -> Iterator[Club]:
     with pytest.raises(InputError):
         Club.open(place)
     with Club.open(place, create=True) as opened:
         opened.import_folder(folder, today=TODAY)
-    return Club.open(place)
+        yield opened
 
 
 def test_the_content_is_that_of_a_club_file(club: Club, path: Path, folder: Path) -> None:
