@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import secrets
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -66,3 +67,23 @@ def add_programme() -> Callable[..., None]:
             club.import_folder(folder, today=date(2026, 7, 5))
 
     return enrol
+
+
+@pytest.fixture(scope="session")
+def postgres_socket() -> Iterator[Path]:
+    """Return the socket folder of a PostgreSQL server that runs for the session."""
+    import postgres
+
+    reason = postgres.why_not()
+    if reason is not None:
+        pytest.skip(reason)
+    with postgres.server() as socket:
+        yield socket
+
+
+@pytest.fixture
+def postgres_url(postgres_socket: Path) -> str:
+    """Return the URL of an empty PostgreSQL database."""
+    import postgres
+
+    return postgres.make_database(postgres_socket, f"club_{secrets.token_hex(6)}")

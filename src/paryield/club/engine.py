@@ -11,7 +11,7 @@ from pathlib import Path
 from sqlalchemy import URL, Engine, create_engine, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, OperationalError, SQLAlchemyError
 
-from paryield.club import postgres, sqlite
+from paryield.club import backups, postgres, sqlite
 from paryield.errors import InputError, InternalError, ParyieldError
 
 
@@ -92,6 +92,17 @@ def plainly(where: str) -> Iterator[None]:
         raise
     except (SQLAlchemyError, sqlite3.Error) as error:
         raise plain_error(error, where) from error
+
+
+@contextmanager
+def sound(where: str) -> Iterator[None]:
+    """Take values that no club can hold, met while one is read, for damage of the file."""
+    try:
+        yield
+    except (ValueError, TypeError, KeyError, AttributeError) as error:
+        remedy = backups.remedy(where, "put back the latest backup, or report this line")
+        message = f"the club holds what no club can hold ({type(error).__name__}): it is damaged"
+        raise InputError(message, where=where, remedy=remedy) from error
 
 
 def plain_error(error: SQLAlchemyError | sqlite3.Error, where: str) -> ParyieldError:

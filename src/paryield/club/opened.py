@@ -11,7 +11,7 @@ from typing import Self
 import sqlalchemy as sa
 
 from paryield.club import copying, layout, migrations, postgres, sqlite
-from paryield.club.engine import Place, place_of, plainly
+from paryield.club.engine import Place, place_of, plainly, sound
 from paryield.errors import InputError
 
 COMMAND_LINE = "command line"
@@ -55,14 +55,22 @@ class OpenedClub:
                 return cls.new(place, who)
             sqlite.check_file(place.path)
         club = cls(place, place.engine(), in_memory=False, who=who)
-        with plainly(place.name):
-            with club._engine.connect() as connection:
-                empty = place.path is None and not layout.is_made(connection)
-                current = (empty and create) or layout.is_current(connection, place.name)
-            if not current:
-                with club._writing() as connection:
-                    migrations.upgrade(connection, place.name)
+        try:
+            club._bring_up(create)
+        except BaseException:
+            club.close()
+            raise
         return club
+
+    def _bring_up(self, create: bool) -> None:
+        """Refuse what is no club, and bring one of an older version up to the present layout."""
+        with plainly(self.name):
+            with self._engine.connect() as connection:
+                empty = self.path is None and not layout.is_made(connection)
+                current = (empty and create) or layout.is_current(connection, self.name)
+            if not current:
+                with self._writing() as connection, sound(self.name):
+                    migrations.upgrade(connection, self.name)
 
     @classmethod
     def new(cls, place: Place, who: str = COMMAND_LINE) -> Self:
@@ -104,7 +112,8 @@ class OpenedClub:
                 connection = connection.execution_options(**postgres.READ)
             if self._place.path is None and not layout.is_made(connection):
                 raise InputError("nothing is stored yet", where=self.name, remedy="import first")
-            yield connection
+            with sound(self.name):
+                yield connection
 
     @contextmanager
     def _writing(self) -> Iterator[sa.Connection]:

@@ -15,7 +15,7 @@ from paryield.errors import InputError, InternalError, ParyieldError
 HEADER = b"SQLite format 3\x00"
 """First 16 bytes of every SQLite file (sqlite.org, Database File Format, section 1.3)."""
 
-BUSY_SECONDS = 5.0
+BUSY_SECONDS = 30.0
 """How long to wait for another program's lock; our choice."""
 
 MODE = "rw"

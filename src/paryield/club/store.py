@@ -32,7 +32,7 @@ from paryield.club import (
     undo,
 )
 from paryield.club.edits import Edit, Stored
-from paryield.club.engine import plainly
+from paryield.club.engine import plainly, sound
 from paryield.club.erase import EraseReceipt
 from paryield.club.imports import ImportReceipt
 from paryield.club.opened import OpenedClub
@@ -134,7 +134,7 @@ class Club(OpenedClub):
             When there is no such change, its rows were not kept, or one was changed since.
         """
         with self._writing() as connection:
-            receipt = undo.undo(connection, number, self.name)
+            receipt = undo.undo(connection, int(number), self.name)
             registers.note(connection, self.who, "took back", f"change {number}")
             return receipt
 
@@ -214,7 +214,7 @@ class Club(OpenedClub):
     def run(self, number: int) -> tuple[int, dict[str, Any], bytes]:
         """Return number, facts and draws of one run; InputError where there is none."""
         with self._reading() as connection:
-            return runs.load(connection, number, self.name)
+            return runs.load(connection, int(number), self.name)
 
     def runs(self) -> pd.DataFrame:
         """Return one row per run without its draws; see :func:`runs.listing`."""
@@ -229,7 +229,7 @@ class Club(OpenedClub):
         InputError
             When the club holds no such golfer.
         """
-        with self._writing() as connection:
+        with self._writing() as connection, sound(self.name):
             wanted = proof.needles(connection, golfer_id)
             receipt = erase.erase(connection, golfer_id, self.name, self.who)
             known = registers.copies(connection)
@@ -249,13 +249,15 @@ class Club(OpenedClub):
             raise InputError("nothing is stored yet", where=self.name, remedy="import first")
         target = Path(path).expanduser().absolute()
         copying.check_new(target)
-        self.note_copy("backup", target)
+        trouble = self._noted_copy("backup", target, None)
         try:
             with plainly(self.name):
                 copying.copy_to(self._engine, target, self.name)
         except ParyieldError:
             self._forget_copy("backup", target)
             raise
+        if trouble:
+            self._say(trouble)
         try:
             backups.remember(self.path, target, layout.now())
         except OSError as error:
@@ -263,13 +265,19 @@ class Club(OpenedClub):
 
     def note_copy(self, kind: str, path: str | Path, golfer: str | None = None) -> None:
         """Note that data left the club (backup, export, report); a club that cannot be written says so."""
-        place = str(Path(path).expanduser().absolute())
+        trouble = self._noted_copy(kind, Path(path).expanduser().absolute(), golfer)
+        if trouble:
+            self._say(trouble)
+
+    def _noted_copy(self, kind: str, path: Path, golfer: str | None) -> str:
+        """Note a copy; return what kept it from being noted, empty when it is."""
         try:
             with self._writing() as connection:
-                registers.add_copy(connection, kind, place)
+                registers.add_copy(connection, kind, str(path))
                 registers.note(connection, self.who, "wrote", kind, [golfer])
         except ParyieldError as error:
-            self._say(f"the club does not know of this {kind} ({error.message})")
+            return f"the club does not know of this {kind} ({error.message})"
+        return ""
 
     def _forget_copy(self, kind: str, path: Path) -> None:
         with contextlib.suppress(ParyieldError), self._writing() as connection:

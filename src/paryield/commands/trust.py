@@ -16,7 +16,7 @@ def backtest(
     club: Where,
     weeks: Annotated[list[int] | None, typer.Option(min=1, max=104, help="Weeks ahead; repeatable.")] = None,
     origins: Annotated[int, typer.Option(min=1, max=50, help="Earlier days to forecast from.")] = 4,
-    workers: Annotated[int, typer.Option(min=1, max=64, help="Fits at a time.")] = 2,
+    workers: Annotated[str, typer.Option(help="Fits at a time, or the address of a Dask scheduler.")] = "2",
     seed: Annotated[int | None, typer.Option(min=0, help="One seed gives one answer.")] = None,
     as_json: Json = False,
 ) -> None:

@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from joblib import Parallel, delayed
 
 from paryield.errors import InputError
 from paryield.evaluate.known import known_tables
+from paryield.evaluate.parallel import run_tasks
 from paryield.evaluate.past import score_origin
 from paryield.evaluate.skill import BEATEN, OURS, skill
 from paryield.model.spec import ModelSpec
@@ -98,7 +98,7 @@ def backtest(
     weeks: Sequence[int] = DEFAULT_WEEKS,
     *,
     origins: int = ORIGINS,
-    workers: int = 2,
+    workers: int | str = 2,
     seed: int | None = None,
     say: Callable[[str], None] | None = None,
 ) -> Backtest:
@@ -111,8 +111,8 @@ def backtest(
         Horizons.
     origins : int
         Earlier days to forecast from, evenly spread; each is a fit of its own.
-    workers : int
-        Fits at a time.
+    workers : int or str
+        Fits at a time, or the address of a cluster; see :func:`run_tasks`.
     seed : int, optional
         By default that of the specification.
     say : callable, optional
@@ -137,7 +137,7 @@ def backtest_tables(
     spec: ModelSpec | None = None,
     *,
     origins: int = ORIGINS,
-    workers: int = 2,
+    workers: int | str = 2,
     fitter: Fitter = plain_fit,
     say: Callable[[str], None] | None = None,
 ) -> Backtest:
@@ -147,16 +147,15 @@ def backtest_tables(
         raise InputError(f"{asked or 'no'} weeks cannot be scored", where="--weeks", remedy="use 1 to 104")
     spec = spec or ModelSpec(**DRAWS)  # type: ignore[arg-type]
     days = choose_origins(tables, asked, origins)
-    jobs = (
-        delayed(origin_scores)(tables, day, asked, replace(spec, seed=spec.seed + place), fitter)
-        for place, day in enumerate(days)
-    )
-    parts = []
-    for part in Parallel(n_jobs=min(workers, len(days)), return_as="generator")(jobs):
-        parts.append(part)
+    jobs = [
+        (tables, day, asked, replace(spec, seed=spec.seed + place), fitter) for place, day in enumerate(days)
+    ]
+
+    def tell(done: int, of: int) -> None:
         if say is not None:
-            day = np.datetime64(days[len(parts) - 1], "D")
-            say(f"origin {len(parts)} of {len(days)}: {day}, {len(part)} scores")
+            say(f"origin {done} of {of}: {np.datetime64(days[done - 1], 'D')}")
+
+    parts = run_tasks(scores_of_origin, jobs, workers, progress=tell)
     scores = pd.concat(parts, ignore_index=True)
     if scores.empty:
         raise InputError(
@@ -165,6 +164,11 @@ def backtest_tables(
             remedy="give other --weeks",
         )
     return Backtest(skill(scores), scores)
+
+
+def scores_of_origin(task: tuple[Tables, int, list[int], ModelSpec, Fitter]) -> pd.DataFrame:
+    """Scores of one origin as one task for a worker."""
+    return origin_scores(*task)
 
 
 def origin_scores(

@@ -52,8 +52,12 @@ def from_bytes(payload: bytes, expected: str | None = None) -> Posterior:
     """
     if expected is not None and fingerprint(payload) != expected:
         raise InputError("the stored fit does not match its fingerprint", remedy="run paryield fit again")
-    tree = xr.open_datatree(io.BytesIO(payload), engine="h5netcdf").load()
-    facts: dict[str, Any] = json.loads(tree.attrs["paryield"])
-    if facts.pop("format") != FORMAT:
+    try:
+        tree = xr.open_datatree(io.BytesIO(payload), engine="h5netcdf").load()
+        facts: dict[str, Any] = json.loads(tree.attrs["paryield"])
+        found = facts.pop("format")
+    except Exception as error:  # a damaged file can fail anywhere in the reader, in any way
+        raise InputError("the stored fit is damaged", remedy="run paryield fit again") from error
+    if found != FORMAT:
         raise InputError("the stored fit is of another version", remedy="run paryield fit again")
     return Posterior(tree, facts)

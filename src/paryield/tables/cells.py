@@ -21,7 +21,7 @@ YEAR_FIRST = re.compile(r"(\d{4})[-./ ]?(\d{1,2})[-./ ]?(\d{1,2})(?:[T ].*)?", r
 YEAR_LAST = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{4}|\d{2})(?:[T ].*)?", re.ASCII)
 DAY_NUMBER = re.compile(r"(\d{5})(?:\.\d*)?", re.ASCII)
 CLOCK = re.compile(r"(\d{1,2})(?::|\s*h\s*)(\d{2})(?::00)?(?:\s*m(?:in)?)?", re.ASCII | re.IGNORECASE)
-PROTECTED = re.compile(r"'(?='*(?:[=+\-@#\s]|[\s\S]*\s\Z))")
+PROTECTED = re.compile(r"'(?='*(?:[=+\-@#\s\uff1d\uff0b\uff0d\uff20]|[\s\S]*\s\Z))")
 NOT_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
 YES_NO = {"yes": 1.0, "y": 1.0, "true": 1.0, "1": 1.0, "no": 0.0, "n": 0.0, "false": 0.0, "0": 0.0}

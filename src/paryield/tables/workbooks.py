@@ -11,6 +11,7 @@ from datetime import date, datetime, time, timedelta
 from itertools import islice
 from pathlib import Path
 from typing import Any
+from xml.parsers import expat
 
 from paryield.results import Problem
 from paryield.tables.files import CUT_OFF, Record, UnreadableFile, check_size, is_comment, trouble
@@ -20,6 +21,9 @@ LARGEST_UNPACKED = 1024 * 2**20
 
 MOST_SHRUNK = 200
 """Unpacked bytes per packed byte beyond which a workbook is refused; honest sheets stay below 50."""
+
+LARGEST_PART = 128 * 2**20
+"""Bytes of an unpacked part that is no sheet; these are held in memory whole, sheets row by row."""
 
 ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
@@ -152,6 +156,11 @@ def _check_package(path: Path) -> None:
                 message = "the workbook unpacks to far more than it should"
                 found = f"{unpacked / 2**20:.0f} MiB from {packed / 2**20:.2f} MiB"
                 raise UnreadableFile(trouble(path.name, message, "save the tables as CSV", found=found))
+            large = next((part for part in parts if _is_too_large(part)), None)
+            if large is not None:
+                found = f"{large.filename}, {large.file_size / 2**20:.0f} MiB"
+                message = "a part of the workbook is too large to be held in memory"
+                raise UnreadableFile(trouble(path.name, message, "save the tables as CSV", found=found))
             if any(_declares_entities(package, part) for part in parts):
                 message = "the workbook holds a document type declaration, which no spreadsheet writes"
                 raise UnreadableFile(trouble(path.name, message, "save it again from a spreadsheet"))
@@ -163,12 +172,23 @@ def _check_package(path: Path) -> None:
         raise UnreadableFile(trouble(path.name, message, remedy)) from None
 
 
+def _is_too_large(part: zipfile.ZipInfo) -> bool:
+    return part.file_size > LARGEST_PART and not part.filename.startswith("xl/worksheets/")
+
+
 def _declares_entities(package: zipfile.ZipFile, part: zipfile.ZipInfo) -> bool:
-    if not part.filename.lower().endswith((".xml", ".rels")):
-        return False
+    """Tell whether a part declares a document type, which XML allows before its first element only."""
+    found: list[bool] = []
+    parser = expat.ParserCreate()
+    parser.StartDoctypeDeclHandler = lambda *_: found.append(True)
+    parser.StartElementHandler = lambda *_: found.append(False)
     with package.open(part) as handle:
-        head = handle.read(2**16).replace(b"\0", b"")
-    return b"<!DOCTYPE" in head or b"<!ENTITY" in head
+        while not found and (block := handle.read(2**16)):
+            try:
+                parser.Parse(block)
+            except expat.ExpatError:
+                return found[:1] == [True]
+    return found[:1] == [True]
 
 
 def _has_formulas(path: Path) -> bool:

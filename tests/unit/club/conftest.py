@@ -73,3 +73,11 @@ def path(tmp_path: Path, folder: Path) -> Path:
     with Club.open(place, create=True) as club:
         club.import_folder(folder, today=TODAY)
     return place
+
+
+@pytest.fixture(params=["file", "postgresql"])
+def place(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Return where a club may be made: a path, and a database of a real server."""
+    if request.param == "file":
+        return str(tmp_path / "club.db")
+    return str(request.getfixturevalue("postgres_url"))

@@ -4,7 +4,7 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from malformed import workbook
+from malformed import package, workbook
 from paryield.tables.workbooks import cell_text
 
 HEADER = ["golfer_id", "played_on", "score_differential", "holes", "competition", "course"]
@@ -86,3 +86,33 @@ def test_error_words_are_values_and_not_comments(read):
 )
 def test_cells_become_the_text_of_a_csv(value, text):
     assert cell_text(value) == text
+
+
+LATE = b'<?xml version="1.0"?><!--' + b" " * 200_000 + b'--><!DOCTYPE a [<!ENTITY b "b">]><a>&b;</a>'
+
+
+@pytest.mark.parametrize(
+    "content",
+    [LATE, LATE.decode().replace('"1.0"', '"1.0" encoding="UTF-16"').encode("utf-16")],
+    ids=["behind a long comment", "in UTF-16"],
+)
+@pytest.mark.parametrize("name", ["xl/workbook.xml", "xl/worksheets/sheet1.bin", "anything"])
+def test_a_document_type_is_found_wherever_it_hides(read, content, name):
+    """XML 1.0, production 22: comments of any length may stand before the document type."""
+    reading = read({"rounds.xlsx": package({name: content})})
+    assert any("document type declaration" in problem.message for problem in reading.errors)
+
+
+def test_a_part_that_would_fill_the_memory_is_refused(read, monkeypatch):
+    monkeypatch.setattr("paryield.tables.workbooks.LARGEST_PART", 2**16)
+    book = workbook({"rounds": [HEADER[:3], *([f"G{row}", "x" * 9, "1"] for row in range(3000))]})
+    assert read({"rounds.xlsx": book}).rejected == {"rounds": 3000}
+    padded = package({"xl/sharedStrings.xml": bytes(range(256)) * 300})
+    problems = read({"rounds.xlsx": padded}).errors
+    assert any("too large to be held in memory" in problem.message for problem in problems)
+
+
+def test_a_member_with_a_path_is_never_unpacked_to_disk(read, tmp_path):
+    reading = read({"rounds.xlsx": package({"../../escaped.csv": b"a,b\n", "/abs.csv": b"a,b\n"})})
+    assert reading.errors
+    assert not list(tmp_path.parent.parent.rglob("escaped.csv"))
