@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, read_diary
+from paryield.dose.exposure import enrolments, total_exposure
 from paryield.dose.phantom import PHANTOM, phantom_hours
 from paryield.dose.stock import stock_on
 from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS, GolferDraws, golfer_draws
@@ -113,14 +114,14 @@ def golfer_past(posterior: Posterior, golfer_id: str, practised: Practised, days
     return Past(golfer, days, np.maximum(fresh + share[:, None, None] * held, 0.0), held)
 
 
-def beside_practice(posterior: Posterior, golfer_id: str, past: Past) -> dict[str, FLOATS]:
+def beside_practice(posterior: Posterior, tables: Tables, golfer_id: str, past: Past) -> dict[str, FLOATS]:
     """What the mean differential held on past days beside level and practice, shape (S, T) each, strokes.
 
     Returns
     -------
     dict
-        ``background`` (the club's trend and the golfer's own slow drift), ``joining``, ``season`` and
-        ``form``, as the fit had them.
+        ``background`` (the club's trend and the golfer's own slow drift), ``joining``, ``season``, ``form``
+        and ``programme`` (what programmes gave beyond their hours), as the fit had them.
     """
     n, golfer, population = posterior.golfer_number(golfer_id), past.golfer, past.golfer.population
     elapsed = past.days - float(posterior.constant("starts")[n])
@@ -138,4 +139,16 @@ def beside_practice(posterior: Posterior, golfer_id: str, past: Past) -> dict[st
         "season": np.outer(population["season_cos"], np.cos(angle))
         + np.outer(population["season_sin"], np.sin(angle)),
         "form": posterior.draws("wander")[:, n] @ near.T,
+        "programme": _programmes(posterior, tables, golfer_id, past.days),
     }
+
+
+def _programmes(posterior: Posterior, tables: Tables, golfer_id: str, days: INTS) -> FLOATS:
+    """What programmes added to strokes lost by each day, beyond the hours in them, shape (S, T)."""
+    members = [one for one in enrolments(tables.programmes, posterior.as_of) if one.golfer_id == golfer_id]
+    out = np.zeros((posterior.samples, len(days)))
+    if members:
+        effect = posterior.draws("programme_effect")
+        for place, name in enumerate(posterior.facts["programmes"]):
+            out += np.outer(effect[:, place], total_exposure(members, name, days))
+    return out

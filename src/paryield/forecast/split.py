@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch
+from paryield.dose.exposure import enrolments
 from paryield.errors import InputError
 from paryield.forecast.credit import practice_credit
 from paryield.forecast.past import beside_practice, club_diary, golfer_hours, golfer_past
@@ -18,7 +19,7 @@ from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
-PARTS = ("background", "season", "form", "joining")
+PARTS = ("background", "season", "form", "joining", "programme")
 """Parts of the mean differential beside practice, in the order of the answer."""
 
 
@@ -61,6 +62,8 @@ class SplitDraws:
         Average of the rounds after minus that before, strokes; NaN without.
     filled_days : int
         Days of the period whose practice was filled in from the golfer's habit.
+    exposed : float
+        Share of a programme received in the period, all programmes added up.
     """
 
     level: Change
@@ -69,6 +72,7 @@ class SplitDraws:
     after: int
     observed: float
     filled_days: int
+    exposed: float = 0.0
 
 
 def split_draws(
@@ -102,14 +106,15 @@ def split_draws(
     days = np.concatenate([[since, until], played["day"].to_numpy()]).astype(np.int64)
     past = golfer_past(posterior, golfer_id, practised, days)
     credit = practice_credit(past, 0)
-    beside = beside_practice(posterior, golfer_id, past)
+    beside = beside_practice(posterior, tables, golfer_id, past)
     level = Change(credit[:, 1], {name: beside[name][:, 1] - beside[name][:, 0] for name in PARTS})
     late = played["day"].to_numpy() > since
     after, before = int(late.sum()), int((~late).sum())
     inside = slice(since + 1 - practised.first_day, until + 1 - practised.first_day)
     filled = int(np.sum(~practised.known[inside]))
+    exposed = _exposed(posterior, tables, golfer_id, since, until)
     if not after or not before:
-        return SplitDraws(level, None, before, after, float("nan"), filled)
+        return SplitDraws(level, None, before, after, float("nan"), filled, exposed)
     weight = np.where(late, 1.0 / after, -1.0 / before)
     observed = float(weight @ played["differential"].to_numpy(float))
     parts = {name: beside[name][:, 2:] @ weight for name in PARTS}
@@ -117,7 +122,13 @@ def split_draws(
     practice = np.einsum("stj,t->sj", credit[:, 2:], weight)
     explained = practice.sum(axis=1) + sum(parts.values())
     parts["luck"] = observed - explained
-    return SplitDraws(level, Change(practice, parts), before, after, observed, filled)
+    return SplitDraws(level, Change(practice, parts), before, after, observed, filled, exposed)
+
+
+def _exposed(posterior: Posterior, tables: Tables, golfer_id: str, since: int, until: int) -> float:
+    members = enrolments(tables.programmes, posterior.as_of)
+    ends = np.array([since, until], dtype=float)
+    return float(sum(np.diff(one.exposure(ends))[0] for one in members if one.golfer_id == golfer_id))
 
 
 def _inside(posterior: Posterior, golfer_id: str, since: int, until: int) -> None:

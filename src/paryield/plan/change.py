@@ -209,6 +209,7 @@ class Words:
             "background": float(np.hypot(trend, 2.0 * priors["drift_sd"] * np.diff(basis)[0])),
             "form": float(priors["wander_sd"] * np.sqrt(2.0 * forgot)),
             "joining": float(priors["start_shift_sd"] * abs(np.diff(fade)[0])),
+            "programme": float(priors["programme_sd"]) * self.found.exposed,
             "course": float(priors["course_sd"] * np.sqrt(rounds)),
             "luck": float(noise * np.sqrt(rounds)),
         }

@@ -11,7 +11,7 @@ Record = Mapping[str, Any]
 DIRECTIONS = ("fell", "rose", "cannot tell")
 WORTH_NAMING = 0.05
 """Strokes; a smaller part is not named in a sentence."""
-CAUSES = ("practice", "background", "season", "form", "joining", "none")
+CAUSES = ("practice", "programme", "background", "season", "form", "joining", "none")
 PART_NAMES = {
     "whole": "all together",
     "practice": "all practice",
@@ -19,6 +19,7 @@ PART_NAMES = {
     "season": "time of year",
     "form": "return to the usual level",
     "joining": "having just joined",
+    "programme": "the programme, beyond its hours",
     "course": "courses and competitions",
     "luck": "luck",
 }
@@ -26,18 +27,21 @@ PART_NAMES = {
 
 CAUSE_CELLS: dict[tuple[str, str], str] = {
     ("fell", "practice"): "practice is the clearest part of it",
+    ("fell", "programme"): "the programme, beyond its hours, is the clearest part of it",
     ("fell", "background"): "it would have fallen without practice too",
     ("fell", "season"): "the time of year is the clearest part of it",
     ("fell", "form"): "coming back to the usual level is the clearest part of it, not practice",
     ("fell", "joining"): "that is what usually follows on joining, not practice",
     ("fell", "none"): "no single cause stands out",
     ("rose", "practice"): "less practice than before, fading, is the clearest part of it",
+    ("rose", "programme"): "the programme is the clearest part of it: it cost strokes so far",
     ("rose", "background"): "a slow drift without practice is the clearest part of it",
     ("rose", "season"): "the time of year is the clearest part of it",
     ("rose", "form"): "coming back to the usual level after a good spell is the clearest part of it",
     ("rose", "joining"): "the first weeks after joining are the clearest part of it",
     ("rose", "none"): "no single cause stands out",
     ("cannot tell", "practice"): "practice moved it a little, the rest is not clear",
+    ("cannot tell", "programme"): "the programme, beyond its hours, is all that shows",
     ("cannot tell", "background"): "a slow drift without practice is all that shows",
     ("cannot tell", "season"): "the time of year is all that shows",
     ("cannot tell", "form"): "form is all that shows",

@@ -99,7 +99,7 @@ def test_level_after_the_last_day_is_the_forecast_of_today(fitted: tuple[Posteri
         after = golfer_past(posterior, golfer, practice, np.array([posterior.as_of + 1]))
         today = golfer_past(posterior, golfer, practice, np.array([posterior.as_of]))
         level = practised(after.golfer, after.stock, np.zeros(1)).sum(axis=2)
-        level = level + sum(beside_practice(posterior, golfer, today).values())
+        level = level + sum(beside_practice(posterior, tables, golfer, today).values())
         ahead = forecast_tables(posterior, tables, golfer=golfer, weeks=(0,)).draws[golfer].mean
         np.testing.assert_allclose(level, ahead, atol=1e-9)
 
@@ -116,7 +116,7 @@ def test_parts_sum_to_the_change_of_level_and_of_the_rounds(fitted: tuple[Poster
         np.array([since, until]),
     )
     level = practised(past.golfer, past.stock, past.days - posterior.as_of - 1.0).sum(axis=2)
-    level = level + sum(beside_practice(posterior, golfer, past).values())
+    level = level + sum(beside_practice(posterior, tables, golfer, past).values())
     np.testing.assert_allclose(found.level.whole, level[:, 1] - level[:, 0], atol=1e-9)
     scores = differentials(tables)
     mine = scores[scores["golfer_id"] == golfer]

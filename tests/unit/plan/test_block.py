@@ -123,26 +123,28 @@ def test_a_round_measures_as_simulated_rounds_do(fitted: tuple[Posterior, Tables
     """Greens, putts and score drawn from their stated luck; information is L' C^-1 L with C as drawn."""
     posterior = fitted[0]
     priors = posterior.facts["spec"]["priors"]
-    found = round_information(posterior, 0)
     share = posterior.draws("share").mean(axis=0)
     noise = np.sqrt(np.mean(posterior.draws("noise_total")[:, 0] ** 2))
     rng = np.random.default_rng(1)
-    greens = priors["greens_sd"] * rng.normal(size=400_000)
+    hit = rng.binomial(18, 0.35, size=400_000)
+    angle = np.arcsin(np.sqrt((hit + 0.375) / 18.75))
+    greens = priors["greens_sd"] * (angle - angle.mean())
     own = priors["putts_sd"] * rng.normal(size=400_000)
-    putts = priors["putts_per_root_green"] * greens + own
+    putts = priors["putts_per_green"] * greens + own
     day = -priors["greens_day"] * greens + priors["putts_day"] * own
     score = day + np.sqrt(max(noise**2 - day.var(), 0.25 * noise**2)) * rng.normal(size=400_000)
-    slope = priors["greens_per_stroke"] / (share[1] + priors["greens_tee_weight"] * share[0])
+    tee = priors["greens_tee_weight"]
+    slope = priors["greens_per_stroke"] / (share[1] + tee * share[0])
     short = (priors["putts_per_stroke"] - share[3]) / share[2]
-    loads = np.array([[-priors["greens_tee_weight"] * slope, -slope, 0, 0], [0, 0, short, 1], [1, 1, 1, 1]])
+    loads = np.array([[-tee * slope, -slope, 0, 0], [0, 0, short, 1], [1, 1, 1, 1]])
     full = loads.T @ np.linalg.inv(np.cov([greens, putts, score])) @ loads
-    seen, both = (
-        posterior.constant("rounds_seen"),
-        np.minimum(posterior.constant("rounds_greens"), posterior.constant("rounds_putts")),
-    )
+    found = round_information(posterior, 0)
+    seen = posterior.constant("rounds_seen")
+    assert posterior.constant("rounds_shots").sum() == 0
+    both = np.minimum(posterior.constant("rounds_greens"), posterior.constant("rounds_putts"))
     kept = (both[0] + 5 * both.sum() / seen.sum()) / (seen[0] + 5)
     expected = kept * full + (1 - kept) * np.ones((4, 4)) / noise**2
-    np.testing.assert_allclose(found, expected, rtol=0.03, atol=0.003)
+    np.testing.assert_allclose(found, expected, rtol=0.1, atol=0.01 * np.abs(expected).max())
 
 
 def test_a_golfers_block_is_the_cheapest_of_those_that_tell_nearly_most(

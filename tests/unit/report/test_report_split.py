@@ -33,7 +33,7 @@ def test_every_cell_says_its_direction_and_cause(went: str, cause: str) -> None:
 
 def test_the_table_has_every_cell_and_no_two_directions_say_the_same_of_a_cause() -> None:
     assert set(CAUSE_CELLS) == {(went, cause) for went in DIRECTIONS for cause in CAUSES}
-    for cause in ("practice", "background", "form", "joining"):
+    for cause in ("practice", "programme", "background", "form", "joining"):
         assert len({CAUSE_CELLS[went, cause] for went in DIRECTIONS}) == 3
 
 
@@ -59,4 +59,4 @@ def test_figure_shows_the_whole_then_every_part_by_size() -> None:
     names = [label.get_text() for label in split_dots(split_records()).axes[0].get_yticklabels()]
     assert names[:2] == ["all together", "chipping practice"]
     assert names.index("(noise floor)") > 1
-    assert len(names) == 7
+    assert len(names) == 8
