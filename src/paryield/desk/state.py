@@ -12,7 +12,7 @@ from typing import Any
 from paryield.club import Club, fingerprint
 from paryield.desk.security import opaque
 from paryield.desk.work import Work
-from paryield.errors import InputError, Notice
+from paryield.errors import Notice, ParyieldError
 from paryield.forecast import Scene, gate, make_scene
 from paryield.forecast.answer import BANNER
 from paryield.posterior import Posterior
@@ -36,6 +36,7 @@ class Snapshot:
     fresh: bool
     banner: str
     withheld: str
+    missing: str
     names: dict[str, str]
     ids: dict[str, str]
     views: dict[str, GolferView] = field(default_factory=dict)
@@ -133,7 +134,7 @@ class Desk:
 
     def _read(self, club: Club, revision: tuple[int, ...], last: Snapshot | None) -> Snapshot:
         tables = club.tables()
-        number, posterior = self._fit(club, last)
+        number, posterior, missing = self._fit(club, last)
         fresh, withheld, banner = True, "", ""
         if posterior is not None:
             fresh = posterior.facts.get("data") == fingerprint(tables)
@@ -141,7 +142,7 @@ class Desk:
                 withheld, banner = ("", BANNER) if self.anyway else (_why(posterior), "")
         people = tables.golfers
         ids = [str(golfer) for golfer in people["golfer_id"]]
-        shown = ["" if missing else one_line(name) for name, missing in _named(people)]
+        shown = ["" if blank else one_line(name) for name, blank in _named(people)]
         return Snapshot(
             revision=revision,
             tables=tables,
@@ -150,22 +151,23 @@ class Desk:
             fresh=fresh,
             banner=banner,
             withheld=withheld,
+            missing=missing,
             names={golfer: name or one_line(golfer) for golfer, name in zip(ids, shown, strict=True)},
             ids={golfer: opaque(self.key, "golfer", golfer) for golfer in ids},
             locks={golfer: threading.Lock() for golfer in ids},
         )
 
-    def _fit(self, club: Club, last: Snapshot | None) -> tuple[int, Posterior | None]:
-        """Return the newest fit, the one at hand when no run was added or lost."""
+    def _fit(self, club: Club, last: Snapshot | None) -> tuple[int, Posterior | None, str]:
+        """Return the newest fit, the one at hand when no run was added or lost, or why there is none."""
         runs = club.revision()[1:3]
         if last is not None and last.revision[1:3] == runs and last.posterior is not None:
-            return last.number, last.posterior
+            return last.number, last.posterior, ""
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", Notice)
             try:
-                return current_fit(club)
-            except InputError:
-                return 0, None
+                return *current_fit(club), ""
+            except ParyieldError as error:
+                return 0, None, "" if club.latest_run() is None else error.message
 
     def _prepare(self, snapshot: Snapshot) -> None:
         """Work out every golfer's page in the background, one after the other."""

@@ -108,3 +108,13 @@ def test_new_rounds_are_told_and_the_old_fit_stays(reader: Reader):
     after = text_of(reader.get("/golfers/").text)
     assert "records changed since the fit" in after
     assert "New data: 1 round since the fit" in after
+
+
+def test_a_fit_of_another_version_is_no_fault(tiny_club: Path):
+    with Club.open(tiny_club) as club:
+        _, facts, _ = club.run(1)
+        club.save_run(payload=b"not a fit", facts={**facts, "payload": "0" * 64})
+    reader = Reader(tiny_club)
+    answer = reader.get("/golfers/")
+    assert answer.status_code == 200
+    assert "The stored fit cannot be used" in answer.text
