@@ -46,6 +46,7 @@ class GolferDraws:
     bend_hours: float
     start_shift_days: float
     as_of: int
+    programmes: FLOATS
     population: dict[str, FLOATS]
 
     @property
@@ -114,8 +115,17 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
         bend_hours=float(spec["bend_hours"]),
         start_shift_days=float(spec["priors"]["start_shift_days"]),
         as_of=posterior.as_of,
+        programmes=_programmes(posterior, n),
         population={name: posterior.draws(name) for name in names},
     )
+
+
+def _programmes(posterior: Posterior, golfer: int) -> FLOATS:
+    """Strokes that programmes changed beyond their hours, shape (S,): held at what was received so far."""
+    if not posterior.facts["programmes"]:
+        return np.zeros(posterior.samples)
+    moved: FLOATS = posterior.draws("programme_effect") @ posterior.constant("exposure_now")[golfer]
+    return moved
 
 
 def _spread(posterior: Posterior, golfer: int) -> FLOATS:
@@ -195,7 +205,7 @@ def practised(golfer: GolferDraws, stock: FLOATS, days: FLOATS) -> FLOATS:
 
 
 def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
-    """Background, joining and season on days ahead, shape (S, T), strokes lost."""
+    """Background, joining, programmes and season on days ahead, shape (S, T), strokes lost."""
     population = golfer.population
     ahead = TREND_FADES_YEARS * (1.0 - np.exp(-days / DAYS_PER_YEAR / TREND_FADES_YEARS))
     years = golfer.elapsed_days / DAYS_PER_YEAR + ahead
@@ -204,10 +214,8 @@ def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
     season = np.outer(population["season_cos"], np.cos(angle)) + np.outer(
         population["season_sin"], np.sin(angle)
     )
-    path: FLOATS = (
-        season - np.outer(population["trend"], years) + np.outer(population["start_shift"], joining)
-    )
-    return path
+    path: FLOATS = season - np.outer(population["trend"], years) + golfer.programmes[:, None]
+    return path + np.outer(population["start_shift"], joining)
 
 
 def form_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:

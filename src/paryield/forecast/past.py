@@ -147,8 +147,9 @@ def _programmes(posterior: Posterior, tables: Tables, golfer_id: str, days: INTS
     """What programmes added to strokes lost by each day, beyond the hours in them, shape (S, T)."""
     members = [one for one in enrolments(tables.programmes, posterior.as_of) if one.golfer_id == golfer_id]
     out = np.zeros((posterior.samples, len(days)))
-    if members:
+    known = posterior.facts["programmes"]
+    if members and known:
         effect = posterior.draws("programme_effect")
-        for place, name in enumerate(posterior.facts["programmes"]):
+        for place, name in enumerate(known):
             out += np.outer(effect[:, place], total_exposure(members, name, days))
     return out

@@ -63,6 +63,7 @@ class Observations:
     course: FLOATS
     competition: FLOATS
     exposure: FLOATS
+    exposure_now: FLOATS
     which_test: FLOATS
     test_area: FLOATS
     repeats: FLOATS
@@ -264,6 +265,7 @@ def _arrays(
     angle = 2 * np.pi * day / DAYS_PER_YEAR
     tests, which, test_area, repeats = _tests_of(rows, owner)
     names, exposure = exposures(programmes, rows["golfer_id"].to_numpy(object), day, as_of)
+    _, now = exposures(programmes, golfers["golfer_id"].to_numpy(object), np.full(len(golfers), as_of), as_of)
     stocks: Doses = doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
     competition = rows["competition"].astype("boolean").fillna(False).to_numpy(bool).astype(float)
     documented = sum((seen[area] for area in AREAS if area in seen), np.zeros(len(rows)))
@@ -286,6 +288,7 @@ def _arrays(
         course=_one_hot(rows["course"], courses),
         competition=competition,
         exposure=exposure,
+        exposure_now=now,
         which_test=which,
         test_area=test_area,
         repeats=repeats,

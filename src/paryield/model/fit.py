@@ -219,6 +219,7 @@ def constants(data: Observations) -> xr.Dataset:
         "rounds_shots": ("golfer", np.bincount(data.owner, data.documented, minlength=len(data.golfers))),
         "tests_seen": ("golfer", data.count("test")),
         "serves": (("category", "area"), data.serves),
+        "exposure_now": (("golfer", "programme"), data.exposure_now),
         "knots": ("knot", data.knots),
     }
     return xr.Dataset(values, coords={"golfer": list(data.golfers), "area": list(AREAS)})

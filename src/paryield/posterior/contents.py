@@ -72,6 +72,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "rounds_shots": ("golfer",),
     "tests_seen": ("golfer",),
     "serves": ("category", "area"),
+    "exposure_now": ("golfer", "programme"),
     "knots": ("knot",),
 }
 """Data of the fit that answers need, without chain and draw."""

@@ -48,7 +48,9 @@ def test_what_is_the_areas_own_stays_in_the_area(fitted: tuple[Posterior, Club])
     after = area_now(Posterior(raised, posterior.facts), golfer)
     expected = np.zeros(4)
     expected[2] = 1.5 * own.drift_now
-    np.testing.assert_allclose(after - moved - own.drift * own.drift_now, np.tile(expected, (len(moved), 1)))
+    np.testing.assert_allclose(
+        after - moved - own.drift * own.drift_now, np.tile(expected, (len(moved), 1)), atol=1e-12
+    )
 
 
 def test_golfers_of_one_total_are_those_that_a_simulation_picks(fitted: tuple[Posterior, Club]) -> None:
