@@ -42,15 +42,13 @@ def test_what_is_the_areas_own_stays_in_the_area(fitted: tuple[Posterior, Club])
     posterior = fitted[0]
     golfer = posterior.golfers[0]
     own = golfer_draws(posterior, golfer)
-    moved = area_now(posterior, golfer) - own.drift * own.drift_now
+    before = area_now(posterior, golfer)
     raised = posterior.tree.copy(deep=True)
     raised["posterior"]["drift"].values[:, :, 0, 2] += 1.5
     after = area_now(Posterior(raised, posterior.facts), golfer)
     expected = np.zeros(4)
     expected[2] = 1.5 * own.drift_now
-    np.testing.assert_allclose(
-        after - moved - own.drift * own.drift_now, np.tile(expected, (len(moved), 1)), atol=1e-12
-    )
+    np.testing.assert_allclose(after - before, np.tile(expected, (len(before), 1)), atol=1e-6)
 
 
 def test_golfers_of_one_total_are_those_that_a_simulation_picks(fitted: tuple[Posterior, Club]) -> None:
@@ -112,7 +110,7 @@ def test_records_name_every_area_with_what_they_rest_on(fitted: tuple[Posterior,
         )
         assert (record["goal"] is None) == (record["against_goal"]["q50"] is None)
     beyond = sum(record["against_same_index"]["mean"] for record in found.records[:4])
-    assert beyond == pytest.approx(0.0, abs=1e-9)
+    assert beyond == pytest.approx(0.0, abs=1e-6)
 
 
 def _against(posterior: Posterior, record: dict, draws: dict) -> np.ndarray:
@@ -126,7 +124,7 @@ def test_gaps_to_the_goal_sum_to_the_strokes_to_be_saved(fitted: tuple[Posterior
     found = areas_fit(posterior, {golfer: 9.0}, golfer=golfer)
     gaps = sum(record["against_goal"]["mean"] for record in found.records)
     whole = area_now(posterior, golfer).sum(axis=1) - mean_at_index(posterior, golfer, 9.0)
-    assert gaps == pytest.approx(whole.mean(), abs=1e-9)
+    assert gaps == pytest.approx(whole.mean(), abs=1e-6)
 
 
 @pytest.mark.parametrize(
