@@ -17,7 +17,7 @@ from paryield.results import QUANTILES
 
 COMMANDS = typer.main.get_command(app).commands
 TABLE, JSON = tables("README.md", "command")
-LONG = ("demo", "fit", "backtest", "desk")
+LONG = ("demo", "fit", "backtest", "verify", "desk")
 """They fit or stay open; their records are checked where they are made."""
 QUICK = [row for row in JSON if row[0] not in LONG]
 QUANTILE_FIELDS = {*QUANTILES, "mean"}

@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_index, banner, say
+from paryield.errors import NotReportableError
 
 
 @app.command()
@@ -108,3 +109,30 @@ def refresh(
         if out is not None:
             out.expanduser().write_text(change_page(done, opened.name), encoding="utf-8")
     answer(as_json, done.to_dict(), change_lines(done))
+
+
+@app.command()
+def verify(
+    full: Annotated[
+        bool, typer.Option("--full", help="200 replicates and every kind of club; hours.")
+    ] = False,
+    workers: Annotated[int, typer.Option(min=1, max=64, help="Fits at a time.")] = 2,
+    seed: Annotated[int, typer.Option(min=0, help="One seed gives one outcome.")] = 1,
+    out: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the outcome here, as HTML.")] = None,
+    as_json: Json = False,
+) -> None:
+    """Calibrate the engine on this machine.
+
+    Truths drawn from the prior must rank evenly, a planted fault must be caught, known gains must come back,
+    and a club where practice does nothing must be told so.
+    """
+    from paryield.evaluate.verify import verify as verify_of
+    from paryield.report.verification import verify_lines, verify_page
+
+    found = verify_of(full, workers=workers, seed=seed, say=None if as_json else say)
+    if out is not None:
+        out.expanduser().write_text(verify_page(found), encoding="utf-8")
+    error = NotReportableError(
+        "not all checks passed", where="verify", remedy="read the checks; --full says more"
+    )
+    answer(as_json, found.to_dict(), verify_lines(found), None if found.ok else error)

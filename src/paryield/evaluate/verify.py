@@ -1,0 +1,219 @@
+"""Calibration and recovery on this machine: is the engine right, and would a wrong one be caught?"""
+
+from __future__ import annotations
+
+import importlib.metadata
+import platform
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import pandas as pd
+from joblib import Parallel, delayed
+
+from paryield.evaluate.calibration import replicate, uniformity
+from paryield.evaluate.truths import GRID, LITTLE, recover
+from paryield.model.fit import VERSIONED
+
+
+@dataclass(frozen=True)
+class Size:
+    """How much is run: replicates of the calibration and of its planted fault, seeds a kind of club."""
+
+    replicates: int
+    faulty: int
+    kinds: tuple[tuple[str, float], ...]
+    seeds: int
+    null_seeds: int
+    golfers: int
+
+
+SMALL = Size(20, 12, (("steady", 1.0),), 1, 1, 20)
+FULL = Size(200, 50, tuple(kind for kind in GRID if kind[0] != "null"), 4, 10, 40)
+RESPONSIBLE = ("noise_scale",)
+"""Quantities that the planted fault (more luck than the truth says) must push out of their bands."""
+NULL_QUIET, NULL_LITTLE, NULL_CLAIMED = 0.9, 0.9, 0.15
+"""A null club: golfers to whom no area stands out, gains whose interval reaches nearly nothing, most strokes
+claimed for the best next hour."""
+COVERED = (0.8, 2.0)
+"""Share of truths that 8-in-10 ranges must hold, and how many binomial errors they may miss it by."""
+
+
+@dataclass(frozen=True)
+class Verification:
+    """Checks with their outcome, the tables behind them, and where they were run."""
+
+    checks: list[dict[str, Any]]
+    calibration: list[dict[str, Any]]
+    faulty: list[dict[str, Any]]
+    recovery: pd.DataFrame = field(repr=False)
+    seconds: float = 0.0
+
+    @property
+    def ok(self) -> bool:
+        """Whether every check passed."""
+        return all(check["ok"] for check in self.checks)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the record of the ``verify`` command."""
+        return {
+            "ok": self.ok,
+            "seconds": round(self.seconds, 1),
+            "checks": self.checks,
+            "calibration": [{k: v for k, v in one.items() if k != "ranks"} for one in self.calibration],
+            "recovery": self.recovery.to_dict("records"),
+            "machine": machine(),
+        }
+
+
+def machine() -> dict[str, Any]:
+    """Where this was run."""
+    versions = {name: importlib.metadata.version(name) for name in VERSIONED}
+    return {"system": platform.platform(), "python": platform.python_version(), "versions": versions}
+
+
+def verify(
+    full: bool = False,
+    *,
+    workers: int = 2,
+    seed: int = 1,
+    size: Size | None = None,
+    say: Callable[[str], None] | None = None,
+) -> Verification:
+    """Calibrate the engine on this machine.
+
+    Parameters
+    ----------
+    full : bool
+        200 replicates, every kind of club, 10 null clubs; hours. Otherwise a small run of minutes.
+    workers : int
+        Fits at a time.
+    seed : int
+        First seed; one seed gives one outcome.
+    size : Size, optional
+        Instead of the two sizes.
+    say : callable, optional
+        Receives one line a fit.
+    """
+    size = size or (FULL if full else SMALL)
+    begun = time.monotonic()
+    first = 1000 * seed
+    ranks = _run("calibration", [(replicate, (first + n,)) for n in range(size.replicates)], workers, say)
+    wrong = _run(
+        "planted fault", [(replicate, (first + 500 + n, "luck")) for n in range(size.faulty)], workers, say
+    )
+    clubs = [(*kind, first + n) for kind in size.kinds for n in range(size.seeds)]
+    clubs += [("null", 0.0, first + n) for n in range(size.null_seeds)]
+    recovery = _run("known truth", [(recover, (*club, size.golfers)) for club in clubs], workers, say)
+    calibration, faulty = uniformity(ranks), uniformity(wrong)
+    checks = [*_calibrated(calibration, faulty), *_recovered(recovery), *_null(recovery)]
+    return Verification(checks, calibration, faulty, recovery, time.monotonic() - begun)
+
+
+def _run(
+    what: str,
+    jobs: Sequence[tuple[Callable[..., pd.DataFrame], tuple[Any, ...]]],
+    workers: int,
+    say: Callable[[str], None] | None,
+) -> pd.DataFrame:
+    parts: list[pd.DataFrame] = []
+    found: Iterator[pd.DataFrame] = Parallel(n_jobs=workers, return_as="generator")(
+        delayed(function)(*given) for function, given in jobs
+    )
+    begun = time.monotonic()
+    for part in found:
+        parts.append(part)
+        if say is not None:
+            left = (time.monotonic() - begun) / len(parts) * (len(jobs) - len(parts)) / 60
+            say(f"{what}: {len(parts)} of {len(jobs)}, about {left:.0f} min left")
+    return pd.concat(parts, ignore_index=True) if parts else pd.DataFrame()
+
+
+def _check(name: str, ok: bool, found: str, wanted: str) -> dict[str, Any]:
+    return {"check": name, "ok": bool(ok), "found": found, "wanted": wanted}
+
+
+def _calibrated(calibration: list[dict[str, Any]], faulty: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    out = [f"{one['quantity']} {one['element']}".strip() for one in calibration if one["outside"]]
+    caught = [one["quantity"] for one in faulty if one["outside"]]
+    missed = [name for name in RESPONSIBLE if name not in caught]
+    return [
+        _check(
+            "ranks of the truth are even",
+            not out,
+            f"outside their bands: {', '.join(out) or 'none'} of {len(calibration)}",
+            "none; by chance one or more in 1 of 20 runs",
+        ),
+        _check(
+            "a planted fault is caught",
+            not missed,
+            f"outside their bands: {', '.join(dict.fromkeys(caught)) or 'none'}",
+            f"{', '.join(RESPONSIBLE)} outside",
+        ),
+    ]
+
+
+def _recovered(recovery: pd.DataFrame) -> list[dict[str, Any]]:
+    real = recovery[recovery["case"] != "null"]
+    if real.empty:
+        return []
+    share, error = _covered(real)
+    weak = real[real["case"] == "weak"]
+    found = [
+        _check(
+            "8-in-10 ranges hold the true gain",
+            abs(share - COVERED[0]) <= COVERED[1] * error,
+            f"{share:.2f} of {len(real)} ({real.groupby(['case', 'seed']).ngroups} clubs)",
+            f"0.80 give or take {COVERED[1] * error:.2f}",
+        )
+    ]
+    if len(weak):
+        ratio, raw = (float(weak[name].mean() / weak["truth"].mean()) for name in ("ours", "raw"))
+        found.append(
+            _check(
+                "where people practise what is weak the adjusted gain is right",
+                abs(ratio - 1.0) <= 0.25,
+                f"ours {ratio:.2f} of the truth, raw association {raw:.2f}",
+                "ours within 0.25 of 1",
+            )
+        )
+    return found
+
+
+def _covered(real: pd.DataFrame) -> tuple[float, float]:
+    """Share of truths covered and its error, categories of a club going together."""
+    by_club = real.groupby(["case", "effect", "seed"])["covered"].mean()
+    share = float(real["covered"].mean())
+    error = max(float(by_club.std(ddof=1)) if len(by_club) > 1 else 0.0, (0.8 * 0.2) ** 0.5 / 2)
+    return share, error / len(by_club) ** 0.5
+
+
+def _null(recovery: pd.DataFrame) -> list[dict[str, Any]]:
+    null = recovery[recovery["case"] == "null"]
+    if null.empty:
+        return []
+    clubs = null.groupby("seed")[["stand_out", "claimed"]].first()
+    quiet, claimed = 1.0 - float(clubs["stand_out"].mean()), float(clubs["claimed"].median())
+    little = float((null["population_low"] < LITTLE).mean())
+    count = f"{len(clubs)} null clubs"
+    return [
+        _check(
+            "null club: nothing stands out",
+            quiet >= NULL_QUIET,
+            f"{quiet:.2f} of golfers, {count}",
+            "0.9 or more",
+        ),
+        _check(
+            "null club: gains reach nearly nothing",
+            little >= NULL_LITTLE,
+            f"{little:.2f} of intervals",
+            "0.9 or more",
+        ),
+        _check(
+            "null club: little is claimed",
+            claimed <= NULL_CLAIMED,
+            f"{claimed:.2f} strokes for the best next hour",
+            f"at most {NULL_CLAIMED}",
+        ),
+    ]
