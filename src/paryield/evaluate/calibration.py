@@ -86,7 +86,7 @@ def replicate(seed: int, fault: str = "none", spec: ModelSpec = SPEC, club: Club
 def faulty(drawn: dict[str, Any], fault: str) -> dict[str, Any]:
     """Population values with a fault planted."""
     if fault == "luck":
-        return {**drawn, "noise": FAULT_LUCK * drawn["noise"]}
+        return {**drawn, "noise_scale": FAULT_LUCK * drawn["noise_scale"]}
     if fault == "gain":
         return {**drawn, "rate_area": FAULT_GAIN * drawn["rate_area"]}
     return drawn
@@ -102,7 +102,6 @@ def known_values(
     found |= {
         name: np.asarray(v) for name, v in natural_units(drawn, data, effects).items() if name in stored
     }
-    found["noise_scale"] = np.asarray(values["noise"][0] / data.noise_guess[0])
     found["wander_days"] = np.asarray(-(data.knots[1] - data.knots[0]) / np.log(values["wander_keep"]))
     per_gain = stored["rate_area"].isel(chain=0, draw=0).sum("area") / stored["gain"].isel(chain=0, draw=0)
     found["gain"] = values["rate_area"].sum(axis=1) / per_gain.to_numpy()

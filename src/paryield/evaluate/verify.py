@@ -29,7 +29,7 @@ class Size:
     golfers: int
 
 
-SMALL = Size(20, 12, (("steady", 1.0),), 1, 1, 20)
+SMALL = Size(16, 8, (("steady", 1.0),), 1, 1, 20)
 FULL = Size(200, 50, tuple(kind for kind in GRID if kind[0] != "null"), 4, 10, 40)
 RESPONSIBLE = ("noise_scale",)
 """Quantities that the planted fault (more luck than the truth says) must push out of their bands."""

@@ -46,8 +46,8 @@ def test_a_rank_is_the_share_below() -> None:
 
 
 def test_faults_change_what_they_say_and_nothing_else() -> None:
-    drawn = {"noise": np.array([2.0]), "rate_area": np.ones((1, 4)), "trend": np.float64(0.1)}
-    assert faulty(drawn, "luck")["noise"][0] == 3.0
+    drawn = {"noise_scale": np.float64(2.0), "rate_area": np.ones((1, 4)), "trend": np.float64(0.1)}
+    assert faulty(drawn, "luck")["noise_scale"] == 3.0
     assert faulty(drawn, "gain")["rate_area"][0, 0] == 2.0
     assert faulty(drawn, "none") is drawn
     assert set(FAULTS) == {"none", "luck", "gain"}
