@@ -17,7 +17,7 @@ from paryield.results import QUANTILES
 
 COMMANDS = typer.main.get_command(app).commands
 TABLE, JSON = tables("README.md", "command")
-LONG = ("demo", "fit", "backtest", "desk", "verify")
+LONG = ("demo", "fit", "backtest", "verify", "desk")
 """They fit or stay open; their records are checked where they are made."""
 QUICK = [row for row in JSON if row[0] not in LONG]
 QUANTILE_FIELDS = {*QUANTILES, "mean"}
@@ -85,9 +85,7 @@ def answers(
         "returns": [club, "--anyway"],
         "split": [club, "--golfer", "G01", "--anyway"],
         "plan": [club, "--golfer", "G02", "--hours", 3, "--anyway"],
-        "block": [club, "--anyway"],
         "programme": [club, "--anyway"],
-        "areas": [club, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],
         "putting": [ladder],
