@@ -1,6 +1,6 @@
 """Less detail: as unbiased, as calibrated, and wider.
 
-By hand: uv run pytest -m slow tests/recovery/test_areas.py -s
+By hand: uv run pytest -m slow tests/recovery/test_recovery_areas.py -s
 """
 
 from __future__ import annotations
