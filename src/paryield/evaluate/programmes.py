@@ -8,9 +8,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.dose.exposure import enrolments
 from paryield.posterior import Posterior
 from paryield.programme import programme_fit
 from paryield.programme.answer import ALL
+from paryield.programme.checks import second_route
+from paryield.programme.plain import club_rounds
 from paryield.synth import ClubSpec, MadeUpClub, make_club
 
 FLOATS = npt.NDArray[np.float64]
@@ -74,6 +77,24 @@ def score_programme(club: MadeUpClub, posterior: Posterior) -> dict[str, Any]:
         "second": second["effect"],
         "second_covered": bool(second["low"] <= truth <= second["high"]),
     }
+
+
+def score_second_route(club: MadeUpClub) -> dict[str, Any]:
+    """One row for the plain second route alone, at full exposure; no fit is needed.
+
+    Returns
+    -------
+    dict
+        seed, planted, error (strokes), covered (90 %), width.
+    """
+    as_of = int(np.datetime64(club.spec.ends_on, "D").astype(int))
+    members, rounds = enrolments(club.tables.programmes, as_of), club_rounds(club.tables, as_of)
+    found, planted = second_route(rounds, members, None), -club.spec.programme_effect
+    if found is None:
+        return {"seed": club.spec.seed, "planted": planted, "covered": np.nan}
+    low, high = found.interval()
+    row = {"seed": club.spec.seed, "planted": planted, "error": found.value - planted}
+    return row | {"covered": bool(low <= planted <= high), "width": high - low}
 
 
 def programme_table(rows: pd.DataFrame) -> pd.DataFrame:

@@ -33,8 +33,8 @@ class Layout:
     def columns(self, programme: str | None) -> tuple[FLOATS, FLOATS, npt.NDArray[np.bool_]]:
         """Exposure (R,) to a programme (None: all), columns beside it (R, C), and rounds to use (R,).
 
-        Beside it stand exposure to other programmes and form on joining, which fades by itself. The last
-        five rounds before joining are left out: members join on them.
+        Beside it stand exposure to other programmes and form on joining, which fades by itself. The rounds
+        to use leave out the last five before joining.
         """
         day = self.rounds.day.astype(float)
         here, other, form = (np.zeros(len(day)) for _ in range(3))
@@ -53,10 +53,23 @@ class Layout:
 
 
 def second_route(rounds: Rounds, members: tuple[Enrolment, ...], programme: str | None) -> Estimate | None:
-    """Staggered difference in differences, strokes at full exposure; None where it cannot be worked out."""
-    here, beside, use = Layout(rounds, members).columns(programme)
-    frame = as_frame(rounds)[use]
-    return staggered(frame, here[use], beside[use], golfer="golfer", day="day", score="score")
+    """Staggered difference in differences, strokes at full exposure; None where it cannot be worked out.
+
+    Members join on their last rounds. Kept, these make the level before too bad and the programme too good;
+    left out, the rounds before them are too good, because a bad spell is bad against them. So it is worked
+    out both ways: the middle is given, and the gap counts as an error spread evenly between the two.
+    """
+    here, beside, fair = Layout(rounds, members).columns(programme)
+    frame, found = as_frame(rounds), []
+    for use in (np.ones(len(fair), dtype=bool), fair):
+        one = staggered(frame[use], here[use], beside[use], golfer="golfer", day="day", score="score")
+        if one is None:
+            return None
+        found.append(one)
+    kept, left_out = found
+    gap = (left_out.value - kept.value) / np.sqrt(12.0)
+    error = float(np.hypot((kept.error + left_out.error) / 2, gap))
+    return Estimate((kept.value + left_out.value) / 2, error, left_out.freedom, left_out.n)
 
 
 def placebo(rounds: Rounds, members: tuple[Enrolment, ...], programme: str) -> dict[str, Any] | None:

@@ -30,7 +30,8 @@ METHOD = (
     "Every golfer is compared with himself: the same golfer in the same season, with the practice hours of "
     "the half year before joining and without the programme. Bad form on joining is expected to pass.",
     "All who joined count, also those who left. The day is the planned end, or today while it runs.",
-    "The plain second route uses rounds only: members against those who had not joined yet or never did.",
+    "The plain second route uses rounds only: members against those who had not joined yet or never did, "
+    "worked out with and without the bad rounds on which members joined.",
     said.ASSUMES,
 )
 PRIVACY = (
