@@ -22,6 +22,8 @@ from paryield.units import DAYS_PER_YEAR
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
 SHORTEST_DRIFT_DAYS = 180.0
+SAME_STROKES = 0.1
+"""Differentials are rounded to tenths, and areas of a round with every shot add up to its own."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +43,8 @@ class Observations:
     ``bounds`` (N + 1,) says which occasions are whose; ``owner`` (R,) is the golfer of each. ``seen``,
     ``value`` and ``error`` hold, per kind of measurement that the club has at all, arrays (R,): 1.0 where
     measured, the measurement, and its known error (0 where unknown or not measured). ``documented`` (R,) is
-    1.0 where any area's strokes were measured. ``course`` is one-hot (R, C), ``which_test`` (R, Q);
+    1.0 where any area's strokes were measured, ``scored`` where a
+    round has a differential. ``course`` is one-hot (R, C), ``which_test`` (R, Q);
     ``exposure`` (R, P) is the share of each programme gone through. Stocks stand at occasions (R, J).
     """
 
@@ -60,6 +63,7 @@ class Observations:
     error: dict[str, FLOATS]
     typical: dict[str, float]
     documented: FLOATS
+    scored: FLOATS
     course: FLOATS
     competition: FLOATS
     exposure: FLOATS
@@ -196,15 +200,24 @@ def _measurements(rows: pd.DataFrame) -> tuple[dict[str, FLOATS], ...]:
     error: dict[str, FLOATS] = {}
     columns = {**{name: name for name in (*AREAS, *STATS, "differential")}, "test": "value"}
     for kind, column in columns.items():
-        if column not in rows or rows[column].notna().sum() == 0:
+        if column not in rows or (kind != "differential" and rows[column].notna().sum() == 0):
             continue
         here = rows[column].astype("float64").to_numpy()
+        if kind == "differential":
+            here = np.where(_summed(rows, here), np.nan, here)
         seen[kind] = (~np.isnan(here)).astype(float)
         value[kind] = np.nan_to_num(here)
         sd = rows[f"{kind}_error"].astype("float64").to_numpy()
         # Where nothing was measured the typical error stands, so that no division fails there.
-        error[kind] = np.where(np.isnan(here), np.sqrt(np.mean(sd[~np.isnan(here)] ** 2)), sd)
+        known = sd[~np.isnan(here)]
+        error[kind] = np.where(np.isnan(here), np.sqrt(np.mean(known**2)) if len(known) else 1.0, sd)
     return seen, value, error
+
+
+def _summed(rows: pd.DataFrame, differential: FLOATS) -> npt.NDArray[np.bool_]:
+    """Rounds whose measured areas add up to the differential: it says nothing beside them; shape (R,)."""
+    areas = rows[list(AREAS)].astype("float64").to_numpy().sum(axis=1)
+    return np.asarray(np.abs(areas - differential) < SAME_STROKES)
 
 
 def _habit_by_area(diary: Diary, habit: FLOATS, serves: FLOATS) -> FLOATS:
@@ -285,6 +298,7 @@ def _arrays(
         error=error,
         typical={kind: _typical(seen[kind], error[kind]) for kind in seen},
         documented=(documented > 0).astype(float),
+        scored=rows["differential"].notna().to_numpy(float),
         course=_one_hot(rows["course"], courses),
         competition=competition,
         exposure=exposure,
@@ -323,7 +337,7 @@ def _arrays(
 
 def _typical(seen: FLOATS, error: FLOATS) -> float:
     """Root mean square of the known errors of one kind of measurement."""
-    return float(np.sqrt(np.mean(error[seen > 0] ** 2)))
+    return float(np.sqrt(np.mean(error[seen > 0] ** 2))) if seen.any() else 1.0
 
 
 def _one_hot(names: Any, known: tuple[str, ...]) -> FLOATS:

@@ -213,7 +213,7 @@ def constants(data: Observations) -> xr.Dataset:
         "weeks_known": ("golfer", data.diary.weeks_known),
         "weeks_filled": ("golfer", data.diary.weeks_filled),
         "noise_df": ("golfer", data.noise_df),
-        "rounds_seen": ("golfer", data.count("differential")),
+        "rounds_seen": ("golfer", np.bincount(data.owner, data.scored, minlength=len(data.golfers))),
         "rounds_greens": ("golfer", data.count("greens")),
         "rounds_putts": ("golfer", data.count("putts")),
         "rounds_shots": ("golfer", np.bincount(data.owner, data.documented, minlength=len(data.golfers))),
