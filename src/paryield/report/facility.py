@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -100,13 +101,19 @@ def _letters(place: int) -> str:
 
 def facility_files(view: FacilityView) -> dict[str, str]:
     """The report and the table beside it, by file name."""
-    answers = [(_question(record), _answer(record)) for record in view.records]
-    parts = [programme_part(record, place) for place, record in enumerate(view.records)]
-    parts.append(part("programme_method.html", method=METHOD, privacy=PRIVACY))
+    answers, parts = programme_answers(view.records)
     return {
         "facility.html": facility_page(view, answers=answers, parts=parts),
         "programme.csv": programme_csv(view.records),
     }
+
+
+def programme_answers(records: Iterable[Record]) -> tuple[list[tuple[str, list[str]]], list[Markup]]:
+    """Questions with their answers, then figures, tables and method; coaches must be under letters by now."""
+    found = list(records)
+    parts = [programme_part(record, place) for place, record in enumerate(found)]
+    parts.append(part("programme_method.html", method=METHOD, privacy=PRIVACY))
+    return [(_question(record), _answer(record)) for record in found], parts
 
 
 def _question(record: Record) -> str:

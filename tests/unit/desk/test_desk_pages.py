@@ -118,3 +118,32 @@ def test_a_fit_of_another_version_is_no_fault(tiny_club: Path):
     answer = reader.get("/golfers/")
     assert answer.status_code == 200
     assert "The stored fit cannot be used" in answer.text
+
+
+def test_the_programme_page_says_what_the_facility_report_says_and_names_nobody(
+    tiny_club: Path, tmp_path: Path
+):
+    from paryield.report.facility import facility_files, facility_view
+
+    folder = tmp_path / "in"
+    folder.mkdir()
+    with Club.open(tiny_club) as club:
+        golfers, begun = club.tables().golfers["golfer_id"], club.tables().rounds["played_on"].median()
+        day = begun.date().isoformat()
+        lines = [f"{golfer},winter,{day},running" for golfer in golfers]
+        text = "\n".join(["golfer_id,programme,started_on,outcome", *lines])
+        (folder / "programmes.csv").write_text(text)
+        club.import_folder(folder)
+        told = text_of(facility_files(facility_view(club, anyway=True))["facility.html"])
+    shown_page = Reader(tiny_club).get("/programme").text
+    shown = text_of(shown_page)
+    question = "Did winter work?"
+    assert question in shown
+    answer = told.split(question)[1][:150]
+    assert answer in shown
+    for name in Reader(tiny_club).desk.snapshot().names.values():
+        assert name not in shown
+
+
+def test_without_programmes_it_says_what_to_add(unfitted: Path):
+    assert "No programme is on record" in text_of(Reader(unfitted).get("/programme").text)
