@@ -33,7 +33,7 @@ AXE_RUN = """async () => {
 def open_club(page: Any, address: str) -> None:
     """Open the page of the club and wait until every golfer is worked out."""
     page.goto(f"{address}/")
-    page.wait_for_selector(READY, timeout=90_000)
+    page.wait_for_selector(READY, timeout=300_000)
 
 
 def open_golfer(page: Any, address: str, place: int = 0) -> str:

@@ -43,6 +43,7 @@ class Snapshot:
     parts: dict[str, Any] = field(default_factory=dict)
     scenes: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
     locks: dict[str, threading.Lock] = field(default_factory=dict)
+    failed: set[str] = field(default_factory=set)
 
     def name_of(self, golfer_id: str) -> str:
         """The golfer's name, or the id where there is none."""
@@ -176,7 +177,10 @@ class Desk:
         for golfer_id in snapshot.fitted:
             if self._closed.is_set() or self._snapshot is not snapshot:
                 return
-            parts_of(self, snapshot, golfer_id)
+            try:
+                parts_of(self, snapshot, golfer_id)
+            except Exception:  # the page itself says what is wrong; the others must not wait for it
+                snapshot.failed.add(golfer_id)
 
 
 def _linked(view: GolferView, page: str) -> GolferView:

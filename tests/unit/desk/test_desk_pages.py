@@ -147,3 +147,25 @@ def test_the_programme_page_says_what_the_facility_report_says_and_names_nobody(
 
 def test_without_programmes_it_says_what_to_add(unfitted: Path):
     assert "No programme is on record" in text_of(Reader(unfitted).get("/programme").text)
+
+
+def test_a_golfer_that_cannot_be_shown_keeps_nobody_waiting(tiny_club: Path, monkeypatch: pytest.MonkeyPatch):
+    reader = Reader(tiny_club)
+    snapshot = reader.desk.snapshot()
+    from paryield.desk import state
+
+    plain = state.views_of
+
+    def broken(posterior, tables, golfer, **more):
+        if golfer == "G02":
+            raise ValueError("cannot")
+        return plain(posterior, tables, golfer, **more)
+
+    monkeypatch.setattr(state, "views_of", broken)
+    reader.desk.warms = True
+    reader.desk._prepare(snapshot)
+    assert snapshot.failed == {"G02"}
+    words = text_of(reader.get("/golfers/").text)
+    assert "Working out" not in words
+    assert "Who needs attention?" in words
+    assert "Not shown above" in words

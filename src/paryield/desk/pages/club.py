@@ -24,7 +24,9 @@ def club_page(request: Request) -> Response:
     desk = desk_of(request)
     snapshot = desk.snapshot()
     views = [snapshot.views[golfer] for golfer in snapshot.fitted if golfer in snapshot.views]
-    waiting = [golfer for golfer in snapshot.fitted if golfer not in snapshot.views]
+    waiting = [
+        golfer for golfer in snapshot.fitted if golfer not in snapshot.views and golfer not in snapshot.failed
+    ]
     if waiting and not desk.warms:
         views = [desk.view(snapshot, golfer) for golfer in snapshot.fitted]
         waiting = []
@@ -42,7 +44,9 @@ def club_page(request: Request) -> Response:
         trust=sentences.trust_sentences(views[0].health, views[0].run) if views else [],
         golfers=sections.golfers_section(shown, views[0].weeks) if shown else "",
         overview=_overview(desk, snapshot, views) if shown else [],
-        unfitted=[golfer for golfer in snapshot.names if golfer not in snapshot.fitted],
+        unfitted=[
+            golfer for golfer in snapshot.names if golfer not in snapshot.fitted or golfer in snapshot.failed
+        ],
     )
 
 
