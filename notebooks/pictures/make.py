@@ -38,7 +38,6 @@ def take(address: str) -> None:
         page = browser.new_page(viewport={"width": 1100, "height": 900})
         page.goto(address)
         page.wait_for_selector("ol.golfers a", timeout=600_000)
-        save(page, "desk_club.png")
         page.locator("ol.golfers a").nth(1).click()
         page.get_by_role("link", name="What if").click()
         page.wait_for_selector("#h-1")
