@@ -14,11 +14,12 @@ from paryield.club import Club
 from paryield.errors import InputError
 
 place, number, seconds = sys.argv[1], int(sys.argv[2]), float(sys.argv[3])
-today, end = date(2026, 6, 1), time.monotonic() + seconds
+today = date(2026, 6, 1)
 logged, counted, told, busy, slowest = 0, 0, 0, 0, 0.0
 key = {"golfer_id": "A2", "practised_on": "2026-05-01", "category": "irons", "entry_no": "1"}
 with Club.open(place) as club:
-    while time.monotonic() < end:
+    end = time.monotonic() + seconds
+    while time.monotonic() < end or not logged + busy:
         began = time.monotonic()
         day = date(2020, 1, 1) + timedelta(days=logged)
         cells = {"golfer_id": f"W{number}", "practised_on": day.isoformat(), "category": "chipping"}

@@ -99,7 +99,7 @@ def club_bytes(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 FLIPS = st.lists(st.tuples(st.floats(0, 1, exclude_max=True), st.binary(min_size=1, max_size=8)), max_size=8)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(flips=FLIPS, cut=st.sampled_from([1.0, 1.0, 1.0, 0.5, 0.9]))
 def test_a_club_file_of_any_bytes_opens_or_is_refused(
     flips: list[tuple[float, bytes]], cut: float, club_bytes: bytes

@@ -256,12 +256,14 @@ class Club(OpenedClub):
         except ParyieldError:
             self._forget_copy("backup", target)
             raise
-        if trouble:
-            self._say(trouble)
         try:
             backups.remember(self.path, target, layout.now())
         except OSError as error:
-            self._say(f"the backup is not on the list {backups.list_of(self.path)} ({error.strerror})")
+            trouble = (
+                trouble or f"the backup is not on the list {backups.list_of(self.path)} ({error.strerror})"
+            )
+        if trouble:
+            self._say(trouble)
 
     def note_copy(self, kind: str, path: str | Path, golfer: str | None = None) -> None:
         """Note that data left the club (backup, export, report); a club that cannot be written says so."""
