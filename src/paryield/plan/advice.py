@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -12,7 +12,9 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import gate
+from paryield.forecast.pace import club_paces
 from paryield.plan.cautions import cautions_of
+from paryield.plan.learn_aim import bits_told, telling_split, told_note
 from paryield.plan.outcome import FLOATS, SEARCH_DRAWS, Outcome, make_outcome
 from paryield.plan.phases import Week, maintains_strength, week_shares, weeks_ahead
 from paryield.plan.room import (
@@ -26,6 +28,7 @@ from paryield.plan.room import (
     present_split,
 )
 from paryield.plan.sessions import phase_rows, reps_of, session_rows
+from paryield.plan.slots import Shared, place_of, share_places, slots
 from paryield.plan.solver import QUARTER, Room, best_by_draw, best_split, mean_gain, safe_gain
 from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
@@ -40,6 +43,7 @@ CHANGE, KEEP = "change", "keep"
 NO_DIARY = "no diary of his own: the present split is that of golfers of like level"
 CAPPED = "planned for the most weekly hours on file, {hours:g}"
 SHORT = "not all hours could be placed: {hours:.2f} of them stay free"
+MOVED = "moved to fit the club's bays and greens"
 UNKNOWN = "{name}: nobody in the club has practised it, so it counts as no gain"
 
 
@@ -170,8 +174,37 @@ def plan_tables(
         given = usual_hours(tables, posterior, golfer_id) if hours is None else hours
         wishes = Wishes(given, floors or {}, ceilings or {}, locks or {}, free)
         advice[golfer_id] = advise(posterior, few, tables, golfer_id, wishes, weeks, aim)
+    advice = within_slots(advice, tables)
     records = [_record(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
     return Plan(records, {name: one.gain for name, one in advice.items()}, advice, banner)
+
+
+def within_slots(advice: dict[str, Advice], tables: Tables) -> dict[str, Advice]:
+    """Move what the club's bays and greens cannot hold; the golfers whose week moved say so."""
+    capacity = slots(tables.settings)
+    if np.all(np.isinf(capacity)):
+        return advice
+    weeks = {
+        name: Shared(
+            one.advised, one.bounds, one.search, tuple(place_of(tables.category(n)) for n in one.names)
+        )
+        for name, one in advice.items()
+    }
+    found = dict(advice)
+    for name, hours in share_places(weeks, capacity).items():
+        one = advice[name]
+        gain = one.outcome.gain(hours[None, :], one.now)[:, 0]
+        given_up = float(np.mean(one.search.lost(hours[None]) - one.search.lost(one.advised[None])))
+        found[name] = replace(
+            one,
+            best=hours,
+            advised=hours,
+            gain=gain,
+            verdict=verdict_of(gain),
+            regret=max(one.regret + given_up, 0.0),
+            notes=(*one.notes, MOVED),
+        )
+    return found
 
 
 def _asked(posterior: Posterior, golfers: Sequence[str] | None, weeks: int, aim: str) -> list[str]:
@@ -233,15 +266,23 @@ def advise(
     room = make_room(bounds, hours)
     outcome = make_outcome(posterior, golfer_id, names, weeks, shares)
     search = make_outcome(few, golfer_id, names, weeks, shares)
-    value = safe_gain(search, now) if aim == "safe" else mean_gain(search, now)
-    quarters, _ = best_split(value, room, (now - room.fixed) / QUARTER, concave=aim != "safe")
+    begin = (now - room.fixed) / QUARTER
+    more: list[str] = []
+    if aim == "learn":
+        pace = club_paces(tables, posterior.golfers, posterior.as_of)[golfer_id]
+        told = bits_told(few, golfer_id, names, weeks, pace)
+        quarters, _ = telling_split(told, room, begin)
+        more.append(told_note(told, room.hours(quarters), now))
+    else:
+        value = safe_gain(search, now) if aim == "safe" else mean_gain(search, now)
+        quarters, _ = best_split(value, room, begin, concave=aim != "safe")
     best = room.hours(quarters)
     gain = outcome.gain(best[None, :], now)[:, 0]
     verdict = verdict_of(gain)
     advised = best if verdict == CHANGE else fit_into(now, bounds, hours)
     ideal = best_by_draw(search, room, quarters)
     regret = float(np.mean(search.lost(advised[None, :])[:, 0] - ideal))
-    notes = _notes(posterior, golfer_id, names, wishes, hours, advised)
+    notes = (*_notes(posterior, golfer_id, names, wishes, hours, advised), *more)
     return Advice(
         golfer_id, names, hours, ahead, shares, bounds, room, now, best, advised, gain,
         max(regret, 0.0), verdict, notes, outcome, search,

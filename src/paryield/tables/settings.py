@@ -18,8 +18,8 @@ from paryield.tables.categories import AREAS, BY_NAME, MIXED_DAYS, SHIPPED, Cate
 from paryield.tables.logo import MOST_BYTES, check_logo, logo_file, read_logo
 
 DISTANCE_UNITS = ("yd", "m")
-SHOWN_ONLY = ("logo", "locale", "distance_unit")
-"""Settings that change how documents look and no answer in them: they do not make a fit stale."""
+SHOWN_ONLY = ("logo", "locale", "distance_unit", "bay_minutes_per_week", "green_minutes_per_week")
+"""Settings that no fit depends on: they do not make one stale."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,9 @@ class Settings:
         (Unicode locale identifier).
     distance_unit : {"yd", "m"}
         Unit of distances in documents; putts are then in feet or in metres.
+    bay_minutes_per_week, green_minutes_per_week : float
+        Minutes a week that bays and practice greens hold for all planned golfers together; ``inf`` without
+        such a limit.
     """
 
     club_name: str = ""
@@ -61,6 +64,8 @@ class Settings:
     logo: str = ""
     locale: str = "en_GB"
     distance_unit: str = "yd"
+    bay_minutes_per_week: float = math.inf
+    green_minutes_per_week: float = math.inf
 
     def __post_init__(self) -> None:
         if self.logo:
@@ -68,6 +73,9 @@ class Settings:
         if self.distance_unit not in DISTANCE_UNITS:
             raise ValueError(f"distance_unit must be yd or m, found {self.distance_unit!r}")
         _check_locale(self.locale)
+        for name in ("bay_minutes_per_week", "green_minutes_per_week"):
+            if not getattr(self, name) >= 0:
+                raise ValueError(f"{name} must be 0 or more, found {getattr(self, name)}")
         if not 1 <= self.minimum_scores <= 20:
             raise ValueError(f"minimum_scores must be 1 to 20, found {self.minimum_scores}")
         if not 0 < self.maximum_index <= 54.0:
@@ -123,6 +131,8 @@ def settings_text(settings: Settings, categories: tuple[Category, ...]) -> str:
 
 
 def _toml(value: str | float) -> str:
+    if isinstance(value, float) and math.isinf(value):
+        return "inf"
     # A JSON string is a TOML basic string once DEL, which JSON leaves bare, is escaped.
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
