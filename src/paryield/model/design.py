@@ -202,7 +202,7 @@ def _measurements(rows: pd.DataFrame) -> tuple[dict[str, FLOATS], ...]:
     for kind, column in columns.items():
         if column not in rows or (kind != "differential" and rows[column].notna().sum() == 0):
             continue
-        here = rows[column].astype("float64").to_numpy()
+        here: FLOATS = rows[column].astype("float64").to_numpy(dtype=float)
         if kind == "differential":
             here = np.where(_summed(rows, here), np.nan, here)
         seen[kind] = (~np.isnan(here)).astype(float)
@@ -214,7 +214,7 @@ def _measurements(rows: pd.DataFrame) -> tuple[dict[str, FLOATS], ...]:
     return seen, value, error
 
 
-def _summed(rows: pd.DataFrame, differential: FLOATS) -> npt.NDArray[np.bool_]:
+def _summed(rows: pd.DataFrame, differential: Any) -> npt.NDArray[np.bool_]:
     """Rounds whose measured areas add up to the differential: it says nothing beside them; shape (R,)."""
     areas = rows[list(AREAS)].astype("float64").to_numpy().sum(axis=1)
     return np.asarray(np.abs(areas - differential) < SAME_STROKES)
@@ -298,7 +298,7 @@ def _arrays(
         error=error,
         typical={kind: _typical(seen[kind], error[kind]) for kind in seen},
         documented=(documented > 0).astype(float),
-        scored=rows["differential"].notna().to_numpy(float),
+        scored=rows["differential"].notna().to_numpy(bool).astype(float),
         course=_one_hot(rows["course"], courses),
         competition=competition,
         exposure=exposure,
