@@ -202,7 +202,7 @@ def _measurements(rows: pd.DataFrame) -> tuple[dict[str, FLOATS], ...]:
     for kind, column in columns.items():
         if column not in rows or (kind != "differential" and rows[column].notna().sum() == 0):
             continue
-        here: FLOATS = rows[column].astype("float64").to_numpy(dtype=float)
+        here: Any = rows[column].astype("float64").to_numpy(dtype=float)
         if kind == "differential":
             here = np.where(_summed(rows, here), np.nan, here)
         seen[kind] = (~np.isnan(here)).astype(float)
