@@ -85,6 +85,8 @@ def answers(
         "returns": [club, "--anyway"],
         "split": [club, "--golfer", "G01", "--anyway"],
         "plan": [club, "--golfer", "G02", "--hours", 3, "--anyway"],
+        "areas": [club, "--anyway"],
+        "block": [club, "--anyway"],
         "programme": [club, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],

@@ -70,6 +70,9 @@ def test_putts_of_any_bytes_are_read_or_refused(places: list[Place] | bytes) -> 
             putting(path)
 
 
+# Half-read files of the HDF5 library complain when they are thrown away; what counts is how reading ends.
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
+@pytest.mark.filterwarnings("ignore:Generating overly large repr")
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(places=DAMAGE)
 def test_a_stored_fit_of_any_bytes_is_read_or_refused(places: list[Place], fitted_club: Path) -> None:
@@ -99,6 +102,7 @@ def club_bytes(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 FLIPS = st.lists(st.tuples(st.floats(0, 1, exclude_max=True), st.binary(min_size=1, max_size=8)), max_size=8)
 
 
+@pytest.mark.filterwarnings("ignore:Generating overly large repr")
 @settings(max_examples=30, deadline=None)
 @given(flips=FLIPS, cut=st.sampled_from([1.0, 1.0, 1.0, 0.5, 0.9]))
 def test_a_club_file_of_any_bytes_opens_or_is_refused(

@@ -280,6 +280,7 @@ def _moved(
         steady=golfer.steady[at],
         steady_now=(golfer.steady_now * fading[:, None, :])[:, at],
         start_extra=golfer.start_extra[at],
+        programmes=golfer.programmes[at],
         recent=recent,
         elapsed_days=golfer.elapsed_days + end,
         as_of=golfer.as_of + int(end),

@@ -147,7 +147,10 @@ def fit_observations(
 
 def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec) -> dict[str, Any]:
     shape = (draws.sizes["chain"], draws.sizes["draw"])
-    flat = {str(name): value.values.reshape(-1, *value.shape[2:]) for name, value in draws.items()}
+    flat = {
+        str(name): value.values.reshape(shape[0] * shape[1], *value.shape[2:])
+        for name, value in draws.items()
+    }
     fixed: dict[str, Any] = constants_of(spec.priors)
     if not data.categories:
         fixed |= {"rate_area": np.zeros((0, 4)), "log_half_life": np.zeros(0)}

@@ -120,6 +120,7 @@ def test_a_fit_of_another_version_is_no_fault(tiny_club: Path):
     assert "The stored fit cannot be used" in answer.text
 
 
+@pytest.mark.filterwarnings("ignore:.*the data changed since run")
 def test_the_programme_page_says_what_the_facility_report_says_and_names_nobody(
     tiny_club: Path, tmp_path: Path
 ):

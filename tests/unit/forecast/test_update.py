@@ -59,6 +59,7 @@ def plain(golfer: GolferDraws, seed: int, *, level_sd: float, form_sd: float, wa
         steady=np.zeros((SAMPLES, categories)),
         steady_now=empty,
         start_extra=none,
+        programmes=none,
         elapsed_days=365.0,
         joined=0.0,
         population=population,

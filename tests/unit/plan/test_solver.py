@@ -91,7 +91,8 @@ def test_no_split_of_all_is_better(outcome: Outcome, room: Room, aim: str) -> No
     quarters, worth = best_split(value, room, present / QUARTER, concave=aim == "likely")
     assert quarters.sum() == room.total
     assert worth == pytest.approx(float(value(room.hours(quarters)[None])[0]))
-    assert worth >= best - 1e-6
+    # The safe gain, a quantile over draws, is not concave: within a thousandth of a stroke is enough.
+    assert worth >= best - (1e-3 if aim == "safe" else 1e-6)
 
 
 def test_quarters_never_beat_the_smooth_optimum(outcome: Outcome) -> None:
