@@ -22,7 +22,7 @@ from paryield.posterior.current import current_fit
 from paryield.posterior.store import fingerprint
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
-"""Timings mean something on an idle machine only: by hand, uv run --group browser pytest -m "browser and slow"."""
+# By hand, on an idle machine: uv run --group browser pytest -m "browser and slow"
 DRAWS, MOVES = 4000, 50
 MOVE_MS, PAGE_MS = 150.0, 500.0
 
