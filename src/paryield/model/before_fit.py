@@ -14,6 +14,7 @@ from paryield.dose.diary import Diary, days_since_epoch, read_diary
 from paryield.dose.movement import co_movement
 from paryield.dose.response import HOURS_UNIT
 from paryield.dose.stock import stock
+from paryield.model.design import as_of_day
 from paryield.scoring import differentials
 from paryield.tables import Tables
 from paryield.units import DAYS_PER_YEAR
@@ -55,7 +56,7 @@ def club_diary(tables: Tables) -> tuple[Diary, npt.NDArray[np.int64]]:
             tables.practice[["golfer_id", "practised_on"]].rename(columns={"practised_on": "day"}),
         ]
     )
-    last = int(days_since_epoch(rows["day"]).max())
+    last = as_of_day(tables)
     first = rows.groupby("golfer_id")["day"].min()
     begun = golfers["golfer_id"].map(first)
     starts = np.full(len(golfers), last, dtype=np.int64)
