@@ -219,3 +219,19 @@ def test_the_demo_uses_a_fit_that_is_there(tmp_path, fit_tiny, run):
     assert len(document["reports"]) == 25
     assert all(Path(page).exists() for page in document["reports"])
     assert {one["golfer_id"] for one in document["forecast"]} == {f"G{n:02}" for n in range(1, 25)}
+
+
+def test_a_page_gives_one_chance_for_one_goal(fitted_club):
+    from paryield.report.write import golfer_views
+
+    with Club.open(fitted_club) as club:
+        views = golfer_views(club, anyway=True)
+    pairs = [
+        (view.goal.chance, row["chance"])
+        for view in views
+        if view.goal is not None and view.goal.chance is not None
+        for row in view.goals
+        if row.get("goal") == view.goal.goal and row["chance"] is not None
+    ]
+    assert pairs
+    assert all(head == body for head, body in pairs)

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.dose.diary import DAYS_PER_WEEK, Diary
+from paryield.dose.phantom import phantom_hours
 from paryield.dose.stock import HALF_LIFE_NODES, steady_stock, stock
 from paryield.model.spec import ModelSpec
 from paryield.tables.categories import AREAS, Category
@@ -29,27 +30,10 @@ def phantom_category(categories: tuple[Category, ...]) -> Category:
     return Category("phantom", serves, None, "none", half_life)
 
 
-def _phantom_hours(diary: Diary, starts: INTS) -> FLOATS:
-    """Hours of the phantom: another golfer's mean category, moved to the golfer's own start."""
-    golfers, days, _ = diary.hours.shape
-    mean = diary.hours.mean(axis=2)
-    out = np.zeros((golfers, days))
-    writers = np.flatnonzero(diary.has_diary)
-    for place, golfer in enumerate(writers):
-        other = writers[(place + max(1, len(writers) // 2)) % len(writers)]
-        source = mean[other, max(int(starts[other]) - diary.first_day, 0) :]
-        begin = max(int(starts[golfer]) - diary.first_day, 0)
-        if other == golfer:
-            source = source[::-1]
-        room = days - begin
-        out[golfer, begin:] = np.resize(source, room)
-    return out
-
-
 def with_phantom(diary: Diary, starts: INTS, spec: ModelSpec) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
     if not spec.phantom or not diary.categories:
         return diary.categories, diary.hours, diary.habit
-    ghost = _phantom_hours(diary, starts)
+    ghost = phantom_hours(diary, starts)
     record = np.maximum(diary.last_day - starts + 1, 1) / DAYS_PER_WEEK
     habit = ghost.sum(axis=1) / record
     hours = np.concatenate([diary.hours, ghost[:, :, None]], axis=2)

@@ -181,7 +181,7 @@ def views_of(
                 notes=_notes(posterior, golfer_id),
                 page=pages[golfer_id],
                 plan=weeks.get(golfer_id),
-                goals=tuple(aims.get(golfer_id, ())),
+                goals=tuple(_with_chance(row, goal) for row in aims.get(golfer_id, ())),
                 review=_review(posterior, tables, golfer_id, diary),
                 **shared,
             )
@@ -198,6 +198,13 @@ def _plans(
         return {}, {}
     weeks = {one["golfer_id"]: one for one in plan_tables(posterior, tables, golfers=chosen).records}
     return weeks, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records)
+
+
+def _with_chance(row: dict[str, Any], goal: Goal | None) -> dict[str, Any]:
+    """Give a goal's row the chance that heads the page: the same question, from all draws."""
+    if goal is None or goal.chance is None or row.get("goal") != goal.goal or row.get("chance") is None:
+        return row
+    return {**row, "chance": goal.chance}
 
 
 def coach_view(views: tuple[GolferView, ...]) -> CoachView:
