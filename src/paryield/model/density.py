@@ -17,7 +17,8 @@ import pymc as pm
 from pymc.sampling.jax import get_jaxified_graph
 
 from paryield.model.build import constants_of, coordinates, population
-from paryield.model.compiled_rows import SHARE, rows_backward, rows_forward
+from paryield.model.compiled_layout import SHARE
+from paryield.model.compiled_rows import rows_backward, rows_forward
 from paryield.model.design import Observations
 from paryield.model.kernel import evidence, kernel_data
 from paryield.model.packing import club_values, places, round_table, theta_of

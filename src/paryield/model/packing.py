@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.dose.stock import HALF_LIFE_NODES, node_weights
-from paryield.model import compiled_rows as c
+from paryield.model import compiled_layout as c
 from paryield.model.design import Observations
 from paryield.model.rows import KINDS, STATS
 from paryield.model.spec import ModelSpec
@@ -18,7 +18,7 @@ INTS = npt.NDArray[np.int64]
 
 
 def places(data: Observations) -> tuple[int, ...]:
-    """Lengths and beginnings, in the order of :data:`paryield.model.compiled_rows.AT`."""
+    """Lengths and beginnings, in the order of :data:`paryield.model.compiled_layout.AT`."""
     categories, nodes = len(data.categories), len(HALF_LIFE_NODES)
     courses, programmes, tests = data.course.shape[1], len(data.programmes), len(data.tests)
     theta = np.cumsum([c.REST_OF_THETA, courses, programmes, 3 * tests, nodes * categories, categories])

@@ -1,0 +1,47 @@
+"""Places of what is known of occasions, club and population in the arrays of the compiled rows."""
+
+from __future__ import annotations
+
+from paryield.dose.stock import HALF_LIFE_NODES
+from paryield.model.rows import KINDS
+
+COUNT, NODES = len(KINDS), len(HALF_LIFE_NODES)
+GREENS, PUTTS, FAIRWAYS, UPDOWNS, PENALTIES, SCORE, TEST = 4, 5, 6, 7, 8, 9, 10
+
+SCALARS = (
+    "level_mean", "selection", "season_cos", "season_sin", "trend", "start_shift", "competition",
+    "noise_scale", "start_known", "start_new", "area_offset", "area_rest", "stat_share", "stat_spread",
+    "putts_per_green", "up_and_downs_on_putts", "penalties_on_greens", "putts_short_game",
+)  # fmt: skip
+"""Population values that come first in ``t``, in this order; 0 where the club does not need one."""
+(
+    LEVEL, SELECTION, COS, SIN, TREND, SHIFT, COMPETITION, NOISE, KNOWN, NEW, OFFSET, REST, STAT_SHARE,
+    STAT_SPREAD, PUTTS_ON_GREENS, UPDOWNS_ON_PUTTS, PENALTIES_ON_GREENS, PUTTS_SHORT,
+) = range(len(SCALARS))  # fmt: skip
+STAT_VALUES = ("intercept", "sd", "slope", "day")
+INTERCEPT, SPREAD, SLOPE, DAY = range(4)
+STAT = len(SCALARS)
+SHARE = STAT + 5 * len(STAT_VALUES)
+AREA_DAY = SHARE + 4
+REST_OF_THETA = AREA_DAY + 4
+
+SEEN, VALUE, ERROR = 0, COUNT, 2 * COUNT
+(
+    DOCUMENTED, COMPETING, YEARS, JOINING, JOINED, COSINE, SINE, NOISE_GUESS, REPEATS, WHICH_TEST, TEST_AREA,
+) = range(3 * COUNT, 3 * COUNT + 11)  # fmt: skip
+HABIT_AREA = TEST_AREA + 1
+GAP = HABIT_AREA + 4
+REST_OF_TABLE = GAP + 4
+
+AT = (
+    "CATEGORIES", "COURSE_COUNT", "PROGRAMME_COUNT", "COURSES", "PROGRAMMES", "TESTS", "WEIGHTS", "STEADY",
+    "RATES", "AT_COURSE", "AT_EXPOSURE", "AT_HABIT", "AT_STOCK", "AT_HELD",
+)  # fmt: skip
+"""What the places of ``at`` hold: three lengths, beginnings in ``t``, beginnings in ``x``."""
+(
+    CATEGORIES, COURSE_COUNT, PROGRAMME_COUNT, COURSES, PROGRAMMES, TESTS, WEIGHTS, STEADY, RATES,
+    AT_COURSE, AT_EXPOSURE, AT_HABIT, AT_STOCK, AT_HELD,
+) = range(len(AT))  # fmt: skip
+
+FAST = {"reassoc", "contract", "nsz"}
+"""Freedoms of the compiler: sums in another order, but NaN stays NaN."""
