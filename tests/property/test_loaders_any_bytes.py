@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from paryield.club import Club
@@ -105,6 +105,7 @@ FLIPS = st.lists(st.tuples(st.floats(0, 1, exclude_max=True), st.binary(min_size
 @pytest.mark.filterwarnings("ignore:Generating overly large repr")
 @settings(max_examples=30, deadline=None)
 @given(flips=FLIPS, cut=st.sampled_from([1.0, 1.0, 1.0, 0.5, 0.9]))
+@example(flips=[(0.6171875, b"\x80")], cut=1.0)
 def test_a_club_file_of_any_bytes_opens_or_is_refused(
     flips: list[tuple[float, bytes]], cut: float, club_bytes: bytes
 ) -> None:

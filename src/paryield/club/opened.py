@@ -64,12 +64,12 @@ class OpenedClub:
 
     def _bring_up(self, create: bool) -> None:
         """Refuse what is no club, and bring one of an older version up to the present layout."""
-        with plainly(self.name):
+        with plainly(self.name), sound(self.name):
             with self._engine.connect() as connection:
                 empty = self.path is None and not layout.is_made(connection)
                 current = (empty and create) or layout.is_current(connection, self.name)
             if not current:
-                with self._writing() as connection, sound(self.name):
+                with self._writing() as connection:
                     migrations.upgrade(connection, self.name)
 
     @classmethod
