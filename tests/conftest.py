@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import secrets
 import shutil
 from collections.abc import Callable, Iterator
@@ -10,11 +11,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from filelock import FileLock
 
 from paryield.club import Club
 
 TINY = {"chains": 2, "draws": 60, "tune": 120, "seed": 11}
 """Size of the fits in tests: too small for the health gate, large enough to answer from."""
+
+
+def shared_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder that all processes of one test run share (``pytest -n 2`` has two)."""
+    base = tmp_path_factory.getbasetemp()
+    return base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base
 
 
 @pytest.fixture(scope="session")
@@ -40,7 +48,11 @@ def fitted_club(tmp_path_factory: pytest.TempPathFactory, fit_tiny: Callable[...
 
     place = tmp_path_factory.mktemp("fitted")
     write_club(make_club(ClubSpec(golfers=6, weeks=26, seed=3)), place / "tables")
-    return fit_tiny(place / "tables", place / "club.db")
+    shared = shared_folder(tmp_path_factory) / "fitted.db"
+    with FileLock(f"{shared}.lock"):
+        if not shared.exists():
+            fit_tiny(place / "tables", place / "made.db").rename(shared)
+    return Path(shutil.copy(shared, place / "club.db"))
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ import numpy.typing as npt
 from scipy.special import logsumexp
 
 from paryield.forecast import golfer_draws, habit_hours
-from paryield.forecast.weights import MOST_K, picked, smoothed
+from paryield.forecast.weights import MOST_K, moved, picked, smoothed
 from paryield.model.elicit import NODES, WEIGHTS
 from paryield.model.expectations import READY, expected_priors, read_expectations
 from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec
@@ -28,7 +28,7 @@ POWERS = (0.8, 1.25)
 HELD = ("held more loosely", "held more firmly")
 SENSITIVE = 0.05
 """Power-scaling sensitivity from which a prior counts as felt (Kallioinen et al. 2024, Statistics and
-Computing 34:57, as documented by the library that computes it)."""
+Computing 34:57, as documented by ArviZ)."""
 
 
 def log_prior(gains: FLOATS, priors: dict[str, Any], names: list[str]) -> FLOATS:
@@ -53,15 +53,11 @@ def log_prior(gains: FLOATS, priors: dict[str, Any], names: list[str]) -> FLOATS
 
 def power_sensitivity(posterior: Posterior) -> dict[str, float]:
     """Power-scaling sensitivity of each gain to the prior of the gains; above 0.05 the prior is felt."""
-    from arviz_stats.base import array_stats  # type: ignore[attr-defined]  # slow to import: only here
-
-    scale: Any = array_stats.power_scale_sense
     gains = posterior.draws("gain")
     density = log_prior(gains, posterior.facts["spec"]["priors"], posterior.categories)
-    shape = (posterior.tree["posterior"].sizes["chain"], posterior.tree["posterior"].sizes["draw"])
-    weights = [smoothed((power - 1.0) * density)[0].reshape(shape) for power in POWERS]
+    weights = [(power, smoothed((power - 1.0) * density)[0]) for power in POWERS]
     return {
-        name: float(scale(gains[:, place].reshape(shape), *weights, *POWERS))
+        name: float(np.mean([moved(gains[:, place], w) / abs(np.log2(power)) for power, w in weights]))
         for place, name in enumerate(posterior.categories)
         if name != PHANTOM
     }

@@ -10,7 +10,7 @@ import pytest
 from scipy.integrate import dblquad
 
 from paryield.club import Club
-from paryield.forecast.weights import picked, smoothed
+from paryield.forecast.weights import moved, picked, smoothed
 from paryield.model.elicit import GainPrior
 from paryield.model.spec import ModelSpec
 from paryield.plan.sensitivity import log_prior, power_sensitivity, sensitivity
@@ -58,6 +58,27 @@ def test_weights_turn_one_normal_into_another() -> None:
     chosen = draws[picked(weights)]
     assert chosen.mean() == pytest.approx(0.5, abs=0.03)
     assert chosen.std() == pytest.approx(1.0, abs=0.03)
+
+
+@pytest.mark.parametrize(("count", "power"), [(4000, 0.3), (4000, 0.9), (997, 2.5), (30, 0.5)])
+def test_smoothed_weights_are_those_of_arviz(count: int, power: float) -> None:
+    from arviz_stats.base import array_stats  # type: ignore[attr-defined]
+
+    logs = power * np.random.default_rng(count).normal(size=count) ** 2
+    weights, k = smoothed(logs)
+    theirs, their_k = array_stats.psislw(-logs)
+    assert k == pytest.approx(float(their_k), rel=1e-9)
+    assert weights == pytest.approx(np.exp(theirs), rel=1e-9)
+
+
+def test_distance_of_weighted_draws_is_that_of_arviz() -> None:
+    from arviz_stats.base import array_stats  # type: ignore[attr-defined]
+
+    draws = np.random.default_rng(5).gamma(2.0, size=(4, 250))
+    lower, upper = (smoothed(power * np.log(draws.ravel()))[0].reshape(draws.shape) for power in (-0.2, 0.25))
+    theirs = float(array_stats.power_scale_sense(draws, lower, upper, 0.8, 1.25))
+    ours = [moved(draws.ravel(), w.ravel()) / abs(np.log2(a)) for w, a in ((lower, 0.8), (upper, 1.25))]
+    assert np.mean(ours) == pytest.approx(theirs, rel=1e-9)
 
 
 def test_a_far_prior_is_not_reached() -> None:
