@@ -12,6 +12,7 @@ import sqlalchemy as sa
 from paryield.club import history, layout
 from paryield.club.compare import Difference, shown
 from paryield.club.contents import read_tables
+from paryield.club.engine import sound
 from paryield.club.frames import BLANK_KEY, Row, digest, key_record, keyed, record, to_rows
 from paryield.club.imports import ImportRefused, before, insert, new_row, update
 from paryield.club.layout import CLUB_TABLES
@@ -141,7 +142,9 @@ def checked(
         raise InputError(
             f"single rows of {table!r} are not stored here", where=where, remedy="import a folder"
         )
-    reading = read_row(table, cells, table, today=today, known=read_tables(connection))
+    with sound(where):
+        known = read_tables(connection)
+    reading = read_row(table, cells, table, today=today, known=known)
     rows = to_rows(table, getattr(reading.tables, table))
     if reading.errors or len(rows) != 1:
         raise ImportRefused(reading.problems, where=where)

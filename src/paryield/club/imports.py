@@ -12,11 +12,11 @@ import sqlalchemy as sa
 
 from paryield.club import history, layout
 from paryield.club.compare import Change, Difference, compare, conflict
-from paryield.club.contents import NO_SETTINGS, read_tables, stored_rows, to_text
+from paryield.club.contents import NO_SETTINGS, stored_rows, to_text
 from paryield.club.frames import Row, key_record, record, to_rows
 from paryield.errors import InputError
 from paryield.results import Problem
-from paryield.tables import TABLES, Reading, read_folder
+from paryield.tables import TABLES, Reading, Tables, read_folder
 
 SETTINGS = "settings"
 
@@ -105,16 +105,17 @@ def import_folder(
     keep_good: bool,
     replace: bool,
     today: date | None,
+    known: Tables,
     undoable: bool = False,
 ) -> ImportReceipt:
-    """Read a folder and store it, within the caller's transaction.
+    """Read a folder and store it, within the caller's transaction; ``known`` is what the club holds.
 
     Raises
     ------
     ImportRefused
         When a row has an error and ``keep_good`` is false, or when no good row is left.
     """
-    reading = read_folder(folder, today=today, known=read_tables(connection))
+    reading = read_folder(folder, today=today, known=known)
     batch = prepare(connection, reading)
     problems, rejected = list(reading.problems), dict(reading.rejected)
     if not replace:

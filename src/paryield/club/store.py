@@ -88,12 +88,15 @@ class Club(OpenedClub):
                 sqlite.check_sound(connection, self.name)
             if today is None:
                 history.check_clock(connection, self.name)
+            with sound(self.name):
+                known = contents.read_tables(connection)
             receipt = imports.import_folder(
                 connection,
                 Path(folder),
                 keep_good=keep_good,
                 replace=replace,
                 today=today,
+                known=known,
                 undoable=undoable,
             )
             if receipt.changed:
@@ -133,7 +136,7 @@ class Club(OpenedClub):
         InputError
             When there is no such change, its rows were not kept, or one was changed since.
         """
-        with self._writing() as connection:
+        with self._writing() as connection, sound(self.name):
             receipt = undo.undo(connection, int(number), self.name)
             registers.note(connection, self.who, "took back", f"change {number}")
             return receipt
@@ -181,10 +184,11 @@ class Club(OpenedClub):
         with self._reading() as connection:
             found = layout.fact(connection, "page_key")
         if found is None:
-            with self._writing() as connection:
+            with self._writing() as connection, sound(self.name):
                 found = layout.fact(connection, "page_key") or secrets.token_hex(32)
                 layout.set_fact(connection, "page_key", found)
-        return bytes.fromhex(found)
+        with sound(self.name):
+            return bytes.fromhex(found)
 
     def data_fingerprint(self) -> str:
         """Return the sha256 of the stored content; see :func:`contents.fingerprint`."""
@@ -201,7 +205,7 @@ class Club(OpenedClub):
             JSON values: fingerprints, seed, versions, health; a list ``golfers`` names whom the draws
             hold (without it, everybody).
         """
-        with self._writing() as connection:
+        with self._writing() as connection, sound(self.name):
             number = runs.save(connection, payload, facts)
             registers.note(connection, self.who, "fitted", f"run {number}")
             return number
@@ -274,7 +278,7 @@ class Club(OpenedClub):
     def _noted_copy(self, kind: str, path: Path, golfer: str | None) -> str:
         """Note a copy; return what kept it from being noted, empty when it is."""
         try:
-            with self._writing() as connection:
+            with self._writing() as connection, sound(self.name):
                 registers.add_copy(connection, kind, str(path))
                 registers.note(connection, self.who, "wrote", kind, [golfer])
         except ParyieldError as error:
@@ -295,7 +299,7 @@ class Club(OpenedClub):
 
     def saw(self, what: str, golfers: Iterable[str]) -> None:
         """Note in the audit trail whose data were looked at; ``what`` names the page, never a value."""
-        with self._writing() as connection:
+        with self._writing() as connection, sound(self.name):
             registers.note(connection, self.who, "saw", what, list(golfers))
 
     def audit(self, golfer: str | None = None) -> pd.DataFrame:
@@ -305,7 +309,7 @@ class Club(OpenedClub):
 
     def mark(self, golfer_id: str) -> str:
         """Return the random mark under which a golfer stands in the audit trail and in addresses."""
-        with self._writing() as connection:
+        with self._writing() as connection, sound(self.name):
             erase.known(connection, golfer_id, self.name)
             return registers.mark_of(connection, golfer_id)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -15,6 +14,7 @@ from paryield.errors import InputError
 from paryield.model.elicit import GainPrior, common_width, elicit
 from paryield.model.spec import ModelSpec, Priors
 from paryield.tables.categories import AREAS, Category
+from paryield.tables.toml import read_toml
 
 READY = ("cautious", "usual", "open")
 EVERY = "all"
@@ -75,15 +75,14 @@ def read_expectations(source: str | Path, categories: Iterable[Category]) -> Exp
     """
     where = str(source)
     if where in READY:
-        text = resources.files("paryield.model").joinpath(f"expected/{where}.toml").read_text("utf-8")
+        content = resources.files("paryield.model").joinpath(f"expected/{where}.toml").read_bytes()
     else:
-        text = _text(where)
+        content = _content(where)
     try:
-        given = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(
-            f"it cannot be read as TOML ({error})", where=where, remedy="mend that line"
-        ) from None
+        given = read_toml(content)
+    except ValueError as error:
+        remedy = "mend that line, or save it as UTF-8 text"
+        raise InputError(str(error), where=where, remedy=remedy) from None
     listed = given.get("expectation")
     if not isinstance(listed, list) or not listed:
         remedy = "write [[expectation]] and below it category, low, likely and high"
@@ -98,14 +97,12 @@ def read_expectations(source: str | Path, categories: Iterable[Category]) -> Exp
     return Expectations(str(given.get("name") or Path(where).stem), entries)
 
 
-def _text(where: str) -> str:
+def _content(where: str) -> bytes:
     try:
-        return Path(where).expanduser().read_bytes().decode("utf-8-sig")
+        return Path(where).expanduser().read_bytes()
     except OSError as error:
         remedy = f"give a file, or one of {', '.join(READY)}"
         raise InputError(f"it cannot be read ({error.strerror})", where=where, remedy=remedy) from None
-    except UnicodeDecodeError:
-        raise InputError("it is not UTF-8 text", where=where, remedy="save it as UTF-8 text") from None
 
 
 def _entry(given: Any, where: str, known: list[str]) -> Expectation:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from difflib import get_close_matches
@@ -16,6 +15,7 @@ from babel.core import Locale, UnknownLocaleError
 from paryield.results import Problem
 from paryield.tables.categories import AREAS, BY_NAME, MIXED_DAYS, SHIPPED, Category
 from paryield.tables.logo import MOST_BYTES, check_logo, logo_file, read_logo
+from paryield.tables.toml import read_toml
 
 DISTANCE_UNITS = ("yd", "m")
 SHOWN_ONLY = ("logo", "locale", "distance_unit", "bay_minutes_per_week", "green_minutes_per_week")
@@ -157,13 +157,10 @@ def read_settings(
         Categories are the shipped ones and the club's own. What has an error keeps its former value.
     """
     try:
-        given = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        message = f"the file cannot be read as TOML ({error})"
-        problem = Problem(
-            path.name, None, None, "", message, "mend that line, or save the file as UTF-8 text"
-        )
-        return known, SHIPPED + own, [problem]
+        given = read_toml(path.read_bytes())
+    except ValueError as error:
+        remedy = "mend that line, or save the file as UTF-8 text"
+        return known, SHIPPED + own, [Problem(path.name, None, None, "", str(error), remedy)]
     problems: list[Problem] = []
     listed = given.pop("category", [])
     _logo(path, given, problems)
