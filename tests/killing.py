@@ -1,34 +1,46 @@
 """Kills a job on a club at a random moment, again and again, and looks at what is left.
 
 A nursery process imports the package once and forks one child a job, so that a kill costs milliseconds
-and hits the work, not the start of Python.
+and hits the work, not the start of Python. The nursery itself sends the signal, so that no other process
+stands between the moment drawn and the kill.
 """
 
 from __future__ import annotations
 
-import os
+import hashlib
+import json
 import random
-import signal
 import sqlite3
 import subprocess
 import sys
-import time
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from shutil import copyfile
+from typing import Any
 
 NURSERY = """
-import os, sys, traceback
+import json, os, signal, sys, time, traceback, warnings
 from datetime import date
 from pathlib import Path
+import sqlalchemy as sa
 from paryield.club import Club
 import paryield.tables
 
+warnings.simplefilter("ignore")
 DAY = date(2026, 6, 1)
 ROUND = {"golfer_id": "A", "played_on": "2026-05-01", "adjusted_gross_score": "77", "course_rating": "71.2",
          "slope_rating": "128"}
+DRAWS = {}
+
+def load(where):
+    # The storing half of a fit, with draws that a real fit made.
+    from paryield.model import command
+    from paryield.posterior.current import stored_fit
+    with Club.open(where) as club:
+        DRAWS["fit"] = stored_fit(club)[1]
+    command.fit_tables = lambda *_, **__: DRAWS["fit"]
 
 def job(kind, club, extra):
     with Club.open(club) as opened:
@@ -37,53 +49,88 @@ def job(kind, club, extra):
         elif kind == "log":
             opened.log("rounds", ROUND, today=DAY)
         elif kind == "fit":
-            opened.save_run(payload=bytes(range(256)) * 8000, facts={"golfers": ["A", "B"], "seed": 2})
+            from paryield.model import command
+            command.fit(opened, 2)
         elif kind == "erase":
             opened.erase("A")
         elif kind == "backup":
             opened.backup(extra)
 
+def child(kind, club, extra, mark):
+    told = []
+    def watch(conn, cursor, statement, *rest):
+        if not told and statement.startswith(("INSERT", "UPDATE", "DELETE")):
+            told.append(os.write(mark, b"w"))
+    sa.event.listen(sa.Engine, "before_cursor_execute", watch)
+    try:
+        job(kind, club, extra)
+        os._exit(0)
+    except BaseException:
+        traceback.print_exc()
+        os._exit(1)
+
+def run(kind, club, extra, writing, seconds):
+    there, mark = os.pipe()
+    began = time.perf_counter()
+    process = os.fork()
+    if process == 0:
+        os.close(there)
+        child(kind, club, extra, mark)
+    os.close(mark)
+    wrote = None
+    if writing and os.read(there, 1):
+        wrote = time.perf_counter() - began
+    if seconds is not None:
+        time.sleep(seconds)
+        os.kill(process, signal.SIGKILL)
+    _, status = os.waitpid(process, 0)
+    os.close(there)
+    ended = "killed" if os.WIFSIGNALED(status) else "done" if status == 0 else "failed"
+    return {"ended": ended, "wrote": wrote, "seconds": time.perf_counter() - began}
+
 for line in sys.stdin:
-    kind, club, extra = line.rstrip("\\n").split("\\t")
-    child = os.fork()
-    if child == 0:
-        try:
-            job(kind, club, extra)
-            os._exit(0)
-        except BaseException:
-            traceback.print_exc()
-            os._exit(1)
-    os.write(1, b"%d\\n" % child)
-    _, status = os.waitpid(child, 0)
-    os.write(1, b"e" if os.WIFSIGNALED(status) else b"d" if status == 0 else b"x")
+    kind, *words = json.loads(line)
+    print(json.dumps(load(*words) if kind == "load" else run(kind, *words)), flush=True)
 """
+
+WRITTEN = ("select import_no, source from imports", "select run_no, facts, payload, stale from runs")
+NOT_COMPARED = ("imports", "runs", "audit", "copies", "marks", "club_facts")
+"""Tables with moments or random marks in them; of the first two the rest is compared."""
 
 
 @dataclass(frozen=True)
 class Nursery:
-    """The process that forks one child a job."""
+    """The process that forks one child a job, and kills it."""
 
-    process: subprocess.Popen[bytes]
+    process: subprocess.Popen[str]
 
-    def start(self, kind: str, club: Path, extra: Path) -> int:
-        """Start a job and return its process id."""
+    def ask(self, *words: object) -> Any:
+        """Send one job and wait for what became of it."""
         assert self.process.stdin is not None
         assert self.process.stdout is not None
-        self.process.stdin.write(f"{kind}\t{club}\t{extra}\n".encode())
+        self.process.stdin.write(json.dumps(words) + "\n")
         self.process.stdin.flush()
-        return int(self.process.stdout.readline())
+        return json.loads(self.process.stdout.readline())
 
-    def end(self) -> str:
-        """Wait for the end of the job: e killed, d done, x failed."""
-        assert self.process.stdout is not None
-        return self.process.stdout.read(1).decode()
+    def run(
+        self, kind: str, club: Path, extra: Path, *, writing: bool, seconds: float | None
+    ) -> dict[str, Any]:
+        """Run a job; kill it so long after its start, or after its first written row.
+
+        Returns
+        -------
+        dict
+            ended: killed, done or failed; wrote and seconds: when it began to write, and ended.
+        """
+        found: dict[str, Any] = self.ask(kind, str(club), str(extra), writing, seconds)
+        return found
 
 
 @contextmanager
 def nursery() -> Iterator[Nursery]:
     """Start the process and end it."""
     process = subprocess.Popen(
-        [sys.executable, "-c", NURSERY], stdin=subprocess.PIPE, stdout=subprocess.PIPE, bufsize=0
+        [sys.executable, "-c", NURSERY], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     )
     try:
         yield Nursery(process)
@@ -95,21 +142,23 @@ def nursery() -> Iterator[Nursery]:
         process.stdout.close()
 
 
-def content(club: Path) -> tuple[object, ...]:
-    """Return what a club holds by plain SQL, after SQLite repaired it: rows, runs, golfers, old rows."""
+def content(club: Path) -> dict[str, str]:
+    """Return what a club holds by plain SQL, after SQLite repaired it: a fingerprint of each table."""
     with closing(sqlite3.connect(club)) as connection:
         assert connection.execute("pragma integrity_check").fetchone() == ("ok",)
         assert connection.execute("pragma foreign_key_check").fetchall() == []
-        asked = (
-            "select count(*), sum(adjusted_gross_score) from rounds",
-            "select group_concat(golfer_id) from (select golfer_id from golfers order by 1)",
-            "select count(*), sum(length(payload)), sum(stale) from runs",
-            "select count(*) from imports",
-        )
-        return tuple(connection.execute(query).fetchone() for query in asked)
+        names = [row[0] for row in connection.execute("select name from sqlite_master where type = 'table'")]
+        asked = {name: f"select * from {name} order by 1, 2" for name in names if name not in NOT_COMPARED}
+        asked |= {query.split()[-1]: query for query in WRITTEN}
+        found = {}
+        for name, query in asked.items():
+            rows = sorted(connection.execute(query).fetchall(), key=repr)
+            found[name] = hashlib.sha256(repr(rows).encode()).hexdigest()
+        return found
 
 
 def kill_many(
+    home: Nursery,
     kind: str,
     count: int,
     old: Path,
@@ -118,10 +167,11 @@ def kill_many(
     look: Callable[[Path, Path], None],
     seed: int,
 ) -> dict[str, int]:
-    """Kill a job ``count`` times at moments spread over its length.
+    """Kill a job ``count`` times: every second time at any moment, else at any moment of its writing.
 
     Parameters
     ----------
+    home : Nursery
     kind : str
         import, log, fit, erase or backup.
     old : Path
@@ -134,32 +184,34 @@ def kill_many(
     Returns
     -------
     dict
-        Count of the outcomes: ``killed`` with the old content, ``stored`` although killed, ``done`` first.
+        Count of the outcomes: ``killed`` with the old content, ``stored`` although killed, and ``late``:
+        done before the signal, which counts for nothing and is tried again.
     """
     chance = random.Random(seed)
-    found = {"killed": 0, "stored": 0, "done": 0}
+    found = {"killed": 0, "stored": 0, "late": 0}
     before = content(old)
-    with nursery() as home:
-        copyfile(old, place / "timed.db")
-        began = time.perf_counter()
-        home.start(kind, place / "timed.db", extra(-1))
-        assert home.end() == "d"
-        length = time.perf_counter() - began
-        after = content(place / "timed.db")
-        for number in range(count):
-            club = Path(copyfile(old, place / f"club{number}.db"))
-            process = home.start(kind, club, extra(number))
-            time.sleep(chance.uniform(0, 1.1 * length))
-            with suppress(ProcessLookupError):
-                os.kill(process, signal.SIGKILL)
-            ended = home.end()
-            assert ended in "ed", f"{kind} {number} failed"
-            held = content(club)
-            assert held in (before, after), f"{kind} {number}: {held}"
-            new = held == after != before
-            found["done" if ended == "d" else "stored" if new else "killed"] += 1
-            look(club, extra(number))
-            tidy(club)
+    timed = Path(copyfile(old, place / "timed.db"))
+    length = home.run(kind, timed, extra(-1), writing=True, seconds=None)
+    assert length["ended"] == "done"
+    after = content(timed)
+    spans = (length["seconds"], length["seconds"] - length["wrote"])
+    tries = 0
+    while found["killed"] + found["stored"] < count:
+        tries += 1
+        assert tries <= 4 * count, f"{kind}: the jobs end before they are killed: {found}"
+        writing = tries % 2 == 0
+        club = Path(copyfile(old, place / f"club{tries}.db"))
+        ended = home.run(
+            kind, club, extra(tries), writing=writing, seconds=chance.uniform(0, spans[writing])
+        )["ended"]
+        assert ended != "failed", f"{kind} {tries}"
+        held = content(club)
+        assert held in (before, after), f"{kind} {tries}: {held}"
+        assert ended == "killed" or held == after
+        new = held == after != before
+        found["late" if ended == "done" else "stored" if new else "killed"] += 1
+        look(club, extra(tries))
+        tidy(club)
     return found
 
 
