@@ -7,7 +7,7 @@ import resource
 import shutil
 import sqlite3
 import subprocess
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from datetime import date
 from pathlib import Path
@@ -16,6 +16,8 @@ import pytest
 
 from paryield.club import Club, backups, layout
 from paryield.errors import InputError, Notice
+
+pytestmark = pytest.mark.club_file
 
 TODAY = date(2026, 6, 1)
 
@@ -183,3 +185,58 @@ def test_a_backup_while_others_write_is_one_moment(path: Path, tmp_path: Path) -
         with Club.open(tmp_path / f"copy{number}.db") as copy:
             practice = copy.tables().practice
             assert (practice["category"] == "irons").sum() == number
+
+
+JOBS: dict[str, Callable[[Club], object]] = {
+    "import": lambda club: club.import_folder(Path(club.name).parent / "in", today=TODAY),
+    "log": lambda club: club.log("practice", ENTRY, today=TODAY),
+    "fit": lambda club: club.save_run(payload=b"draws", facts={}),
+    "erase": lambda club: club.erase("A1"),
+    "undo": lambda club: club.undo(1),
+}
+ENTRY = {"golfer_id": "A2", "practised_on": "2026-05-01", "category": "irons", "minutes": "20"}
+
+
+@pytest.mark.parametrize("job", sorted(JOBS))
+def test_a_file_locked_by_another_program_is_said_by_every_job(
+    path: Path, job: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("paryield.club.sqlite.BUSY_SECONDS", 0.05)
+    before = path.read_bytes()
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("begin immediate")
+        with Club.open(path) as club, pytest.raises(InputError, match="another program is using") as caught:
+            JOBS[job](club)
+    assert "close it or wait" in caught.value.line()
+    assert path.read_bytes() == before
+
+
+def test_a_backup_of_a_locked_file_is_made_and_says_what_it_could_not_note(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("paryield.club.sqlite.BUSY_SECONDS", 0.05)
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("begin immediate")
+        with Club.open(path) as club, pytest.warns(Notice, match="does not know of this backup"):
+            club.backup(tmp_path / "copy.db")
+    assert backups.is_sound(tmp_path / "copy.db")
+
+
+def test_a_clock_that_jumps_ahead_and_back_keeps_what_was_stored(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Club.open(path) as club:
+        club.save_run(payload=b"before", facts={})
+        for module in ("layout", "registers", "history", "runs"):
+            monkeypatch.setattr(f"paryield.club.{module}.now", lambda: "2091-01-01T00:00:00+00:00")
+        club.log("practice", ENTRY, today=TODAY)
+        club.save_run(payload=b"ahead", facts={})
+        monkeypatch.undo()
+        with pytest.warns(Notice, match="clock says"):
+            club.import_folder(path.parent / "in")
+        club.save_run(payload=b"after", facts={})
+        latest = club.latest_run()
+        assert latest is not None
+        assert latest[2] == b"after"
+        assert (club.tables().practice["category"] == "irons").sum() == 1
+        assert club.audit()["audit_no"].is_monotonic_increasing
