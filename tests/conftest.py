@@ -99,3 +99,32 @@ def postgres_url(postgres_socket: Path) -> str:
     import postgres
 
     return postgres.make_database(postgres_socket, f"club_{secrets.token_hex(6)}")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--club-on", choices=("file", "postgresql"), default="file", help="where tests keep their clubs"
+    )
+
+
+@pytest.fixture(scope="session")
+def redirect(request: pytest.FixtureRequest) -> Iterator[Any]:
+    """Return what sends clubs to a database; None where they are files."""
+    if request.config.getoption("--club-on") == "file":
+        yield None
+        return
+    import on_postgres
+
+    with on_postgres.redirected(request.getfixturevalue("postgres_socket")) as found:
+        yield found
+    print(f"\nclubs opened on PostgreSQL: {found.opened}")
+
+
+@pytest.fixture(autouse=True)
+def _where_clubs_live(redirect: Any, request: pytest.FixtureRequest) -> Iterator[None]:
+    """Keep the clubs of a test in a database, unless it is marked as one about the file."""
+    if redirect is not None:
+        redirect.on = request.node.get_closest_marker("club_file") is None
+    yield
+    if redirect is not None:
+        redirect.on = False

@@ -71,10 +71,11 @@ def server() -> Iterator[Path]:
         shutil.rmtree(base, ignore_errors=True)
 
 
-def make_database(socket: Path, name: str) -> str:
-    """Make an empty database and return its URL."""
+def make_database(socket: Path, name: str, template: str | None = None) -> str:
+    """Make a database, empty or a copy of another one, and return its URL."""
     import psycopg
 
+    like = f' TEMPLATE "{template}"' if template else ""
     with psycopg.connect(host=str(socket), user="postgres", dbname="postgres", autocommit=True) as connection:
-        connection.execute(f'CREATE DATABASE "{name}"')  # type: ignore[call-overload]
+        connection.execute(f'CREATE DATABASE "{name}"{like}')  # type: ignore[call-overload]
     return f"postgresql://postgres@/{name}?host={socket}"

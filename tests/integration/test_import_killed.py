@@ -20,6 +20,8 @@ import pytest
 
 from paryield.club import Club
 
+pytestmark = pytest.mark.club_file
+
 TODAY = date(2026, 6, 1)
 HEAD = "golfer_id,played_on,adjusted_gross_score,course_rating,slope_rating\n"
 ROWS = 2000

@@ -10,6 +10,8 @@ import pytest
 from paryield.club import Club
 from writers import Written, write_at_once
 
+pytestmark = pytest.mark.club_file
+
 TODAY = date(2026, 6, 1)
 
 

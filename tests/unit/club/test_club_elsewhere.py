@@ -15,6 +15,8 @@ from paryield.club import Club, layout, opened
 from paryield.club.engine import Place
 from paryield.errors import InputError
 
+pytestmark = pytest.mark.club_file
+
 TODAY = date(2026, 6, 1)
 
 

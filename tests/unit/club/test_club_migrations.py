@@ -17,6 +17,8 @@ from paryield.club import Club, layout
 from paryield.errors import InputError
 from paryield.tables import TABLES
 
+pytestmark = pytest.mark.club_file
+
 TODAY = date(2026, 6, 1)
 RELEASED: dict[int, Callable[[Path], Path]] = {1: layout_one.make}
 
