@@ -7,6 +7,7 @@ import time
 from collections.abc import Iterator
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from paryield.errors import InputError
@@ -92,3 +93,23 @@ def test_a_cluster_that_does_not_answer_is_one_line(monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr("paryield.evaluate.parallel.CONNECT_SECONDS", 1)
     with pytest.raises(InputError, match="no cluster answers"):
         run_tasks(mean_of, TASKS, "tcp://127.0.0.1:9")
+
+
+@pytest.mark.slow
+@pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::ResourceWarning")
+def test_fits_on_a_cluster_of_two_workers_give_the_answers_of_one_process(scheduler: str) -> None:
+    from paryield.evaluate.backtest import backtest_tables
+    from paryield.model.spec import ModelSpec
+    from paryield.synth import ClubSpec, make_club
+
+    tables = make_club(ClubSpec(golfers=6, weeks=40, seed=3)).tables
+    spec = ModelSpec(chains=2, draws=60, tune=120, seed=11)
+    began = time.perf_counter()
+    alone = backtest_tables(tables, [4], spec, origins=2, workers=1)
+    middle = time.perf_counter()
+    spread = backtest_tables(tables, [4], spec, origins=2, workers=scheduler)
+    ended = time.perf_counter()
+    seconds = ended - middle, middle - began
+    print(f"\n2 fits on two workers {seconds[0]:.0f} s, in one process {seconds[1]:.0f} s: ", end="")
+    print(f"ratio {seconds[0] / seconds[1]:.2f}")
+    pd.testing.assert_frame_equal(spread.scores, alone.scores, check_exact=True)
