@@ -33,6 +33,7 @@ def resident(process: int) -> int:
     return next(int(line.split()[1]) // 1024 for line in text.splitlines() if line.startswith("VmRSS"))
 
 
+@pytest.mark.slow
 def test_a_few_requests_to_every_route(app: FastAPI) -> None:
     asked = Asked()
     ask(app, asked, 3, 20260601)
