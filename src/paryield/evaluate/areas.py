@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pandas as pd
 
-from paryield.evaluate.hide import Keep, hide
+from paryield.evaluate.hide import Keep, hidden_golfers, hide
 from paryield.evaluate.scores import score_draws
 from paryield.forecast.areas import area_now
 from paryield.posterior import Posterior
@@ -53,8 +53,10 @@ def score_areas(club: MadeUpClub, posterior: Posterior) -> pd.DataFrame:
     return pd.DataFrame(rows)
 
 
-def fit_detail(seed: int, level: Keep, spec: Any, club: MadeUpClub | None = None) -> pd.DataFrame:
-    """Make a club, hide all but a level of detail, fit it and score its areas.
+def fit_detail(
+    seed: int, level: Keep, spec: Any, club: MadeUpClub | None = None, who: Literal["all", "half"] = "half"
+) -> pd.DataFrame:
+    """Make a club, hide all but a level of detail, fit it and score the areas of those it was hidden of.
 
     Parameters
     ----------
@@ -65,6 +67,9 @@ def fit_detail(seed: int, level: Keep, spec: Any, club: MadeUpClub | None = None
         How to fit.
     club : MadeUpClub, optional
         By default :func:`detailed_club` of the seed.
+    who : {"half", "all"}
+        Half of the golfers keep the shots of every round: from them the club's own relations are learnt, and
+        the others are scored. With everyone's detail hidden only published guesses are left.
 
     Returns
     -------
@@ -74,8 +79,9 @@ def fit_detail(seed: int, level: Keep, spec: Any, club: MadeUpClub | None = None
     from paryield.model.fit import fit_tables  # here, so that scoring stored fits does not load the sampler
 
     club = club or detailed_club(seed)
-    posterior = fit_tables(hide(club, level).tables, spec, cores=1)
-    return score_areas(club, posterior).assign(seed=seed, detail=level)
+    posterior = fit_tables(hide(club, level, who, seed).tables, spec, cores=1)
+    scores = score_areas(club, posterior).assign(seed=seed, detail=level)
+    return scores[scores["golfer_id"].isin(hidden_golfers(club, who, seed))].reset_index(drop=True)
 
 
 def table_by_detail(scores: pd.DataFrame, by: tuple[str, ...] = ("detail",)) -> pd.DataFrame:

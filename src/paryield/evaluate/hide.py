@@ -44,10 +44,15 @@ def hide(club: MadeUpClub, keep: Keep, who: Literal["all", "half"] = "all", seed
         raise InputError(
             f"there is no level of detail {keep!r}", where="hide", remedy=f"use {', '.join(LEVELS)}"
         )
+    return replace(club, tables=_hidden(club.tables, keep, hidden_golfers(club, who, seed)))
+
+
+def hidden_golfers(club: MadeUpClub, who: Literal["all", "half"], seed: int = 0) -> set[str]:
+    """Return the golfers whose detail :func:`hide` takes away."""
     ids = np.array(club.truth.ids, dtype=object)
     if who == "half":
         ids = np.random.default_rng([seed, 8]).permutation(ids)[: len(ids) // 2]
-    return replace(club, tables=_hidden(club.tables, keep, set(ids.tolist())))
+    return set(ids.tolist())
 
 
 def _hidden(tables: Tables, keep: Keep, golfers: set[str]) -> Tables:

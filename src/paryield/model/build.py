@@ -119,8 +119,7 @@ def _stat(p: dict[str, Any], stat: str, priors: Priors) -> None:
             p[name] = normal(name)
     if stat == "putts":
         p["putts_slope"] = pm.LogNormal("putts_slope", 0.0, priors.putts_slope_log)
-        rest = normal("putts_per_stroke") - p["putts_slope"] * share[3]
-        p["putts_short_game"] = pm.Deterministic("putts_short_game", rest / share[2])
+        p["putts_short_game"] = normal("putts_short_game")
         return
     name = f"{stat}_per_stroke"
     whole = pm.LogNormal(name, np.log(known[name]), known[f"{name}_log"])

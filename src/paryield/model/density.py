@@ -70,6 +70,7 @@ class Density:
         def pulled(x: Any, slopes: tuple[Any, ...]) -> Any:
             return jax.vjp(packed, x)[1](slopes)[0]
 
+        self.width = prior_width(jax.jit(lambda x: values(x)[0]), self.start)
         self._packed, self._pulled = jax.jit(packed), jax.jit(pulled)
         self._values = jax.jit(lambda x: values(x)[1])
         self._known = (round_table(data), club_values(data, spec), places(data))
@@ -107,6 +108,22 @@ class Density:
         return {name: np.asarray(value) for name, value in self._values(x).items()}
 
 
+def prior_width(log_prior: Callable[[FLOATS], Any], start: FLOATS, step: float = 1e-3) -> FLOATS:
+    """How far chains may start from one another: a prior sd in each unconstrained value, at most 1.
+
+    Read off the curvature of the log prior by central differences. Values that the prior holds within a
+    tenth are not started one away: from there chains may find modes of far lower density and stay.
+    """
+    here = float(log_prior(start))
+    width = np.ones(start.size)
+    for place in range(start.size):
+        move = np.zeros(start.size)
+        move[place] = step
+        bend = (float(log_prior(start + move)) - 2.0 * here + float(log_prior(start - move))) / step**2
+        width[place] = 1.0 / np.sqrt(max(-bend, 1.0))
+    return width
+
+
 def compiled_for_nutpie(density: Density) -> Any:
     """Wrap a density as a model of nutpie that stores every population value."""
     import nutpie
@@ -121,7 +138,7 @@ def compiled_for_nutpie(density: Density) -> Any:
         return lambda x, **_: density.values(x)
 
     def start(seed: int) -> FLOATS:
-        return density.start + np.random.default_rng(seed).uniform(-1.0, 1.0, density.size)
+        return density.start + density.width * np.random.default_rng(seed).uniform(-1.0, 1.0, density.size)
 
     return nutpie.compiled_pyfunc.from_pyfunc(
         density.size,

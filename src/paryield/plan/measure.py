@@ -52,7 +52,7 @@ def with_statistics(priors: dict[str, Any], share: FLOATS, noise: float) -> tupl
     """Loads on the areas, and covariance, of (greens as an angle, putts, differential) of one round."""
     tee = float(priors["greens_tee_weight"])
     slope = float(priors["greens_per_stroke"]) / (share[1] + tee * share[0])
-    short = (float(priors["putts_per_stroke"]) - share[3]) / share[2]
+    short = float(priors["putts_short_game"])
     greens, putts = float(priors["greens_sd"]) * GREENS_ERROR, float(priors["putts_sd"])
     per_green, greens_day, putts_day = (
         float(priors[name]) for name in ("putts_per_green", "greens_day", "putts_day")

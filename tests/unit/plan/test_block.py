@@ -135,7 +135,7 @@ def test_a_round_measures_as_simulated_rounds_do(fitted: tuple[Posterior, Tables
     score = day + np.sqrt(max(noise**2 - day.var(), 0.25 * noise**2)) * rng.normal(size=400_000)
     tee = priors["greens_tee_weight"]
     slope = priors["greens_per_stroke"] / (share[1] + tee * share[0])
-    short = (priors["putts_per_stroke"] - share[3]) / share[2]
+    short = priors["putts_short_game"]
     loads = np.array([[-tee * slope, -slope, 0, 0], [0, 0, short, 1], [1, 1, 1, 1]])
     full = loads.T @ np.linalg.inv(np.cov([greens, putts, score])) @ loads
     found = round_information(posterior, 0)
