@@ -14,10 +14,12 @@ from paryield.model.evidence import golfer_evidence
 from paryield.model.rows import (
     LEANING,
     LOG_2PI,
+    OWN_STATS,
     STATS,
     Rows,
     effect_path,
     golfer_rows,
+    own_spread,
     prior_precision,
     whitened,
 )
@@ -114,6 +116,8 @@ def _stat(p: dict[str, Any], stat: str, priors: Priors) -> None:
     p[f"{stat}_sd"] = pm.LogNormal(f"{stat}_sd", np.log(known[f"{stat}_sd"]), priors.stat_sd_log)
     if stat in LEANING:
         p[f"{stat}_day"] = normal(f"{stat}_day")
+    if stat in OWN_STATS:
+        p[f"{stat}_own"] = pm.LogNormal(f"{stat}_own", np.log(known[f"{stat}_own"]), priors.stat_own_log)
     for name in ("putts_per_green", "up_and_downs_on_putts", "penalties_on_greens"):
         if name.startswith(f"{stat}_"):
             p[name] = normal(name)
@@ -213,7 +217,7 @@ def plain_log_likelihood(p: dict[str, Any], data: Observations, rows: Rows) -> A
     """Log likelihood with every golfer's effects sampled: the reference that the fast form must equal."""
     standard = pm.Normal("effects", 0.0, 1.0, shape=(len(data.golfers), data.effects))
     effects = in_strokes(standard, p, data)
-    path = effect_path(effects, data, rows, p["share"])
+    path = effect_path(effects, data, rows, p["share"], pt)
     total: Any = 0.0
     for kind, load in rows.loads.items():
         error = (rows.residual[kind] - pt.sum(load * path, axis=1)) / rows.sd[kind]
@@ -235,7 +239,8 @@ def in_strokes(standard: Any, p: dict[str, Any], data: Observations) -> Any:
             p["sd_drift"] * standard[:, size : 2 * size],
             p["sd_response"] * standard[:, 2 * size : 2 * size + 1],
             p["sd_start"] * standard[:, 2 * size + 1 : 2 * size + 2],
-            p["sd_wander"] * standard[:, 2 * size + 2 :] @ factor.T,
+            p["sd_wander"] * standard[:, 2 * size + 2 : -len(OWN_STATS)] @ factor.T,
+            own_spread(p, pt.ones(()), pt) * standard[:, -len(OWN_STATS) :],
         ],
         axis=1,
     )

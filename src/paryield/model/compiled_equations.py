@@ -56,6 +56,7 @@ from paryield.model.compiled_layout import (
     UPDOWNS_ON_PUTTS,
     VALUE,
     WHICH_TEST,
+    WIDTH,
     YEARS,
 )
 
@@ -109,7 +110,7 @@ def equations(
         if x[r, SEEN + m] > 0.0:
             for n in range(m):
                 mix[m, n] = 0.0
-            for k in range(4):
+            for k in range(WIDTH):
                 load[m, k] = 0.0
     for k in range(4):
         if x[r, SEEN + k] > 0.0:
@@ -124,6 +125,8 @@ def equations(
         variance[m] = (t[STAT + 4 * stat + SPREAD] * x[r, ERROR + m]) ** 2
         if doc:
             variance[m] *= t[STAT_SPREAD] ** 2
+        if stat != 2 and stat != 4:
+            load[m, 4 + min(stat, 2)] = 1.0
         for k in range(4):
             load[m, k] = loads[stat, k]
             bare[m] -= loads[stat, k] * (lost[k] - t[SHARE + k] * reference)
@@ -328,5 +331,5 @@ def mixed(x: Any, r: int, bare: Any, load: Any, mix: Any) -> None:
             for n in range(m):
                 if mix[m, n] != 0.0:
                     bare[m] -= mix[m, n] * bare[n]
-                    for k in range(4):
+                    for k in range(WIDTH):
                         load[m, k] -= mix[m, n] * load[n, k]

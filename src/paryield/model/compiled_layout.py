@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from paryield.dose.stock import HALF_LIFE_NODES
-from paryield.model.rows import KINDS
+from paryield.model.rows import KINDS, OWN_STATS
 
 COUNT, NODES = len(KINDS), len(HALF_LIFE_NODES)
+WIDTH = 4 + len(OWN_STATS)
+"""Columns of a load: areas, then the stats' own differences."""
 GREENS, PUTTS, FAIRWAYS, UPDOWNS, PENALTIES, SCORE, TEST = 4, 5, 6, 7, 8, 9, 10
 
 SCALARS = (

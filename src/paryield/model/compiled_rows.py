@@ -51,6 +51,7 @@ from paryield.model.compiled_layout import (
     SINE,
     TEST,
     TREND,
+    WIDTH,
     YEARS,
 )
 from paryield.model.rows import LOG_2PI
@@ -63,7 +64,7 @@ def rows_forward(
 ) -> float:  # fmt: skip
     """Whitened loads and residuals of all measurements.
 
-    Writes ``load_out`` (R, T, K) and ``error_out`` (R, T) where something was measured, and ``left_out``,
+    Writes ``load_out`` (R, T, L) and ``error_out`` (R, T) where something was measured, and ``left_out``,
     ``respond``, ``begin`` (R, K); they are given by the caller, since fresh memory costs as much as the
     arithmetic.
 
@@ -75,7 +76,7 @@ def rows_forward(
     rounds = x.shape[0]
     work, left, turned = np.zeros((9, at[CATEGORIES])), np.zeros(4), np.zeros(4)
     lost, bare, variance = np.zeros(4), np.zeros(COUNT), np.ones(COUNT)
-    load, mix = np.zeros((COUNT, 4)), np.zeros((COUNT, COUNT))
+    load, mix = np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
     loads = stat_loads(x, club, at, t)
     each = 0.0
     for r in range(rounds):
@@ -94,7 +95,7 @@ def rows_forward(
                 sd = np.sqrt(variance[m])
                 error_out[r, m] = bare[m] / sd
                 each -= 0.5 * (bare[m] / sd) ** 2 + np.log(sd) + 0.5 * LOG_2PI
-                for k in range(4):
+                for k in range(WIDTH):
                     load_out[r, m, k] = load[m, k] / sd
     return each
 
@@ -112,9 +113,9 @@ def rows_backward(
     rounds = x.shape[0]
     work, left, turned = np.zeros((9, at[CATEGORIES])), np.zeros(4), np.zeros(4)
     lost, bare, variance = np.zeros(4), np.zeros(COUNT), np.ones(COUNT)
-    load, mix = np.zeros((COUNT, 4)), np.zeros((COUNT, COUNT))
+    load, mix = np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
     d_lost, d_bare, d_variance = np.zeros(4), np.zeros(COUNT), np.zeros(COUNT)
-    d_load, d_mix = np.zeros((COUNT, 4)), np.zeros((COUNT, COUNT))
+    d_load, d_mix = np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
     d_left, d_turned = np.zeros(4), np.zeros(4)
     loads, d_loads = stat_loads(x, club, at, t), np.zeros((5, 4))
     for r in range(rounds):
@@ -134,7 +135,7 @@ def rows_backward(
                 e = bare[m] / sd
                 d_bare[m] = (d_error_out[r, m] - e) / sd
                 d_sd = (e**2 - 1.0 - d_error_out[r, m] * e) / sd
-                for k in range(4):
+                for k in range(WIDTH):
                     d_load[m, k] = d_load_out[r, m, k] / sd
                     d_sd -= d_load_out[r, m, k] * load[m, k] / variance[m]
                 d_variance[m] = 0.5 * d_sd / sd
@@ -145,7 +146,7 @@ def rows_backward(
                     if x[r, SEEN + n] > 0.0:
                         d_mix[m, n] = -bare[n] * d_bare[m]
                         d_bare[n] -= mix[m, n] * d_bare[m]
-                        for k in range(4):
+                        for k in range(WIDTH):
                             d_mix[m, n] -= load[n, k] * d_load[m, k]
                             d_load[n, k] -= mix[m, n] * d_load[m, k]
         equations_back(

@@ -22,7 +22,7 @@ from paryield.model.compiled_rows import rows_backward, rows_forward
 from paryield.model.design import Observations
 from paryield.model.kernel import evidence, kernel_data
 from paryield.model.packing import club_values, places, round_table, theta_of
-from paryield.model.rows import KINDS, prior_precision
+from paryield.model.rows import KINDS, WIDTH, prior_precision
 from paryield.model.spec import ModelSpec
 from paryield.tables.categories import AREAS
 
@@ -78,9 +78,9 @@ class Density:
         self._kernel = kernel_data(data)
 
     def workspace(self) -> list[FLOATS]:
-        """Return memory for one caller: rows (R, T, K), (R, T) and three (R, K), and their slopes."""
+        """Return memory for one caller: rows (R, T, L), (R, T) and three (R, K), and their slopes."""
         rounds = len(self._known[0])
-        shapes = [(rounds, len(KINDS), len(AREAS)), (rounds, len(KINDS)), *[(rounds, len(AREAS))] * 3]
+        shapes = [(rounds, len(KINDS), WIDTH), (rounds, len(KINDS)), *[(rounds, len(AREAS))] * 3]
         return [np.zeros(shape) for shape in (*shapes, *shapes)]
 
     def __call__(self, x: FLOATS, workspace: list[FLOATS] | None = None) -> tuple[float, FLOATS]:

@@ -14,6 +14,7 @@ from paryield.errors import InputError
 from paryield.model.doses import Doses, doses, with_phantom
 from paryield.model.guesses import interpolation, knots_of, level_guess, newcomers, noise_guess
 from paryield.model.occasions import STATS, exposures, round_rows, test_rows
+from paryield.model.rows import OWN_STATS
 from paryield.model.spec import ModelSpec
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS, Category
@@ -101,7 +102,7 @@ class Observations:
     @property
     def effects(self) -> int:
         """Number of linear effects of one golfer."""
-        return 2 * len(AREAS) + 2 + len(self.knots)
+        return 2 * len(AREAS) + 2 + len(self.knots) + len(OWN_STATS)
 
     @property
     def documents(self) -> bool:

@@ -9,7 +9,16 @@ import numpy.typing as npt
 
 from paryield.model.design import Observations
 from paryield.model.kernel import draw_effects, gram_matrices, kernel_data
-from paryield.model.rows import AREA_COUNT, RESPONSE, golfer_rows, mean_level, total_noise, whitened
+from paryield.model.rows import (
+    AREA_COUNT,
+    OWN_STATS,
+    RESPONSE,
+    golfer_rows,
+    mean_level,
+    own_spread,
+    total_noise,
+    whitened,
+)
 
 FLOATS = npt.NDArray[np.float64]
 
@@ -23,7 +32,10 @@ def prior_cover(p: dict[str, Any], data: Observations) -> FLOATS:
     places = np.arange(size, 2 * size + 2)
     out[places, places] = own**2
     gap = np.abs(np.arange(count)[:, None] - np.arange(count)[None, :])
-    out[2 * size + 2 :, 2 * size + 2 :] = p["sd_wander"] ** 2 * p["wander_keep"] ** gap
+    form = slice(2 * size + 2, 2 * size + 2 + count)
+    out[form, form] = p["sd_wander"] ** 2 * p["wander_keep"] ** gap
+    places = np.arange(data.effects - len(OWN_STATS), data.effects)
+    out[places, places] = own_spread(p, 1.0, np) ** 2
     return out
 
 
@@ -61,7 +73,7 @@ def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dic
         "drift": effects[:, AREA_COUNT : 2 * AREA_COUNT],
         "response": effects[:, RESPONSE],
         "start_extra": effects[:, RESPONSE + 1],
-        "wander": effects[:, RESPONSE + 2 :],
+        "wander": effects[:, RESPONSE + 2 : -len(OWN_STATS)],
         "noise_total": total_noise(p, data),
     }
 

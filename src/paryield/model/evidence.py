@@ -21,7 +21,7 @@ FIXED = 5
 class GolferEvidence(Op):
     """Evidence of all golfers' measurements, see :func:`paryield.model.kernel.evidence`.
 
-    Inputs: the five arrays of :func:`kernel_data`, then load (R, T, K), error (R, T), left, respond, begin
+    Inputs: the five arrays of :func:`kernel_data`, then load (R, T, L), error (R, T), left, respond, begin
     (R, K), share (K,), prior (D, D). Outputs: the value and its derivatives by these seven.
     """
 

@@ -1,12 +1,14 @@
 """Compiled sums over rounds: every golfer's own effects integrated out, with the gradient written out.
 
-Sizes: golfer N, occasion R (a round or a test, sorted by golfer), kind of measurement T, area K = 4, knot W.
-A golfer's effects D = K + K + 2 + W stand in the order level, drift, response, start share, wander at the
-knots. An occasion sees them through K directions only (strokes lost by area), and only two knots:
+Sizes: golfer N, occasion R (a round or a test, sorted by golfer), kind of measurement T, area K = 4, knot W,
+column of a load L = K + 3.
+A golfer's effects D = K + K + 2 + W + 3 stand in the order level, drift, response, start share, wander at the
+knots, own differences of stats. An occasion sees them through L directions only (strokes lost by area, then
+the differences as they are), and only two knots:
 
     path = left * level + drift_shape * drift + respond * response + begin * start + share * wander
 
-so that each measurement, with load vector ``l`` over areas and whitened error ``e``, adds to a 4 x 4 matrix
+so that each measurement, with load vector ``l`` and whitened error ``e``, adds to an L x L matrix
 ``sum l l'`` and a vector ``sum l e`` of its occasion, which are then spread over the effects.
 """
 
@@ -19,10 +21,10 @@ import numpy.typing as npt
 from numba import njit
 
 from paryield.model.design import Observations
-from paryield.model.rows import KINDS
+from paryield.model.rows import KINDS, OWN_STATS, WIDTH
 
 FLOATS = npt.NDArray[np.float64]
-AREA_COUNT = 4
+OWN = len(OWN_STATS)
 RESPOND, BEGIN, FORM = 8, 9, 10
 """Places of response, start share and the first knot among a golfer's effects."""
 
@@ -38,11 +40,11 @@ def _occasion(seen: Any, load: Any, error: Any, r: int, square: Any, pull: Any) 
     for t in range(seen.shape[1]):
         if seen[r, t]:
             found = True
-            for i in range(4):
+            for i in range(WIDTH):
                 pull[i] += load[r, t, i] * error[r, t]
                 for j in range(i + 1):
                     square[i, j] += load[r, t, i] * load[r, t, j]
-    for i in range(4):
+    for i in range(WIDTH):
         for j in range(i):
             square[j, i] = square[i, j]
     return found
@@ -100,6 +102,23 @@ def _spread(
     gram[second, second] += late * late * ss
     score[first] += early * sa
     score[second] += late * sa
+    for i in range(OWN):
+        row = len(score) - OWN + i
+        wa, wb, ws = 0.0, 0.0, 0.0
+        for j in range(4):
+            w = square[4 + i, j]
+            gram[row, j] += w * left[r, j]
+            gram[row, 4 + j] += w * drift
+            wa += w * respond[r, j]
+            wb += w * begin[r, j]
+            ws += w * share[j]
+        gram[row, RESPOND] += wa
+        gram[row, BEGIN] += wb
+        gram[row, first] += early * ws
+        gram[row, second] += late * ws
+        for j in range(i + 1):
+            gram[row, len(score) - OWN + j] += square[4 + i, 4 + j]
+        score[row] += pull[4 + i]
 
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
@@ -147,8 +166,11 @@ def _back(
     """Carry a golfer's gradient (``slope`` by the Gram matrix, ``centre`` by the score) to one occasion."""
     first, second = FORM + knot, FORM + knot + 1
     early, late = 1.0 - weight, weight
-    for row in range(12):
+    own = len(centre) - OWN
+    for row in range(12 + OWN):
         i = row if row < FORM else (first if row == FORM else second)
+        if row >= 12:
+            i = own + row - 12
         form = early * slope[i, first] + late * slope[i, second]
         for j in range(4):
             across[row, j] = (
@@ -158,6 +180,8 @@ def _back(
                 + slope[i, BEGIN] * begin[r, j]
                 + form * share[j]
             )
+        for j in range(OWN):
+            across[row, 4 + j] = slope[i, own + j]
     u_form = early * centre[first] + late * centre[second]
     for j in range(4):
         d_pull[j] = (
@@ -167,7 +191,7 @@ def _back(
             + begin[r, j] * centre[BEGIN]
             + share[j] * u_form
         )
-        for m in range(4):
+        for m in range(WIDTH):
             d_square[j, m] = (
                 left[r, j] * across[j, m]
                 + drift * across[4 + j, m]
@@ -175,9 +199,13 @@ def _back(
                 + begin[r, j] * across[BEGIN, m]
                 + share[j] * (early * across[10, m] + late * across[11, m])
             )
+    for j in range(OWN):
+        d_pull[4 + j] = centre[own + j]
+        for m in range(WIDTH):
+            d_square[4 + j, m] = across[12 + j, m]
     for j in range(4):
         in_left, in_respond, in_begin, in_share = 0.0, 0.0, 0.0, 0.0
-        for m in range(4):
+        for m in range(WIDTH):
             w = square[m, j]
             in_left += across[j, m] * w
             in_respond += across[RESPOND, m] * w
@@ -201,8 +229,8 @@ def gram_matrices(
     bounds : int array, shape (N + 1,)
         Occasions of golfer n are ``bounds[n]`` to ``bounds[n + 1]``.
     seen : bool array, shape (R, T)
-    load : array, shape (R, T, K)
-        How a whitened measurement moves with strokes lost by area.
+    load : array, shape (R, T, L)
+        How a whitened measurement moves with strokes lost by area and with the stats' own differences.
     error : array, shape (R, T)
         Whitened measurement minus its population part.
     left, respond, begin : arrays, shape (R, K)
@@ -221,7 +249,7 @@ def gram_matrices(
     golfers = len(bounds) - 1
     gram = np.zeros((golfers, size, size))
     score = np.zeros((golfers, size))
-    square, pull = np.zeros((4, 4)), np.zeros(4)
+    square, pull = np.zeros((WIDTH, WIDTH)), np.zeros(WIDTH)
     for n in range(golfers):
         for r in range(bounds[n], bounds[n + 1]):
             if _occasion(seen, load, error, r, square, pull):
@@ -244,7 +272,7 @@ def evidence(
     """``sum_n -log det(P_n) / 2 + s_n' P_n^-1 s_n / 2`` with ``P_n = prior + G_n``, and its gradient.
 
     Arguments as in :func:`gram_matrices`; ``prior`` is the prior precision of a golfer's effects, (D, D).
-    ``d_load`` (R, T, K), ``d_error`` (R, T), ``d_left``, ``d_respond``, ``d_begin`` (R, K) receive the
+    ``d_load`` (R, T, L), ``d_error`` (R, T), ``d_left``, ``d_respond``, ``d_begin`` (R, K) receive the
     derivatives (where something was seen): given by the caller, since fresh memory costs as much as the
     arithmetic.
 
@@ -258,8 +286,8 @@ def evidence(
     d_share, d_prior = np.zeros(4), np.zeros((size, size))
     matrix, half, inverse = np.zeros((size, size)), np.zeros((size, size)), np.zeros((size, size))
     score, centre = np.zeros(size), np.zeros(size)
-    square, pull, across = np.zeros((4, 4)), np.zeros(4), np.zeros((12, 4))
-    d_square, d_pull = np.zeros((4, 4)), np.zeros(4)
+    square, pull, across = np.zeros((WIDTH, WIDTH)), np.zeros(WIDTH), np.zeros((12 + OWN, WIDTH))
+    d_square, d_pull = np.zeros((WIDTH, WIDTH)), np.zeros(WIDTH)
     value = 0.0
     for n in range(golfers):
         matrix[:, :] = prior
@@ -298,9 +326,9 @@ def evidence(
             for t in range(seen.shape[1]):
                 if seen[r, t]:
                     d_error[r, t] = 0.0
-                    for i in range(4):
+                    for i in range(WIDTH):
                         total = d_pull[i] * error[r, t]
-                        for m in range(4):
+                        for m in range(WIDTH):
                             total += (d_square[i, m] + d_square[m, i]) * load[r, t, m]
                         d_load[r, t, i] = total
                         d_error[r, t] += d_pull[i] * load[r, t, i]

@@ -6,8 +6,10 @@ golfer's expected one. Measurements of one round share that day's luck; they are
 another (areas, greens, putts, other stats, differential), so that each has an error of its own.
 
 Sizes: golfer N, occasion R (a round or a test, sorted by golfer and day), area K = 4, category J, knot W.
-A golfer's effects D = K + K + 2 + W are levels, drifts, response to practice, start share and wander, all in
-strokes but the response and the start share.
+A golfer's effects D = K + K + 2 + W + 3 are levels, drifts, response to practice, start share, wander, and
+how some stats of his differ for good from what his strokes say; all in strokes but the response, the start
+share and those differences, which are in the stat's own unit. A measurement moves with strokes lost by area
+and with these differences: its load has L = K + 3 columns.
 """
 
 from __future__ import annotations
@@ -23,7 +25,10 @@ from paryield.tables.categories import AREAS
 
 AREA_COUNT = len(AREAS)
 LOG_2PI = float(np.log(2.0 * np.pi))
-EACH_AREA = np.eye(AREA_COUNT)
+OWN_STATS = ("greens", "putts", "up_and_downs")
+"""Stats in which a golfer may differ for good from others who lose the same strokes."""
+WIDTH = AREA_COUNT + len(OWN_STATS)
+EACH_AREA = np.eye(AREA_COUNT, WIDTH)
 RESPONSE = 2 * AREA_COUNT
 """Place of the response to practice among a golfer's effects."""
 STATS = ("greens", "putts", "fairways", "up_and_downs", "penalties")
@@ -38,7 +43,7 @@ class Rows:
     """What the measurements of one club say, given the population values.
 
     ``loads`` holds, per kind seen in the club, how the measurement moves with strokes lost in each area,
-    shape (R, K); ``residual`` and ``sd``, shape (R,): measurement minus the population part, and its error.
+    shape (R, L); ``residual`` and ``sd``, shape (R,): measurement minus the population part, and its error.
     ``left`` (R, K) is the share of each gap still open; ``respond`` and ``begin`` (R, K) are what a response
     of 1, and a start share higher by 1, add to strokes lost.
     """
@@ -121,7 +126,7 @@ def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
     beyond = lost - p["share"] * data.reference_level
     _stats(rows, p, data, beyond, spread, xp)
     _differential(rows, p, data, lost, spread, xp)
-    _tests(rows, p, data, beyond)
+    _tests(rows, p, data, beyond, xp)
     return rows
 
 
@@ -153,19 +158,17 @@ def _area_luck(rows: Rows, p: dict[str, Any], data: Any, load: Any, spread: Any)
 
 
 def stat_load(p: dict[str, Any], stat: str, xp: Any) -> Any:
-    """How a stat moves with strokes lost by area, shape (K,)."""
-    if stat == "putts":
-        zero = 0.0 * p["putts_slope"]
-        return xp.stack([zero, zero, p["putts_short_game"], p["putts_slope"]])
+    """How a stat moves with strokes lost by area and with the golfer's own difference, shape (L,)."""
     slope = p[f"{stat}_slope"]
     zero = 0.0 * slope
-    if stat == "greens":
-        return xp.stack([-p["greens_tee"] * slope, -slope, zero, zero])
-    if stat == "fairways":
-        return xp.stack([-slope, zero, zero, zero])
-    if stat == "up_and_downs":
-        return xp.stack([zero, zero, -slope, -p["up_and_downs_putting"] * slope])
-    return xp.stack([slope, p["penalties_approach"] * slope, zero, zero])
+    by_area = {
+        "greens": [-p["greens_tee"] * slope, -slope, zero, zero],
+        "putts": [zero, zero, p.get("putts_short_game", zero), slope],
+        "fairways": [-slope, zero, zero, zero],
+        "up_and_downs": [zero, zero, -slope, -p["up_and_downs_putting"] * slope],
+        "penalties": [slope, p["penalties_approach"] * slope, zero, zero],
+    }[stat]
+    return xp.stack([*by_area, *(zero + float(stat == one) for one in OWN_STATS)])
 
 
 def stat_luck(p: dict[str, Any], data: Any) -> dict[str, Any]:
@@ -180,7 +183,7 @@ def _stats(rows: Rows, p: dict[str, Any], data: Any, beyond: Any, spread: Any, x
         if stat not in data.seen:
             continue
         seen, load = data.seen[stat], stat_load(p, stat, xp)
-        residual = data.value[stat] - p[f"{stat}_intercept"] - beyond @ load
+        residual = data.value[stat] - p[f"{stat}_intercept"] - beyond @ load[:AREA_COUNT]
         luck = p[f"{stat}_sd"] * data.error[stat]
         variance = luck**2
         explained: Any = 0.0
@@ -243,7 +246,7 @@ def _diff_on_putts(p: dict[str, Any], data: Any, luck: dict[str, Any]) -> tuple[
 def _differential(rows: Rows, p: dict[str, Any], data: Any, lost: Any, spread: Any, xp: Any) -> None:
     seen, bare = data.seen["differential"], 1.0 - data.documented
     residual = data.value["differential"] - xp.sum(lost, axis=1) - data.course @ p["course_effect"]
-    moved: Any = 1.0 + 0.0 * rows.left
+    moved: Any = _widened(1.0 + 0.0 * rows.left, xp)
     slopes, open_ = diff_on_stats(p, data)
     for stat, slope in slopes.items():
         if stat in data.seen:
@@ -267,13 +270,18 @@ def _differential(rows: Rows, p: dict[str, Any], data: Any, lost: Any, spread: A
     rows.sd["differential"] = data.error["differential"] * variance**0.5
 
 
-def _tests(rows: Rows, p: dict[str, Any], data: Any, beyond: Any) -> None:
+def _widened(load: Any, xp: Any) -> Any:
+    """Add to loads on areas, (R, K), the columns of the stats' own differences, (R, L)."""
+    return xp.concatenate([load, xp.stack([0.0 * load[:, 0]] * len(OWN_STATS), axis=1)], axis=1)
+
+
+def _tests(rows: Rows, p: dict[str, Any], data: Any, beyond: Any, xp: Any) -> None:
     if "test" not in data.seen:
         return
     seen, which = data.seen["test"], data.which_test
     load = which @ (p["test_slope"][:, None] * data.test_area)
     residual = data.value["test"] - which @ p["test_intercept"] - (load * beyond).sum(axis=1)
-    rows.loads["test"] = load
+    rows.loads["test"] = _widened(load, xp)
     rows.residual["test"] = residual * seen
     # A golfer may be better at a test than on the course for good: all his tests of a kind together
     # weigh no more than that mismatch allows.
@@ -293,8 +301,9 @@ def prior_precision(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
     form = (np.eye(count) + keep**2 * inner - keep * next_to) / (wander**2 * (1.0 - keep**2))
     one = p["sd_drift"] * 0.0 + 1.0
     own = xp.stack([p["sd_drift"]] * AREA_COUNT + [p["sd_response"], p["sd_start"] * one])
-    blocks = (level, xp.diag(own**-2.0), form)
-    sizes = (AREA_COUNT, AREA_COUNT + 2, count)
+    differ = own_spread(p, one, xp)
+    blocks = (level, xp.diag(own**-2.0), form, xp.diag(differ**-2.0))
+    sizes = (AREA_COUNT, AREA_COUNT + 2, count, len(OWN_STATS))
     strips = []
     for place, block in enumerate(blocks):
         before, after = sum(sizes[:place]), sum(sizes[place + 1 :])
@@ -302,12 +311,18 @@ def prior_precision(p: dict[str, Any], data: Any, xp: Any) -> tuple[Any, Any]:
         strips.append(xp.concatenate(sides, axis=1))
     log_det = -2.0 * xp.sum(xp.log(p["sd_area"])) - xp.log(grown) - 2.0 * xp.sum(xp.log(own))
     log_det = log_det - 2.0 * count * xp.log(wander) - (count - 1) * xp.log(1.0 - keep**2)
+    log_det = log_det - 2.0 * xp.sum(xp.log(differ))
     return xp.concatenate(strips, axis=0), log_det
 
 
+def own_spread(p: dict[str, Any], one: Any, xp: Any) -> Any:
+    """Spread of golfers' own differences by stat, shape (3,); ``one`` where the club does not keep it."""
+    return xp.stack([p.get(f"{stat}_own", one) for stat in OWN_STATS])
+
+
 def whitened(rows: Rows, data: Any, xp: Any) -> tuple[Any, Any, Any]:
-    """Loads (R, T, K) and residuals (R, T) over their errors, and their log density at effects of zero."""
-    none = 0.0 * rows.left
+    """Loads (R, T, L) and residuals (R, T) over their errors, and their log density at effects of zero."""
+    none = _widened(0.0 * rows.left, xp)
     load = xp.stack(
         [rows.loads[kind] / rows.sd[kind][:, None] if kind in rows.sd else none for kind in KINDS], axis=1
     )
@@ -328,12 +343,13 @@ def total_noise(p: dict[str, Any], data: Any) -> Any:
     return total**0.5
 
 
-def effect_path(effects: Any, data: Any, rows: Rows, share: Any) -> Any:
-    """Strokes lost by area that come from the golfers' own effects (N, D), shape (R, K)."""
+def effect_path(effects: Any, data: Any, rows: Rows, share: Any, xp: Any = np) -> Any:
+    """Strokes lost by area, and differences of stats, from the golfers' own effects (N, D), shape (R, L)."""
     own = effects[data.owner]
     level = own[:, :AREA_COUNT] * rows.left
     drift = own[:, AREA_COUNT : 2 * AREA_COUNT] * data.drift[:, None]
     respond = own[:, RESPONSE][:, None] * rows.respond
     begin = own[:, RESPONSE + 1][:, None] * rows.begin
-    form = (data.interpolate * own[:, RESPONSE + 2 :]).sum(axis=1)
-    return level + drift + respond + begin + share * form[:, None]
+    form = (data.interpolate * own[:, RESPONSE + 2 : -len(OWN_STATS)]).sum(axis=1)
+    lost = level + drift + respond + begin + share * form[:, None]
+    return xp.concatenate([lost, own[:, -len(OWN_STATS) :]], axis=1)

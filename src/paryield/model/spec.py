@@ -116,6 +116,12 @@ class Priors:
     penalties_on_greens_sd: float = 1.0
     """Root of penalty strokes: 0.5 to 3 a round [M, weak]."""
     stat_sd_log: float = 0.25
+    greens_own: float = 0.025
+    putts_own: float = 0.25
+    up_and_downs_own: float = 0.025
+    stat_own_log: float = 0.5
+    """How far a golfer's greens and up-and-downs (radians) and putts (a round) may differ for good from those
+    of others who lose the same strokes: of two who lose the same, one misses greens by less. [J]"""
     greens_day: float = 10.0
     greens_day_sd: float = 6.0
     putts_day: float = 0.8

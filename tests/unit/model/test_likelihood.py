@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytensor
 import pytensor.tensor as pt
+import pytest
 from scipy.stats import multivariate_normal
 
 from paryield.model.build import build_model, marginal_log_likelihood
@@ -81,6 +82,19 @@ def test_the_sampled_density_equals_the_model_and_moves_along_its_gradient(
         step = 1e-5 * rng.normal(size=fast.size)
         numeric = fast(x + step)[0] - fast(x - step)[0]
         np.testing.assert_allclose(2 * gradient @ step, numeric, rtol=1e-4, atol=1e-7)
+
+
+def test_chains_start_within_the_prior(drawn: Observations) -> None:
+    """A normal prior's own sd is the width; wide or bounded values start within one."""
+    spec = ModelSpec(most_knots=5, knot_days=50)
+    density = Density(drawn, spec)
+    ends = np.cumsum([int(np.prod(shape, dtype=int)) for shape in density.shapes])[:-1]
+    width = dict(zip(density.variables, np.split(density.width, ends), strict=True))
+    assert width["putts_short_game"] == pytest.approx(spec.priors.putts_short_game_sd, rel=1e-4)
+    assert width["up_and_downs_intercept"] == pytest.approx(spec.priors.up_and_downs_intercept_sd, rel=1e-4)
+    assert width["putts_intercept"] == pytest.approx(1.0)
+    assert width["share_simplex__"].shape == (3,)
+    assert np.all((density.width > 0) & (density.width <= 1))
 
 
 def test_prior_precision_is_the_inverse_of_the_prior_covariance(
