@@ -21,9 +21,10 @@ def check(
     Stores nothing; each problem names file, row, column, value and what to do.
     """
     from paryield.report import console
+    from paryield.rounds import with_values_left_out
     from paryield.tables import read_folder
 
-    found = read_folder(folder)
+    found = with_values_left_out(read_folder(folder))
     document, lines = console.check_answer(found)
     error = InputError(f"{len(found.errors)} errors", where=str(folder), remedy="correct the rows listed")
     answer(as_json, document, lines, error if found.errors else None)

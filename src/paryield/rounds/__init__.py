@@ -14,7 +14,7 @@ from paryield.rounds.putting_strokes import putting_strokes_lost, reference_putt
 from paryield.rounds.putts import Putts
 from paryield.rounds.references import reference_curves
 from paryield.rounds.shots import holes_left_out, shot_strokes
-from paryield.rounds.value_tests import values_left_out
+from paryield.rounds.value_tests import values_left_out, with_values_left_out
 
 __all__ = [
     "STATS",
@@ -41,4 +41,5 @@ __all__ = [
     "strokes_to_hole_out",
     "test_measurements",
     "values_left_out",
+    "with_values_left_out",
 ]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 
+from paryield.results import Problem
 from paryield.rounds.assessments import value_kind
-from paryield.tables import Tables
+from paryield.tables import Reading, Tables
 from paryield.units import METRES_PER_SECOND_PER_UNIT, METRES_PER_UNIT, unit_of
 
 ERROR_SHARE = {"speed": 0.02, "carry": 0.04}
@@ -48,11 +51,37 @@ def values_left_out(tables: Tables) -> pd.DataFrame:
     DataFrame
         golfer_id, on, test, value, unit, ``reason``.
     """
+    return _left_out(tables).reset_index(drop=True)
+
+
+def with_values_left_out(reading: Reading) -> Reading:
+    """Add a warning to a folder that was read for every test of speed or carry that cannot be used."""
+    places = reading.places.get("assessments")
+    bad = _left_out(reading.tables)
+    if places is None or bad.empty:
+        return reading
+    told = zip(places.loc[bad.index].to_dict("records"), bad.to_dict("records"), strict=True)
+    found = [
+        Problem(
+            file=str(place["file"]),
+            row=int(place["row"]),
+            column="unit",
+            found="" if pd.isna(one["unit"]) else str(one["unit"]),
+            message=f"{one['test']} is not used",
+            remedy=str(one["reason"]),
+            severity="warning",
+        )
+        for place, one in told
+    ]
+    return replace(reading, problems=(*reading.problems, *found))
+
+
+def _left_out(tables: Tables) -> pd.DataFrame:
     tests = _named(tables)
     bad = tests[tests["factor"].isna() | ~(tests["value"] > 0)]
     needs = {kind: f"{kind} needs a value above 0 in {', '.join(units)}" for kind, units in FACTORS.items()}
     bad = bad.assign(reason=bad["kind"].map(needs).astype(object))
-    return bad[["golfer_id", "on", "test", "value", "unit", "reason"]].reset_index(drop=True)
+    return bad[["golfer_id", "on", "test", "value", "unit", "reason"]]
 
 
 def _named(tables: Tables) -> pd.DataFrame:

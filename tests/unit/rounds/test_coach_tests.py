@@ -8,6 +8,7 @@ from scipy.special import ndtr
 from scipy.stats import binom, norm
 
 from paryield import rounds
+from paryield.cli import main
 from paryield.rounds.as_normal import as_normal
 from paryield.rounds.coach_tests import FALLBACK, PRACTICE_WEIGHT
 from paryield.rounds.putting_strokes import angle_to_strokes, reference_putts
@@ -185,6 +186,19 @@ def test_speed_and_carry_come_in_one_unit_and_say_when_they_cannot():
     left = rounds.values_left_out(tables)
     assert left["test"].tolist() == ["carry", "speed", "speed trap"]
     assert left["reason"].iloc[0] == "carry needs a value above 0 in yd, ft, m"
+
+
+def test_a_test_left_out_is_named_with_its_row(tmp_path, capsys):
+    (tmp_path / "golfers.csv").write_text("golfer_id,display_name\nG1,Ada Quill\n")
+    (tmp_path / "rounds.csv").write_text("golfer_id,played_on,score_differential\nG1,2026-05-01,14.2\n")
+    (tmp_path / "assessments.csv").write_text(
+        "golfer_id,assessed_on,test,distance_ft,tried,made,value,unit\n"
+        "G1,2026-05-02,driver carry,,,,210,yd\n"
+        "G1,2026-05-02,carry,,,,200,kg\n"
+    )
+    assert main(["check", str(tmp_path)]) == 0
+    line = "warning: assessments.csv, row 3, column unit: carry is not used (found 'kg') - carry needs"
+    assert line in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(
