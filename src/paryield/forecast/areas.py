@@ -12,7 +12,7 @@ import pandas as pd
 
 from paryield.forecast.answer import EPOCH_ORDINAL, chosen, gate
 from paryield.forecast.habits import habit_hours
-from paryield.forecast.outlook import golfer_draws, practised, shared_path, stock_ahead
+from paryield.forecast.outlook import GolferDraws, golfer_draws, practised, shared_path, stock_ahead
 from paryield.posterior import Posterior
 from paryield.posterior.moved import moved_word
 from paryield.results import QUANTILES, flat_record, summary
@@ -50,8 +50,11 @@ class AreaStrokes:
 def area_now(posterior: Posterior, golfer_id: str) -> FLOATS:
     """Mean strokes lost by area on the last day of the data, shape (S, K).
 
-    Level, drift and practice are the area's own; season, background and form of the day are those of the
-    whole score, split as the club splits its strokes. The areas sum to the mean differential of that day.
+    Level, drift and practice are the area's own; season and background are those of the whole score, split
+    as the club splits its strokes. So is form, but who is out of form may be so in one area only: each area
+    is taken to have a form of its own, its variance in proportion to its share of strokes [judgement]. Of
+    these the fit knows the sum; the rest, which sums to zero, is drawn. The areas sum to the mean
+    differential of that day.
 
     Parameters
     ----------
@@ -68,7 +71,18 @@ def area_now(posterior: Posterior, golfer_id: str) -> FLOATS:
     common = shared_path(golfer, today)[:, 0] + golfer.form
     own = practised(golfer, stock, today)[:, 0] + golfer.drift * golfer.drift_now
     lost: FLOATS = own + golfer.share * common[:, None]
-    return lost
+    return lost + form_by_area(posterior, posterior.golfers.index(golfer_id), golfer)
+
+
+def form_by_area(posterior: Posterior, place: int, golfer: GolferDraws) -> FLOATS:
+    """Form of each area beyond its share in the form of the whole score, strokes, shape (S, K).
+
+    Covariance ``sd_wander^2 (diag(share) - share share')``: that of independent forms given their sum.
+    """
+    rng = np.random.default_rng([int(posterior.facts["seed"]), place, 13])
+    own = np.sqrt(golfer.share) * rng.normal(size=golfer.share.shape)
+    rest: FLOATS = own - golfer.share * own.sum(axis=1, keepdims=True)
+    return golfer.population["sd_wander"][:, None] * rest
 
 
 def same_index(posterior: Posterior, total: FLOATS) -> tuple[FLOATS, FLOATS]:

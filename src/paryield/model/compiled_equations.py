@@ -71,6 +71,15 @@ def common_of(x: Any, club: Any, at: Any, t: Any, r: int) -> float:
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _harder(x: Any, at: Any, t: Any, r: int) -> float:
+    """Strokes by which the course of an occasion is harder than its rating says."""
+    total = 0.0
+    for c in range(at[COURSE_COUNT]):
+        total += x[r, at[AT_COURSE] + c] * t[at[COURSES] + c]
+    return total
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
 def stat_loads(x: Any, club: Any, at: Any, t: Any) -> Any:
     """How each stat moves with strokes lost by area, shape (stat, area)."""
     out = np.zeros((5, 4))
@@ -112,10 +121,11 @@ def equations(
                 mix[m, n] = 0.0
             for k in range(WIDTH):
                 load[m, k] = 0.0
+    harder = _harder(x, at, t, r)
     for k in range(4):
         if x[r, SEEN + k] > 0.0:
             load[k, k] = 1.0
-            bare[k] = x[r, VALUE + k] - t[SHARE + k] * t[OFFSET] - lost[k]
+            bare[k] = x[r, VALUE + k] - t[SHARE + k] * (t[OFFSET] + harder) - lost[k]
             variance[k] = (t[AREA_DAY + k] * spread) ** 2 + x[r, ERROR + k] ** 2
     for stat in range(5):
         m = GREENS + stat
@@ -144,9 +154,7 @@ def equations(
             else:
                 variance[m] += t[name] ** 2 * _luck(x, club, at, t, first - GREENS)
     if x[r, SEEN + SCORE] > 0.0:
-        bare[SCORE] = x[r, VALUE + SCORE]
-        for c in range(at[COURSE_COUNT]):
-            bare[SCORE] -= x[r, at[AT_COURSE] + c] * t[at[COURSES] + c]
+        bare[SCORE] = x[r, VALUE + SCORE] - harder
         for k in range(4):
             bare[SCORE] -= lost[k]
             load[SCORE, k] = 1.0
@@ -248,7 +256,7 @@ def equations_back(
     """Carry derivatives of the equations back; adds to ``d_lost``, ``d_loads`` and the population's."""
     spread = t[NOISE] * x[r, NOISE_GUESS]
     doc = x[r, DOCUMENTED] > 0.0
-    d_spread = 0.0
+    d_spread, d_harder, harder = 0.0, 0.0, _harder(x, at, t, r)
     if x[r, SEEN + TEST] > 0.0:
         q = int(x[r, WHICH_TEST])
         k = int(x[r, TEST_AREA])
@@ -258,8 +266,7 @@ def equations_back(
         d_lost[k] -= d_bare[TEST] * t[at[TESTS] + 3 * q + 1]
         g[SHARE + k] += d_bare[TEST] * t[at[TESTS] + 3 * q + 1] * reference
     if x[r, SEEN + SCORE] > 0.0:
-        for c in range(at[COURSE_COUNT]):
-            g[at[COURSES] + c] -= x[r, at[AT_COURSE] + c] * d_bare[SCORE]
+        d_harder -= d_bare[SCORE]
         for k in range(4):
             d_lost[k] -= d_bare[SCORE]
         d_inner = d_variance[SCORE] * x[r, ERROR + SCORE] ** 2
@@ -315,12 +322,15 @@ def equations_back(
                     d_spread += each * reach**2 * t[AREA_DAY + k] ** 2 * spread
     for k in range(4):
         if x[r, SEEN + k] > 0.0:
-            g[SHARE + k] -= d_bare[k] * t[OFFSET]
+            g[SHARE + k] -= d_bare[k] * (t[OFFSET] + harder)
             g[OFFSET] -= d_bare[k] * t[SHARE + k]
+            d_harder -= d_bare[k] * t[SHARE + k]
             d_lost[k] -= d_bare[k]
             g[AREA_DAY + k] += d_variance[k] * 2.0 * t[AREA_DAY + k] * spread**2
             d_spread += d_variance[k] * 2.0 * spread * t[AREA_DAY + k] ** 2
     g[NOISE] += d_spread * x[r, NOISE_GUESS]
+    for c in range(at[COURSE_COUNT]):
+        g[at[COURSES] + c] += d_harder * x[r, at[AT_COURSE] + c]
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")

@@ -131,11 +131,12 @@ def golfer_rows(p: dict[str, Any], data: Any, xp: Any) -> Rows:
 
 
 def _areas(rows: Rows, p: dict[str, Any], data: Any, lost: Any, spread: Any) -> None:
+    harder = data.course @ p["course_effect"]
     for place, area in enumerate(AREAS):
         if area in data.seen:
             seen = data.seen[area]
             rows.loads[area] = seen[:, None] * EACH_AREA[place]
-            offset = p["share"][place] * p["area_offset"]
+            offset = p["share"][place] * (p["area_offset"] + harder)
             rows.residual[area] = (data.value[area] - offset - lost[:, place]) * seen
             rows.sd[area] = ((p["area_day"][place] * spread) ** 2 + data.error[area] ** 2) ** 0.5
 

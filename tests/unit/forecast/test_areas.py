@@ -15,6 +15,7 @@ from paryield.forecast.areas import (
     LOWEST_8_OF_20,
     areas_fit,
     evidence_counts,
+    form_by_area,
     mean_at_index,
     same_index,
     verdict,
@@ -49,6 +50,21 @@ def test_what_is_the_areas_own_stays_in_the_area(fitted: tuple[Posterior, Club])
     expected = np.zeros(4)
     expected[2] = 1.5 * own.drift_now
     np.testing.assert_allclose(after - before, np.tile(expected, (len(before), 1)), atol=1e-6)
+
+
+def test_form_by_area_is_that_of_independent_forms_given_their_sum(
+    fitted: tuple[Posterior, Club],
+) -> None:
+    """Second route: draw four forms, keep those whose sum is near a value, take their spread."""
+    posterior = fitted[0]
+    golfer = golfer_draws(posterior, posterior.golfers[1])
+    drawn = np.concatenate([form_by_area(posterior, place, golfer) for place in range(200)])
+    assert np.abs(drawn.sum(axis=1)).max() < 1e-5
+    share, spread = golfer.share.mean(axis=0), golfer.population["sd_wander"]
+    forms = np.sqrt(share) * np.random.default_rng(6).normal(size=(400_000, 4))
+    kept = forms[np.abs(forms.sum(axis=1) - 0.7) < 0.05]
+    expected = kept.std(axis=0) * np.sqrt(np.mean(spread**2))
+    np.testing.assert_allclose(drawn.std(axis=0), expected, rtol=0.06)
 
 
 def test_golfers_of_one_total_are_those_that_a_simulation_picks(fitted: tuple[Posterior, Club]) -> None:
