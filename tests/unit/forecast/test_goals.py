@@ -52,7 +52,11 @@ def test_the_chance_of_the_even_goal_is_even(fitted: tuple[Posterior, Tables]) -
 
 
 def test_hours_for_an_even_chance_are_the_least_of_all_tried(fitted: tuple[Posterior, Tables]) -> None:
-    """Brute force over every half hour up to 6; the chance never falls as the hours rise."""
+    """Brute force over every quarter hour up to 6.
+
+    More practice lowers every score, but not every index: a better golfer may lose a reduction for an
+    exceptional score. So a draw or two of 120 may turn the other way.
+    """
     posterior, tables = fitted
     by = date(2026, 7, 5) + timedelta(weeks=26)
     year = date(2026, 7, 5) + timedelta(days=364)
@@ -62,7 +66,7 @@ def test_hours_for_an_even_chance_are_the_least_of_all_tried(fitted: tuple[Poste
     indices = [_index(scene, scene.now, hours)[0][:, place] for hours in tried]
     for goal in (float(np.median(indices[8])), float(np.median(indices[16]))):
         chances = [_chance(index, goal) for index in indices]
-        assert np.all(np.diff(chances) >= -1e-9)
+        assert np.all(np.diff(chances) >= -2.5 / 120)
         expected = next(float(hours) for hours, chance in zip(tried, chances, strict=True) if chance >= 0.5)
         assert _hours_for(scene, scene.now, goal, by, year, 6.0)["hours_even"] == expected
 
