@@ -8,7 +8,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import layout, registers, runs
+from paryield.club import layout, people, registers, runs
 from paryield.club.mentions import scrub
 from paryield.errors import InputError
 from paryield.tables import TABLES
@@ -25,7 +25,7 @@ class EraseReceipt:
     erased_at : str
         When (UTC, ISO).
     removed : dict of str to int
-        Rows removed, by table.
+        Rows removed, by table; under ``people`` the accounts and links that led to the golfer.
     old_rows : int
         Earlier values removed from the history of imports.
     runs : tuple of int
@@ -92,6 +92,7 @@ def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> Er
     """
     name = known(connection, golfer_id, where)
     registers.note(connection, who, "erased", "everything", [golfer_id])
+    accounts = people.unlink(connection, golfer_id)
     removed = {each: remove(connection, layout.CLUB_TABLES[each], golfer_id) for each in reversed(TABLES)}
     old_rows = remove(connection, layout.REPLACED_ROWS, golfer_id)
     remove(connection, registers.MARKS, golfer_id)
@@ -100,7 +101,8 @@ def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> Er
     return EraseReceipt(
         golfer_id=golfer_id,
         erased_at=layout.now(),
-        removed={table: removed[table] for table in TABLES if removed[table]},
+        removed={table: removed[table] for table in TABLES if removed[table]}
+        | ({"people": accounts} if accounts else {}),
         old_rows=old_rows,
         runs=stale,
         scrubbed=scrubbed,

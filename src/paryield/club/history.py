@@ -14,7 +14,18 @@ from paryield.club.layout import IMPORT_FILES, IMPORT_TABLES, IMPORTS, REPLACED_
 from paryield.errors import Notice
 from paryield.tables import SourceFile
 
-COLUMNS = ["import_no", "imported_at", "table", "files", "added", "skipped", "replaced", "old_rows", "source"]
+COLUMNS = [
+    "import_no",
+    "imported_at",
+    "table",
+    "files",
+    "added",
+    "skipped",
+    "replaced",
+    "old_rows",
+    "source",
+    "who",
+]
 
 
 def record(
@@ -57,6 +68,11 @@ def record(
     return number
 
 
+def sign(connection: sa.Connection, number: int, who: str) -> None:
+    """Write down who made an import, under the name of the audit trail."""
+    connection.execute(IMPORTS.update().where(IMPORTS.c.import_no == number).values({"who": who}))
+
+
 def check_clock(connection: sa.Connection, where: str) -> None:
     """Say so when the computer's clock stands before the last import; numbers, not moments, give the order.
 
@@ -79,7 +95,8 @@ def listing(connection: sa.Connection) -> pd.DataFrame:
     DataFrame
         import_no, imported_at (UTC, ISO), table, files (JSON list of name, sha256, rows), added,
         skipped, replaced (counts of rows), old_rows (JSON list of key and old values, ``null`` for a row
-        that was not there before) and source (``folder``, ``log``, ``edit`` or ``undo``).
+        that was not there before), source (``folder``, ``log``, ``edit`` or ``undo``) and who (as the
+        audit trail names them; blank in what older versions wrote).
     """
     about = {row.import_no: row for row in connection.execute(sa.select(IMPORTS))}
     files = grouped(connection, IMPORT_FILES, "file_no", ("name", "sha256", "row_count"))
@@ -101,6 +118,7 @@ def listing(connection: sa.Connection) -> pd.DataFrame:
                 row["replaced"],
                 json.dumps(before, ensure_ascii=False),
                 about[row["import_no"]].source or "folder",
+                about[row["import_no"]].who or "",
             )
         )
     return pd.DataFrame(rows, columns=COLUMNS)

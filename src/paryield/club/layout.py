@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from paryield.errors import InputError
 from paryield.tables import DTYPES, TABLES
 
-VERSION = 2
+VERSION = 3
 """Version of this layout; ``migrations`` brings older clubs up to it."""
 
 KIND = "paryield club"
@@ -66,8 +66,10 @@ IMPORTS = sa.Table(
     sa.Column("import_no", sa.Integer(), primary_key=True, autoincrement=False),
     sa.Column("imported_at", sa.Text(), nullable=False),
     sa.Column("source", sa.Text()),
+    sa.Column("who", sa.Text()),
 )
-"""``source`` is blank for a folder, else what wrote the rows: ``log``, ``edit`` or ``undo``."""
+"""``source`` is blank for a folder, else what wrote the rows: ``log``, ``edit`` or ``undo``; ``who`` is
+whom the audit trail names for it."""
 
 
 def of_import(number: str) -> list[sa.Column[Any]]:

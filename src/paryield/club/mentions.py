@@ -13,8 +13,8 @@ from paryield.club import layout
 
 ERASED = "(erased)"
 
-LEFT_ALONE = ("copies.path", "club_facts.value")
-"""Text that is looked at but never changed: where copies lie, and the settings."""
+LEFT_ALONE = ("copies.path", "club_facts.value", "people.name", "people.sign_in")
+"""Text that is looked at but never changed: where copies lie, the settings, and what others sign in with."""
 
 
 def scrub(connection: sa.Connection, words: Sequence[str]) -> tuple[dict[str, int], dict[str, int]]:

@@ -12,6 +12,7 @@ from collections.abc import Callable
 import sqlalchemy as sa
 
 from paryield.club import layout
+from paryield.club.people import PEOPLE, PEOPLE_GOLFERS, SESSIONS
 from paryield.club.registers import AUDIT, COPIES, MARKS
 from paryield.errors import InputError
 from paryield.tables import TABLES
@@ -21,9 +22,10 @@ Step = Callable[[sa.Connection], None]
 
 STEPS: dict[int, Step] = {}
 """What is more than an addition, by the version left behind. Version 1 to 2 only adds: the registers of
-copies, of who saw what and of marks, and ``source`` of imports."""
+copies, of who saw what and of marks, and ``source`` of imports. Version 2 to 3 only adds: who may sign in
+and who is signed in, and ``who`` of imports."""
 
-REGISTERS = (COPIES, AUDIT, MARKS)
+REGISTERS = (COPIES, AUDIT, MARKS, PEOPLE, PEOPLE_GOLFERS, SESSIONS)
 
 
 def upgrade(connection: sa.Connection, where: str) -> None:

@@ -41,6 +41,12 @@ MARKS = sa.Table(
     sa.Column("mark", sa.Text(), nullable=False, unique=True),
 )
 
+SAW = "saw"
+MOST_SEEN = 100_000
+"""Lines that say who looked at what, about 10 MB; older ones are dropped. Lines about changes are kept."""
+
+PRUNED_EVERY = 1000
+
 AUDIT_COLUMNS = ["audit_no", "at", "who", "action", "what", "mark"]
 COPY_COLUMNS = ["copy_no", "kind", "path", "made_at"]
 
@@ -94,6 +100,25 @@ def note(
     ]
     if lines:
         connection.execute(AUDIT.insert(), lines)
+
+
+def saw(connection: sa.Connection, who: str, what: str, golfers: Iterable[str | None]) -> None:
+    """Write one line for each golfer whose data were looked at; now and then drop the oldest such lines."""
+    before = next_number(connection, AUDIT.c.audit_no)
+    note(connection, who, SAW, what, golfers)
+    after = next_number(connection, AUDIT.c.audit_no)
+    if before // PRUNED_EVERY != after // PRUNED_EVERY:
+        prune(connection, MOST_SEEN)
+
+
+def prune(connection: sa.Connection, most: int) -> int:
+    """Drop all but the newest lines that say who looked at what; return how many went."""
+    seen = AUDIT.c.action == SAW
+    query = sa.select(AUDIT.c.audit_no).where(seen).order_by(AUDIT.c.audit_no.desc()).offset(most).limit(1)
+    last = connection.execute(query).scalar()
+    if last is None:
+        return 0
+    return connection.execute(AUDIT.delete().where(seen, AUDIT.c.audit_no <= last)).rowcount
 
 
 def trail(connection: sa.Connection, mark: str | None = None) -> pd.DataFrame:

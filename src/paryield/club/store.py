@@ -99,6 +99,8 @@ class Club(OpenedClub):
                 known=known,
                 undoable=undoable,
             )
+            if receipt.import_no is not None:
+                history.sign(connection, receipt.import_no, self.who)
             if receipt.changed:
                 registers.note(connection, self.who, "imported", "folder")
                 for table, golfer in sorted(
@@ -138,10 +140,12 @@ class Club(OpenedClub):
         """
         with self._writing() as connection, sound(self.name):
             receipt = undo.undo(connection, int(number), self.name)
+            history.sign(connection, receipt.import_no, self.who)
             registers.note(connection, self.who, "took back", f"change {number}")
             return receipt
 
     def _noted(self, connection: Any, action: str, table: str, done: Edit) -> None:
+        history.sign(connection, done.number, self.who)
         registers.note(connection, self.who, action, table, [done.golfer_id])
 
     def export(self, folder: str | Path, fmt: str = "csv", golfer: str | None = None) -> list[Path]:
@@ -297,10 +301,14 @@ class Club(OpenedClub):
         with self._reading() as connection:
             return registers.copies(connection)
 
-    def saw(self, what: str, golfers: Iterable[str]) -> None:
-        """Note in the audit trail whose data were looked at; ``what`` names the page, never a value."""
+    def saw(self, what: str, golfers: Iterable[str | None]) -> None:
+        """Note whose data were looked at (None: many people's); ``what`` names the page, never a value.
+
+        The oldest such lines go when there are more than :data:`registers.MOST_SEEN`; lines about changes
+        stay.
+        """
         with self._writing() as connection, sound(self.name):
-            registers.note(connection, self.who, "saw", what, list(golfers))
+            registers.saw(connection, self.who, what, list(golfers))
 
     def audit(self, golfer: str | None = None) -> pd.DataFrame:
         """Return who saw and changed what, oldest first; see :func:`registers.trail`."""

@@ -9,7 +9,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import history, layout
+from paryield.club import history, layout, people
 from paryield.club.compare import Difference, spelt
 from paryield.club.frames import Row, key_record, keyed, plain
 from paryield.club.imports import before, insert, new_row, update
@@ -54,6 +54,8 @@ def undo(connection: sa.Connection, number: int, where: str) -> UndoReceipt:
         for key, row in removed:
             connection.execute(table.delete().where(*_at(name, key)))
             old_rows.append(before(name, key, row))
+            if name == "golfers":  # another person may get this id
+                people.unlink(connection, str(key[0]))
         insert(connection, back)
         update(connection, back)
         old_rows += [new_row(name, key, row) for key, row in back.added]

@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from paryield.desk.app import make_app
-    from paryield.desk.server import serve
+    from paryield.desk.server import listening, serve
 
-__all__ = ["make_app", "serve"]
+__all__ = ["listening", "make_app", "serve"]
 
 
 def __getattr__(name: str) -> Any:

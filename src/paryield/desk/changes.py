@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,13 +25,23 @@ DAYS = ("played_on", "practised_on", "assessed_on", "starts_on", "started_on")
 
 @dataclass(frozen=True)
 class Change:
-    """One change: its number, what it was, when (UTC, ISO), and whether it can be taken back."""
+    """One change: its number, what it was, when (UTC, ISO), and whether it can be taken back.
+
+    ``who`` made it, as the audit trail has it; ``golfers`` are those whose rows it touched, None where not
+    all of them are known.
+    """
 
     number: int
     text: str
     at: str
     undoable: bool
     undo: bool
+    who: str = ""
+    golfers: frozenset[str] | None = None
+
+    def is_of(self, golfers: Collection[str]) -> bool:
+        """Whether all of it is known to belong to these golfers."""
+        return self.golfers is not None and bool(self.golfers) and self.golfers <= frozenset(golfers)
 
 
 def latest_changes(club: Club, names: Mapping[str, str]) -> list[Change]:
@@ -39,6 +49,26 @@ def latest_changes(club: Club, names: Mapping[str, str]) -> list[Change]:
     listing = club.history()
     numbers = sorted(set(listing["import_no"]), reverse=True)[:SHOWN]
     return [_change(listing[listing["import_no"] == number], names) for number in numbers]
+
+
+def changes_of(club: Club, names: Mapping[str, str]) -> list[Change]:
+    """Return the latest changes that belong to these golfers alone, newest first."""
+    listing = club.history()
+    found = []
+    for number in sorted(set(listing["import_no"]), reverse=True):
+        change = _change(listing[listing["import_no"] == number], names)
+        if change.is_of(names):
+            found.append(change)
+        if len(found) == SHOWN:
+            break
+    return found
+
+
+def change_of(club: Club, number: int) -> Change | None:
+    """Return one change; None where there is none."""
+    listing = club.history()
+    rows = listing[listing["import_no"] == number]
+    return None if rows.empty else _change(rows, {})
 
 
 def _change(rows: pd.DataFrame, names: Mapping[str, str]) -> Change:
@@ -55,7 +85,9 @@ def _change(rows: pd.DataFrame, names: Mapping[str, str]) -> Change:
         text = ", ".join(counts)
         if whole and len({table for table, _ in kept}) == 1:
             text = _row_text(*kept[0], names) + f" and {len(kept) - 1} more"
-    return Change(int(first["import_no"]), text, str(first["imported_at"]), whole, undo)
+    golfers = frozenset(str(old["key"].get("golfer_id") or "") for _, old in kept) if whole else None
+    number, at, who = int(first["import_no"]), str(first["imported_at"]), str(first["who"])
+    return Change(number, text, at, whole, undo, who, golfers)
 
 
 def _row_text(table: str, old: dict[str, Any], names: Mapping[str, str]) -> str:

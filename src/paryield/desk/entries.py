@@ -8,11 +8,17 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from paryield.club import Club
+from paryield.club.opened import COMMAND_LINE
 from paryield.tables import TABLES
 
 
 def store_rows(
-    where: str, table: str, rows: Sequence[Mapping[str, str]], *, replace: bool = False
+    where: str,
+    table: str,
+    rows: Sequence[Mapping[str, str]],
+    *,
+    replace: bool = False,
+    who: str = COMMAND_LINE,
 ) -> int | None:
     """Store rows of one table and return the number of the change, None when all were stored before.
 
@@ -28,7 +34,7 @@ def store_rows(
             writer = csv.DictWriter(stream, [*names, *needed], restval="", quoting=csv.QUOTE_ALL)
             writer.writeheader()
             writer.writerows([{name: _one_cell(value) for name, value in row.items()} for row in rows])
-        with Club.open(where) as club:
+        with Club.open(where, who=who) as club:
             return club.import_folder(folder, replace=replace, undoable=True).import_no
 
 

@@ -6,7 +6,6 @@ import hashlib
 import hmac
 import secrets
 from collections.abc import AsyncIterator, Awaitable, Callable
-from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import Depends, Request
@@ -35,36 +34,17 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }
-COOKIE = "desk"
+COOKIE, SECURE_COOKIE = "desk", "__Host-desk"
+"""Name of the cookie; with ``__Host-`` a browser takes it over TLS and from this host alone (RFC 6265bis)."""
+
 TOKEN = "token"
-MOST_FIELDS, MOST_FIELD_BYTES = 400, 64 * 1024
-
-
-@dataclass(frozen=True)
-class Visitor:
-    """Who asks for a page: on this computer alone there is one visitor, who may do everything."""
-
-    role: str = "owner"
-
-
-def may(action: str) -> Callable[[Request], Visitor]:
-    """Return the dependency that lets a visitor do ``action``; every route names exactly one.
-
-    ``action`` is one of see_club, see_golfer, plan, log, bring_in, see_programme, see_health, work. The
-    pages are served to this computer only, so everybody here may do everything; a check by role belongs
-    in this function.
-    """
-
-    def allowed(request: Request) -> Visitor:
-        request.state.action = action
-        return Visitor()
-
-    return allowed
+MOST_FIELDS, MOST_FIELD_BYTES, MOST_FORM_BYTES = 400, 64 * 1024, 2**20
+MOST_FILES = 1000
 
 
 async def add_headers(request: Request, call_next: Callable[[Request], Awaitable[Response]]) -> Response:
     """Give every answer the policy, and a visitor the cookie that form tokens hang on."""
-    session = request.cookies.get(COOKIE, "")
+    session = request.cookies.get(cookie_name(request), "")
     fresh = len(session) != 43
     request.state.session = secrets.token_urlsafe(32) if fresh else session
     response = await call_next(request)
@@ -72,9 +52,33 @@ async def add_headers(request: Request, call_next: Callable[[Request], Awaitable
         response.headers[name] = value
     if not request.url.path.startswith("/static/"):
         response.headers["Cache-Control"] = "no-store"
-    if fresh:
-        response.set_cookie(COOKIE, request.state.session, httponly=True, samesite="strict", path="/")
+    if fresh and "set-cookie" not in response.headers:
+        give_cookie(request, response, request.state.session)
     return response
+
+
+def cookie_name(request: Request) -> str:
+    """Return the name of the cookie."""
+    return SECURE_COOKIE if request.app.state.secure else COOKIE
+
+
+def give_cookie(request: Request, response: Response, session: str) -> None:
+    """Set the cookie: out of reach of scripts and of other sites, and over TLS alone where there is TLS."""
+    response.set_cookie(
+        cookie_name(request),
+        session,
+        httponly=True,
+        samesite="strict",
+        secure=request.app.state.secure,
+        path="/",
+    )
+
+
+def drop_cookie(request: Request, response: Response) -> None:
+    """Take the cookie back."""
+    response.delete_cookie(
+        cookie_name(request), path="/", httponly=True, samesite="strict", secure=request.app.state.secure
+    )
 
 
 def token(key: bytes, session: str) -> str:
@@ -90,7 +94,13 @@ async def posted(request: Request) -> AsyncIterator[FormData]:
     InputError
         When the token is missing or is not this visitor's.
     """
-    form = await request.form(max_fields=MOST_FIELDS, max_part_size=MOST_FIELD_BYTES)
+    brings_files = request.url.path == "/bring-in"
+    length = request.headers.get("content-length", "")
+    if not brings_files and not (length.isdigit() and int(length) <= MOST_FORM_BYTES):
+        raise InputError("the form is too large", remedy="send less at once")
+    form = await request.form(
+        max_files=MOST_FILES if brings_files else 0, max_fields=MOST_FIELDS, max_part_size=MOST_FIELD_BYTES
+    )
     try:
         given = form.get(TOKEN)
         right = token(request.app.state.desk.key, request.state.session)

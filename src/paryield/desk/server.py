@@ -1,22 +1,90 @@
-"""Serves the pages on this computer."""
+"""Serves the pages: on this computer alone, or over TLS to people who sign in."""
 
 from __future__ import annotations
 
+import contextlib
 import ipaddress
 import os
 import socket
+import ssl
 from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
 
-from paryield.club import Club
+from starlette.responses import PlainTextResponse
+
+from paryield.club import Accounts, Club
 from paryield.errors import InputError
 
 HOST, PORT = "127.0.0.1", 8420
 
 
+@dataclass(frozen=True)
+class Listening:
+    """Where the desk listens, and how it is kept safe there.
+
+    Parameters
+    ----------
+    address : str
+        IP address to listen on.
+    sign_in : bool
+        Ask for a sign-in; always beyond this computer.
+    certificate, key : str
+        Files of the TLS certificate (with its chain) and its key, PEM; blank without TLS.
+    proxy : str
+        IP address of a proxy that ends TLS in front of the desk; no other address is answered then.
+    """
+
+    address: str = HOST
+    sign_in: bool = False
+    certificate: str = ""
+    key: str = ""
+    proxy: str = ""
+
+    @property
+    def own_computer(self) -> bool:
+        """Whether other computers are kept out."""
+        return ipaddress.ip_address(self.address).is_loopback
+
+    @property
+    def secure(self) -> bool:
+        """Whether pages go over TLS."""
+        return bool(self.certificate or self.proxy)
+
+
+def listening(
+    listen: str = HOST, *, sign_in: bool = False, certificate: str = "", key: str = "", proxy: str = ""
+) -> Listening:
+    """Return where to listen, once it is sure that nobody else can read along or walk in.
+
+    Raises
+    ------
+    InputError
+        For what is no IP address, for an address beyond this computer without TLS, and for a certificate
+        and key that cannot be used.
+    """
+    host, front = _address(listen, "--listen"), _address(proxy, "--behind-proxy") if proxy else ""
+    if bool(certificate) != bool(key):
+        raise InputError("a certificate and its key go together", where="--certificate, --key")
+    if certificate and proxy:
+        where = "--certificate, --behind-proxy"
+        raise InputError("TLS ends either here or at the proxy", where=where, remedy="give one of them")
+    found = Listening(host, sign_in, certificate, key, front)
+    if not found.own_computer and not found.secure:
+        raise InputError(
+            f"{listen!r} would let other computers in without encryption",
+            where="--listen",
+            remedy="give --certificate and --key, or --behind-proxy with the address of one that ends TLS",
+        )
+    if certificate:
+        _check_pair(certificate, key)
+    return replace(found, sign_in=sign_in or not found.own_computer or found.secure)
+
+
 def serve(
     where: str,
     port: int = PORT,
-    listen: str = HOST,
+    listen: Listening | None = None,
     anyway: bool = False,
     opened: Callable[[str], None] | None = None,
 ) -> None:
@@ -28,8 +96,8 @@ def serve(
         Path of the club file, or a database URL.
     port : int
         0 takes a free one.
-    listen : str
-        Address to listen on; only this computer's own is allowed.
+    listen : Listening, optional
+        Where, as :func:`listening` found it; this computer alone when None.
     anyway : bool
         Show answers of an unsound fit, under a banner.
     opened : callable, optional
@@ -38,25 +106,34 @@ def serve(
     Raises
     ------
     InputError
-        For a club that cannot be opened, an address beyond this computer, or a port in use.
+        For a club that cannot be opened, one in which nobody could sign in, or a port in use.
     """
     import uvicorn
 
     from paryield.desk.app import make_app
 
-    host = loopback(listen)
-    with Club.open(where):
-        pass
-    listener = _bound(host, port)
+    chosen = listen or Listening()
+    with Club.open(where) as club:
+        if chosen.sign_in and not Accounts(club).people():
+            raise InputError(
+                "nobody can sign in yet",
+                where=club.name,
+                remedy="add somebody: paryield people CLUB add --name NAME --role administrator",
+            )
+    listener = _bound(chosen.address, port)
     number = listener.getsockname()[1]
-    app = make_app(where, anyway=anyway, port=number)
-    shown = f"[{host}]" if ":" in host else host
-    if opened is not None:
-        opened(f"http://{shown}:{number}/")
-    level = "warning" if os.environ.get("PARYIELD_TRACEBACK") == "1" else "critical"
-    server = uvicorn.Server(
-        uvicorn.Config(app, log_level=level, access_log=False, server_header=False, timeout_keep_alive=30)
+    app = make_app(
+        where,
+        anyway=anyway,
+        port=number,
+        sign_in=chosen.sign_in,
+        secure=chosen.secure,
+        any_name=not chosen.own_computer or bool(chosen.proxy),
     )
+    if opened is not None:
+        shown = f"[{chosen.address}]" if ":" in chosen.address else chosen.address
+        opened(f"{'https' if chosen.certificate else 'http'}://{shown}:{number}/")
+    server = uvicorn.Server(uvicorn.Config(behind(app, chosen.proxy), **_options(chosen)))
     try:
         server.run(sockets=[listener])
     except KeyboardInterrupt:
@@ -66,26 +143,68 @@ def serve(
         listener.close()
 
 
-def loopback(listen: str) -> str:
-    """Return the address when it is this computer's own.
+def behind(app: Any, proxy: str) -> Any:
+    """Return the application as a proxy reaches it: it alone is answered, and its word on who asks counts."""
+    if not proxy:
+        return app
+    from uvicorn.middleware.proxy_headers import ProxyHeadersMiddleware
 
-    Raises
-    ------
-    InputError
-        For any other address: the pages hold names and scores, and nobody signs in yet.
-    """
-    host = "127.0.0.1" if listen == "localhost" else listen.strip("[]")
+    told = ProxyHeadersMiddleware(app, trusted_hosts=proxy)
+
+    async def door(scope: Any, receive: Any, send: Any) -> None:
+        client = scope.get("client")
+        if scope["type"] == "http" and (client is None or _plain(client[0]) != proxy):
+            refused = PlainTextResponse("This desk is reached through its proxy only.\n", 403)
+            await refused(scope, receive, send)
+        else:
+            await told(scope, receive, send)
+
+    return door
+
+
+def _options(chosen: Listening) -> dict[str, Any]:
+    """Return how the server runs; what a request says about its own address is not believed."""
+    level = "warning" if os.environ.get("PARYIELD_TRACEBACK") == "1" else "critical"
+    return {
+        "log_level": level,
+        "access_log": False,
+        "server_header": False,
+        "timeout_keep_alive": 30,
+        "proxy_headers": False,
+        "ssl_certfile": chosen.certificate or None,
+        "ssl_keyfile": chosen.key or None,
+    }
+
+
+def _plain(address: str) -> str:
+    """Return an address as the option has it: an IPv4 address within IPv6 is the IPv4 address."""
+    with contextlib.suppress(ValueError):
+        found = ipaddress.ip_address(address)
+        return str(getattr(found, "ipv4_mapped", None) or found)
+    return address
+
+
+def _address(text: str, option: str) -> str:
+    plain = "127.0.0.1" if text == "localhost" else text.strip("[]")
     try:
-        own = ipaddress.ip_address(host).is_loopback
+        return str(ipaddress.ip_address(plain))
     except ValueError:
-        own = False
-    if not own:
         raise InputError(
-            f"{listen!r} would let other computers in, and there is no sign-in",
-            where="--listen",
-            remedy="use 127.0.0.1 or ::1",
-        )
-    return host
+            f"{text!r} is not an IP address", where=option, remedy="write one such as 127.0.0.1 or ::1"
+        ) from None
+
+
+def _check_pair(certificate: str, key: str) -> None:
+    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+    try:
+        context.load_cert_chain(certificate, key, password="")
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise InputError(
+            f"certificate and key cannot be used ({why})",
+            where=f"{certificate}, {key}",
+            remedy="give the PEM files of a certificate and of its own key, which has no password",
+        ) from None
 
 
 def _bound(host: str, port: int) -> socket.socket:

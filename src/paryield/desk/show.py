@@ -9,6 +9,8 @@ from fastapi import Request
 from jinja2 import ChoiceLoader, Environment, PackageLoader, PrefixLoader
 from starlette.responses import HTMLResponse
 
+from paryield.desk.guard import Visitor, identify, visitor_of
+from paryield.desk.rights import OWNER
 from paryield.desk.security import token
 from paryield.desk.state import Desk
 from paryield.errors import InternalError, NotReportableError, ParyieldError
@@ -26,6 +28,18 @@ PAGES = (
 )
 """Pages of the whole club by title, as the navigation lists them."""
 
+SIGNED_IN_PAGES = (
+    *PAGES,
+    ("Loads", "/loads/"),
+    ("People", "/people"),
+    ("Audit", "/audit"),
+    ("Settings", "/settings"),
+    ("Account", "/account"),
+)
+"""The same where people sign in; each sees those that are for him."""
+
+ONE_PAGE = "GET /golfers/{name}.html"
+
 
 def desk_of(request: Request) -> Desk:
     """Return the open club."""
@@ -35,10 +49,12 @@ def desk_of(request: Request) -> Desk:
 
 def page(request: Request, template: str, *, status: int = 200, **shown: Any) -> HTMLResponse:
     """Return a whole page."""
-    desk = desk_of(request)
+    desk, visitor = desk_of(request), visitor_of(request)
     snapshot = desk.snapshot()
     frame = {
-        "pages": PAGES,
+        "pages": pages_of(request, visitor),
+        "can": visitor.may,
+        "visitor": visitor,
         "path": request.url.path,
         "club": one_line(snapshot.tables.settings.club_name or "Your club"),
         "snapshot": snapshot,
@@ -47,6 +63,32 @@ def page(request: Request, template: str, *, status: int = 200, **shown: Any) ->
         "unofficial": sentences.UNOFFICIAL,
     }
     return HTMLResponse(render(request, template, **{**frame, **shown}), status)
+
+
+def bare_page(request: Request, template: str, *, status: int = 200, **shown: Any) -> HTMLResponse:
+    """Return a page that shows nothing of the club, for somebody who has not signed in yet."""
+    return HTMLResponse(
+        render(request, template, **{"pages": (), "path": "", "visitor": None, **shown}), status
+    )
+
+
+def pages_of(request: Request, visitor: Visitor | None) -> tuple[tuple[str, str], ...]:
+    """Return title and address of the pages that a visitor is offered."""
+    if visitor is None:
+        return ()
+    if visitor.role == OWNER:
+        return PAGES
+    found = tuple((title, path) for title, path in SIGNED_IN_PAGES if visitor.may(f"GET {path}"))
+    if visitor.may(ONE_PAGE) and not visitor.may("GET /golfers/"):
+        snapshot = desk_of(request).snapshot()
+        one = [("Record", f"/golfers/{snapshot.page_of(golfer)}") for golfer in visitor.own(snapshot)]
+        return (*one, *found)
+    return found
+
+
+def home_of(request: Request, visitor: Visitor) -> str:
+    """Return the address of the first page of a visitor."""
+    return pages_of(request, visitor)[0][1]
 
 
 def render(request: Request, template: str, **shown: Any) -> str:
@@ -67,10 +109,19 @@ def plain_error(request: Request, status: int, error: ParyieldError) -> HTMLResp
     title = "Not reportable" if isinstance(error, NotReportableError) else "That did not work"
     if isinstance(error, InternalError):
         title = "Something went wrong here"
-    shown = (
-        _templates().get_template("desk/error.html").render(title=title, error=error, pages=PAGES, path="")
-    )
+    about = {"pages": _pages_after(request), "path": "", "visitor": None, "can": lambda _: False}
+    shown = _templates().get_template("desk/error.html").render(title=title, error=error, **about)
     return HTMLResponse(shown, status)
+
+
+def _pages_after(request: Request) -> tuple[tuple[str, str], ...]:
+    """Return the pages to choose from after an error; none where even that cannot be told."""
+    if not request.app.state.sign_in:
+        return PAGES
+    try:
+        return pages_of(request, identify(request))
+    except Exception:  # the page of an error must not fail for the reason of the error
+        return ()
 
 
 @cache

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from paryield.club import Club, fingerprint
+from paryield.desk.guard import Seen
 from paryield.desk.security import opaque
 from paryield.desk.work import Work
 from paryield.errors import Notice, ParyieldError
@@ -68,7 +69,7 @@ class Snapshot:
 
 
 class Desk:
-    """The open club; threads of the server share it."""
+    """The open club; threads of the server share it. ``door`` is kept open to ask who is signed in."""
 
     def __init__(self, where: str, *, anyway: bool = False, warm: bool = True) -> None:
         self.where = where
@@ -78,13 +79,15 @@ class Desk:
         self._lock = threading.Lock()
         self._snapshot: Snapshot | None = None
         self._closed = threading.Event()
-        with Club.open(where) as club:
-            self.key = club.page_key()
+        self.seen = Seen()
+        self.door = Club.open(where)
+        self.key = self.door.page_key()
 
     def close(self) -> None:
         """Stop what runs in the background."""
         self._closed.set()
         self.work.close()
+        self.door.close()
 
     def snapshot(self) -> Snapshot:
         """Return the state of the club, read anew when something was stored since."""

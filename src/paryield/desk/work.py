@@ -10,6 +10,7 @@ import threading
 import time
 from dataclasses import dataclass, replace
 
+from paryield.club.opened import COMMAND_LINE
 from paryield.errors import InputError
 
 KINDS = {"fit": "Fit", "quick": "Quick look"}
@@ -46,8 +47,8 @@ class Work:
         self._progress: Progress | None = None
         self._begun = 0.0
 
-    def start(self, kind: str) -> None:
-        """Start a piece of work.
+    def start(self, kind: str, who: str = COMMAND_LINE) -> None:
+        """Start a piece of work; the audit trail names ``who`` for it.
 
         Raises
         ------
@@ -59,7 +60,7 @@ class Work:
         with self._lock:
             if self._progress is not None and self._progress.running:
                 raise InputError("a fit is running already", remedy="wait for it, or stop it first")
-            command = [sys.executable, "-m", "paryield.desk.worker", kind, self.where]
+            command = [sys.executable, "-m", "paryield.desk.worker", kind, self.where, who]
             process = subprocess.Popen(
                 command,
                 stdin=subprocess.DEVNULL,

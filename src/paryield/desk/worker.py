@@ -17,11 +17,11 @@ def main(words: list[str]) -> int:
     """Do one piece of work on a club."""
     from paryield.errors import ParyieldError
 
-    kind, where = words
+    kind, where, who = words
     warnings.simplefilter("ignore")
     try:
         tell("running", "reading the club", 0.02)
-        tell("done", _fit(where, quick=kind == "quick"), 1.0)
+        tell("done", _fit(where, who, quick=kind == "quick"), 1.0)
     except ParyieldError as error:
         tell("failed", error.line(), None)
         return error.exit_code
@@ -31,11 +31,11 @@ def main(words: list[str]) -> int:
     return 0
 
 
-def _fit(where: str, *, quick: bool) -> str:
+def _fit(where: str, who: str, *, quick: bool) -> str:
     from paryield.club import Club
     from paryield.model.command import fit
 
-    with Club.open(where) as club:
+    with Club.open(where, who=who) as club:
         receipt = fit(club, quick=quick, say=_stage)
     sound = "it passes its health checks" if receipt.ok else "it does not pass its health checks"
     return f"run {receipt.run} is stored; {sound}"

@@ -314,6 +314,23 @@ def audit_lines(found: Sequence[Record]) -> list[str]:
     return columns(head, rows)
 
 
+def people_lines(found: Sequence[Record]) -> list[str]:
+    """Return the people, one line each, and a one-time password where one was made."""
+    head = ("name", "role", "golfers", "state", "person")
+    lines = columns(head, [_person_row(one) for one in found]) if found else ["Nobody may sign in yet."]
+    for one in found:
+        if "password" in one:
+            lines.append(f"One-time password, shown this once: {one['password']}")
+            lines.append("It lets in for 14 days and must be changed at the first sign-in.")
+    return lines
+
+
+def _person_row(one: Record) -> list[str]:
+    golfers = one["golfers"] if isinstance(one["golfers"], str) else one_line(", ".join(one["golfers"]))
+    state = "removed" if one.get("removed") else "one-time password" if one["must_change"] else ""
+    return [one_line(one["name"]), one["role"], golfers, state, one["person_id"]]
+
+
 def counts(found: dict[str, int]) -> str:
     """Return counts by table on one line, those above zero."""
     return ", ".join(f"{count} {name}" for name, count in found.items() if count) or "nothing"

@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 
 import layout_one
+import layout_two
 import pytest
 
 from paryield.club import Club, layout
@@ -20,7 +21,7 @@ from paryield.tables import TABLES
 pytestmark = pytest.mark.club_file
 
 TODAY = date(2026, 6, 1)
-RELEASED: dict[int, Callable[[Path], Path]] = {1: layout_one.make}
+RELEASED: dict[int, Callable[[Path], Path]] = {1: layout_one.make, 2: layout_two.make}
 
 
 def shape(path: Path) -> dict[str, set[tuple[str, str]]]:

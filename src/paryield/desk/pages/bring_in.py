@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from paryield.club import Club, ImportRefused
-from paryield.desk.security import Sent, may
+from paryield.desk.guard import visitor_of
+from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.uploads import UPLOADS, keep_files
 from paryield.results import Problem
@@ -18,14 +19,14 @@ router = APIRouter()
 MOST_PROBLEMS = 300
 
 
-@router.get("/bring-in", dependencies=[Depends(may("bring_in"))])
+@router.get("/bring-in")
 def bring_in_page(request: Request, done: str = "") -> Response:
     """Ask for spreadsheets."""
     receipt = UPLOADS.receipt(done)
     return page(request, "bring_in.html", title="Bring in", batch=None, receipt=receipt, **_problems(()))
 
 
-@router.post("/bring-in", dependencies=[Depends(may("bring_in"))])
+@router.post("/bring-in")
 def receive(request: Request, form: Sent) -> Response:
     """Read the spreadsheets and show what is in them; nothing is stored yet."""
     folder, batch = keep_files(form.getlist("files"))
@@ -47,12 +48,12 @@ def receive(request: Request, form: Sent) -> Response:
     )
 
 
-@router.post("/bring-in/{batch}/store", dependencies=[Depends(may("bring_in"))])
+@router.post("/bring-in/{batch}/store")
 def store(request: Request, batch: str, form: Sent) -> Response:
     """Store the rows: all, or the good ones."""
     folder = UPLOADS.folder(batch)
     try:
-        with Club.open(desk_of(request).where) as club:
+        with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
             receipt = club.import_folder(
                 folder, keep_good="keep_good" in form, replace="replace" in form, undoable="undoable" in form
             )
@@ -72,7 +73,7 @@ def store(request: Request, batch: str, form: Sent) -> Response:
     return RedirectResponse(f"/bring-in?done={batch}", 303)
 
 
-@router.post("/bring-in/{batch}/drop", dependencies=[Depends(may("bring_in"))])
+@router.post("/bring-in/{batch}/drop")
 def drop(request: Request, batch: str, form: Sent) -> Response:
     """Forget the spreadsheets."""
     UPLOADS.drop(batch)

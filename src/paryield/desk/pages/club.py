@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from paryield.desk.attention import AFTER_ALL, more_reasons
-from paryield.desk.security import may
+from paryield.desk.guard import visitor_of
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Desk, Snapshot
 from paryield.report import sections, sentences
@@ -18,17 +18,17 @@ router = APIRouter()
 WAIT_SECONDS = 2
 
 
-@router.get("/golfers/", dependencies=[Depends(may("see_club"))])
+@router.get("/golfers/")
 def club_page(request: Request) -> Response:
     """Show the whole club."""
     desk = desk_of(request)
     snapshot = desk.snapshot()
-    views = [snapshot.views[golfer] for golfer in snapshot.fitted if golfer in snapshot.views]
-    waiting = [
-        golfer for golfer in snapshot.fitted if golfer not in snapshot.views and golfer not in snapshot.failed
-    ]
+    own = visitor_of(request).own(snapshot)
+    fitted = [golfer for golfer in snapshot.fitted if golfer in own]
+    views = [snapshot.views[golfer] for golfer in fitted if golfer in snapshot.views]
+    waiting = [golfer for golfer in fitted if golfer not in snapshot.views and golfer not in snapshot.failed]
     if waiting and not desk.warms:
-        views = [desk.view(snapshot, golfer) for golfer in snapshot.fitted]
+        views = [desk.view(snapshot, golfer) for golfer in fitted]
         waiting = []
     shown = [] if waiting else _ordered(snapshot, views)
     return page(
@@ -38,15 +38,15 @@ def club_page(request: Request) -> Response:
         refresh=bool(waiting),
         plain_refresh=WAIT_SECONDS if waiting else None,
         ready=len(views),
-        count=len(snapshot.fitted),
+        count=len(fitted),
+        own=own,
+        fitted=fitted,
         ordered=shown,
         waiting=[one for one, found in shown if any(reason.rank < AFTER_ALL for reason in found)],
         trust=sentences.trust_sentences(views[0].health, views[0].run) if views else [],
         golfers=sections.golfers_section(shown, views[0].weeks) if shown else "",
         overview=_overview(desk, snapshot, views) if shown else [],
-        unfitted=[
-            golfer for golfer in snapshot.names if golfer not in snapshot.fitted or golfer in snapshot.failed
-        ],
+        unfitted=[golfer for golfer in own if golfer not in fitted or golfer in snapshot.failed],
     )
 
 
@@ -60,8 +60,9 @@ def _ordered(snapshot: Snapshot, views: list[GolferView]) -> list[tuple[GolferVi
 
 
 def _overview(desk: Desk, snapshot: Snapshot, views: list[GolferView]) -> list[object]:
-    if "overview" not in snapshot.parts:
+    key = f"overview {[view.golfer_id for view in views]}"
+    if key not in snapshot.parts:
         whole = coach_view(tuple(views))
-        snapshot.parts["overview"] = [section(whole) for section in sections.COACH]
-    found: list[object] = snapshot.parts["overview"]
+        snapshot.parts[key] = [section(whole) for section in sections.COACH]
+    found: list[object] = snapshot.parts[key]
     return found

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
 from markupsafe import Markup
-from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from paryield.desk.security import may
+from paryield.desk.guard import own_golfer, visitor_of
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Desk, Snapshot
 from paryield.report import sections
@@ -27,12 +26,12 @@ class Parts:
     evidence: Markup
 
 
-@router.get("/golfers/{name}.html", dependencies=[Depends(may("see_golfer"))])
+@router.get("/golfers/{name}.html")
 def golfer_page(request: Request, name: str) -> Response:
     """Show one golfer."""
     desk = desk_of(request)
     snapshot = desk.snapshot()
-    golfer_id = golfer_of(snapshot, name)
+    golfer_id = own_golfer(snapshot, visitor_of(request), name)
     if golfer_id not in snapshot.fitted:
         return page(
             request, "golfer_unfitted.html", title=snapshot.name_of(golfer_id), name=name, golfer_id=golfer_id
@@ -49,14 +48,6 @@ def golfer_page(request: Request, name: str) -> Response:
         sections=parts.sections,
         evidence=parts.evidence,
     )
-
-
-def golfer_of(snapshot: Snapshot, name: str) -> str:
-    """Return the golfer of a name in a URL; 404 when there is none."""
-    for golfer_id, shown in snapshot.ids.items():
-        if shown == name:
-            return golfer_id
-    raise HTTPException(404)
 
 
 def parts_of(desk: Desk, snapshot: Snapshot, golfer_id: str) -> Parts:

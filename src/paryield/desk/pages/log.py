@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Request
+from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from paryield.club import Club, ImportRefused
-from paryield.desk.changes import Change, latest_changes
+from paryield.desk.changes import Change, change_of, changes_of, latest_changes
 from paryield.desk.fields import FORMS, Form
-from paryield.desk.security import Sent, may
+from paryield.desk.guard import Visitor, visitor_of
+from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Snapshot
 from paryield.errors import InputError
@@ -20,29 +23,36 @@ from paryield.results import Problem
 router = APIRouter()
 
 
-@router.get("/log", dependencies=[Depends(may("log"))])
+@router.get("/log")
 def log_page(request: Request, kind: str = "round", golfer: str = "", done: str = "") -> Response:
     """Show the forms and the latest changes."""
     given = {"golfer": golfer, "day": date.today().isoformat()}
     return _shown(request, _form(kind), given, (), done=done)
 
 
-@router.post("/log/undo/{number}", dependencies=[Depends(may("log"))])
+@router.post("/log/undo/{number}")
 def undo(request: Request, number: int, form: Sent) -> Response:
     """Take back one change."""
-    with Club.open(desk_of(request).where) as club:
+    visitor = visitor_of(request)
+    desk = desk_of(request)
+    with Club.open(desk.where, who=visitor.who) as club:
+        if not visitor.every_golfer:
+            change = change_of(club, number)
+            if change is None or not _may_undo(change, visitor, visitor.own(desk.snapshot())):
+                raise HTTPException(404)
         receipt = club.undo(number)
     return RedirectResponse(f"/log?done=undo{receipt.import_no}", 303)
 
 
-@router.post("/log/{kind}", dependencies=[Depends(may("log"))])
+@router.post("/log/{kind}")
 def store(request: Request, kind: str, form: Sent) -> Response:
     """Store what was typed, or show it again with what is wrong."""
     chosen = _form(kind)
     desk = desk_of(request)
     snapshot = desk.snapshot()
     given = {key: str(value) for key, value in form.items()}
-    golfers = {shown: golfer_id for golfer_id, shown in snapshot.ids.items()}
+    visitor = visitor_of(request)
+    golfers = {snapshot.ids[golfer_id]: golfer_id for golfer_id in visitor.own(snapshot)}
     if given.get("golfer", "") not in golfers:
         missing = Problem("", None, "golfer_id", "", "nobody is chosen", "choose a golfer")
         return _shown(request, chosen, given, (missing,), status=400)
@@ -50,7 +60,7 @@ def store(request: Request, kind: str, form: Sent) -> Response:
     row |= {"golfer_id": golfers[given["golfer"]], chosen.day: given.get("day", "").strip()}
     row = {name: value for name, value in row.items() if value}
     try:
-        with Club.open(desk.where) as club:
+        with Club.open(desk.where, who=visitor.who) as club:
             number = club.log(chosen.table, row).number
     except ImportRefused as error:
         return _shown(request, chosen, given, error.problems, status=400)
@@ -75,10 +85,11 @@ def _shown(
     done: str = "",
     status: int = 200,
 ) -> Response:
-    desk = desk_of(request)
+    desk, visitor = desk_of(request), visitor_of(request)
     snapshot = desk.snapshot()
+    own = visitor.own(snapshot)
     with Club.open(desk.where) as club:
-        changes = latest_changes(club, snapshot.names)
+        changes = latest_changes(club, own) if visitor.every_golfer else changes_of(club, own)
     by_column: dict[str, list[str]] = {}
     for problem in problems:
         column = {chosen.day: "day", "golfer_id": "golfer"}.get(problem.column or "", problem.column or "")
@@ -92,16 +103,22 @@ def _shown(
         chosen=chosen,
         given=given,
         problems=by_column,
-        people=_people(snapshot),
+        people=_people(snapshot, own),
         categories=[category.name for category in snapshot.tables.categories],
         today=date.today().isoformat(),
         changes=changes,
+        may_undo={one.number for one in changes if one.undoable and _may_undo(one, visitor, own)},
         done=_done(done, changes),
     )
 
 
-def _people(snapshot: Snapshot) -> list[tuple[str, str]]:
-    pairs = [(snapshot.ids[golfer_id], name) for golfer_id, name in snapshot.names.items()]
+def _may_undo(change: Change, visitor: Visitor, own: Mapping[str, str]) -> bool:
+    """Whether a change may be taken back: without every golfer, only one's own, of one's own golfers."""
+    return visitor.every_golfer or (change.who == visitor.who and change.is_of(own))
+
+
+def _people(snapshot: Snapshot, own: Mapping[str, str]) -> list[tuple[str, str]]:
+    pairs = [(snapshot.ids[golfer_id], name) for golfer_id, name in own.items()]
     return sorted(pairs, key=lambda pair: pair[1].casefold())
 
 

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from functools import cache
 
-from fastapi import APIRouter, Depends
+from fastapi import APIRouter
 from starlette.responses import Response
 
-from paryield.desk.security import may
 from paryield.report.rendering import environment
 
 router = APIRouter()
 
 
-@router.get("/shared.css", dependencies=[Depends(may("see_club"))])
+@router.get("/shared.css")
 def shared_style() -> Response:
     """Return the style sheet of the documents."""
     return Response(_style(), media_type="text/css")

@@ -1,0 +1,58 @@
+"""The programme report as a file to hand on, without names; small groups stay hidden."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from paryield.club import Club
+from paryield.desk.pages.programme import working
+from paryield.desk.show import desk_of
+from paryield.report.facility import facility_files, facility_view
+from paryield.report.pdf import pdf
+from paryield.report.reader import written_for
+from paryield.report.write import health_lines
+
+router = APIRouter()
+
+
+@router.get("/programme/facility.html")
+def report_page(request: Request) -> Response:
+    """Return the report as a page to keep; nothing but a browser is needed to read it."""
+    return _kept(_files(request)["facility.html"].encode(), "facility.html", "text/html; charset=utf-8")
+
+
+@router.get("/programme/facility.pdf")
+def report_pdf(request: Request) -> Response:
+    """Return the report as PDF."""
+    desk, page = desk_of(request), _files(request)["facility.html"]
+    parts = desk.snapshot().parts
+    with working:
+        if "facility pdf" not in parts:
+            parts["facility pdf"] = pdf([page])
+    return _kept(parts["facility pdf"], "facility.pdf", "application/pdf")
+
+
+@router.get("/programme/programme.csv")
+def report_table(request: Request) -> Response:
+    """Return the table of the report."""
+    return _kept(_files(request)["programme.csv"].encode("utf-8-sig"), "programme.csv", "text/csv")
+
+
+def _files(request: Request) -> dict[str, str]:
+    """Return the report's files, made once for each state of the club."""
+    desk = desk_of(request)
+    snapshot = desk.snapshot()
+    with working:
+        if "facility" not in snapshot.parts:
+            with Club.open(desk.where) as club, written_for(snapshot.tables.settings):
+                view = facility_view(club, anyway=desk.anyway, health_lines=health_lines)
+                snapshot.parts["facility"] = facility_files(view)
+    found: dict[str, str] = snapshot.parts["facility"]
+    return found
+
+
+def _kept(content: bytes, name: str, kind: str) -> Response:
+    return Response(
+        content, media_type=kind, headers={"Content-Disposition": f'attachment; filename="{name}"'}
+    )

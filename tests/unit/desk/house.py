@@ -1,0 +1,126 @@
+"""A club with one person of every role, and guests who ask for pages as them."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from paryield.club import Accounts, Club
+from paryield.desk import make_app
+from paryield.desk.security import COOKIE
+
+PASSWORD = "seven owls under one roof"
+
+PEOPLE: dict[str, tuple[str, str, tuple[str, ...]]] = {
+    "coach": ("Maud Ferrin", "coach", ()),
+    "coach of two": ("Ivo Brandle", "coach", ("G01", "G02")),
+    "player": ("Player One", "player", ("G01",)),
+    "guardian": ("Ruth Ambleside", "guardian", ("G02",)),
+    "manager": ("Selwyn Hart", "manager", ()),
+    "therapist": ("Odile Marsh", "therapist", ()),
+    "therapist of one": ("Fenn Arkwright", "therapist", ("G03",)),
+    "administrator": ("Bela Norwood", "administrator", ()),
+}
+"""Name, role and golfers by a short name."""
+
+OTHERS = "G06"
+"""A golfer who belongs to none of those who have golfers of their own."""
+
+
+class Guest:
+    """Somebody at a browser: keeps cookies, follows nothing by itself, sends forms with their token."""
+
+    def __init__(self, app: Any, base: str = "http://testserver") -> None:
+        self.app = app
+        self.client = TestClient(app, base_url=base, raise_server_exceptions=False, follow_redirects=False)
+
+    @property
+    def desk(self) -> Any:
+        return self.app.state.desk
+
+    def get(self, path: str, **more: Any) -> Any:
+        return self.client.get(path, **more)
+
+    def token(self) -> str:
+        for path in ("/account", "/password", "/sign-in"):
+            found = re.search(r'name="token" value="([0-9a-f]{64})"', self.get(path).text)
+            if found is not None:
+                return found.group(1)
+        raise AssertionError("no page here holds a form")
+
+    def post(self, path: str, data: dict[str, Any] | None = None, **more: Any) -> Any:
+        return self.client.post(path, data={"token": self.token(), **(data or {})}, **more)
+
+    def sign_in(self, name: str, password: str = PASSWORD, **more: str) -> Any:
+        return self.post("/sign-in", {"name": name, "password": password, **more})
+
+    def page_of(self, golfer_id: str) -> str:
+        return str(self.desk.snapshot().ids[golfer_id])
+
+    @property
+    def cookie(self) -> str | None:
+        found = {name: value for name, value in self.client.cookies.items()}
+        return found.get(COOKIE)
+
+
+def furnish(where: Path) -> dict[str, str]:
+    """Add one person of every role, each with his own password, and return their numbers."""
+    with Club.open(where) as club:
+        accounts, found = Accounts(club), {}
+        for short, (name, role, golfers) in PEOPLE.items():
+            issued = accounts.add(name, role, golfers)
+            accounts.change_password(issued.person, issued.password, PASSWORD)
+            found[short] = issued.person.person_id
+        return found
+
+
+class House:
+    """A desk that asks for a sign-in, and its guests by the short names of ``PEOPLE``."""
+
+    def __init__(self, where: Path) -> None:
+        self.where = where
+        self.ids = furnish(where)
+        self.app = make_app(str(where), anyway=True, warm=False, sign_in=True)
+        self._guests: dict[str, Guest] = {}
+
+    def guest(self, short: str | None = None) -> Guest:
+        """Return a guest who is signed in, or with None a fresh one who is not."""
+        if short is None:
+            return Guest(self.app)
+        if short not in self._guests:
+            guest = Guest(self.app)
+            assert guest.sign_in(PEOPLE[short][0]).status_code == 303
+            self._guests[short] = guest
+        return self._guests[short]
+
+    def close(self) -> None:
+        self.app.state.desk.close()
+
+
+@pytest.fixture(scope="session")
+def shared_house(
+    fitted_club: Path, add_programme: Callable[..., None], tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[House]:
+    """A house in which no test stores anything: a programme of five, and one of two, which is hidden."""
+    place = tmp_path_factory.mktemp("house")
+    where = Path(shutil.copy(fitted_club, place / "club.db"))
+    add_programme(
+        where, place / "tables", {"spring": ("G01", "G02", "G03", "G04", "G05"), "tiny": ("G05", "G06")}
+    )
+    house = House(where)
+    yield house
+    house.close()
+
+
+@pytest.fixture
+def house(tiny_club: Path) -> Iterator[House]:
+    """A house that a test may change."""
+    found = House(tiny_club)
+    yield found
+    found.close()
