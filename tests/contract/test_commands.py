@@ -95,6 +95,7 @@ def answers(
         "backup": [club, place / "copy.db"],
         "erase": [club, "--golfer", "G01"],
         "audit": [club],
+        "people": [place / "copy.db", "add", "--name", "Maud Ferrin", "--role", "coach"],
     }
     found: dict[str, Any] = {}
     for name, rest in words.items():

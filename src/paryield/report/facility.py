@@ -25,6 +25,8 @@ from paryield.report.words import one_line
 
 if TYPE_CHECKING:
     from paryield.club import Club
+    from paryield.posterior import Posterior
+    from paryield.tables import Tables
 
 METHOD = (
     "Every golfer is compared with himself: the same golfer in the same season, with the practice hours of "
@@ -63,13 +65,25 @@ def facility_view(club: Club, *, anyway: bool = False, health_lines: Any = None)
     InputError, NotReportableError
         As :func:`paryield.programme.programme`.
     """
-    tables = club.tables()
-    number, posterior = current_fit(club)
+    found = club.tables(), *current_fit(club)
+    return facility_view_of(*found, name=club.name, anyway=anyway, health_lines=health_lines)
+
+
+def facility_view_of(
+    tables: Tables,
+    number: int,
+    posterior: Posterior,
+    *,
+    name: str,
+    anyway: bool = False,
+    health_lines: Any = None,
+) -> FacilityView:
+    """Gather the same from tables and a fit that are at hand; ``name`` is that of the club file."""
     banner, facts = gate(posterior, anyway), posterior.facts
     found: Programme = programme_fit(tables, posterior, banner=banner)
     checks = () if health_lines is None else health_lines(facts["health"])
     return FacilityView(
-        club=tables.settings.club_name or Path(club.name).stem,
+        club=tables.settings.club_name or Path(name).stem,
         as_of=date(1970, 1, 1) + timedelta(days=posterior.as_of),
         run=RunFacts(number, int(facts["seed"]), int(facts["draws"]), bool(facts["quick"])),
         health=Health(bool(facts["health"]["ok"]), checks),

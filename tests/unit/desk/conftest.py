@@ -3,6 +3,6 @@
 from __future__ import annotations
 
 from desk_reader import reader, shared_reader
-from house import house, shared_house
+from house import furnished, house, shared_house
 
-__all__ = ["house", "reader", "shared_house", "shared_reader"]
+__all__ = ["furnished", "house", "reader", "shared_house", "shared_reader"]

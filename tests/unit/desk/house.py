@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 import shutil
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
-from paryield.club import Accounts, Club
+from paryield.club import Accounts, Club, layout, passwords, people
 from paryield.desk import make_app
 from paryield.desk.security import COOKIE
 
@@ -20,7 +21,7 @@ PASSWORD = "seven owls under one roof"
 PEOPLE: dict[str, tuple[str, str, tuple[str, ...]]] = {
     "coach": ("Maud Ferrin", "coach", ()),
     "coach of two": ("Ivo Brandle", "coach", ("G01", "G02")),
-    "player": ("Player One", "player", ("G01",)),
+    "player": ("Piet Solberg", "player", ("G01",)),
     "guardian": ("Ruth Ambleside", "guardian", ("G02",)),
     "manager": ("Selwyn Hart", "manager", ()),
     "therapist": ("Odile Marsh", "therapist", ()),
@@ -65,19 +66,19 @@ class Guest:
 
     @property
     def cookie(self) -> str | None:
-        found = {name: value for name, value in self.client.cookies.items()}
-        return found.get(COOKIE)
+        return self.client.cookies.get(COOKIE)
 
 
-def furnish(where: Path) -> dict[str, str]:
-    """Add one person of every role, each with his own password, and return their numbers."""
-    with Club.open(where) as club:
-        accounts, found = Accounts(club), {}
-        for short, (name, role, golfers) in PEOPLE.items():
-            issued = accounts.add(name, role, golfers)
-            accounts.change_password(issued.person, issued.password, PASSWORD)
-            found[short] = issued.person.person_id
-        return found
+def furnish(where: Path) -> None:
+    """Add one person of every role; all have one password, hashed once."""
+    golfers, stored = layout.CLUB_TABLES["golfers"], passwords.hashed(PASSWORD)
+    with Club.open(where) as club, club._writing() as connection:
+        junior = golfers.update().where(golfers.c.golfer_id == "G02")
+        connection.execute(junior.values({"birth_year": date.today().year - 14}))
+        for name, role, own in PEOPLE.values():
+            people.insert(connection, name, role, own, stored, 0)
+        changed = {"must_change": False, "password_until": None}
+        connection.execute(people.PEOPLE.update().values(changed))
 
 
 class House:
@@ -85,7 +86,9 @@ class House:
 
     def __init__(self, where: Path) -> None:
         self.where = where
-        self.ids = furnish(where)
+        with Club.open(where) as club:
+            numbers = {person.name: person.person_id for person in Accounts(club).people()}
+        self.ids = {short: numbers[name] for short, (name, _, _) in PEOPLE.items()}
         self.app = make_app(str(where), anyway=True, warm=False, sign_in=True)
         self._guests: dict[str, Guest] = {}
 
@@ -104,12 +107,20 @@ class House:
 
 
 @pytest.fixture(scope="session")
+def furnished(fitted_club: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file of a club with its people; do not change it."""
+    where = Path(shutil.copy(fitted_club, tmp_path_factory.mktemp("furnished") / "club.db"))
+    furnish(where)
+    return where
+
+
+@pytest.fixture(scope="session")
 def shared_house(
-    fitted_club: Path, add_programme: Callable[..., None], tmp_path_factory: pytest.TempPathFactory
+    furnished: Path, add_programme: Callable[..., None], tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[House]:
     """A house in which no test stores anything: a programme of five, and one of two, which is hidden."""
     place = tmp_path_factory.mktemp("house")
-    where = Path(shutil.copy(fitted_club, place / "club.db"))
+    where = Path(shutil.copy(furnished, place / "club.db"))
     add_programme(
         where, place / "tables", {"spring": ("G01", "G02", "G03", "G04", "G05"), "tiny": ("G05", "G06")}
     )
@@ -119,8 +130,8 @@ def shared_house(
 
 
 @pytest.fixture
-def house(tiny_club: Path) -> Iterator[House]:
+def house(furnished: Path, tmp_path: Path) -> Iterator[House]:
     """A house that a test may change."""
-    found = House(tiny_club)
+    found = House(Path(shutil.copy(furnished, tmp_path / "house.db")))
     yield found
     found.close()

@@ -5,10 +5,10 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from paryield.club import Club
 from paryield.desk.pages.programme import working
 from paryield.desk.show import desk_of
-from paryield.report.facility import facility_files, facility_view
+from paryield.errors import InputError
+from paryield.report.facility import facility_files, facility_view_of
 from paryield.report.pdf import pdf
 from paryield.report.reader import written_for
 from paryield.report.write import health_lines
@@ -45,8 +45,17 @@ def _files(request: Request) -> dict[str, str]:
     snapshot = desk.snapshot()
     with working:
         if "facility" not in snapshot.parts:
-            with Club.open(desk.where) as club, written_for(snapshot.tables.settings):
-                view = facility_view(club, anyway=desk.anyway, health_lines=health_lines)
+            if snapshot.posterior is None:
+                raise InputError("there is no fit yet", remedy="fit the club first")
+            with written_for(snapshot.tables.settings):
+                view = facility_view_of(
+                    snapshot.tables,
+                    snapshot.number,
+                    snapshot.posterior,
+                    name=desk.where,
+                    anyway=desk.anyway,
+                    health_lines=health_lines,
+                )
                 snapshot.parts["facility"] = facility_files(view)
     found: dict[str, str] = snapshot.parts["facility"]
     return found
