@@ -101,4 +101,4 @@ def check_new(password: str, name: str, old: str = "") -> None:
 
 def _plain(password: str) -> str:
     """Return a password in one spelling, however the keyboard composes its letters (RFC 8265)."""
-    return unicodedata.normalize("NFC", password)
+    return unicodedata.normalize("NFC", password.encode("utf-8", "replace").decode())

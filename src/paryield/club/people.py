@@ -141,7 +141,8 @@ def clean_name(name: str) -> str:
 
 def key_of(name: str) -> str:
     """Return a name as it is compared: capitals, width of letters and spaces do not matter."""
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+    plain = name.replace("\0", "").encode("utf-8", "ignore").decode()  # what no database holds
+    return " ".join(unicodedata.normalize("NFKC", plain).casefold().split())
 
 
 def read(connection: sa.Connection, *where: Any) -> list[Person]:

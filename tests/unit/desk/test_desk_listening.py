@@ -23,6 +23,7 @@ from paryield.club import Accounts, Club
 from paryield.desk.server import behind, listening
 
 GOLFERS = "golfer_id,display_name\nA1,Ottilie Fenwarth\n"
+ROUNDS = "golfer_id,played_on,score_differential\nA1,2026-03-01,14.2\n"
 
 
 @pytest.fixture
@@ -31,6 +32,7 @@ def bare(tmp_path: Path) -> Path:
     folder = tmp_path / "in"
     folder.mkdir()
     (folder / "golfers.csv").write_text(GOLFERS)
+    (folder / "rounds.csv").write_text(ROUNDS)
     with Club.open(tmp_path / "club.db", create=True) as club:
         club.import_folder(folder)
     return tmp_path / "club.db"

@@ -9,7 +9,7 @@ from paryield.club import Accounts, Club
 from paryield.desk.show import desk_of, page
 
 router = APIRouter()
-SHOWN = 200
+SHOWN, LAST = 200, 2**31
 
 
 @router.get("/audit")
@@ -20,7 +20,7 @@ def audit_page(request: Request, before: int | None = None) -> Response:
         trail = club.audit()
         people = {person.who: person.name for person in Accounts(club).people()}
     if before is not None:
-        trail = trail[trail["audit_no"] < before]
+        trail = trail[trail["audit_no"] < max(min(before, LAST), 0)]
     lines = trail.iloc[::-1].head(SHOWN).to_dict("records")
     older = int(lines[-1]["audit_no"]) if len(trail) > SHOWN else None
     return page(request, "audit.html", title="Audit", lines=lines, people=people, older=older)
