@@ -109,7 +109,7 @@ def test_every_form_is_refused_without_its_token(shared_house: House, short: str
         crossed = guest.post(address, headers={"sec-fetch-site": "cross-site"})
         assert crossed.status_code == 400
         tried += 1
-    assert tried >= 5
+    assert tried >= 4
     assert shared_house.app.state.desk.snapshot().revision == before
     assert guest.get("/account").status_code == 200
 
