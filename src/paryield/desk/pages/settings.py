@@ -14,6 +14,7 @@ from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Snapshot
 from paryield.results import Problem
+from paryield.tables import TABLES
 from paryield.tables.logo import logo_file
 from paryield.tables.settings import settings_text
 
@@ -42,6 +43,8 @@ def store(request: Request, form: Sent) -> Response:
 def _store(snapshot: Snapshot, where: str, who: str, text: str) -> None:
     with tempfile.TemporaryDirectory(prefix="paryield-") as folder:
         (Path(folder) / FILE).write_text(text, encoding="utf-8")
+        head = ",".join(TABLES["plans"].required) + ",minutes_per_week\n"
+        (Path(folder) / "plans.csv").write_text(head)  # an import wants a table; this one is empty
         if snapshot.tables.settings.logo:
             name, content = logo_file(snapshot.tables.settings.logo)
             (Path(folder) / name).write_bytes(content)
