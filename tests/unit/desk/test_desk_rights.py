@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import re
+import shutil
+import subprocess
 from typing import Any
 
+import pandas as pd
 import pytest
+from desk_reader import text_of
 from fastapi.routing import APIRoute
 from house import OTHERS, PEOPLE, Guest, House
 
+from paryield.club import Club
 from paryield.desk import make_app
 from paryield.desk.app import MODULES
 from paryield.desk.rights import COLUMNS, PUBLIC, RIGHTS, Rule, rule
@@ -202,3 +208,205 @@ def test_only_offered_pages_are_offered(shared_house: House, short: str) -> None
                 if route.startswith("POST")
             ), (path, address)
     assert len(seen) > 2
+
+
+def names_of(house: House) -> dict[str, str]:
+    return dict(house.app.state.desk.snapshot().names)
+
+
+def words_of(answer: Any) -> str:
+    if answer.headers["content-type"] == "application/pdf":
+        tool = shutil.which("pdftotext")
+        assert tool is not None, "poppler-utils is needed to read the PDF"
+        return subprocess.run(
+            [tool, "-", "-"], input=answer.content, capture_output=True, check=True
+        ).stdout.decode()
+    return str(answer.text)
+
+
+def test_what_the_manager_reaches_holds_no_name_and_no_small_group(shared_house: House) -> None:
+    people, pages = names_of(shared_house), 0
+    for route in sorted(ALLOWED["manager"] | {"GET /account", "GET /password"}):
+        answer = asked(shared_house, "manager", route, "G01")
+        assert answer.status_code == 200
+        words = words_of(answer)
+        for golfer_id, name in people.items():
+            assert name not in words, route
+            assert not re.search(rf"\b{golfer_id}\b", words), route
+            assert shared_house.app.state.desk.snapshot().ids[golfer_id] not in words, route
+        for name, _, _ in PEOPLE.values():
+            assert name not in words or name == PEOPLE["manager"][0], route
+        if route in PROGRAMME:
+            assert "spring" in words
+            pages += 1
+    assert pages == 4
+    table = asked(shared_house, "manager", "GET /programme/programme.csv", "G01").text.splitlines()
+    head = table[0].lstrip("\ufeff").split(",")
+    rows = [dict(zip(head, line.split(","), strict=False)) for line in table[1:]]
+    tiny = [row for row in rows if row["programme"] == "tiny"]
+    assert tiny
+    assert all(row["hidden"] == "yes" for row in tiny)
+    assert all(int(row["golfers"]) >= 5 for row in rows if row.get("golfers"))
+    page = text_of(asked(shared_house, "manager", "GET /programme", "G01").text)
+    assert "fewer than 5" in page.lower()
+
+
+@pytest.mark.parametrize("short", ["therapist", "therapist of one"])
+def test_what_the_therapist_reaches_holds_volumes_and_no_score(shared_house: House, short: str) -> None:
+    guest = shared_house.guest(short)
+    snapshot = shared_house.app.state.desk.snapshot()
+    golfers = PEOPLE[short][2] or tuple(snapshot.names)
+    pages = ["/loads/", *(f"/loads/{snapshot.ids[golfer]}.html" for golfer in golfers)]
+    for path in pages:
+        words = text_of(re.sub(r'(?s)<section class="cautions">.*?</section>', "", guest.get(path).text))
+        assert not re.search(r"\d\.\d", words), path
+        for word in ("differential", "handicap", "score", "index", "stroke", "round", "putts", "made"):
+            assert not re.search(rf"\b{word}", words.lower()), (path, word)
+        assert "min" in words
+    mine = snapshot.tables.practice[snapshot.tables.practice["golfer_id"] == golfers[0]]
+    latest = snapshot.tables.practice["practised_on"].max()
+    week = mine[mine["practised_on"] > latest - pd.Timedelta(days=7)]
+    assert week["minutes"].notna().all()
+    assert f"{week['minutes'].sum():,.0f}" in text_of(guest.get(pages[1]).text)
+
+
+def test_the_administrator_sees_names_and_no_score(shared_house: House) -> None:
+    guest = shared_house.guest("administrator")
+    for path in ("/people", "/audit", "/account"):
+        words = text_of(guest.get(path).text)
+        for word in ("differential", "handicap index", "strokes"):
+            assert word not in words.lower(), (path, word)
+    snapshot = shared_house.app.state.desk.snapshot()
+    people = guest.get("/people").text
+    scores = set(snapshot.tables.rounds["score_differential"].dropna())
+    assert not {score for score in scores if f"{score:.1f}" in text_of(people)}
+
+
+@pytest.mark.parametrize("short", ["player", "guardian", "coach of two"])
+def test_nobody_elses_name_stands_on_ones_own_pages(shared_house: House, short: str) -> None:
+    guest, snapshot = shared_house.guest(short), shared_house.app.state.desk.snapshot()
+    own = PEOPLE[short][2]
+    shown = snapshot.ids[own[0]]
+    paths = [f"/golfers/{shown}.html", f"/golfers/{shown}/what-if", "/log", "/account", "/nothing"]
+    if short == "coach of two":
+        paths += ["/golfers/", "/loads/", f"/loads/{shown}.html"]
+    for path in paths:
+        text = guest.get(path).text
+        for golfer_id, name in snapshot.names.items():
+            if golfer_id not in own:
+                assert name not in text, path
+                assert snapshot.ids[golfer_id] not in text, path
+
+
+@pytest.mark.parametrize("short", ["player", "guardian", "coach of two"])
+def test_nothing_is_logged_for_anothers_golfer(house: House, short: str) -> None:
+    guest, ids = house.guest(short), house.app.state.desk.snapshot().ids
+    before = house.app.state.desk.snapshot().revision
+    row = {"golfer": ids[OTHERS], "day": "2026-06-30", "score_differential": "12"}
+    answer = guest.post("/log/round", row)
+    assert answer.status_code == 400
+    assert "nobody is chosen" in answer.text
+    assert house.app.state.desk.snapshot().revision == before
+    mine = guest.post("/log/round", row | {"golfer": ids[PEOPLE[short][2][0]]})
+    assert mine.status_code == 303
+    assert house.app.state.desk.snapshot().revision != before
+
+
+def test_each_takes_back_his_own_changes_only(house: House) -> None:
+    ids = house.app.state.desk.snapshot().ids
+
+    def logged(short: str, golfer_id: str) -> str:
+        row = {"golfer": ids[golfer_id], "day": "2026-06-30", "score_differential": "12"}
+        place = house.guest(short).post("/log/round", row).headers["location"]
+        found = re.search(r"done=(\d+)", place)
+        assert found is not None
+        return found.group(1)
+
+    by_coach, by_player, by_other = logged("coach", "G01"), logged("player", "G01"), logged("coach", OTHERS)
+    player = house.guest("player")
+    page = player.get("/log").text
+    assert f'action="/log/undo/{by_player}"' in page
+    assert f'action="/log/undo/{by_coach}"' not in page
+    for number in (by_coach, by_other, "1", "999"):
+        assert player.post(f"/log/undo/{number}").status_code == ABSENT
+    assert house.guest("coach of two").post(f"/log/undo/{by_player}").status_code == ABSENT
+    assert player.post(f"/log/undo/{by_player}").status_code == 303
+    assert house.guest("coach").post(f"/log/undo/{by_other}").status_code == 303
+
+
+def test_a_limit_is_set_by_the_therapist_and_read_by_the_coach(house: House) -> None:
+    ids = house.app.state.desk.snapshot().ids
+    guest = house.guest("therapist of one")
+    row = {
+        "category": "driver",
+        "starts_on": "2026-06-01",
+        "most_minutes_per_week": "20",
+        "note": "left wrist",
+    }
+    assert guest.post(f"/loads/{ids['G03']}/limit", row).status_code == 303
+    again = row | {"most_minutes_per_week": "0", "ends_on": "2026-08-01"}
+    assert guest.post(f"/loads/{ids['G03']}/limit", again).status_code == 303
+    wrong = guest.post(f"/loads/{ids['G03']}/limit", row | {"most_minutes_per_week": "99999"})
+    assert wrong.status_code == 400
+    assert "6720" in wrong.text
+    with Club.open(house.where) as club:
+        limits = club.tables().limits
+        lines = club.audit("G03")
+    assert limits[["golfer_id", "category", "most_minutes_per_week", "set_by"]].to_numpy().tolist() == [
+        ["G03", "driver", 0.0, "physical therapist"]
+    ]
+    who = f"person {house.ids['therapist of one']}"
+    assert ("replaced", who) in set(zip(lines["action"], lines["who"], strict=True))
+    assert "left wrist" in house.guest("coach").get(f"/loads/{ids['G03']}.html").text
+    assert guest.post(f"/loads/{ids['G01']}/limit", row).status_code == ABSENT
+
+
+def test_a_guardian_sees_nothing_once_the_junior_is_of_age(house: House, tmp_path: Any) -> None:
+    guest = house.guest("guardian")
+    page = f"/golfers/{house.app.state.desk.snapshot().ids['G02']}.html"
+    assert guest.get(page).status_code == 200
+    folder = tmp_path / "in"
+    folder.mkdir()
+    with Club.open(house.where) as club:
+        golfers = club.tables().golfers
+        row = golfers[golfers["golfer_id"] == "G02"].assign(birth_year=1990)
+        row[["golfer_id", "display_name", "birth_year"]].to_csv(folder / "golfers.csv", index=False)
+        club.import_folder(folder, replace=True)
+    assert guest.get(page).status_code == ABSENT
+    assert "Record" not in text_of(guest.get("/account").text)
+
+
+def test_who_saw_and_changed_what_stands_in_the_trail(house: House) -> None:
+    snapshot = house.app.state.desk.snapshot()
+    coach = house.guest("coach")
+    for _ in range(3):
+        coach.get(f"/golfers/{snapshot.ids['G01']}.html")
+    coach.get(f"/golfers/{snapshot.ids[OTHERS]}.html")
+    coach.get("/golfers/")
+    coach.post("/log/round", {"golfer": snapshot.ids["G01"], "day": "2026-06-30", "score_differential": "12"})
+    house.guest("manager").get(f"/golfers/{snapshot.ids['G01']}.html")
+    house.guest("manager").get("/programme")
+    with Club.open(house.where) as club:
+        lines = club.audit()
+        mark, other = club.mark("G01"), club.mark(OTHERS)
+    mine = lines[lines["who"] == f"person {house.ids['coach']}"]
+    assert mine[["action", "what"]].to_numpy().tolist()[2:] == [
+        ["saw", "golfer"],
+        ["saw", "golfer"],
+        ["saw", "club"],
+        ["logged", "rounds"],
+    ]
+    assert mine["mark"].tolist()[2:] == [mark, other, None, mark]
+    text = lines.to_csv()
+    for word in (*snapshot.names.values(), *(name for name, _, _ in PEOPLE.values())):
+        assert word not in text
+    assert not ((lines["who"] == f"person {house.ids['manager']}") & (lines["action"] == "saw")).any()
+
+
+def test_files_are_taken_from_the_coach_of_the_whole_club_only(house: House) -> None:
+    files = [("files", ("golfers.csv", io.BytesIO(b"golfer_id\nN1\n")))]
+    assert "Read, not stored yet" in house.guest("coach").post("/bring-in", files=files).text
+    for short in PEOPLE:
+        if short != "coach":
+            again = [("files", ("golfers.csv", io.BytesIO(b"golfer_id\nN1\n")))]
+            assert house.guest(short).post("/bring-in", files=again).status_code == REFUSED

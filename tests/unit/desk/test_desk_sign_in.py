@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
 from desk_reader import text_of
 from house import PASSWORD, PEOPLE, Guest, House
 
-from paryield.club import Accounts, Club
+from paryield.club import Accounts, Club, sessions
 from paryield.desk import make_app
 from paryield.desk.attempts import BY_ADDRESS, BY_NAME, Attempts, place_of
 from paryield.desk.pages.account import MANY, WRONG, inside
-from paryield.desk.rights import RIGHTS, Rule
+from paryield.desk.rights import RIGHTS, SEEN, Rule
 from paryield.desk.security import SECURE_COOKIE
 
 MANAGER = PEOPLE["manager"][0]
@@ -257,3 +258,136 @@ def test_signing_out_here_elsewhere_and_everywhere(house: House) -> None:
     here.sign_in(MANAGER)
     assert here.post("/sign-out/everywhere").status_code == 303
     assert {guest.get("/programme").status_code for guest in (here, far, third)} == {303}
+
+
+def test_a_changed_password_signs_out_everywhere_else(house: House) -> None:
+    here, far = house.guest(), house.guest()
+    for guest in (here, far):
+        guest.sign_in(MANAGER)
+    new = "six owls under one roof"
+    assert here.post("/password", {"old": PASSWORD, "new": new, "again": new}).status_code == 303
+    assert here.get("/programme").status_code == 200
+    assert far.get("/programme").status_code == 303
+    assert far.sign_in(MANAGER).status_code == 400
+
+
+def test_a_session_ends_while_the_browser_stays_open(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    guest = house.guest("manager")
+    assert guest.get("/programme").status_code == 200
+    later = sessions.clock() + sessions.IDLE_SECONDS + 1
+    monkeypatch.setattr(sessions, "clock", lambda: later)
+    assert guest.get("/programme").headers["location"] == "/sign-in?next=%2Fprogramme"
+
+
+def test_the_administrator_adds_resets_and_removes(house: House) -> None:
+    guest, ids = house.guest("administrator"), house.app.state.desk.snapshot().ids
+    page = guest.post("/people/add", {"name": HOSTILE, "role": "player", "golfer": ids["G04"]})
+    assert page.status_code == 200
+    assert "<script>alert" not in page.text
+    assert "<img" not in page.text
+    shown = re.search(r'class="once"><strong>([a-z0-9-]{23})<', page.text)
+    assert shown is not None
+    assert shown.group(1) not in guest.get("/people").text
+    new = house.guest()
+    assert new.sign_in(HOSTILE, shown.group(1)).status_code == 303
+    with Club.open(house.where) as club:
+        person = Accounts(club).person(HOSTILE)
+    assert (person.golfers, person.role) == (("G04",), "player")
+    again = guest.post(f"/people/{person.person_id}/reset")
+    assert "One-time password" in again.text
+    assert new.get("/password").status_code == 303
+    assert guest.post(f"/people/{person.person_id}/remove").status_code == 303
+    assert guest.post(f"/people/{person.person_id}/remove").status_code == 400
+    taken = guest.post("/people/add", {"name": "maud FERRIN", "role": "coach"})
+    assert (taken.status_code, "already" in taken.text) == (400, True)
+    assert guest.post("/people/add", {"name": "X", "role": "player", "golfer": "G04"}).status_code == 400
+    for deed in ("reset", "remove"):
+        mine = guest.post(f"/people/{house.ids['administrator']}/{deed}")
+        assert "Nobody does this to himself" in mine.text
+    assert guest.get("/people").status_code == 200
+
+
+def test_whoever_is_removed_is_out_at_once(house: House) -> None:
+    guest = house.guest("manager")
+    assert guest.get("/programme").status_code == 200
+    with Club.open(house.where) as club:
+        Accounts(club).remove(MANAGER)
+    assert guest.get("/programme").status_code == 303
+
+
+def test_settings_are_stored_with_the_checks_of_an_import(house: House) -> None:
+    guest = house.guest("administrator")
+    good = guest.post("/settings", {"text": 'club_name = "Larkmoor practice ground"\r\n'})
+    assert good.status_code == 303
+    assert house.app.state.desk.snapshot().tables.settings.club_name == "Larkmoor practice ground"
+    for text in ("= wrong", "minimum_scores = 99", 'logo = "../../etc/passwd"'):
+        bad = guest.post("/settings", {"text": text})
+        assert bad.status_code == 400
+        assert "Not stored" in bad.text
+    assert house.app.state.desk.snapshot().tables.settings.minimum_scores == 3
+
+
+def test_the_trail_is_shown_with_names_of_people_and_marks_of_golfers(house: House) -> None:
+    house.guest("coach").get(f"/golfers/{house.guest('coach').page_of('G01')}.html")
+    page = text_of(house.guest("administrator").get("/audit").text)
+    assert f"{PEOPLE['coach'][0]} saw golfer" in page
+    assert "G01" not in page
+    older = house.guest("administrator").get("/audit?before=2").text
+    assert text_of(older).count("imported") == 1
+
+
+def test_a_form_before_the_sign_in_is_small(shared_house: House) -> None:
+    guest = shared_house.guest()
+    assert guest.sign_in(MANAGER, "x" * 2_000_000).status_code == 400
+    token = guest.token()
+    sent = guest.client.post("/sign-in", data={"token": token}, files={"name": ("a.txt", b"x" * 1000)})
+    assert sent.status_code == 400
+    assert "Traceback" not in sent.text
+
+
+def test_without_sign_in_the_desk_is_as_it_was(shared_house: House) -> None:
+    app = make_app(str(shared_house.where), anyway=True, warm=False)
+    guest = Guest(app)
+    assert guest.get("/golfers/").status_code == 200
+    for path in ("/sign-in", "/account", "/password"):
+        assert guest.get(path).status_code in (403, 404)
+    pages = re.findall(r'<li><a href="([^"]+)"', guest.get("/health").text)
+    assert pages[:5] == ["/golfers/", "/log", "/bring-in", "/programme", "/health"]
+    assert "Signed in" not in guest.get("/health").text
+    app.state.desk.close()
+
+
+def test_pages_with_a_person_on_them_are_those_of_the_trail() -> None:
+    assert set(SEEN) <= set(RIGHTS)
+    assert {route for route in RIGHTS if route.startswith("GET") and "{name}" in route} <= set(SEEN)
+
+
+def test_the_new_pages_keep_the_policy_and_label_every_field(shared_house: House) -> None:
+    pages = {
+        None: ["/sign-in"],
+        "administrator": ["/people", "/audit", "/settings", "/account", "/password"],
+        "therapist": ["/loads/", f"/loads/{shared_house.guest('therapist').page_of('G01')}.html"],
+    }
+    for short, paths in pages.items():
+        guest = shared_house.guest(short)
+        for path in paths:
+            answer = guest.get(path)
+            assert "unsafe" not in answer.headers["Content-Security-Policy"]
+            assert answer.headers["Cache-Control"] == "no-store"
+            text = answer.text
+            assert not re.search(r"<script(?![^>]*\ssrc=)|<style|\sstyle=|\son[a-z]+=|javascript:", text)
+            assert text.count("<h1") == 1
+            fields = re.findall(r"<(?:input|select|textarea)(?![^>]*type=\"hidden\")[^>]*>", text)
+            for one in fields:
+                name = re.search(r'id="([^"]+)"', one)
+                assert name is not None, one
+                assert f'for="{name.group(1)}"' in text
+
+
+def test_two_desks_on_one_club_share_who_is_signed_in(house: House, tmp_path: Path) -> None:
+    guest = house.guest("manager")
+    other = make_app(str(house.where), anyway=True, warm=False, sign_in=True)
+    again = Guest(other)
+    again.client.cookies.set("desk", str(guest.cookie))
+    assert again.get("/account").status_code == 200
+    other.state.desk.close()
