@@ -262,7 +262,7 @@ def test_what_the_therapist_reaches_holds_volumes_and_no_score(shared_house: Hou
         assert not re.search(r"\d\.\d", words), path
         for word in ("differential", "handicap", "score", "index", "stroke", "round", "putts", "made"):
             assert not re.search(rf"\b{word}", words.lower()), (path, word)
-        assert "min" in words
+        assert "minutes" in words.lower()
     mine = snapshot.tables.practice[snapshot.tables.practice["golfer_id"] == golfers[0]]
     latest = snapshot.tables.practice["practised_on"].max()
     week = mine[mine["practised_on"] > latest - pd.Timedelta(days=7)]
@@ -352,6 +352,7 @@ def test_a_limit_is_set_by_the_therapist_and_read_by_the_coach(house: House) -> 
     with Club.open(house.where) as club:
         limits = club.tables().limits
         lines = club.audit("G03")
+    limits = limits[limits["starts_on"] == "2026-06-01"]
     assert limits[["golfer_id", "category", "most_minutes_per_week", "set_by"]].to_numpy().tolist() == [
         ["G03", "driver", 0.0, "physical therapist"]
     ]
@@ -390,13 +391,15 @@ def test_who_saw_and_changed_what_stands_in_the_trail(house: House) -> None:
         lines = club.audit()
         mark, other = club.mark("G01"), club.mark(OTHERS)
     mine = lines[lines["who"] == f"person {house.ids['coach']}"]
-    assert mine[["action", "what"]].to_numpy().tolist()[2:] == [
-        ["saw", "golfer"],
-        ["saw", "golfer"],
-        ["saw", "club"],
-        ["logged", "rounds"],
-    ]
-    assert mine["mark"].tolist()[2:] == [mark, other, None, mark]
+    mine = mine[mine["action"].isin(["saw", "logged"])]
+    assert sorted(zip(mine["action"], mine["what"], mine["mark"].fillna(""), strict=True)) == sorted(
+        [
+            ("saw", "golfer", mark),
+            ("saw", "golfer", other),
+            ("saw", "club", ""),
+            ("logged", "rounds", mark),
+        ]
+    )
     text = lines.to_csv()
     for word in (*snapshot.names.values(), *(name for name, _, _ in PEOPLE.values())):
         assert word not in text
