@@ -3,14 +3,9 @@
 from __future__ import annotations
 
 import json
-import re
 import sys
 import warnings
 from typing import Any
-
-SHARE = re.compile(r"(\d{1,3}(?:\.\d+)?) ?%")
-STAGES = {"building the model": 0.05, "sampling": 0.1, "drawing each golfer's own values": 0.9}
-"""Share done when a stage begins, from fits of the demo club; a line with a percentage says it itself."""
 
 
 def main(words: list[str]) -> int:
@@ -20,13 +15,13 @@ def main(words: list[str]) -> int:
     kind, where, who = words
     warnings.simplefilter("ignore")
     try:
-        tell("running", "reading the club", 0.02)
+        tell("running", "reading the club")
         tell("done", _fit(where, who, quick=kind == "quick"), 1.0)
     except ParyieldError as error:
-        tell("failed", error.line(), None)
+        tell("failed", error.line())
         return error.exit_code
     except Exception as error:
-        tell("failed", f"something went wrong that should not ({type(error).__name__}: {error})", None)
+        tell("failed", f"something went wrong that should not ({type(error).__name__}: {error})")
         return 1
     return 0
 
@@ -36,18 +31,23 @@ def _fit(where: str, who: str, *, quick: bool) -> str:
     from paryield.model.command import fit
 
     with Club.open(where, who=who) as club:
-        receipt = fit(club, quick=quick, say=_stage)
+        receipt = fit(club, quick=quick, say=_stage, drawn=_drawn)
     sound = "it passes its health checks" if receipt.ok else "it does not pass its health checks"
     return f"run {receipt.run} is stored; {sound}"
 
 
 def _stage(line: str) -> None:
-    said = SHARE.search(line)
-    tell("running", line, float(said.group(1)) / 100.0 if said else STAGES.get(line))
+    """Tell a stage, whose length nobody knows."""
+    tell("running", line)
 
 
-def tell(state: str, line: str, share: float | None) -> None:
-    """Print one step."""
+def _drawn(done: int, total: int) -> None:
+    """Tell the draws done of those to do, as the sampler counts them."""
+    tell("running", f"{done:,} of {total:,} draws, warm-up included", done / total if total else None)
+
+
+def tell(state: str, line: str, share: float | None = None) -> None:
+    """Print one step; ``share`` between 0 and 1 only where it was counted."""
     report: dict[str, Any] = {"state": state, "line": line, "share": share}
     print(json.dumps(report), flush=True)
 

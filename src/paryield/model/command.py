@@ -11,7 +11,7 @@ from typing import Any
 from paryield.club import Club
 from paryield.model.before_fit import before_fit
 from paryield.model.expectations import expected_priors, read_expectations
-from paryield.model.fit import fit_tables
+from paryield.model.fit import Drawn, fit_tables
 from paryield.model.spec import ModelSpec
 from paryield.posterior.store import fingerprint, to_bytes
 
@@ -58,6 +58,7 @@ def fit(
     facts: dict[str, Any] | None = None,
     progress: bool = False,
     say: Callable[[str], None] | None = None,
+    drawn: Drawn | None = None,
 ) -> FitReceipt:
     """Fit a club and store the run, whether its health is good or not.
 
@@ -80,6 +81,8 @@ def fit(
         Draw a progress bar.
     say : callable, optional
         Receives one line a stage.
+    drawn : callable, optional
+        Receives the draws done and the draws to do; see :func:`paryield.model.fit.fit_tables`.
 
     Raises
     ------
@@ -97,7 +100,7 @@ def fit(
         spec = replace(spec, priors=expected_priors(found, tables.categories, spec))
         kept["expectations"] = found.name
     kept["before_fit"] = before_fit(tables)
-    posterior = fit_tables(tables, spec, progress=progress, say=say, facts=kept)
+    posterior = fit_tables(tables, spec, progress=progress, say=say, drawn=drawn, facts=kept)
     payload = to_bytes(posterior)
     stored = {**posterior.facts, "payload": fingerprint(payload)}
     number = club.save_run(payload=payload, facts=stored)

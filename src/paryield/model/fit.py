@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.metadata
+import itertools
 from collections.abc import Callable
 from typing import Any
 
@@ -23,13 +24,24 @@ from paryield.posterior.contents import GOLFER, POPULATION, Posterior
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS
 
+PROGRESS_MS = 500
+"""Milliseconds between two reports of the sampler."""
 VERSIONED = ("paryield", "pymc", "nutpie", "jax", "numpy", "xarray", "arviz")
 
 
+Drawn = Callable[[int, int], None]
+"""Receives the draws done and the draws to do, warm-up included, now and then while a fit samples."""
+
+
 def sample_population(
-    data: Observations, spec: ModelSpec, *, cores: int = 2, progress: bool = False
+    data: Observations,
+    spec: ModelSpec,
+    *,
+    cores: int = 2,
+    progress: bool = False,
+    drawn: Drawn | None = None,
 ) -> tuple[xr.Dataset, xr.Dataset]:
-    """Sample the population values.
+    """Sample the population values; ``drawn`` hears how far it is, in the sampler's own count.
 
     Returns
     -------
@@ -44,6 +56,7 @@ def sample_population(
                 cores=min(cores, spec.chains),
                 random_seed=spec.seed,
                 progressbar=progress,
+                callback=each_draw(drawn, spec.chains * (spec.tune + spec.draws)),
                 nuts_sampler="pymc",
                 compute_convergence_checks=False,
                 compile_kwargs={"mode": "NUMBA"},
@@ -59,10 +72,29 @@ def sample_population(
             cores=min(cores, spec.chains),
             seed=spec.seed,
             progress_bar=progress,
+            progress_callback=all_chains(drawn),
+            progress_rate=PROGRESS_MS,
             adaptation="low_rank",
             maxdepth=7,
         )
     return tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset()
+
+
+def all_chains(drawn: Drawn | None) -> Callable[[list[Any]], None] | None:
+    """Return what nutpie calls with the progress of each chain; it tells the sums over the chains."""
+    if drawn is None:
+        return None
+    return lambda chains: drawn(
+        sum(chain.finished_draws for chain in chains), sum(chain.total_draws for chain in chains)
+    )
+
+
+def each_draw(drawn: Drawn | None, total: int) -> Callable[..., None] | None:
+    """Return what the plain sampler calls after each draw of any chain."""
+    if drawn is None:
+        return None
+    done = itertools.count(1)
+    return lambda **_: drawn(next(done), total)
 
 
 def check_density(density: Density) -> None:
@@ -93,6 +125,7 @@ def fit_tables(
     cores: int = 2,
     progress: bool = False,
     say: Callable[[str], None] | None = None,
+    drawn: Drawn | None = None,
     facts: dict[str, Any] | None = None,
 ) -> Posterior:
     """Fit a club.
@@ -108,11 +141,19 @@ def fit_tables(
         Draw a progress bar.
     say : callable, optional
         Receives one line per stage.
+    drawn : callable, optional
+        Receives the draws done and the draws to do, warm-up included, twice a second.
     facts : dict, optional
         More facts to store with the fit (fingerprint of the data, for one).
     """
     return fit_observations(
-        build_observations(tables, spec, as_of), spec, cores=cores, progress=progress, say=say, facts=facts
+        build_observations(tables, spec, as_of),
+        spec,
+        cores=cores,
+        progress=progress,
+        say=say,
+        drawn=drawn,
+        facts=facts,
     )
 
 
@@ -123,12 +164,13 @@ def fit_observations(
     cores: int = 2,
     progress: bool = False,
     say: Callable[[str], None] | None = None,
+    drawn: Drawn | None = None,
     facts: dict[str, Any] | None = None,
 ) -> Posterior:
     """Fit the arrays of a club; see :func:`fit_tables`."""
     tell = say or (lambda _line: None)
     tell("compiling and sampling")
-    draws, statistics = sample_population(data, spec, cores=cores, progress=progress)
+    draws, statistics = sample_population(data, spec, cores=cores, progress=progress, drawn=drawn)
     tell("drawing each golfer's own values")
     golfers = _golfer_draws(draws, data, spec)
     kept = _declared(draws, golfers, data)

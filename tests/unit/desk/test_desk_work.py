@@ -80,13 +80,57 @@ def test_what_a_process_says_is_followed_to_the_end(tmp_path: Path, monkeypatch:
     assert (found.state, found.line) == ("done", "run 2 is stored")
 
 
-def test_stages_with_a_percentage_say_the_share(capsys: pytest.CaptureFixture[str]):
+def test_the_share_is_what_the_sampler_counted(
+    tiny_club: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+):
+    """A fit that only counts: the process passes on its draws, and no share where nothing was counted."""
     import json
+    from types import SimpleNamespace
 
-    from paryield.desk.worker import _stage
+    from paryield.desk.worker import main
 
-    _stage("sampling 37 %")
-    _stage("sampling")
-    _stage("something else")
-    shares = [json.loads(line)["share"] for line in capsys.readouterr().out.splitlines()]
-    assert shares == [0.37, 0.1, None]
+    def counted(_club, *, quick, say, drawn):
+        say("compiling and sampling")
+        for done in (0, 1000, 4000):
+            drawn(done, 4000)
+        say("drawing each golfer's own values")
+        return SimpleNamespace(ok=quick, run=7)
+
+    monkeypatch.setattr("paryield.model.command.fit", counted)
+    assert main(["quick", str(tiny_club)]) == 0
+    said = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert [one["share"] for one in said] == [None, None, 0.0, 0.25, 1.0, None, 1.0]
+    assert said[3]["line"] == "1,000 of 4,000 draws, warm-up included"
+    assert said[-1] == {
+        "state": "done",
+        "line": "run 7 is stored; it passes its health checks",
+        "share": 1.0,
+    }
+
+
+def test_a_process_that_is_stopped_while_it_draws_stays_stopped(tmp_path: Path, monkeypatch):
+    import subprocess
+    import sys
+
+    script = tmp_path / "worker"
+    script.write_text(
+        "import time\n"
+        "from paryield.desk.worker import _drawn\n"
+        "for done in range(1, 10_000):\n"
+        "    _drawn(done, 10_000)\n"
+        "    time.sleep(0.01)\n"
+    )
+    plain = subprocess.Popen
+    monkeypatch.setattr(
+        "paryield.desk.work.subprocess.Popen",
+        lambda _command, **more: plain([sys.executable, str(script)], **more),
+    )
+    work = Work("club.db")
+    work.start("fit")
+    first = wait(work, lambda one: one.share is not None)
+    later = wait(work, lambda one: (one.share or 0.0) > (first.share or 0.0))
+    assert later.running
+    work.stop()
+    found = work.progress()
+    assert found is not None
+    assert (found.state, found.line) == ("stopped", "stopped; nothing was stored")
