@@ -8,16 +8,13 @@ from typing import Any
 import pandas as pd
 
 from paryield.posterior import Posterior
-from paryield.report.attention import Reason
+from paryield.report.attention import AFTER_ALL, Reason
 from paryield.report.views import GolferView
 from paryield.report.words import day
 from paryield.tables import Tables
 
 REVIEW_WEEKS = 6
 """A review every 4 to 6 weeks (common practice, no source)."""
-
-AFTER_ALL = 100
-"""Rank of these reasons: below those of the forecast."""
 
 
 def more_reasons(tables: Tables, posterior: Posterior | None, view: GolferView) -> list[Reason]:

@@ -10,16 +10,23 @@ from typing import Any
 import pandas as pd
 
 from paryield.club import Club
-from paryield.report.words import day, one_line
+from paryield.report.words import count_text, day, one_line
 
 SHOWN = 10
 NOUNS = {
-    "rounds": "round",
-    "practice": "practice entry",
-    "assessments": "assessment",
-    "plans": "plan row",
-    "golfers": "golfer",
+    "rounds": ("round", "rounds"),
+    "holes": ("hole", "holes"),
+    "shots": ("shot", "shots"),
+    "practice": ("practice entry", "practice entries"),
+    "assessments": ("assessment", "assessments"),
+    "plans": ("plan row", "plan rows"),
+    "golfers": ("golfer", "golfers"),
+    "programmes": ("programme member", "programme members"),
+    "limits": ("limit", "limits"),
+    "calendar": ("calendar entry", "calendar entries"),
+    "settings": ("settings file", "settings files"),
 }
+"""One row and several rows of a table in words."""
 DAYS = ("played_on", "practised_on", "assessed_on", "starts_on", "started_on")
 
 
@@ -81,7 +88,9 @@ def _change(rows: pd.DataFrame, names: Mapping[str, str]) -> Change:
     if whole and len(kept) == 1:
         text = _row_text(*kept[0], names)
     else:
-        counts = [f"{int(row['added'] + row['replaced'])} {row['table']}" for _, row in rows.iterrows()]
+        counts = [
+            _counted(str(row["table"]), int(row["added"] + row["replaced"])) for _, row in rows.iterrows()
+        ]
         text = ", ".join(counts)
         if whole and len({table for table, _ in kept}) == 1:
             text = _row_text(*kept[0], names) + f" and {len(kept) - 1} more"
@@ -90,9 +99,14 @@ def _change(rows: pd.DataFrame, names: Mapping[str, str]) -> Change:
     return Change(number, text, at, whole, undo, who, golfers)
 
 
+def _counted(table: str, count: int) -> str:
+    one, several = NOUNS.get(table, (f"row of {table}", f"rows of {table}"))
+    return f"{count_text(count)} {one if count == 1 else several}"
+
+
 def _row_text(table: str, old: dict[str, Any], names: Mapping[str, str]) -> str:
     key = old["key"]
-    noun = NOUNS.get(table, f"row of {table}")
+    noun = NOUNS.get(table, (f"row of {table}", ""))[0]
     words = [noun]
     what = key.get("test") or key.get("category") or key.get("plan")
     if what:

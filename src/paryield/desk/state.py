@@ -18,6 +18,7 @@ from paryield.forecast import Scene, gate, make_scene
 from paryield.forecast.answer import BANNER
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
+from paryield.report.reader import write_for
 from paryield.report.views import GolferView
 from paryield.report.words import one_line
 from paryield.report.write import views_of
@@ -90,14 +91,19 @@ class Desk:
         self.door.close()
 
     def snapshot(self) -> Snapshot:
-        """Return the state of the club, read anew when something was stored since."""
+        """Return the state of the club, read anew when something was stored since.
+
+        From here on the request writes dates, numbers and distances as the club's settings say.
+        """
         with self._lock, Club.open(self.where) as club:
             revision = club.revision()
             if self._snapshot is None or self._snapshot.revision != revision:
                 self._snapshot = self._read(club, revision, self._snapshot)
                 if self.warms:
                     threading.Thread(target=self._prepare, args=(self._snapshot,), daemon=True).start()
-            return self._snapshot
+            found = self._snapshot
+        write_for(found.tables.settings)
+        return found
 
     def view(self, snapshot: Snapshot, golfer_id: str) -> GolferView:
         """Return what a golfer's page shows."""
@@ -177,6 +183,7 @@ class Desk:
         """Work out every golfer's page in the background, one after the other."""
         from paryield.desk.pages.golfer import parts_of
 
+        write_for(snapshot.tables.settings)
         for golfer_id in snapshot.fitted:
             if self._closed.is_set() or self._snapshot is not snapshot:
                 return

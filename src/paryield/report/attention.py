@@ -22,12 +22,21 @@ BIG_CHANGE_STROKES = 1.0
 """An expected change of the index that a golfer would notice (common practice, no source)."""
 
 
+AFTER_ALL = 100
+"""From this rank on a reason can wait: by itself it does not put a golfer among those who need a look."""
+
+
 @dataclass(frozen=True)
 class Reason:
     """Why a golfer needs attention; a smaller rank comes first."""
 
     rank: int
     text: str
+
+    @property
+    def waits(self) -> bool:
+        """Whether it can wait."""
+        return self.rank >= AFTER_ALL
 
 
 def reasons(view: GolferView) -> list[Reason]:

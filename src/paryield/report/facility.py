@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -36,10 +36,8 @@ METHOD = (
     "worked out with and without the bad rounds on which members joined.",
     said.ASSUMES,
 )
-PRIVACY = (
-    "No golfer is named. " + said.HIDDEN + " Coaches stand under letters.",
-    "The table beside this report (programme.csv) holds the same groups, hidden in the same way.",
-)
+PRIVACY = ("No golfer is named. " + said.HIDDEN + " Coaches stand under letters.",)
+BESIDE = ("The table beside this report (programme.csv) holds the same groups, hidden in the same way.",)
 Record = dict[str, Any]
 
 
@@ -115,18 +113,20 @@ def _letters(place: int) -> str:
 
 def facility_files(view: FacilityView) -> dict[str, str]:
     """The report and the table beside it, by file name."""
-    answers, parts = programme_answers(view.records)
+    answers, parts = programme_answers(view.records, privacy=PRIVACY + BESIDE)
     return {
         "facility.html": facility_page(view, answers=answers, parts=parts),
         "programme.csv": programme_csv(view.records),
     }
 
 
-def programme_answers(records: Iterable[Record]) -> tuple[list[tuple[str, list[str]]], list[Markup]]:
+def programme_answers(
+    records: Iterable[Record], *, privacy: Sequence[str] = PRIVACY
+) -> tuple[list[tuple[str, list[str]]], list[Markup]]:
     """Questions with their answers, then figures, tables and method; coaches must be under letters by now."""
     found = list(records)
     parts = [programme_part(record, place) for place, record in enumerate(found)]
-    parts.append(part("programme_method.html", method=METHOD, privacy=PRIVACY))
+    parts.append(part("programme_method.html", method=METHOD, privacy=privacy))
     return [(_question(record), _answer(record)) for record in found], parts
 
 

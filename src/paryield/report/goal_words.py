@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from paryield.report.reader import decimal_point
 from paryield.report.words import chance_text, day, index_text, missing, number, one_line
 
 GOAL_CELLS: dict[tuple[bool, bool], str] = {
@@ -49,7 +50,7 @@ def goal_hours_sentence(record: Mapping[str, Any]) -> str:
 
 def hours_text(hours: float | None) -> str:
     """Return hours with their unit: 1 hour, 2.5 hours."""
-    text = number(hours, 2).rstrip("0").rstrip(".") if not missing(hours) else number(hours)
+    text = number(hours, 2).rstrip("0").rstrip(decimal_point()) if not missing(hours) else number(hours)
     return f"{text} hour" if text == "1" else f"{text} hours"
 
 

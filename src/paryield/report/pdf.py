@@ -33,8 +33,8 @@ def pdf(pages: Sequence[str]) -> bytes:
     """
     weasyprint = _weasyprint()
     sheets = [_sheet(weasyprint, NARROW.sub("", page)) for page in pages]
-    whole = sheets[0].copy([sheet for document in sheets for sheet in document.pages])
-    content: bytes = whole.write_pdf()
+    bound = sheets[0].copy([sheet for document in sheets for sheet in document.pages])
+    content: bytes = bound.write_pdf()
     return content
 
 
@@ -51,6 +51,11 @@ def _sheet(weasyprint: Any, page: str) -> Any:
         if len(smaller.pages) <= SHEETS:
             return smaller
     return usual
+
+
+def whole(page: str) -> str:
+    """Return a golfer's page that keeps on paper what a sheet of two pages leaves out: its longer tables."""
+    return page.replace("<body>", '<body class="book">', 1)
 
 
 def linked(page: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from paryield.report.goal_words import hours_text
 from paryield.report.words import category_text, chance_text, listed, number, strokes, weeks_text
 
 SURE, STROKES = 0.8, 0.1
@@ -66,7 +67,7 @@ def plan_sentence(record: Mapping[str, Any]) -> str:
     KeyError
         When verdict and numbers disagree.
     """
-    kept = f"{record['hours']:.3g} hours a week for {weeks_text(record['weeks'])}"
+    kept = f"{hours_text(record['hours'])} a week for {weeks_text(record['weeks'])}"
     said = PLAN_CELLS[plan_cell(record)].format(
         move=moved(record), saved=saved(record), chance=chance_text(record["chance_gain"])
     )
@@ -96,7 +97,7 @@ def plan_short(record: Mapping[str, Any]) -> tuple[str, str, str]:
     gain = record["gain"]
     spread = f"{number(gain['q50'], 2)} ({number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
     week = ", ".join(
-        f"{category_text(row['category'])} {row['hours_advised']:.2g}"
+        f"{category_text(row['category'])} {number(row['hours_advised'])}"
         for row in record["weeks_plan"]
         if row["hours_advised"] >= 0.05
     )

@@ -52,6 +52,11 @@ def written_for(settings: Settings) -> Iterator[Reader]:
         _READER.reset(token)
 
 
+def write_for(settings: Settings) -> None:
+    """Write as a club's settings say from here on in this context, such as that of one request."""
+    _READER.set(Reader(settings.locale, settings.distance_unit, settings.logo))
+
+
 def locale() -> Locale:
     """Return the reader's locale."""
     return _parsed(reader().locale)

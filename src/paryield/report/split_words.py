@@ -51,6 +51,13 @@ CAUSE_CELLS: dict[tuple[str, str], str] = {
 """What is said of the causes, by the direction of the whole and by the clearest cause."""
 
 
+def is_clear(record: Record) -> bool:
+    """Return whether a part is clear in 8 of 10, worth naming, and of something that can have worked."""
+    change = record["change"]
+    off = change["q90"] < 0 or change["q10"] > 0
+    return bool(off and abs(change["q50"]) >= WORTH_NAMING and record["category"] != "phantom")
+
+
 def of_quantity(records: Iterable[Record], quantity: str) -> list[Record]:
     """Return the records of one quantity."""
     return [record for record in records if record["quantity"] == quantity]

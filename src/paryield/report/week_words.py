@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
+from typing import Any
 
+from paryield.report.sentences import index_range
 from paryield.report.words import chance_text, day, index_text, number, strokes
 
 SURE, EVEN = 0.8, 0.5
@@ -34,6 +36,36 @@ def week_sentences(gain: Mapping[str, float], chance: float, *, changed: bool) -
         f"present one ({spread}; estimated)."
     )
     return [first, f"{_sure(chance)} (chance that it is better: {chance_text(chance)})."]
+
+
+def index_words(
+    then: Sequence[Mapping[str, Any]], now: Sequence[Mapping[str, Any]], weeks: int = 12
+) -> list[str]:
+    """Return the index under this week and under the present one, with the ranges, or nothing without one.
+
+    Parameters
+    ----------
+    then, now : sequence of mapping
+        Records of the forecast under this week and under the present one.
+    weeks : int
+        How far ahead.
+    """
+    rows = [
+        next(
+            (
+                row
+                for row in records
+                if row["quantity"] == "handicap_index" and row["weeks"] == weeks and row["reportable"]
+            ),
+            None,
+        )
+        for records in (then, now)
+    ]
+    if rows[0] is None or rows[1] is None:
+        return []
+    mine, present = (index_range(row) for row in rows if row)
+    said = f"Handicap Index on {day(rows[0]['on'])}: {mine}"
+    return [f"{said}." if mine == present else f"{said}; with the present week {present}."]
 
 
 def _sure(chance: float) -> str:

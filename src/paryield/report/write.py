@@ -21,7 +21,7 @@ from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, r
 from paryield.posterior.current import current_fit
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.html import coach_page, golfer_page
-from paryield.report.pdf import linked, pdf
+from paryield.report.pdf import linked, pdf, whole
 from paryield.report.reader import written_for
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
 from paryield.scoring.listing import index_listing, need_golfer
@@ -116,7 +116,7 @@ def _printed(pages: dict[str, str], book: tuple[GolferView, ...], folder: Path) 
     """Write the pages as PDF; where that cannot be, as HTML, and say so."""
     try:
         if book:
-            sheets = [linked(pages["coach.html"]), *(golfer_page(view) for view in book)]
+            sheets = [linked(pages["coach.html"]), *(whole(golfer_page(view)) for view in book)]
             made = {"coach.pdf": pdf(sheets)}
         else:
             made = {f"{name.removesuffix('.html')}.pdf": pdf([page]) for name, page in pages.items()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
-from paryield.desk.attention import AFTER_ALL, more_reasons
+from paryield.desk.attention import more_reasons
 from paryield.desk.guard import visitor_of
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Desk, Snapshot
@@ -42,7 +42,8 @@ def club_page(request: Request) -> Response:
         own=own,
         fitted=fitted,
         ordered=shown,
-        waiting=[one for one, found in shown if any(reason.rank < AFTER_ALL for reason in found)],
+        waiting=[one for one, found in shown if any(not reason.waits for reason in found)],
+        later=sum(bool(found) and all(reason.waits for reason in found) for _, found in shown),
         trust=sentences.trust_sentences(views[0].health, views[0].run) if views else [],
         golfers=sections.golfers_section(shown, views[0].weeks) if shown else "",
         overview=_overview(desk, snapshot, views) if shown else [],

@@ -10,6 +10,26 @@ from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page, render
 
 router = APIRouter()
+QUANTITIES = {
+    "gain": "what practice saves",
+    "level_now": "level today",
+    "noise_total": "spread of rounds",
+    "response": "own answer to practice",
+    "trend": "change without practice",
+    "start_shift": "form on joining",
+    "season_cos": "season, summer against winter",
+    "season_sin": "season, spring against autumn",
+    "course_effect": "difficulty of a course",
+    "competition": "cost of a competition",
+    "log_half_life": "how long practice lasts",
+    "start_share": "practice before the record",
+    "sd_wander": "size of good and bad spells",
+    "wander_days": "length of good and bad spells",
+    "sd_response": "how golfers differ in their answer to practice",
+    "share": "share of strokes by area",
+    "noise_scale": "spread of rounds, club",
+}
+"""Quantities of the health gate in words."""
 
 
 @router.get("/health")
@@ -19,7 +39,9 @@ def health_page(request: Request) -> Response:
     health = None if snapshot.posterior is None else snapshot.posterior.facts["health"]
     work = desk_of(request).work.progress()
     refresh = 3 if work is not None and work.running else None
-    return page(request, "health.html", title="Health", health=health, plain_refresh=refresh)
+    return page(
+        request, "health.html", title="Health", health=health, quantities=QUANTITIES, plain_refresh=refresh
+    )
 
 
 @router.get("/work")

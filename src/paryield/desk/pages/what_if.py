@@ -19,10 +19,10 @@ from paryield.desk.state import Desk, Snapshot
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import WhatIf, answer, hours_of
-from paryield.plan import plan_tables
+from paryield.plan import STANDING_CAUTIONS, plan_tables
 from paryield.report.figures.what_if import Picture, what_if_picture
 from paryield.report.plan_words import plan_sentence
-from paryield.report.week_words import goal_words, week_sentences
+from paryield.report.week_words import goal_words, index_words, week_sentences
 from paryield.report.words import sentence
 from paryield.results import summary
 
@@ -133,7 +133,9 @@ def _answered(
         "rows": rows,
         "week": week,
         "total_now": float(scene.now.sum()),
-        "lines": lines + goal_words(scene.goal, scene.by, *chances),
+        "lines": lines
+        + index_words(found.records, present.records)
+        + goal_words(scene.goal, scene.by, *chances),
         "advised": _advised(desk, snapshot, scene, week.total, asked=asked),
         "picture": picture.svg(found.records, " ".join(lines)),
     }
@@ -157,7 +159,7 @@ def _advised(
                 "hours": hours,
                 "total": sum(hours.values()),
                 "said": sentence(plan_sentence(record)),
-                "cautions": record["cautions"],
+                "cautions": [line for line in record["cautions"] if line not in STANDING_CAUTIONS],
             }
     advised: dict[str, Any] | None = snapshot.parts.get(key)
     return advised

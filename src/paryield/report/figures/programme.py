@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
 from paryield.report.figures import style
-from paryield.report.words import number, one_line
+from paryield.report.words import number, one_line, tick
 
 ROW_INCHES = 0.36
 
@@ -52,12 +52,13 @@ def programme_dots(
                 annotation_clip=False,
             )
         axes.axvline(0, color=style.GREY, linewidth=0.8, zorder=1)
-        most = style.SHEETS[width].name_chars + 8 if width == "wide" else style.SHEETS[width].name_chars
-        names = [one_line(row["name"], most) for row in rows]
+        names = [
+            one_line(row["name"], 34) if width == "wide" else style.label(row["name"], width) for row in rows
+        ]
         axes.set_yticks(range(len(rows)), names, fontsize=9 if width == "wide" else 8)
         axes.set_ylim(len(rows) - 0.5, -0.5)
         axes.tick_params(axis="y", length=0)
         axes.spines["left"].set_visible(False)
         axes.set_xlabel("change in strokes a round (left: better)", fontsize=8.5)
-        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}".replace("-", "−")))
+        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: tick(value)))
     return figure

@@ -8,8 +8,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from paryield.report.figures import style
-from paryield.report.split_words import of_quantity, part_text
-from paryield.report.words import number, one_line
+from paryield.report.split_words import is_clear, of_quantity, part_text
+from paryield.report.words import number, tick
 
 ROW_INCHES = 0.32
 
@@ -48,8 +48,7 @@ def split_dots(
     )
     with style.look():
         for place, row in enumerate(rows):
-            clear = row["change"]["q90"] < 0 or row["change"]["q10"] > 0
-            colour = style.HUE if clear else style.GREY
+            colour = style.HUE if is_clear(row) else style.GREY
             style.dot_and_interval(axes, row["change"], float(place), colour=colour)
             if width == "wide":
                 text = f"{number(row['change']['q50'], 2)}  {row['evidence']}"
@@ -66,7 +65,7 @@ def split_dots(
                 )
         axes.axvline(0, color=style.GREY, linewidth=0.8, zorder=1)
         axes.axhline(0.5, color=style.RULE, linewidth=0.7)
-        names = [one_line(part_text(row), style.SHEETS[width].name_chars) for row in rows]
+        names = [style.label(part_text(row), width) for row in rows]
         axes.set_yticks(range(len(rows)), names, fontsize=9)
         for label in axes.get_yticklabels():
             label.set_color(style.INK)
@@ -75,7 +74,7 @@ def split_dots(
         axes.tick_params(axis="y", length=0)
         axes.spines["left"].set_visible(False)
         axes.xaxis.set_major_locator(MaxNLocator(6 if width == "wide" else 4))
-        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}".replace("-", "−")))
+        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: tick(value)))
         axes.set_xlabel("change of an average round, strokes (left: lower scores)", fontsize=8.5)
         if width == "narrow":
             axes.set_xlabel("strokes (left: lower scores)", fontsize=8.5)

@@ -82,6 +82,17 @@ def sheet(
     return figure, axes
 
 
+def label(text: str, width: Width) -> str:
+    """Return the name of a row: on two lines where one does not hold it, cut only where two do not."""
+    most = SHEETS[width].name_chars
+    lines = textwrap.wrap(one_line(text), most)
+    return (
+        "\n".join([lines[0], one_line(" ".join(lines[1:]), most)])
+        if len(lines) > 1
+        else one_line(text, most)
+    )
+
+
 def spread_out(positions: Sequence[float], gap: float) -> list[float]:
     """Return the positions moved apart so that labels at least ``gap`` apart do not overlap.
 

@@ -23,7 +23,8 @@ def golfers_section(ordered: list[tuple[GolferView, list[Reason]]], weeks: int) 
     golfers = [
         {
             "view": one,
-            "reasons": [reason.text for reason in found],
+            "reasons": found,
+            "waiting": any(not reason.waits for reason in found),
             "ahead": sentences.forecast_short(one),
             "at_risk": any(reason.rank == 0 for reason in found),
             "next_hour": verdicts.next_hour_short(one.returns),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 from markupsafe import Markup
@@ -44,9 +45,18 @@ def plan_section(view: GolferView) -> Markup:
         said=plan_sentence(record),
         figure=figure,
         days=days,
+        second_week=_second_week(record),
         phases=[row | {"named": PHASES[row["phase"]]} for row in record["phases"]],
         cautions=cautions,
     )
+
+
+def _second_week(record: dict[str, Any]) -> str:
+    """Return the ISO day on which the second week of the plan begins, empty without sessions."""
+    if not record["sessions"]:
+        return ""
+    first = words.as_date(record["phases"][0]["starts_on"] if record["phases"] else record["sessions"][0]["on"])
+    return (first + timedelta(weeks=1)).isoformat()
 
 
 def _title(record: dict[str, Any]) -> str:

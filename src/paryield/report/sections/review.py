@@ -50,7 +50,7 @@ def _title(split: list[dict[str, object]]) -> str:
     level = split_words.of_quantity(split, "mean_differential")
     whole = split_words.whole_of(level)
     if whole is None or split_words.direction(whole["change"]) == "cannot tell":
-        return "Whether scores changed cannot be told yet; the parts are"
+        return "Whether scores changed cannot be told yet"
     cause = split_words.clearest_cause(level)
     went = split_words.direction(whole["change"])
     if cause == "none":
