@@ -11,7 +11,7 @@ from paryield.errors import InputError
 PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fonts-dejavu-core")
 """Debian packages that hold the libraries and a font that WeasyPrint needs."""
 SHEETS = 2
-SMALLER = ((8.3, 10.0), (7.8, 8.8))
+SMALLER = ((8.5, 11.5), (8.2, 10.5), (7.8, 9.2))
 """Sizes of print in points, and widths of figures in centimetres, tried to keep a golfer to two sheets."""
 NARROW = re.compile(r'<svg class="figure narrow".*?</svg>', re.S)
 
@@ -46,7 +46,10 @@ def _sheet(weasyprint: Any, page: str) -> Any:
     if len(usual.pages) <= SHEETS:
         return usual
     for size, width in SMALLER:
-        style = f"html {{ font-size: {size}pt !important }} .wide {{ width: {width}cm !important }}"
+        style = (
+            f"html {{ font-size: {size}pt !important }} "
+            f"figure:not(.fan) .wide {{ width: {width}cm !important }}"
+        )
         smaller = html.render(stylesheets=[weasyprint.CSS(string=style)])
         if len(smaller.pages) <= SHEETS:
             return smaller

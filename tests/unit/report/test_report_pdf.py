@@ -8,6 +8,8 @@ import re
 import shutil
 import subprocess
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +19,9 @@ from report_tables import RETURNS, forecast_records, returns_records
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.report import CoachView, GolferView, coach_page, golfer_page
-from paryield.report.pdf import PACKAGES, linked, pdf
+from paryield.report.pdf import PACKAGES, linked, pdf, whole
 from paryield.report.reader import Reader, reader, written_for
-from paryield.report.write import report
+from paryield.report.write import golfer_views, report
 from paryield.tables.settings import Settings
 
 try:
@@ -145,6 +147,82 @@ def test_without_libraries_html_is_written_and_the_packages_are_named(
     assert "written as HTML" in found.value.message
     assert (tmp_path / "out" / "golfer-G01.html").read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
     assert not list((tmp_path / "out").glob("*.pdf"))
+
+
+def full_plan(view: GolferView) -> dict[str, Any]:
+    """A plan with all that one can hold: every category, four phases, competitions, notes and cautions."""
+    assert view.plan is not None
+    names = ["short_putting", "lag_putting", "chipping", "pitching", "bunker", "irons", "driver", "strength"]
+    hours = dict.fromkeys(names, 0.5)
+    rows = [
+        {
+            "category": name,
+            "hours_now": 0.5,
+            "hours_advised": 0.5,
+            "hours_best": 0.75,
+            "reps_advised": 120,
+            "usual_low": 0.1,
+            "usual_high": 1.2,
+        }
+        for name in names
+    ]
+    starts = [date(2026, 7, 6) + timedelta(weeks=13 * place) for place in range(4)]
+    phases = [
+        {
+            "starts_on": start.isoformat(),
+            "ends_on": (start + timedelta(days=90)).isoformat(),
+            "weeks": 13,
+            "phase": phase,
+            "hours": hours,
+        }
+        for start, phase in zip(starts, ("in_season", "break", "off_season", "pre_season"), strict=True)
+    ]
+    days = [0, 1, 2, 3, 5, *(7 * week + 3 for week in range(2, 14))]
+    sessions = [
+        {"on": (starts[0] + timedelta(days=day)).isoformat(), "category": name, "minutes": 30, "reps": 40}
+        for day in days
+        for name in names[:4]
+    ]
+    return {
+        **view.plan,
+        "weeks_plan": rows,
+        "phases": phases,
+        "sessions": sessions,
+        "notes": ["green times are short for all who want them", "a limit holds one category down"],
+        "cautions": [
+            *view.plan["cautions"],
+            "Full swings: 142 minutes a week planned, 26 on average in the last 4 weeks; a fact to weigh.",
+            "Strength: 90 minutes a week planned, 20 on average in the last 4 weeks; a fact to weigh.",
+        ],
+    }
+
+
+@needs_tools
+def test_a_golfer_with_everything_has_two_pages_and_the_book_keeps_the_rest(
+    fitted_club: Path, tmp_path: Path
+) -> None:
+    with Club.open(fitted_club) as club:
+        (plain,) = golfer_views(club, "G01", anyway=True)
+    assert plain.review is not None
+    assert len(plain.goals) >= 3
+    for view in (plain, replace(plain, plan=full_plan(plain))):
+        page = golfer_page(view)
+        made = pdf([page])
+        assert "Pages:           2" in tool("pdfinfo", made, tmp_path)
+        text = " ".join(tool("pdftotext", made, tmp_path).split())
+        for line in (
+            "Where am I now?",
+            "What can be reached",
+            "Where the strokes are lost",
+            "What the next hour of practice may save",
+            "The advised week",
+            "Sessions of the first week",
+            "Next review",
+            "Stop when something hurts",
+        ):
+            assert line in text
+        assert "Chance of being best" not in text
+        assert "Chance of being best" in tool("pdftotext", pdf([whole(page)]), tmp_path)
 
 
 @needs_tools

@@ -87,9 +87,7 @@ def label(text: str, width: Width) -> str:
     most = SHEETS[width].name_chars
     lines = textwrap.wrap(one_line(text), most)
     return (
-        "\n".join([lines[0], one_line(" ".join(lines[1:]), most)])
-        if len(lines) > 1
-        else one_line(text, most)
+        "\n".join([lines[0], one_line(" ".join(lines[1:]), most)]) if len(lines) > 1 else one_line(text, most)
     )
 
 

@@ -55,7 +55,9 @@ def _second_week(record: dict[str, Any]) -> str:
     """Return the ISO day on which the second week of the plan begins, empty without sessions."""
     if not record["sessions"]:
         return ""
-    first = words.as_date(record["phases"][0]["starts_on"] if record["phases"] else record["sessions"][0]["on"])
+    first = words.as_date(
+        record["phases"][0]["starts_on"] if record["phases"] else record["sessions"][0]["on"]
+    )
     return (first + timedelta(weeks=1)).isoformat()
 
 
