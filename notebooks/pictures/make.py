@@ -36,9 +36,12 @@ def take(address: str) -> None:
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": 1100, "height": 900})
+        page.set_default_timeout(600_000)
         page.goto(address)
         page.wait_for_selector("ol.golfers a", timeout=600_000)
         page.locator("ol.golfers a").nth(1).click()
+        page.wait_for_selector("dl.answers")
+        save(page, "golfer_page.png")
         page.get_by_role("link", name="What if").click()
         page.wait_for_selector("#h-1")
         for name, hours in MOVES.items():

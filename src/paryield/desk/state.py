@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from paryield.club import Club, fingerprint
+from paryield.desk.carry import carry
 from paryield.desk.guard import Seen
 from paryield.desk.security import opaque
 from paryield.desk.work import Work
@@ -153,7 +154,7 @@ class Desk:
         people = tables.golfers
         ids = [str(golfer) for golfer in people["golfer_id"]]
         shown = ["" if blank else one_line(name) for name, blank in _named(people)]
-        return Snapshot(
+        found = Snapshot(
             revision=revision,
             tables=tables,
             number=number,
@@ -166,6 +167,9 @@ class Desk:
             ids={golfer: opaque(self.key, "golfer", golfer) for golfer in ids},
             locks={golfer: threading.Lock() for golfer in ids},
         )
+        if last is not None and posterior is not None and last.posterior is posterior:
+            carry(last, found)
+        return found
 
     def _fit(self, club: Club, last: Snapshot | None) -> tuple[int, Posterior | None, str]:
         """Return the newest fit, the one at hand when no run was added or lost, or why there is none."""

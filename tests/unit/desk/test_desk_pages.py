@@ -110,6 +110,35 @@ def test_new_rounds_are_told_and_the_old_fit_stays(reader: Reader):
     assert "New data: 1 round since the fit" in after
 
 
+def test_a_change_keeps_what_it_does_not_touch(reader: Reader):
+    """A round of one golfer leaves the others' pages as they are, and his own is worked out anew."""
+    reader.get("/golfers/")
+    before = reader.desk.snapshot()
+    assert "G01" in before.views
+    sent = {"golfer": before.ids["G01"], "day": before.today().isoformat(), "score_differential": "12.3"}
+    reader.post("/log/round", sent)
+    after = reader.desk.snapshot()
+    assert after is not before
+    assert set(after.views) == set(before.views) - {"G01"}
+    assert all(view is before.views[golfer] for golfer, view in after.views.items())
+
+
+def test_pages_are_written_as_the_settings_say(reader: Reader, tmp_path: Path):
+    """German forms as in the Unicode CLDR (which Babel carries)."""
+    page = reader.page_of("G01")
+    folder = tmp_path / "in"
+    folder.mkdir()
+    (folder / "golfers.csv").write_text("golfer_id\nG01\n")
+    (folder / "settings.toml").write_text('club_name = "Birkenhain"\nlocale = "de_DE"\n')
+    with Club.open(reader.desk.where) as club:
+        club.import_folder(folder, replace=True)
+    shown = text_of(reader.get(page).text)
+    assert "Birkenhain, records up to 5. Juli 2026" in shown
+    assert re.search(r"Handicap Index \d+,\d", shown)
+    assert re.search(r"8 in 10: \d+,\d to \d+,\d", shown)
+    assert "Birkenhain" in reader.get("/programme").text or "Birkenhain" in reader.get("/golfers/").text
+
+
 def test_a_fit_of_another_version_is_no_fault(tiny_club: Path):
     with Club.open(tiny_club) as club:
         _, facts, _ = club.run(1)
