@@ -97,7 +97,7 @@ def test_the_share_is_what_the_sampler_counted(
         return SimpleNamespace(ok=quick, run=7)
 
     monkeypatch.setattr("paryield.model.command.fit", counted)
-    assert main(["quick", str(tiny_club)]) == 0
+    assert main(["quick", str(tiny_club), "owner"]) == 0
     said = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert [one["share"] for one in said] == [None, None, 0.0, 0.25, 1.0, None, 1.0]
     assert said[3]["line"] == "1,000 of 4,000 draws, warm-up included"
