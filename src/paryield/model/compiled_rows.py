@@ -1,7 +1,7 @@
 """The rows of :mod:`paryield.model.rows` once more, compiled, with their gradient carried back by hand.
 
-Compiled by a general tool the rows cost several times as much as all the rest of a gradient. A test holds
-the two forms equal, and the gradient to differences of the density.
+A gradient is two passes over the occasions without temporary arrays. A test holds the two forms equal, and
+the gradient to differences of the density.
 
 Each occasion has up to 11 measurements in a fixed order, :data:`KINDS`. Measurement m has a residual and a
 load over areas that are those of the bare equation less ``mix[m, n]`` times those of earlier
