@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -15,8 +16,14 @@ NOBODY = "<NA>"
 """Stands for the rows of no golfer, such as the club's own days in the calendar."""
 
 
-def untouched(before: Tables, now: Tables) -> set[str]:
-    """Return the golfers whose rows and whose club's shared tables are the same in both."""
+def untouched(before: Tables, now: Tables, as_of: date) -> set[str]:
+    """Return the golfers about whom both say the same.
+
+    Their rows are the same, the shared tables are, and so are all rounds up to ``as_of``, the last day of
+    the fit: how often a golfer plays is partly learnt from the others.
+    """
+    if _marks(_until(before.rounds, as_of)) != _marks(_until(now.rounds, as_of)):
+        return set()
     if before.settings != now.settings or before.categories != now.categories:
         return set()
     moved: set[str] = set()
@@ -30,11 +37,15 @@ def untouched(before: Tables, now: Tables) -> set[str]:
 
 def carry(last: Snapshot, found: Snapshot) -> None:
     """Keep what was worked out for golfers whom the change did not touch; the fit must be the same."""
-    kept = untouched(last.tables, found.tables) - last.failed
+    kept = untouched(last.tables, found.tables, found.today()) - last.failed
     for golfer in kept & last.views.keys():
         found.views[golfer] = last.views[golfer]
     for golfer in kept & last.parts.keys():
         found.parts[golfer] = last.parts[golfer]
+
+
+def _until(rounds: pd.DataFrame, as_of: date) -> pd.DataFrame:
+    return rounds[rounds["played_on"] <= pd.Timestamp(as_of)]
 
 
 def _marks(frame: pd.DataFrame) -> dict[str, tuple[int, int]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -247,7 +247,7 @@ def forecast_tables(
     horizons = _horizons(posterior, start, weeks, goal, by)
     ids = chosen(posterior, golfer)
     paces = club_paces(tables, posterior.golfers, posterior.as_of)
-    records_of = handicap_records(tables)
+    records_of = handicap_records(_only(tables, golfer))
     played = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
     notes: list[str] = []
     records: list[dict[str, Any]] = []
@@ -279,6 +279,14 @@ def forecast_tables(
     if banner:
         records = [{"reason": banner, **record} for record in records]
     return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)), as_usual)
+
+
+def _only(tables: Tables, golfer: str | None) -> Tables:
+    """Return the rounds and holes of one golfer; his pace still needs everybody's."""
+    if golfer is None:
+        return tables
+    rounds, holes = (frame[frame["golfer_id"] == golfer] for frame in (tables.rounds, tables.holes))
+    return replace(tables, rounds=rounds, holes=holes)
 
 
 def _stamp(day: int) -> pd.Timestamp:

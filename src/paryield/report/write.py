@@ -6,7 +6,6 @@ import hashlib
 import re
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -258,13 +257,11 @@ def _ahead(
 ) -> tuple[list[dict[str, Any]], Goal | None]:
     """Return the forecast of one golfer, and his goal with its chance."""
     golfer, today = str(person["golfer_id"]), date(1970, 1, 1) + timedelta(days=posterior.as_of)
-    rounds, holes = (frame[frame["golfer_id"] == golfer] for frame in (tables.rounds, tables.holes))
-    own = replace(tables, rounds=rounds, holes=holes)
     aim, by = _goal(person, today)
     if aim is None or by <= today:
-        records = forecast_tables(posterior, own, golfer=golfer, weeks=STEPS).records
+        records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS).records
         return records, None if aim is None else Goal(aim, by, None, "its date has passed")
-    records = forecast_tables(posterior, own, golfer=golfer, weeks=STEPS, goal=aim, by=by).records
+    records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS, goal=aim, by=by).records
     answer = next(record for record in records if record.get("goal") is not None)
     goal = Goal(aim, by, answer["chance"], answer.get("reason") or "")
     return [record for record in records if record["weeks"] in STEPS], goal

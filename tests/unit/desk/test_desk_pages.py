@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -115,12 +116,16 @@ def test_a_change_keeps_what_it_does_not_touch(reader: Reader):
     reader.get("/golfers/")
     before = reader.desk.snapshot()
     assert "G01" in before.views
-    sent = {"golfer": before.ids["G01"], "day": before.today().isoformat(), "score_differential": "12.3"}
-    reader.post("/log/round", sent)
+    later = (before.today() + timedelta(days=1)).isoformat()
+    reader.post("/log/round", {"golfer": before.ids["G01"], "day": later, "score_differential": "12.3"})
     after = reader.desk.snapshot()
     assert after is not before
     assert set(after.views) == set(before.views) - {"G01"}
     assert all(view is before.views[golfer] for golfer, view in after.views.items())
+    # A round that the fit's last day does not exclude tells how often everybody plays.
+    day = before.today().isoformat()
+    reader.post("/log/round", {"golfer": before.ids["G02"], "day": day, "score_differential": "12.3"})
+    assert reader.desk.snapshot().views == {}
 
 
 def test_pages_are_written_as_the_settings_say(reader: Reader, tmp_path: Path):

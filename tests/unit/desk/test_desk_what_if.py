@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from paryield.club import Club
 from paryield.desk.hours import STEP, Week, follow, present_week, tops
+from paryield.forecast.what_if import answer
 from paryield.report.week_words import goal_words, week_sentences
 
 NAMES = ("a", "b", "c", "d")
@@ -170,3 +171,23 @@ def test_a_goal_in_words():
     assert goal_words(None, None, None, None) == []
     assert "40" in goal_words(9.5, by, 0.25, 0.4)[0]
     assert "cannot be given" in goal_words(9.5, by, None, 0.4)[0]
+
+
+def test_the_present_week_says_what_the_golfers_page_says(shared_reader: Reader):
+    """One forecast by two routes: the page's, and the sliders' at the present habit."""
+    desk = shared_reader.desk
+    snapshot = desk.snapshot()
+    for golfer in snapshot.fitted[:3]:
+        shown = desk.view(snapshot, golfer).ahead("handicap_index")
+        scene = desk.scene(snapshot, golfer)
+        (mine,) = [
+            row
+            for row in answer(scene, scene.now).records
+            if row["quantity"] == "handicap_index" and row["weeks"] == 12
+        ]
+        assert mine["reportable"] == shown["reportable"]
+        if mine["reportable"]:
+            # Indexes are in tenths; the sliders reckon in single precision.
+            assert [mine[level] for level in ("q10", "q50", "q90")] == pytest.approx(
+                [shown[level] for level in ("q10", "q50", "q90")], abs=0.1
+            )
