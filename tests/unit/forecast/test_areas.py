@@ -60,11 +60,13 @@ def test_form_by_area_is_that_of_independent_forms_given_their_sum(
     golfer = golfer_draws(posterior, posterior.golfers[1])
     drawn = np.concatenate([form_by_area(posterior, place, golfer) for place in range(200)])
     assert np.abs(drawn.sum(axis=1)).max() < 1e-5
-    share, spread = golfer.share.mean(axis=0), golfer.population["sd_wander"]
-    forms = np.sqrt(share) * np.random.default_rng(6).normal(size=(400_000, 4))
+    share, spread = golfer.share, golfer.population["sd_wander"][:, None]
+    expected = np.sqrt(np.mean(spread**2 * share * (1.0 - share), axis=0))
+    np.testing.assert_allclose(drawn.std(axis=0), expected, rtol=0.03)
+    one = share[0]
+    forms = np.sqrt(one) * np.random.default_rng(6).normal(size=(400_000, 4))
     kept = forms[np.abs(forms.sum(axis=1) - 0.7) < 0.05]
-    expected = kept.std(axis=0) * np.sqrt(np.mean(spread**2))
-    np.testing.assert_allclose(drawn.std(axis=0), expected, rtol=0.06)
+    np.testing.assert_allclose(kept.std(axis=0), np.sqrt(one * (1.0 - one)), rtol=0.03)
 
 
 def test_golfers_of_one_total_are_those_that_a_simulation_picks(fitted: tuple[Posterior, Club]) -> None:
