@@ -20,7 +20,7 @@ REVIEW_WEEKS = 6
 def more_reasons(tables: Tables, posterior: Posterior | None, view: GolferView) -> list[Reason]:
     """Return what is new since the fit, and whether a review is due."""
     found = [_new_rounds(tables, posterior, view), _review(tables, view)]
-    return [Reason(AFTER_ALL + rank, text) for rank, text in enumerate(found) if text]
+    return [Reason(AFTER_ALL + rank, text) for rank, text in enumerate(found, 1) if text]
 
 
 def _new_rounds(tables: Tables, posterior: Posterior | None, view: GolferView) -> str:

@@ -40,9 +40,21 @@ class Reason:
 
 
 def reasons(view: GolferView) -> list[Reason]:
-    """Return the reasons to look at a golfer, most pressing first; none is fine."""
-    found = [kind(view) for kind in _KINDS]
-    return [Reason(rank, text) for rank, text in enumerate(found) if text]
+    """Return the reasons to look at a golfer, most pressing first; none is fine.
+
+    That nothing is measured yet can wait: in a young club it is so of everybody.
+    """
+    found = [Reason(rank, kind(view)) for rank, kind in enumerate(_KINDS)]
+    return [reason for reason in [*found, Reason(AFTER_ALL, _measurable(view))] if reason.text]
+
+
+def pressing(
+    ordered: Iterable[tuple[GolferView, list[Reason]]],
+) -> tuple[list[GolferView], int]:
+    """Return the golfers who need a look, and how many others have only what can wait."""
+    pairs = [(view, found) for view, found in ordered if found]
+    now = [view for view, found in pairs if not all(reason.waits for reason in found)]
+    return now, len(pairs) - len(now)
 
 
 def by_attention(views: Iterable[GolferView]) -> list[tuple[GolferView, list[Reason]]]:
@@ -52,7 +64,7 @@ def by_attention(views: Iterable[GolferView]) -> list[tuple[GolferView, list[Rea
     def order(pair: tuple[GolferView, list[Reason]]) -> tuple[int, float, int, str]:
         view, found = pair
         chance = 1.0 if view.goal is None or missing(view.goal.chance) else float(view.goal.chance or 0.0)
-        rank = found[0].rank if found else len(_KINDS)
+        rank = found[0].rank if found else 2 * AFTER_ALL
         return rank, chance if rank == 0 else 1.0, -len(found), view.name.casefold()
 
     return sorted(pairs, key=order)
@@ -83,7 +95,9 @@ def _recent(view: GolferView) -> str:
 
 def _measurable(view: GolferView) -> str:
     evidence = set(practice_rows(view.returns)["evidence"])
-    return "" if evidence - {"assumed"} else "nothing measurable: no return of practice rests on the records"
+    return (
+        "" if evidence - {"assumed"} else "nothing measurable yet: no return of practice rests on the records"
+    )
 
 
 def _change(view: GolferView) -> str:
@@ -98,4 +112,4 @@ def _change(view: GolferView) -> str:
     return f"big expected change: the index may {verb} by about {ahead}"
 
 
-_KINDS = (_goal, _forecast, _recent, _measurable, _change)
+_KINDS = (_goal, _forecast, _recent, _change)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from paryield.report import area_words, sections, sentences, verdicts, words
-from paryield.report.attention import by_attention
+from paryield.report.attention import by_attention, pressing
 from paryield.report.frames import practice_rows
 from paryield.report.rendering import render
 from paryield.report.views import CoachView, GolferView, PageView
@@ -61,12 +61,14 @@ def coach_page(view: CoachView) -> str:
         A whole document like :func:`golfer_page`.
     """
     ordered = by_attention(view.golfers)
+    waiting, later = pressing(ordered)
     return render(
         "coach.html",
         view,
         title=words.one_line(view.club),
         count=len(ordered),
-        waiting=[one for one, found in ordered if found],
+        waiting=waiting,
+        later=later,
         trust=sentences.trust_sentences(view.health, view.run),
         golfers=sections.golfers_section(ordered, view.weeks),
         sections=[section(view) for section in sections.COACH],

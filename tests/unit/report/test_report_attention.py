@@ -6,7 +6,7 @@ from datetime import date
 from report_tables import RETURNS, forecast_records, returns_records, rounds_frame
 
 from paryield.report import Goal, GolferView
-from paryield.report.attention import by_attention, reasons
+from paryield.report.attention import by_attention, pressing, reasons
 
 Make = Callable[..., GolferView]
 FINE = Goal(13.0, date(2027, 6, 1), 0.9)
@@ -24,10 +24,24 @@ def test_each_reason_by_itself(make_view: Make) -> None:
     assumed = [(*one[:6], "assumed", one[7]) for one in RETURNS]
     assert texts(make_view(goal=Goal(11.0, date(2027, 6, 1), 0.49))) == ["goal at risk"]
     assert texts(make_view(goal=Goal(11.0, date(2027, 6, 1), 0.50))) == []
-    assert texts(make_view(goal=None, returns=returns_records(rows=assumed))) == ["nothing measurable"]
+    assert texts(make_view(goal=None, returns=returns_records(rows=assumed))) == ["nothing measurable yet"]
     assert texts(make_view(goal=None, forecast=forecast_records(change=-1.2))) == ["big expected change"]
     assert texts(make_view(goal=None, forecast=[])) == ["no forecast of the index can be given"]
     assert texts(make_view(goal=None, rounds=rounds_frame().iloc[:-2])) == ["few recent rounds"]
+
+
+def test_nothing_measurable_can_wait(make_view: Make) -> None:
+    assumed = returns_records(rows=[(*one[:6], "assumed", one[7]) for one in RETURNS])
+    views = [
+        make_view(golfer_id="a", goal=None),
+        make_view(golfer_id="b", goal=None, returns=assumed),
+        make_view(golfer_id="c", goal=Goal(9.0, date(2027, 6, 1), 0.3), returns=assumed),
+    ]
+    ordered = by_attention(views)
+    assert [view.golfer_id for view, _ in ordered] == ["c", "b", "a"]
+    now, later = pressing(ordered)
+    assert [view.golfer_id for view in now] == ["c"]
+    assert later == 1
 
 
 def test_recent_rounds_are_counted_by_hand(make_view: Make) -> None:

@@ -10,7 +10,7 @@ from paryield.desk.guard import visitor_of
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Desk, Snapshot
 from paryield.report import sections, sentences
-from paryield.report.attention import Reason, by_attention
+from paryield.report.attention import Reason, by_attention, pressing
 from paryield.report.views import GolferView
 from paryield.report.write import coach_view
 
@@ -31,6 +31,7 @@ def club_page(request: Request) -> Response:
         views = [desk.view(snapshot, golfer) for golfer in fitted]
         waiting = []
     shown = [] if waiting else _ordered(snapshot, views)
+    now, later = pressing(shown)
     return page(
         request,
         "club.html",
@@ -42,8 +43,8 @@ def club_page(request: Request) -> Response:
         own=own,
         fitted=fitted,
         ordered=shown,
-        waiting=[one for one, found in shown if any(not reason.waits for reason in found)],
-        later=sum(bool(found) and all(reason.waits for reason in found) for _, found in shown),
+        waiting=now,
+        later=later,
         trust=sentences.trust_sentences(views[0].health, views[0].run) if views else [],
         golfers=sections.golfers_section(shown, views[0].weeks) if shown else "",
         overview=_overview(desk, snapshot, views) if shown else [],
