@@ -21,6 +21,7 @@ from paryield.programme.plain import Rounds, club_rounds
 from paryield.programme.planned import planned_hours
 from paryield.programme.practice import club_diaries
 from paryield.programme.promise import bounds, promise
+from paryield.programme.second import mean_change
 from paryield.programme.verdict import verdict, warnings_of
 from paryield.results import summary
 from paryield.tables import Tables
@@ -35,6 +36,7 @@ SHOWN = (
     "beyond_hours",
     "index_effect",
     "plain_change",
+    "plain_range",
     "verdict",
     "hours_done",
     "hours_planned",
@@ -200,11 +202,13 @@ class _Report:
         plain = [one.plain for one in own if one.plain is not None]
         index = [one.index for one in own if one.index is not None]
         key = (name, "", "")
+        change = mean_change(plain) if key in self.plain else None
         return {
             "from_hours": summary(np.mean([one.from_hours for one in own], axis=0)),
             "beyond_hours": summary(np.mean([one.beyond for one in own], axis=0)) if fitted else None,
             "index_effect": summary(np.mean(index, axis=0)) if key in self.index else None,
-            "plain_change": float(np.mean(plain)) if key in self.plain else None,
+            "plain_change": change and change.value,
+            "plain_range": change and dict(zip(("low", "high"), change.interval(), strict=True)),
         }
 
     def _beside(self, name: str, own: list[Outcome], effect: FLOATS) -> dict[str, Any]:

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from paryield.dose.exposure import Enrolment
 from paryield.programme.plain import ROUNDS as DIP_ROUNDS
 from paryield.programme.plain import Rounds, as_frame, outside_change, window_change
-from paryield.programme.second import Estimate, staggered
+from paryield.programme.second import Estimate, mean_change, staggered
 
 FLOATS = npt.NDArray[np.float64]
 FORM_DAYS = 60.0
@@ -104,11 +104,15 @@ def outside(
 ) -> dict[str, Any] | None:
     """Before/after of golfers outside who were alike, over the members' dates; None for fewer than five."""
     pairs = [outside_change(rounds, one, outsiders, as_of) for one in members]
-    people = {golfer for pair in pairs for golfer, _ in pair}
-    if len(people) < FEWEST_MEMBERS:
+    own: dict[str, list[float]] = {}
+    for golfer, value in (one for pair in pairs for one in pair):
+        own.setdefault(golfer, []).append(value)
+    if len(own) < FEWEST_MEMBERS:
         return None
     change = float(np.mean([np.mean([value for _, value in pair]) for pair in pairs if pair]))
-    return {"golfers": len(people), "plain_change": change}
+    # One golfer may stand for several members: the error counts golfers, not pairs.
+    error = mean_change([np.mean(values) for values in own.values()]).error
+    return _change_shown(Estimate(change, error, len(own) - 1.0, len(own)))
 
 
 def never_joined(
@@ -121,7 +125,12 @@ def never_joined(
     known = [change for change in changes if change is not None]
     if len(known) < FEWEST_MEMBERS:
         return None
-    return {"golfers": len(known), "plain_change": float(np.mean(known))}
+    return _change_shown(mean_change(known))
+
+
+def _change_shown(found: Estimate) -> dict[str, Any]:
+    low, high = found.interval()
+    return {"golfers": found.n, "plain_change": found.value, "low": low, "high": high}
 
 
 def disagree(draws: FLOATS, other: Estimate) -> bool:

@@ -40,6 +40,13 @@ class Estimate:
         return Estimate(self.value * factor, self.error * factor, self.freedom, self.n, self.warnings)
 
 
+def mean_change(changes: npt.ArrayLike) -> Estimate:
+    """Mean of changes, one a golfer, with its standard error over golfers; two or more."""
+    values = np.asarray(changes, dtype=float)
+    error = float(values.std(ddof=1) / np.sqrt(len(values)))
+    return Estimate(float(values.mean()), error, len(values) - 1.0, len(values))
+
+
 def compare_groups(
     outcome: npt.ArrayLike,
     treated: npt.ArrayLike,

@@ -160,9 +160,10 @@ def figure_rows(record: Record) -> list[Record]:
     if second is not None:
         rows.append(_row("the plain second route", second["effect"], second["low"], second["high"]))
     if record["plain_change"] is not None:
-        rows.append(_row("before and after (flatters)", record["plain_change"]))
-    if record["outside"] is not None:
-        rows.append(_row("alike golfers outside", record["outside"]["plain_change"]))
+        wide = record["plain_range"]
+        rows.append(_row("before and after (flatters)", record["plain_change"], wide["low"], wide["high"]))
+    if (alike := record["outside"]) is not None:
+        rows.append(_row("alike golfers outside", alike["plain_change"], alike["low"], alike["high"]))
     return rows
 
 

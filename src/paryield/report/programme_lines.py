@@ -146,13 +146,16 @@ def number_rows(record: Record) -> list[list[str]]:
     if placebo is not None:
         name = f"the same, dates moved back {placebo['weeks_back']} weeks (9 in 10)"
         rows.append([name, number(placebo["effect"]), between(placebo), ""])
-    rows.append(["before/after, for comparison only", number(record["plain_change"]), "", ""])
+    plain = record["plain_range"]
+    name = "before/after, for comparison only (9 in 10)"
+    rows.append([name, number(record["plain_change"]), between(plain) if plain else "", ""])
     for name, key in (
-        ("before/after of golfers outside who were alike", "outside"),
-        ("before/after of all who never joined", "never_joined"),
+        ("before/after of golfers outside who were alike (9 in 10)", "outside"),
+        ("before/after of all who never joined (9 in 10)", "never_joined"),
     ):
         if record[key] is not None:
-            rows.append([name, number(record[key]["plain_change"]), "", str(record[key]["golfers"])])
+            found = record[key]
+            rows.append([name, number(found["plain_change"]), between(found), str(found["golfers"])])
     return rows
 
 

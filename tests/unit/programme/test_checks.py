@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from statsmodels.stats.weightstats import DescrStatsW
 
 from paryield.dose.exposure import COMPLETED, Enrolment
 from paryield.programme.checks import Layout, disagree, never_joined, outside, placebo, second_route
 from paryield.programme.plain import Rounds, as_frame, plain_change, stopped_posting, window_change
-from paryield.programme.second import Estimate, staggered
+from paryield.programme.second import Estimate, mean_change, staggered
 
 
 def club(effect: float, seed: int = 1, golfers: int = 24) -> tuple[Rounds, tuple[Enrolment, ...]]:
@@ -79,6 +80,14 @@ def test_fewer_than_five_outside_are_not_shown():
     shown = never_joined(rounds, members, others)
     assert shown is not None
     assert shown["golfers"] == 12
+    assert shown["low"] < shown["plain_change"] < shown["high"]
+
+
+def test_a_mean_change_has_the_interval_of_students_t():
+    """Second route: statsmodels' DescrStatsW on eight changes."""
+    changes = [-2.0, -1.5, 0.3, 0.8, -0.4, -3.1, 1.2, -0.9]
+    expected = DescrStatsW(changes).tconfint_mean(alpha=0.1)
+    assert mean_change(changes).interval() == pytest.approx(expected)
 
 
 def test_answers_disagree_beyond_both_errors():
