@@ -7,8 +7,10 @@ import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from paryield.club import Club
+from paryield.club import Club, ImportRefused
 from paryield.club.opened import COMMAND_LINE
+from paryield.errors import InputError
+from paryield.results import Problem
 from paryield.tables import TABLES
 
 
@@ -40,3 +42,10 @@ def store_rows(
 
 def _one_cell(text: str) -> str:
     return text.replace("\r\n", "\n")
+
+
+def problems_of(error: InputError) -> tuple[Problem, ...]:
+    """Return what is wrong with an entry that was refused, to be shown at the form."""
+    if isinstance(error, ImportRefused):
+        return error.problems
+    return (Problem("", None, None, "", error.message, error.remedy),)

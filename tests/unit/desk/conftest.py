@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from desk_reader import reader, shared_reader
+from desk_reader import reader, shared_reader, unfitted
 from house import furnished, house, shared_house
 
-__all__ = ["furnished", "house", "reader", "shared_house", "shared_reader"]
+__all__ = ["furnished", "house", "reader", "shared_house", "shared_reader", "unfitted"]

@@ -12,7 +12,11 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from paryield.club import Club
 from paryield.desk import make_app
+
+GOLFERS = "golfer_id,display_name\nA1,Ottilie Fenwarth\n"
+ROUNDS = "golfer_id,played_on,score_differential\nA1,2026-03-01,14.2\n"
 
 
 class Reader:
@@ -63,3 +67,15 @@ def reader(tiny_club: Path) -> Iterator[Reader]:
     found = Reader(tiny_club)
     yield found
     found.desk.close()
+
+
+@pytest.fixture
+def unfitted(tmp_path: Path) -> Path:
+    """A club without a fit."""
+    folder = tmp_path / "in"
+    folder.mkdir()
+    (folder / "golfers.csv").write_text(GOLFERS)
+    (folder / "rounds.csv").write_text(ROUNDS)
+    with Club.open(tmp_path / "new.db", create=True) as club:
+        club.import_folder(folder)
+    return tmp_path / "new.db"

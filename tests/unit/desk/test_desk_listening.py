@@ -22,21 +22,6 @@ from paryield.cli import main
 from paryield.club import Accounts, Club
 from paryield.desk.server import behind, listening
 
-GOLFERS = "golfer_id,display_name\nA1,Ottilie Fenwarth\n"
-ROUNDS = "golfer_id,played_on,score_differential\nA1,2026-03-01,14.2\n"
-
-
-@pytest.fixture
-def bare(tmp_path: Path) -> Path:
-    """A club without a fit: signing in needs none."""
-    folder = tmp_path / "in"
-    folder.mkdir()
-    (folder / "golfers.csv").write_text(GOLFERS)
-    (folder / "rounds.csv").write_text(ROUNDS)
-    with Club.open(tmp_path / "club.db", create=True) as club:
-        club.import_folder(folder)
-    return tmp_path / "club.db"
-
 
 @pytest.fixture(scope="module")
 def pair(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, Path]:
@@ -67,9 +52,9 @@ def pair(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, Path]:
     ],
 )
 def test_what_is_not_safe_is_one_line(
-    bare: Path, words: list[str], said: str, capsys: pytest.CaptureFixture[str]
+    unfitted: Path, words: list[str], said: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["desk", str(bare), "--json", *words]) == 2
+    assert main(["desk", str(unfitted), "--json", *words]) == 2
     out, err = capsys.readouterr()
     assert len(err.splitlines()) == 1
     assert said in err
@@ -77,12 +62,12 @@ def test_what_is_not_safe_is_one_line(
 
 
 def test_a_key_of_another_certificate_is_one_line(
-    bare: Path, pair: tuple[Path, Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    unfitted: Path, pair: tuple[Path, Path, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     other = tmp_path / "other.key"
     trustme.CA().issue_cert("127.0.0.1").private_key_pem.write_to_path(other)
-    for certificate, key in ((pair[0], other), (pair[1], pair[1]), (bare, bare)):
-        words = ["desk", str(bare), "--listen", "0.0.0.0", "--certificate", str(certificate)]
+    for certificate, key in ((pair[0], other), (pair[1], pair[1]), (unfitted, unfitted)):
+        words = ["desk", str(unfitted), "--listen", "0.0.0.0", "--certificate", str(certificate)]
         assert main([*words, "--key", str(key)]) == 2
         assert "cannot be used" in capsys.readouterr().err
 
@@ -138,14 +123,16 @@ def test_behind_a_proxy_only_the_proxy_is_answered_and_believed() -> None:
     assert behind(told, "") is told
 
 
-def test_a_desk_over_tls_lets_somebody_in(bare: Path, pair: tuple[Path, Path, Path], tmp_path: Path) -> None:
+def test_a_desk_over_tls_lets_somebody_in(
+    unfitted: Path, pair: tuple[Path, Path, Path], tmp_path: Path
+) -> None:
     """The real command on a real socket: plain HTTP gets nothing, TLS asks for a sign-in."""
-    with Club.open(bare) as club:
+    with Club.open(unfitted) as club:
         Accounts(club).add("Bela Norwood", "administrator")
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    words = ["desk", str(bare), "--listen", "0.0.0.0", "--port", str(port), "--json"]
+    words = ["desk", str(unfitted), "--listen", "0.0.0.0", "--port", str(port), "--json"]
     words += ["--certificate", str(pair[0]), "--key", str(pair[1])]
     command = [sys.executable, "-c", "import sys; from paryield.cli import main; sys.exit(main())", *words]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
@@ -178,9 +165,9 @@ def _asked(address: str, context: ssl.SSLContext) -> Any:
     raise AssertionError("the desk does not answer")
 
 
-def test_people_by_command(bare: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_people_by_command(unfitted: Path, capsys: pytest.CaptureFixture[str]) -> None:
     def run(*words: str) -> tuple[int, Any, str]:
-        code = main(["people", str(bare), *words, "--json"])
+        code = main(["people", str(unfitted), *words, "--json"])
         out, err = capsys.readouterr()
         return code, json.loads(out), err
 
@@ -191,7 +178,7 @@ def test_people_by_command(bare: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert run()[1] == run("list")[1]
     code, reset, _ = run("reset", "--name", "ruth ambleside")
     assert reset[0]["password"] != added[0]["password"]
-    with Club.open(bare) as club:
+    with Club.open(unfitted) as club:
         assert Accounts(club).sign_in("Ruth Ambleside", added[0]["password"]) is None
         assert Accounts(club).sign_in("Ruth Ambleside", reset[0]["password"]) is not None
     code, removed, _ = run("remove", "--name", added[0]["person_id"])
@@ -210,13 +197,13 @@ def test_people_by_command(bare: Path, capsys: pytest.CaptureFixture[str]) -> No
     assert run("list")[1] == []
 
 
-def test_people_as_lines(bare: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["people", str(bare)]) == 0
+def test_people_as_lines(unfitted: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["people", str(unfitted)]) == 0
     assert capsys.readouterr().out == "Nobody may sign in yet.\n"
-    assert main(["people", str(bare), "add", "--name", "Bela Norwood", "--role", "administrator"]) == 0
+    assert main(["people", str(unfitted), "add", "--name", "Bela Norwood", "--role", "administrator"]) == 0
     out = capsys.readouterr().out
     assert "One-time password, shown this once: " in out
-    assert main(["people", str(bare), "list"]) == 0
+    assert main(["people", str(unfitted), "list"]) == 0
     listed = capsys.readouterr().out
     assert "Bela Norwood" in listed
     assert "shown this once" not in listed
@@ -224,7 +211,7 @@ def test_people_as_lines(bare: Path, capsys: pytest.CaptureFixture[str]) -> None
 
 
 def test_the_people_of_a_club_that_is_not_there_are_one_line(
-    bare: Path, capsys: pytest.CaptureFixture[str]
+    unfitted: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["people", str(bare.with_name("none.db")), "add", "--name", "X", "--role", "coach"]) == 2
+    assert main(["people", str(unfitted.with_name("none.db")), "add", "--name", "X", "--role", "coach"]) == 2
     assert "there is no such club file" in capsys.readouterr().err

@@ -11,20 +11,6 @@ from desk_reader import Reader, text_of
 
 from paryield.club import Club
 
-GOLFERS = "golfer_id,display_name\nA1,Ottilie Fenwarth\n"
-ROUNDS = "golfer_id,played_on,score_differential\nA1,2026-03-01,14.2\n"
-
-
-@pytest.fixture
-def unfitted(tmp_path: Path) -> Path:
-    folder = tmp_path / "in"
-    folder.mkdir()
-    (folder / "golfers.csv").write_text(GOLFERS)
-    (folder / "rounds.csv").write_text(ROUNDS)
-    with Club.open(tmp_path / "new.db", create=True) as club:
-        club.import_folder(folder)
-    return tmp_path / "new.db"
-
 
 def test_the_first_address_leads_to_the_club(shared_reader: Reader):
     answer = shared_reader.get("/")

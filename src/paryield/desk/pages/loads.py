@@ -8,9 +8,8 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from paryield.club import ImportRefused
 from paryield.club.people import THERAPIST
-from paryield.desk.entries import store_rows
+from paryield.desk.entries import problems_of, store_rows
 from paryield.desk.guard import own_golfer, visitor_of
 from paryield.desk.loads import limits_of, load_weeks
 from paryield.desk.security import Sent
@@ -58,11 +57,8 @@ def set_limit(request: Request, name: str, form: Sent) -> Response:
     row |= {"golfer_id": golfer_id, "set_by": SET_BY.get(visitor.role, "coach")}
     try:
         store_rows(desk.where, "limits", [row], replace=True, who=visitor.who)
-    except ImportRefused as error:
-        return _shown(request, name, given, error.problems, status=400)
     except InputError as error:
-        held = Problem("", None, None, "", error.message, error.remedy)
-        return _shown(request, name, given, (held,), status=400)
+        return _shown(request, name, given, problems_of(error), status=400)
     return RedirectResponse(f"/loads/{name}.html?done=limit", 303)
 
 

@@ -10,8 +10,9 @@ from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
-from paryield.club import Club, ImportRefused
+from paryield.club import Club
 from paryield.desk.changes import Change, change_of, changes_of, latest_changes
+from paryield.desk.entries import problems_of
 from paryield.desk.fields import FORMS, Form
 from paryield.desk.guard import Visitor, visitor_of
 from paryield.desk.security import Sent
@@ -62,11 +63,8 @@ def store(request: Request, kind: str, form: Sent) -> Response:
     try:
         with Club.open(desk.where, who=visitor.who) as club:
             number = club.log(chosen.table, row).number
-    except ImportRefused as error:
-        return _shown(request, chosen, given, error.problems, status=400)
     except InputError as error:
-        held = Problem("", None, None, "", error.message, error.remedy)
-        return _shown(request, chosen, given, (held,), status=400)
+        return _shown(request, chosen, given, problems_of(error), status=400)
     return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={number}", 303)
 
 
