@@ -166,7 +166,7 @@ def kill_after(setting: Setting, club: Path, seconds: float, *, writing: bool) -
 def test_a_killed_import_leaves_the_old_club_or_the_new_one(setting: Setting, tmp_path: Path) -> None:
     chance = random.Random(20260601)
     found = []
-    for number in range(30):
+    for number in range(12):
         club = tmp_path / f"club{number}.db"
         copyfile(setting.old, club)
         writing = number % 3 != 0
@@ -187,7 +187,7 @@ def test_a_killed_import_leaves_the_old_club_or_the_new_one(setting: Setting, tm
 def test_a_killed_first_import_leaves_no_club_or_a_whole_one(setting: Setting, tmp_path: Path) -> None:
     chance = random.Random(11)
     outcomes = []
-    for number in range(12):
+    for number in range(8):
         club = tmp_path / f"new{number}.db"
         span = 1.2 * setting.seconds_writing
         kill_after(setting, club, chance.uniform(0, span), writing=True)

@@ -48,7 +48,7 @@ def test_look_at_the_tables():
 def test_fit_and_forecast():
     outputs = run("02_fit_and_forecast.ipynb")
     shown = texts(outputs)
-    assert "run 1: 200 draws" in shown
+    assert "run 1: 120 draws" in shown
     assert "NOT REPORTABLE" in shown
     assert "handicap_index" in shown
     assert "phantom" in shown
@@ -58,7 +58,7 @@ def test_fit_and_forecast():
 def test_plans():
     outputs = run("03_plans.ipynb")
     shown = texts(outputs)
-    assert "run 1: 200 draws" in shown
+    assert "run 1: 120 draws" in shown
     assert "8 in 10" in shown
     assert "Stop when something hurts" in shown
     assert "hours_advised" in shown

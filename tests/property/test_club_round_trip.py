@@ -98,7 +98,7 @@ def key_of(name: str, frame: pd.DataFrame, at: int) -> list[Any]:
 
 
 @given(any_tables())
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_any_typed_tables_come_back_equal(tables: Tables) -> None:
     reading = Reading(tables, (), (SETTINGS_FILE,), {}, {})
     engine = sqlite.memory_engine()
@@ -165,7 +165,7 @@ def sound_tables(draw: st.DrawFn) -> Tables:
 
 
 @given(sound_tables(), st.sampled_from(["csv", "xlsx"]))
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_folder_to_club_to_folder_gives_equal_tables(tables: Tables, fmt: str) -> None:
     with tempfile.TemporaryDirectory() as name:
         base = Path(name)

@@ -28,9 +28,11 @@ def main(words: list[str]) -> int:
 
 def _fit(where: str, who: str, *, quick: bool) -> str:
     from paryield.club import Club
-    from paryield.model.command import fit
 
     with Club.open(where, who=who) as club:
+        # Loading the model takes seconds: after the club is known to open.
+        from paryield.model.command import fit
+
         receipt = fit(club, quick=quick, say=_stage, drawn=_drawn)
     sound = "it passes its health checks" if receipt.ok else "it does not pass its health checks"
     return f"run {receipt.run} is stored; {sound}"

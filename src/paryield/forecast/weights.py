@@ -18,8 +18,8 @@ def smoothed(log_weights: FLOATS) -> tuple[FLOATS, float]:
     """Return Pareto-smoothed weights summing to 1, and Pareto k.
 
     The largest weights are replaced by expected order statistics of a generalised Pareto distribution fitted
-    to them, and are cut at the largest one found (Vehtari, Simpson, Gelman, Yao & Gabry 2024). Tests hold
-    it against ArviZ, which takes seconds to import: too long for an answer.
+    to them, and are cut at the largest one found (Vehtari, Simpson, Gelman, Yao & Gabry 2024; from memory).
+    Tests hold it against ArviZ, which takes seconds to import: too long for an answer.
 
     Parameters
     ----------
@@ -52,7 +52,7 @@ def pareto(over: FLOATS) -> tuple[float, float]:
     """Fit a generalised Pareto distribution: k and scale.
 
     Empirical Bayes estimate of Zhang & Stephens (2009, Technometrics 51:316-325), k drawn towards 0.5 with
-    the weight of ten values (Vehtari et al. 2024, appendix C).
+    the weight of ten values (Vehtari et al. 2024, appendix C; both from memory, tests hold k against ArviZ).
 
     Parameters
     ----------
@@ -78,7 +78,8 @@ def moved(values: FLOATS, weights: FLOATS) -> float:
     """Cumulative Jensen-Shannon distance of weighted draws from the same draws unweighted.
 
     The larger of both directions (values and minus values), each normalised to at most 1 (Nguyen & Vreeken
-    2015, ECML PKDD, as used by Kallioinen et al. 2024 for power scaling; tests hold it against ArviZ).
+    2015, ECML PKDD, as used by Kallioinen et al. 2024 for power scaling; both from memory, tests hold it
+    against ArviZ).
 
     Parameters
     ----------

@@ -20,6 +20,8 @@ from paryield.report.words import index_text
 
 POINTS_PER_INCH = 72.0
 LABEL_POINTS = 10.0
+BESIDE_POINTS = 8.0
+"""From the edge of the axes to the labels, so that a goal on the last day does not touch them."""
 FLOATS = npt.NDArray[np.float64]
 
 
@@ -103,7 +105,7 @@ def what_if_picture(
     corner = axes.transData.transform([[0.0, 0.0], [1.0, 1.0]]) * per_point
     slope = corner[1] - corner[0]
     scale = ((float(slope[0]), float(corner[0][0])), (-float(slope[1]), height - float(corner[0][1])))
-    right = float(axes.transAxes.transform((1.0, 0.0))[0]) * per_point + 3
+    right = float(axes.transAxes.transform((1.0, 0.0))[0]) * per_point + BESIDE_POINTS
     low, high = sorted(axes.get_ylim())
     return Picture(str(base), alt, scale, right, low, high, _last(index))
 
@@ -139,7 +141,7 @@ def _draw(axes: Axes, index: pd.DataFrame, both: pd.DataFrame, goal: float | Non
         f"now {index_text(at)}",
         (1.0, at),
         xycoords=("axes fraction", "data"),
-        xytext=(3, 0),
+        xytext=(BESIDE_POINTS, 0),
         textcoords="offset points",
         va="center",
         color=style.GREY,
