@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -25,6 +26,8 @@ SECONDS = 600.0
 ANY = {"type": "string"}
 FIT = {"adjusted_gross_score": "85", "course_rating": "71.2", "slope_rating": "128"}
 FIT |= {"category": "chipping", "minutes": "30", "reps": "60", "test": "putting ladder", "distance_ft": "10"}
+FIT |= {"name": "Perpetua Owlbright", "role": "therapist", "text": 'locale = "de_DE"', "next": "/log"}
+FIT |= {"starts_on": "2026-05-01", "most_minutes_per_week": "90"}
 FIT |= {"tried": "10", "made": "6", "schedule": "random", "note": "=1+1", "plan": "summer", "kind": "quick"}
 """A value that is right for a field of this name."""
 
@@ -51,6 +54,11 @@ def described(app: FastAPI) -> dict[str, Any]:
     columns = sorted({name for form in FORMS.values() for name in form.columns})
     path = {"name": enum(names), "kind": enum(list(FORMS)), "number": {"type": "integer"}, "batch": ANY}
     fields: dict[str, list[str]] = {
+        "/sign-in": ["name", "password", "next"],
+        "/password": ["old", "new", "again"],
+        "/people/add": ["name", "role", "golfer"],
+        "/settings": ["text"],
+        "/loads/{name}/limit": ["category", "starts_on", "ends_on", "most_minutes_per_week", "note"],
         "/log/{kind}": ["golfer", "day", *columns],
         "/bring-in/{batch}/store": ["keep_good", "replace", "undoable"],
         "/work/start": ["kind"],
@@ -102,26 +110,37 @@ FILES = st.sampled_from(FOLDERS).map(lambda files: list(files.items())) | st.lis
 )
 
 
-def ask(app: FastAPI, asked: Asked, examples: int, number: int, **call: Any) -> None:
+def ask(
+    app: FastAPI,
+    asked: Asked,
+    examples: int,
+    number: int,
+    session: Callable[[], str] | None = None,
+    **call: Any,
+) -> None:
     """Send so many made-up requests to every route, and look at each answer.
 
     Parameters
     ----------
     app : FastAPI
-        The desk, without sign-in.
+        The desk.
     asked : Asked
         Is added to.
     examples, number : int
         Requests to each route, and the seed.
+    session : callable, optional
+        Signs somebody in and returns his cookie, before each route; without, the desk asks for none.
     **call
         Where to send them (``base_url``); by default to ``app`` itself.
     """
     schema = schemathesis.openapi.from_dict(described(app))
     schema.app = None if "base_url" in call else app
-    right = token(app.state.desk.key, SESSION)
     golfers = list(app.state.desk.snapshot().ids.values())
+    now: dict[str, str] = {}
     for found in schema.get_all_operations():
         operation = found.ok()
+        now[COOKIE] = SESSION if session is None else session()
+        now[TOKEN] = token(app.state.desk.key, now[COOKIE])
 
         @seed(number)
         @settings(
@@ -134,12 +153,12 @@ def ask(app: FastAPI, asked: Asked, examples: int, number: int, **call: Any) -> 
         @given(data=st.data(), case=operation.as_strategy(), forged=st.integers(0, 9), fit=st.booleans())
         def send(data: st.DataObject, case: Any, forged: int, fit: bool) -> None:
             more = {"timeout": SECONDS, **call}
-            case.cookies = {COOKIE: SESSION}
+            case.cookies = {COOKIE: now[COOKIE]}
             if isinstance(case.body, dict):
                 if fit:
                     case.body = fitting(data, case, golfers)
                 if forged:
-                    case.body[TOKEN] = right
+                    case.body[TOKEN] = now[TOKEN]
                 if case.path == "/bring-in":
                     chosen = data.draw(FILES)
                     more["files"] = [("files", file) for file in chosen]

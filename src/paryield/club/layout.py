@@ -24,6 +24,8 @@ SQL_TYPES: dict[str, Any] = {
     "boolean": sa.Boolean(),
 }
 
+MOST_NUMBER = 2**31 - 1
+"""The largest number of a change or run that a database holds; no query is asked for a larger one."""
 METADATA = sa.MetaData()
 
 

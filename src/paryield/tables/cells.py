@@ -144,7 +144,7 @@ def _number(text: str, column: Column) -> float | Fault:
     value = float(text)
     if column.kind in ("index", "differential") and text.startswith("+"):
         value = 0.0 - value
-    if column.kind == "count" and value != math.floor(value):
+    if column.kind == "count" and math.isfinite(value) and not value.is_integer():
         return Fault("is not a whole number", "write a whole number, or leave it blank when it is unknown")
     return _in_range(value, column)
 

@@ -34,6 +34,8 @@ def test_runs_are_numbered_and_come_back_whole(path: Path) -> None:
         listing = club.runs()
         with pytest.raises(InputError, match="no run 3") as caught:
             club.run(3)
+        with pytest.raises(InputError, match="there is no run"):
+            club.run(-(10**30))
     assert "1, 2" in caught.value.line()
     assert listing["payload_bytes"].tolist() == [5, 300_000]
     assert listing["stale"].tolist() == [False, False]

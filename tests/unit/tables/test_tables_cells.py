@@ -70,6 +70,7 @@ def test_today_is_not_the_future():
     [
         ("rounds", "putts", "9.5", "is not a whole number", "leave it blank"),
         ("rounds", "putts", "1_000", "is not a whole number", "without unit or words"),
+        ("rounds", "putts", "9" * 400, "must lie between", "check the value"),
         ("rounds", "course_rating", "71.5.1", "is not a number", "leave it blank"),
         ("rounds", "course_rating", "inf", "is not a number", "leave it blank"),
         ("rounds", "score_differential", "1e999", "must lie between -20 and 120", "check the value"),
