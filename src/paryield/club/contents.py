@@ -17,10 +17,12 @@ NO_SETTINGS = "{}"
 """The settings of a club that has never changed a default."""
 
 
-def stored_rows(connection: sa.Connection, table: str) -> list[Row]:
-    """Return the rows of a table in the order of the key, None where blank."""
+def stored_rows(connection: sa.Connection, table: str, golfer: str | None = None) -> list[Row]:
+    """Return the rows of a table in the order of the key, None where blank; of one golfer where named."""
     where = layout.CLUB_TABLES[table]
     query = sa.select(where).order_by(*(in_bytes(connection, where.c[name]) for name in layout.keys(table)))
+    if golfer is not None:
+        query = query.where(where.c.golfer_id == golfer)
     dtypes = layout.dtypes(table)
     blanks = [
         (at, BLANK_KEY[dtype])
@@ -41,9 +43,16 @@ def in_bytes(connection: sa.Connection, column: sa.Column[Any]) -> sa.ColumnElem
     return column
 
 
-def read_tables(connection: sa.Connection) -> Tables:
-    """Return everything the club holds as typed tables, rows in the order of the key."""
-    frames = {table: to_frame(table, stored_rows(connection, table)) for table in TABLES}
+def read_tables(connection: sa.Connection, golfer: str | None = None) -> Tables:
+    """Return everything the club holds as typed tables, rows in the order of the key.
+
+    With ``golfer`` all golfers, and of every other table the rows of that one alone: what a row of his can
+    disagree with.
+    """
+    frames = {
+        table: to_frame(table, stored_rows(connection, table, None if table == "golfers" else golfer))
+        for table in TABLES
+    }
     settings, categories = from_text(layout.fact(connection, "settings") or NO_SETTINGS)
     return Tables(**frames, categories=categories, settings=settings)
 

@@ -142,8 +142,9 @@ def checked(
         raise InputError(
             f"single rows of {table!r} are not stored here", where=where, remedy="import a folder"
         )
+    golfer = CellReader(TABLES[table].column("golfer_id"), date.max).value(cells.get("golfer_id", ""))
     with sound(where):
-        known = read_tables(connection)
+        known = read_tables(connection, golfer if isinstance(golfer, str) else "")
     reading = read_row(table, cells, table, today=today, known=known)
     rows = to_rows(table, getattr(reading.tables, table))
     if reading.errors or len(rows) != 1:

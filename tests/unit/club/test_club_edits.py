@@ -66,6 +66,17 @@ def test_the_checks_are_those_of_an_import(path: Path, table: str, change: dict[
         assert club.data_fingerprint() == before
 
 
+def test_a_row_is_held_against_all_rows_of_its_golfer(path: Path) -> None:
+    """Only his rows are read for it, by his id as it is stored and not as it was typed."""
+    limit = {"golfer_id": "A2", "category": "chipping", "starts_on": "2026-01-01"}
+    plan = {**limit, "plan": "May", "ends_on": "2026-07-01", "minutes_per_week": "90"}
+    with Club.open(path) as club:
+        club.log("limits", {**limit, "most_minutes_per_week": "60", "set_by": "coach"}, today=TODAY)
+        with pytest.raises(ImportRefused) as caught:
+            club.log("plans", {**plan, "golfer_id": " A2 "}, today=TODAY)
+    assert "limit of 60" in caught.value.problems[0].message
+
+
 @pytest.mark.parametrize("table", ["golfers", "shoes"])
 def test_other_tables_are_refused_in_one_line(path: Path, table: str) -> None:
     with Club.open(path) as club, pytest.raises(InputError, match="not stored here"):
