@@ -27,12 +27,13 @@ class Served:
 
 
 @pytest.fixture(scope="session")
-def serve() -> Iterator[Callable[[Path], Served]]:
+def serve() -> Iterator[Callable[..., Served]]:
     """Return a function that opens the desk of a club by the command, as a user does."""
     running: list[subprocess.Popen[str]] = []
 
-    def start(club: Path) -> Served:
+    def start(club: Path, *more: str) -> Served:
         words = [sys.executable, "-m", "paryield.cli", "desk", str(club), "--port", "0", "--anyway", "--json"]
+        words += more
         process = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
         running.append(process)
         assert process.stdout is not None

@@ -3,20 +3,27 @@
 from __future__ import annotations
 
 import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
 from desk_fixtures import AXE, Served
 from steps import AXE_RUN, move, open_club, open_golfer, open_what_if
 
+from paryield.club import Accounts, Club
+
 pytestmark = pytest.mark.browser
+PASSWORD = "seven owls under one roof"
 WHOLE = ("/log", "/log?kind=practice", "/log?kind=assessment", "/bring-in", "/programme", "/health")
+WHOLE += ("/loads/", "/people", "/audit", "/settings")
 
 
 def check(page: Any, width: int) -> None:
-    assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.add_init_script(path=AXE)
     page.reload()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate(AXE_RUN) == []
 
 
@@ -31,6 +38,46 @@ def test_the_club_and_a_golfer(page: Any, desk: Served, width: int):
     check(page, width)
     open_golfer(page, desk.address)
     check(page, width)
+
+
+def test_a_refused_entry(page: Any, desk: Served, width: int):
+    page.add_init_script(path=AXE)
+    page.goto(desk.address + "/log")
+    page.select_option("#f-golfer", index=1)
+    page.fill("#f-adjusted_gross_score", "999999999999999999999999")
+    page.fill("#f-course_rating", "a rating in words that is far too long to be one " * 4)
+    page.get_by_role("button", name="Store").click()
+    page.wait_for_load_state("load")  # a page whose style is still on its way is wider
+    assert page.locator("div.banner").is_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate(AXE_RUN) == []
+
+
+def test_the_load_of_a_golfer(page: Any, desk: Served, width: int):
+    page.goto(desk.address + "/loads/")
+    page.locator("main a[href^='/loads/']").first.click()
+    check(page, width)
+
+
+def test_signing_in(page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path):
+    where = Path(shutil.copy(fitted_club, tmp_path / "club.db"))
+    with Club.open(where) as club:
+        issued = Accounts(club).add("Bela Norwood", "administrator")
+    address = serve(where, "--sign-in").address
+    page.goto(address)
+    check(page, width)
+    page.fill("#f-name", "Bela Norwood")
+    page.fill("#f-password", issued.password)
+    page.get_by_role("button", name="Sign in").click()
+    check(page, width)
+    for name, value in (("old", issued.password), ("new", PASSWORD), ("again", PASSWORD)):
+        page.fill(f"#f-{name}", value)
+    page.get_by_role("button", name="Change").click()
+    page.goto(address + "/account")
+    assert "Bela Norwood" in page.inner_text("main")
+    check(page, width)
+    page.get_by_role("button", name="Sign out everywhere").click()
+    assert page.locator("#f-password").is_visible()
 
 
 def test_the_sliders(page: Any, desk: Served, width: int):

@@ -120,7 +120,7 @@ def test_a_fit_that_is_killed_while_it_samples_stores_nothing(fitted_club: Path,
     before = content(fitted_club)
     for number in range(3):
         club = Path(copyfile(fitted_club, tmp_path / f"club{number}.db"))
-        command = [sys.executable, "-m", "paryield.desk.worker", "fit", str(club)]
+        command = [sys.executable, "-m", "paryield.desk.worker", "fit", str(club), "owner"]
         with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as process:
             assert process.stdout is not None
             lines = (json.loads(text)["line"] for text in process.stdout)
