@@ -128,3 +128,4 @@ def _where_clubs_live(redirect: Any, request: pytest.FixtureRequest) -> Iterator
     yield
     if redirect is not None:
         redirect.on = False
+        redirect.let_go()

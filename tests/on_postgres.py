@@ -36,6 +36,12 @@ class Redirect:
     on: bool = False
     loaded: dict[tuple[str, int], str] = field(default_factory=dict)
     opened: int = 0
+    clubs: list[OpenedClub] = field(default_factory=list)
+
+    def let_go(self) -> None:
+        """Close the connections of the clubs that a test opened; one that goes on opens new ones."""
+        while self.clubs:
+            self.clubs.pop().close()
 
     def url_of(self, path: Path, create: bool) -> str | None:
         """Return the database that a path stands for, None where it is to be opened as it is."""
@@ -96,6 +102,7 @@ def redirected(socket: Path) -> Iterator[Redirect]:
         redirect.opened += 1
         club: Any = PLAIN_OPEN(cls, url, create=create, who=who)
         club._place = changed(club._place, name=str(where))
+        redirect.clubs.append(club)
         return club
 
     with pytest.MonkeyPatch.context() as patch:

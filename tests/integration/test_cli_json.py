@@ -128,6 +128,7 @@ def test_export_gives_back_what_was_imported(club, run, tmp_path):
     assert (code, document["error"]["message"]) == (2, "the folder is not empty")
 
 
+@pytest.mark.club_file
 def test_backup_answers_as_the_club_does(club, run, tmp_path):
     copy = tmp_path / "copy.db"
     code, document, _ = run("backup", club, copy)
@@ -179,6 +180,7 @@ def test_a_fault_of_ours_is_one_line_and_exit_1(club, run, monkeypatch):
     assert "Traceback" in run("index", club)[2]
 
 
+@pytest.mark.club_file
 def test_a_reader_that_stops_early_is_no_fault(club):
     script = f"{sys.executable} -m paryield.cli index {club} | true; exit ${{PIPESTATUS[0]}}"
     done = subprocess.run(["bash", "-c", script], capture_output=True, text=True, timeout=120, check=False)

@@ -82,6 +82,7 @@ def test_import_refuses_with_one_line_a_problem(case, laid, stored, capsys):
     assert {path.name for path in club.parent.iterdir()} == {"club.db", "in"}
 
 
+@pytest.mark.club_file
 @pytest.mark.parametrize("name", NEEDS_A_NEW_CLUB)
 def test_a_refused_first_import_makes_no_file(name, laid, capsys):
     club, folder = laid(BY_NAME[name])

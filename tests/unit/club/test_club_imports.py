@@ -34,6 +34,7 @@ def state(path: Path) -> tuple[str, int]:
     return hashlib.sha256(path.read_bytes()).hexdigest(), path.stat().st_mtime_ns
 
 
+@pytest.mark.club_file
 def test_counts_and_values_are_those_of_the_files(tmp_path: Path, folder: Path) -> None:
     path = tmp_path / "club.db"
     with Club.open(path, create=True) as club:
@@ -98,6 +99,7 @@ def test_another_value_is_refused_and_the_line_says_what_to_do(path: Path, write
     assert state(path) == before
 
 
+@pytest.mark.club_file
 def test_replace_lists_each_change_and_keeps_the_old_row(path: Path, write: Write) -> None:
     other = write("other", rounds=HEAD + "A1,2026-03-01,84,71.2,128,30\nA2,2026-03-01,99,71.2,128,36\n")
     with Club.open(path) as club:
@@ -150,6 +152,7 @@ def test_a_bad_row_stores_nothing_at_all(path: Path, write: Write) -> None:
     assert state(path) == before
 
 
+@pytest.mark.club_file
 def test_keep_good_stores_the_other_rows(path: Path, write: Write) -> None:
     rows = "A1,2026-04-01,84,71.2,128,\nA1,2026-04-02,84,71.2,300,\nA1,2026-03-01,70,71.2,128,31\n"
     other = write("other", rounds=HEAD + rows)
@@ -170,6 +173,7 @@ def test_keep_good_without_a_good_row_is_refused(path: Path, write: Write) -> No
     assert state(path) == before
 
 
+@pytest.mark.club_file
 def test_a_failed_first_import_leaves_no_file(tmp_path: Path, write: Write) -> None:
     bad = write("bad", golfers="golfer_id\nA1\n", rounds=HEAD + "A1,2026-04-02,0,71.2,128,\n")
     with Club.open(tmp_path / "club.db", create=True) as club, pytest.raises(ImportRefused):
@@ -177,6 +181,7 @@ def test_a_failed_first_import_leaves_no_file(tmp_path: Path, write: Write) -> N
     assert [p.name for p in tmp_path.iterdir()] == ["bad"]
 
 
+@pytest.mark.club_file
 def test_a_folder_that_is_not_there_is_one_line(tmp_path: Path) -> None:
     with Club.open(tmp_path / "club.db", create=True) as club, pytest.raises(InputError) as caught:
         club.import_folder(tmp_path / "nowhere", today=TODAY)

@@ -328,6 +328,7 @@ def test_a_coach_whose_last_golfer_is_erased_reaches_nobody(club: Club, accounts
     assert (person.golfers, person.every_golfer) == ((), False)
 
 
+@pytest.mark.club_file
 def test_names_of_erased_people_stand_in_no_byte(path: Path) -> None:
     with Club.open(path) as club:
         Accounts(club).add("Ottilie Fenwarth", "player", ["A1"])
@@ -395,6 +396,7 @@ def test_an_import_taken_back_takes_accounts_of_its_golfers(club: Club, write: W
     assert accounts.person("Maud").golfers == ("A1",)
 
 
+@pytest.mark.club_file
 def test_a_backup_holds_the_people(path: Path, tmp_path: Path) -> None:
     with Club.open(path) as club:
         issued = Accounts(club).add("Maud", "manager")

@@ -77,6 +77,7 @@ def test_an_export_of_a_stranger_is_one_line(held: Path, tmp_path: Path) -> None
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.club_file
 def test_nothing_of_the_erased_is_left_in_any_byte(held: Path) -> None:
     """The search of the test is its own: names, notes and the 8 bytes of each score, in all files."""
     texts = [NAME, NAME.upper(), WHO, "slept badly", "left wrist"]
@@ -99,6 +100,7 @@ def test_nothing_of_the_erased_is_left_in_any_byte(held: Path) -> None:
     assert receipt.searched_bytes == held.stat().st_size
 
 
+@pytest.mark.club_file
 def test_the_proof_finds_what_is_left(held: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With overwriting and compacting off, the old pages stay, and the proof says so."""
     monkeypatch.setattr("paryield.club.sqlite.compact", lambda _: None)
@@ -114,6 +116,7 @@ def test_the_proof_finds_what_is_left(held: Path, monkeypatch: pytest.MonkeyPatc
     assert receipt.found > 0
 
 
+@pytest.mark.club_file
 def test_copies_that_hold_the_person_are_named(held: Path, tmp_path: Path) -> None:
     with Club.open(held) as club:
         club.backup(tmp_path / "with.db")
@@ -141,6 +144,7 @@ def test_copies_that_hold_the_person_are_named(held: Path, tmp_path: Path) -> No
     assert ("without.db", "holds") in {(Path(copy["path"]).name, copy["state"]) for copy in again.copies}
 
 
+@pytest.mark.club_file
 def test_pieces_of_a_killed_backup_are_named(held: Path, tmp_path: Path) -> None:
     with Club.open(held) as club:
         club.backup(tmp_path / "copy.db")

@@ -123,6 +123,7 @@ def test_behind_a_proxy_only_the_proxy_is_answered_and_believed() -> None:
     assert behind(told, "") is told
 
 
+@pytest.mark.club_file
 def test_a_desk_over_tls_lets_somebody_in(
     unfitted: Path, pair: tuple[Path, Path, Path], tmp_path: Path
 ) -> None:
