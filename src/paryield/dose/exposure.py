@@ -20,6 +20,11 @@ USUAL_DAYS = 112
 COMPLETED, LEFT, RUNNING = "completed", "left", "running"
 
 
+FORM_SHARE, FORM_DAYS, SPELL_ROUNDS, SPELL_DAYS = 0.3, 60.0, 5, 120
+"""Of a bad spell of five rounds, on which members join, about this share is form, which comes and goes in
+this many days; the rest is luck: form of 0.8 strokes against five rounds of 3.3. [judgement]"""
+
+
 @dataclass(frozen=True)
 class Enrolment:
     """One golfer in one programme; days since 1970-01-01.
@@ -111,3 +116,25 @@ def total_exposure(members: Iterable[Enrolment], programme: str, days: npt.Array
     """Exposure of one golfer to one programme, all his enrolments in it added up, shape of ``days``."""
     at = np.asarray(days, dtype=float)
     return sum((one.exposure(at) for one in members if one.programme == programme), np.zeros(at.shape))
+
+
+def form_on_joining(members: Iterable[Enrolment], days: npt.ArrayLike) -> FLOATS:
+    """Share of the bad spell before joining that is form, by day, shape of ``days``: fades to both sides."""
+    at = np.asarray(days, dtype=float)
+    shares = [FORM_SHARE * np.exp(-np.abs(at - one.start) / FORM_DAYS) for one in members]
+    return np.max([np.zeros(at.shape), *shares], axis=0)
+
+
+def spell_of_rounds(members: Iterable[Enrolment], days: npt.ArrayLike) -> FLOATS:
+    """Share of the bad spell in each of a golfer's rounds, in the order of play, shape of ``days``.
+
+    The last five before joining hold all of it, luck included, because joining hangs on their sum; what is
+    form goes on afterwards.
+    """
+    at = np.asarray(days, dtype=float)
+    out = np.zeros(at.shape)
+    for one in members:
+        out = np.maximum(out, form_on_joining([one], at) * (at >= one.start))
+        before = np.flatnonzero((at < one.start) & (at >= one.start - SPELL_DAYS))
+        out[before[-SPELL_ROUNDS:]] = 1.0
+    return out

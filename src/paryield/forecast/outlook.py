@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from paryield.dose.exposure import FORM_DAYS
 from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
 from paryield.dose.stock import node_weights
 from paryield.posterior import Posterior
@@ -47,6 +48,7 @@ class GolferDraws:
     start_shift_days: float
     as_of: int
     programmes: FLOATS
+    joining_form: FLOATS
     population: dict[str, FLOATS]
 
     @property
@@ -116,8 +118,17 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
         start_shift_days=float(spec["priors"]["start_shift_days"]),
         as_of=posterior.as_of,
         programmes=_programmes(posterior, n),
+        joining_form=_joining_form(posterior, n),
         population={name: posterior.draws(name) for name in names},
     )
+
+
+def _joining_form(posterior: Posterior, golfer: int) -> FLOATS:
+    """Form left on the as-of day of bad spells on which the golfer joined programmes, strokes lost, (S,)."""
+    if not posterior.facts["programmes"]:
+        return np.zeros(posterior.samples)
+    left: FLOATS = posterior.draws("enrol_shift") @ posterior.constant("form_now")[golfer]
+    return left
 
 
 def _programmes(posterior: Posterior, golfer: int) -> FLOATS:
@@ -215,6 +226,7 @@ def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
         population["season_sin"], np.sin(angle)
     )
     path: FLOATS = season - np.outer(population["trend"], years) + golfer.programmes[:, None]
+    path = path + np.outer(golfer.joining_form, np.exp(-days / FORM_DAYS))
     return path + np.outer(population["start_shift"], joining)
 
 

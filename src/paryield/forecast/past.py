@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, read_diary
-from paryield.dose.exposure import enrolments, total_exposure
+from paryield.dose.exposure import enrolments, form_on_joining, total_exposure
 from paryield.dose.phantom import PHANTOM, phantom_hours
 from paryield.dose.stock import stock_on
 from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS, GolferDraws, golfer_draws
@@ -138,9 +138,22 @@ def beside_practice(posterior: Posterior, tables: Tables, golfer_id: str, past: 
         ),
         "season": np.outer(population["season_cos"], np.cos(angle))
         + np.outer(population["season_sin"], np.sin(angle)),
-        "form": posterior.draws("wander")[:, n] @ near.T,
+        "form": posterior.draws("wander")[:, n] @ near.T
+        + _on_joining(posterior, tables, golfer_id, past.days),
         "programme": _programmes(posterior, tables, golfer_id, past.days),
     }
+
+
+def _on_joining(posterior: Posterior, tables: Tables, golfer_id: str, days: INTS) -> FLOATS:
+    """Form of the bad spells on which a golfer joined programmes, strokes lost by each day, shape (S, T)."""
+    members = [one for one in enrolments(tables.programmes, posterior.as_of) if one.golfer_id == golfer_id]
+    out = np.zeros((posterior.samples, len(days)))
+    if members:
+        shift = posterior.draws("enrol_shift")
+        for place, name in enumerate(posterior.facts["programmes"]):
+            own = [one for one in members if one.programme == name]
+            out += np.outer(shift[:, place], form_on_joining(own, days))
+    return out
 
 
 def _programmes(posterior: Posterior, tables: Tables, golfer_id: str, days: INTS) -> FLOATS:

@@ -82,6 +82,9 @@ def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["season_sin"] = pm.Normal("season_sin", 0.0, priors.season_sd)
     if data.programmes:
         p["programme_effect"] = pm.Normal("programme_effect", 0.0, priors.programme_sd, dims="programme")
+        p["enrol_shift"] = pm.Normal(
+            "enrol_shift", priors.enrol_shift, priors.enrol_shift_sd, dims="programme"
+        )
 
 
 def _rounds(p: dict[str, Any], data: Observations, priors: Priors) -> None:

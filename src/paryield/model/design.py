@@ -13,7 +13,7 @@ from paryield.dose.diary import Diary, days_since_epoch, read_diary
 from paryield.errors import InputError
 from paryield.model.doses import Doses, doses, with_phantom
 from paryield.model.guesses import interpolation, knots_of, level_guess, newcomers, noise_guess
-from paryield.model.occasions import STATS, exposures, round_rows, test_rows
+from paryield.model.occasions import STATS, exposures, forms, round_rows, spells, test_rows
 from paryield.model.rows import OWN_STATS
 from paryield.model.spec import ModelSpec
 from paryield.tables import Tables
@@ -46,7 +46,8 @@ class Observations:
     measured, the measurement, and its known error (0 where unknown or not measured). ``documented`` (R,) is
     1.0 where any area's strokes were measured, ``scored`` where a
     round has a differential. ``course`` is one-hot (R, C), ``which_test`` (R, Q);
-    ``exposure`` (R, P) is the share of each programme gone through. Stocks stand at occasions (R, J).
+    ``exposure`` (R, P) is the share of each programme gone through, ``spell`` (R, P) that of the bad spell
+    before it. Stocks stand at occasions (R, J).
     """
 
     golfers: tuple[str, ...]
@@ -69,6 +70,8 @@ class Observations:
     competition: FLOATS
     exposure: FLOATS
     exposure_now: FLOATS
+    spell: FLOATS
+    form_now: FLOATS
     which_test: FLOATS
     test_area: FLOATS
     repeats: FLOATS
@@ -280,6 +283,7 @@ def _arrays(
     tests, which, test_area, repeats = _tests_of(rows, owner)
     names, exposure = exposures(programmes, rows["golfer_id"].to_numpy(object), day, as_of)
     _, now = exposures(programmes, golfers["golfer_id"].to_numpy(object), np.full(len(golfers), as_of), as_of)
+    spell = spells(programmes, rows, day, as_of)
     stocks: Doses = doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
     competition = rows["competition"].astype("boolean").fillna(False).to_numpy(bool).astype(float)
     documented = sum((seen[area] for area in AREAS if area in seen), np.zeros(len(rows)))
@@ -304,6 +308,8 @@ def _arrays(
         competition=competition,
         exposure=exposure,
         exposure_now=now,
+        spell=spell,
+        form_now=forms(programmes, golfers["golfer_id"].to_numpy(object), as_of),
         which_test=which,
         test_area=test_area,
         repeats=repeats,

@@ -265,6 +265,7 @@ def constants(data: Observations) -> xr.Dataset:
         "tests_seen": ("golfer", data.count("test")),
         "serves": (("category", "area"), data.serves),
         "exposure_now": (("golfer", "programme"), data.exposure_now),
+        "form_now": (("golfer", "programme"), data.form_now),
         "knots": ("knot", data.knots),
     }
     return xr.Dataset(values, coords={"golfer": list(data.golfers), "area": list(AREAS)})

@@ -23,6 +23,8 @@ REPORTED = (
     "start_shift",
     "season_cos",
     "season_sin",
+    "programme_effect",
+    "enrol_shift",
     "course_effect",
     "competition",
     "log_half_life",

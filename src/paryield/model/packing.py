@@ -18,9 +18,12 @@ INTS = npt.NDArray[np.int64]
 
 
 def places(data: Observations) -> tuple[int, ...]:
-    """Lengths and beginnings, in the order of :data:`paryield.model.compiled_layout.AT`."""
+    """Lengths and beginnings, in the order of :data:`paryield.model.compiled_layout.AT`.
+
+    A programme counts twice: what it did, and the bad spell on which its members joined.
+    """
     categories, nodes = len(data.categories), len(HALF_LIFE_NODES)
-    courses, programmes, tests = data.course.shape[1], len(data.programmes), len(data.tests)
+    courses, programmes, tests = data.course.shape[1], 2 * len(data.programmes), len(data.tests)
     theta = np.cumsum([c.REST_OF_THETA, courses, programmes, 3 * tests, nodes * categories, categories])
     table = np.cumsum([c.REST_OF_TABLE, courses, programmes, categories, nodes * categories])
     return (categories, courses, programmes, *(int(place) for place in (*theta, *table)))
@@ -39,7 +42,7 @@ def round_table(data: Observations) -> FLOATS:
     single += [data.sin, data.noise_guess[owner], data.repeats, which, area]
     by_category = [np.concatenate(part, axis=1) for part in (data.stock, data.held)]
     parts = [*measured, np.stack(single, axis=1), data.habit_area[owner], data.gap_guess[owner]]
-    parts += [data.course, data.exposure, data.habit[owner], *by_category]
+    parts += [data.course, data.exposure, data.spell, data.habit[owner], *by_category]
     return np.ascontiguousarray(np.concatenate(parts, axis=1), dtype=float)
 
 
@@ -64,6 +67,7 @@ def theta_of(p: dict[str, Any], data: Observations, xp: Any) -> Any:
         p.get("area_day", xp.zeros(4)),
         p["course_effect"],
         p.get("programme_effect", xp.zeros(len(data.programmes))),
+        p.get("enrol_shift", xp.zeros(len(data.programmes))),
         xp.stack(tests).T.reshape(-1),
         nodes.reshape(-1),
         steady,

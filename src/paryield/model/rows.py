@@ -95,11 +95,11 @@ def mean_level(p: dict[str, Any], habit_area: Any) -> Any:
 
 
 def common_path(p: dict[str, Any], data: Any) -> Any:
-    """Season, background, joining, programmes and competition, strokes lost in all, shape (R,)."""
+    """Season, background, joining, programmes, spells before them, competition: strokes lost in all, (R,)."""
     season = p["season_cos"] * data.cos + p["season_sin"] * data.sin
     common = season - p["trend"] * data.years + p["start_shift"] * data.joining
     if data.programmes:
-        common = common + data.exposure @ p["programme_effect"]
+        common = common + data.exposure @ p["programme_effect"] + data.spell @ p["enrol_shift"]
     return common + p["competition"] * data.competition
 
 

@@ -59,6 +59,11 @@ class Priors:
     start_shift_sd: float = 0.7
     """Form on joining during the record: members come when playing badly. [J]"""
     start_shift_days: float = 60.0
+    enrol_shift: float = 0.5
+    enrol_shift_sd: float = 1.0
+    """Strokes by which the last five rounds before joining a programme were worse than the usual game:
+    members join when playing badly, by what they know of their game, which is more than the record has. What
+    of it is form goes on after joining; see :mod:`paryield.dose.exposure`. [J]"""
     season_sd: float = 0.5
     course_sd: float = 1.0
     """Tees of one area differ by 2-3 strokes [V]."""

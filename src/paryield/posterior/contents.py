@@ -22,6 +22,7 @@ POPULATION: dict[str, tuple[tuple[str, ...], str]] = {
     "share": (("area",), "share of a score gap"),
     "trend": ((), "strokes a year gained without practice"),
     "start_shift": ((), "strokes lost on joining beyond the usual level"),
+    "enrol_shift": (("programme",), "strokes lost in the last rounds before joining, beyond the usual level"),
     "season_cos": ((), "strokes"),
     "season_sin": ((), "strokes"),
     "course_effect": (("course",), "strokes above the average course"),
@@ -73,6 +74,7 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "tests_seen": ("golfer",),
     "serves": ("category", "area"),
     "exposure_now": ("golfer", "programme"),
+    "form_now": ("golfer", "programme"),
     "knots": ("knot",),
 }
 """Data of the fit that answers need, without chain and draw."""

@@ -19,6 +19,8 @@ QUANTITIES = {
     "start_shift": "form on joining",
     "season_cos": "season, summer against winter",
     "season_sin": "season, spring against autumn",
+    "programme_effect": "what a programme gave beyond its hours",
+    "enrol_shift": "bad spell before joining a programme",
     "course_effect": "difficulty of a course",
     "competition": "cost of a competition",
     "log_half_life": "how long practice lasts",
