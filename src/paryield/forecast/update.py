@@ -281,6 +281,7 @@ def _moved(
         steady_now=(golfer.steady_now * fading[:, None, :])[:, at],
         start_extra=golfer.start_extra[at],
         programmes=golfer.programmes[at],
+        joining_form=golfer.joining_form[at],
         recent=recent,
         elapsed_days=golfer.elapsed_days + end,
         as_of=golfer.as_of + int(end),

@@ -60,6 +60,7 @@ def plain(golfer: GolferDraws, seed: int, *, level_sd: float, form_sd: float, wa
         steady_now=empty,
         start_extra=none,
         programmes=none,
+        joining_form=none,
         elapsed_days=365.0,
         joined=0.0,
         population=population,
