@@ -184,6 +184,7 @@ def test_the_trail_tells_who_did_it(path: Path) -> None:
     ]
 
 
+@pytest.mark.club_file
 def test_a_club_that_cannot_be_written_still_gives_copies(
     held: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -42,6 +42,7 @@ def test_runs_are_numbered_and_come_back_whole(path: Path) -> None:
     assert "payload" not in listing.columns
 
 
+@pytest.mark.club_file
 def test_erase_removes_every_row_and_counts_them(path: Path, write: Callable[..., Path]) -> None:
     other = write("other", rounds=HEAD + "A1,2026-03-01,84,71.2,128,31\n")
     with Club.open(path) as club:
@@ -62,6 +63,7 @@ def test_erase_removes_every_row_and_counts_them(path: Path, write: Callable[...
         assert connection.execute("pragma foreign_key_check").fetchall() == []
 
 
+@pytest.mark.club_file
 def test_no_byte_of_the_erased_is_left_in_the_file(path: Path, write: Callable[..., Path]) -> None:
     head = "golfer_id,display_name\n"
     write("first", golfers=head + "Zq77,Perpetua Owlbright\n", rounds=HEAD + "Zq77,2026-03-01,84,71,128,\n")
@@ -80,6 +82,7 @@ def test_no_byte_of_the_erased_is_left_in_the_file(path: Path, write: Callable[.
     assert sorted(p.name for p in path.parent.iterdir()) == ["club.db", "first", "in", "second"]
 
 
+@pytest.mark.club_file
 def test_erased_rows_are_overwritten_even_without_compacting(
     path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -139,6 +142,7 @@ def test_a_stranger_cannot_be_erased(path: Path) -> None:
     assert path.read_bytes() == before
 
 
+@pytest.mark.club_file
 def test_a_backup_is_a_whole_club_and_overwrites_nothing(path: Path, tmp_path: Path) -> None:
     copy = tmp_path / "copy.db"
     with Club.open(path) as club:
@@ -155,6 +159,7 @@ def test_a_backup_is_a_whole_club_and_overwrites_nothing(path: Path, tmp_path: P
     assert sorted(p.name for p in tmp_path.iterdir()) == ["club.db", "club.db.backups", "copy.db", "in"]
 
 
+@pytest.mark.club_file
 def test_an_empty_club_has_nothing_to_copy(tmp_path: Path) -> None:
     with (
         Club.open(tmp_path / "new.db", create=True) as club,
