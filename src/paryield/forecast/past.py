@@ -148,9 +148,10 @@ def _on_joining(posterior: Posterior, tables: Tables, golfer_id: str, days: INTS
     """Form of the bad spells on which a golfer joined programmes, strokes lost by each day, shape (S, T)."""
     members = [one for one in enrolments(tables.programmes, posterior.as_of) if one.golfer_id == golfer_id]
     out = np.zeros((posterior.samples, len(days)))
-    if members:
+    known = posterior.facts["programmes"]
+    if members and known:
         shift = posterior.draws("enrol_shift")
-        for place, name in enumerate(posterior.facts["programmes"]):
+        for place, name in enumerate(known):
             own = [one for one in members if one.programme == name]
             out += np.outer(shift[:, place], form_on_joining(own, days))
     return out
