@@ -6,7 +6,7 @@ reaches 1, one who leaves keeps the share received. Length and shape are assumed
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +20,8 @@ USUAL_DAYS = 112
 COMPLETED, LEFT, RUNNING = "completed", "left", "running"
 
 
+Share = Callable[[Iterable["Enrolment"], str, npt.ArrayLike], FLOATS]
+"""From a golfer's enrolments, a programme and days to a share of it by day."""
 FORM_SHARE, FORM_DAYS, SPELL_ROUNDS, SPELL_DAYS = 0.3, 60.0, 5, 120
 """Of a bad spell of five rounds, on which members join, about this share is form, which comes and goes in
 this many days; the rest is luck: form of 0.8 strokes against five rounds of 3.3. [judgement]"""
@@ -118,14 +120,21 @@ def total_exposure(members: Iterable[Enrolment], programme: str, days: npt.Array
     return sum((one.exposure(at) for one in members if one.programme == programme), np.zeros(at.shape))
 
 
-def form_on_joining(members: Iterable[Enrolment], days: npt.ArrayLike) -> FLOATS:
+def form_on_joining(members: Iterable[Enrolment], programme: str, days: npt.ArrayLike) -> FLOATS:
     """Share of the bad spell before joining that is form, by day, shape of ``days``: fades to both sides."""
     at = np.asarray(days, dtype=float)
-    shares = [FORM_SHARE * np.exp(-np.abs(at - one.start) / FORM_DAYS) for one in members]
+    starts = [one.start for one in members if one.programme == programme]
+    shares = [FORM_SHARE * form_left(np.abs(at - start)) for start in starts]
     return np.max([np.zeros(at.shape), *shares], axis=0)
 
 
-def spell_of_rounds(members: Iterable[Enrolment], days: npt.ArrayLike) -> FLOATS:
+def form_left(days: npt.ArrayLike) -> FLOATS:
+    """What is left of form on joining so many days from it, shape of ``days``."""
+    left: FLOATS = np.exp(-np.asarray(days, dtype=float) / FORM_DAYS)
+    return left
+
+
+def spell_of_rounds(members: Iterable[Enrolment], programme: str, days: npt.ArrayLike) -> FLOATS:
     """Share of the bad spell in each of a golfer's rounds, in the order of play, shape of ``days``.
 
     The last five before joining hold all of it, luck included, because joining hangs on their sum; what is
@@ -134,7 +143,35 @@ def spell_of_rounds(members: Iterable[Enrolment], days: npt.ArrayLike) -> FLOATS
     at = np.asarray(days, dtype=float)
     out = np.zeros(at.shape)
     for one in members:
-        out = np.maximum(out, form_on_joining([one], at) * (at >= one.start))
-        before = np.flatnonzero((at < one.start) & (at >= one.start - SPELL_DAYS))
-        out[before[-SPELL_ROUNDS:]] = 1.0
+        if one.programme == programme:
+            out = np.maximum(out, form_on_joining([one], programme, at) * (at >= one.start))
+            before = np.flatnonzero((at < one.start) & (at >= one.start - SPELL_DAYS))
+            out[before[-SPELL_ROUNDS:]] = 1.0
     return out
+
+
+def of_programmes(
+    programmes: pd.DataFrame, golfers: npt.ArrayLike, days: npt.ArrayLike, as_of: int, share: Share
+) -> tuple[tuple[str, ...], FLOATS]:
+    """Names of the programmes, and a share of each by golfer and day, shape (days, programmes).
+
+    Parameters
+    ----------
+    programmes : DataFrame
+        The programmes table.
+    golfers, days : array_like, shape (days,)
+        Who, and when (days since 1970-01-01), in the order of play.
+    as_of : int
+    share : callable
+        :func:`total_exposure`, :func:`form_on_joining` or :func:`spell_of_rounds`.
+    """
+    members = enrolments(programmes, as_of)
+    names = tuple(sorted({one.programme for one in members}))
+    who, when = np.asarray(golfers, dtype=object), np.asarray(days)
+    out = np.zeros((len(when), len(names)))
+    for golfer in sorted({one.golfer_id for one in members}):
+        mine = who == golfer
+        own = [one for one in members if one.golfer_id == golfer]
+        for place, name in enumerate(names):
+            out[mine, place] = share(own, name, when[mine])
+    return names, out

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.exposure import FORM_DAYS
+from paryield.dose.exposure import form_left
 from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
 from paryield.dose.stock import node_weights
 from paryield.posterior import Posterior
@@ -117,26 +117,18 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
         bend_hours=float(spec["bend_hours"]),
         start_shift_days=float(spec["priors"]["start_shift_days"]),
         as_of=posterior.as_of,
-        programmes=_programmes(posterior, n),
-        joining_form=_joining_form(posterior, n),
+        programmes=_of_programmes(posterior, n, "programme_effect", "exposure_now"),
+        joining_form=_of_programmes(posterior, n, "enrol_shift", "form_now"),
         population={name: posterior.draws(name) for name in names},
     )
 
 
-def _joining_form(posterior: Posterior, golfer: int) -> FLOATS:
-    """Form left on the as-of day of bad spells on which the golfer joined programmes, strokes lost, (S,)."""
+def _of_programmes(posterior: Posterior, golfer: int, value: str, share: str) -> FLOATS:
+    """Strokes lost today through a value of every programme and the golfer's share of it, shape (S,)."""
     if not posterior.facts["programmes"]:
         return np.zeros(posterior.samples)
-    left: FLOATS = posterior.draws("enrol_shift") @ posterior.constant("form_now")[golfer]
-    return left
-
-
-def _programmes(posterior: Posterior, golfer: int) -> FLOATS:
-    """Strokes that programmes changed beyond their hours, shape (S,): held at what was received so far."""
-    if not posterior.facts["programmes"]:
-        return np.zeros(posterior.samples)
-    moved: FLOATS = posterior.draws("programme_effect") @ posterior.constant("exposure_now")[golfer]
-    return moved
+    now: FLOATS = posterior.draws(value) @ posterior.constant(share)[golfer]
+    return now
 
 
 def _spread(posterior: Posterior, golfer: int) -> FLOATS:
@@ -226,7 +218,7 @@ def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
         population["season_sin"], np.sin(angle)
     )
     path: FLOATS = season - np.outer(population["trend"], years) + golfer.programmes[:, None]
-    path = path + np.outer(golfer.joining_form, np.exp(-days / FORM_DAYS))
+    path = path + np.outer(golfer.joining_form, form_left(days))
     return path + np.outer(population["start_shift"], joining)
 
 

@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, read_diary
-from paryield.dose.exposure import enrolments, form_on_joining, total_exposure
+from paryield.dose.exposure import Share, form_on_joining, of_programmes, total_exposure
 from paryield.dose.phantom import PHANTOM, phantom_hours
 from paryield.dose.stock import stock_on
 from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS, GolferDraws, golfer_draws
@@ -139,31 +139,21 @@ def beside_practice(posterior: Posterior, tables: Tables, golfer_id: str, past: 
         "season": np.outer(population["season_cos"], np.cos(angle))
         + np.outer(population["season_sin"], np.sin(angle)),
         "form": posterior.draws("wander")[:, n] @ near.T
-        + _on_joining(posterior, tables, golfer_id, past.days),
-        "programme": _programmes(posterior, tables, golfer_id, past.days),
+        + _of_programmes(posterior, tables, golfer_id, past.days, "enrol_shift", form_on_joining),
+        "programme": _of_programmes(
+            posterior, tables, golfer_id, past.days, "programme_effect", total_exposure
+        ),
     }
 
 
-def _on_joining(posterior: Posterior, tables: Tables, golfer_id: str, days: INTS) -> FLOATS:
-    """Form of the bad spells on which a golfer joined programmes, strokes lost by each day, shape (S, T)."""
-    members = [one for one in enrolments(tables.programmes, posterior.as_of) if one.golfer_id == golfer_id]
+def _of_programmes(
+    posterior: Posterior, tables: Tables, golfer_id: str, days: INTS, value: str, share: Share
+) -> FLOATS:
+    """Strokes lost by each day through a value of every programme and a share of it, shape (S, T)."""
+    who = np.full(len(days), golfer_id, dtype=object)
+    names, held = of_programmes(tables.programmes, who, days, posterior.as_of, share)
     out = np.zeros((posterior.samples, len(days)))
-    known = posterior.facts["programmes"]
-    if members and known:
-        shift = posterior.draws("enrol_shift")
-        for place, name in enumerate(known):
-            own = [one for one in members if one.programme == name]
-            out += np.outer(shift[:, place], form_on_joining(own, days))
-    return out
-
-
-def _programmes(posterior: Posterior, tables: Tables, golfer_id: str, days: INTS) -> FLOATS:
-    """What programmes added to strokes lost by each day, beyond the hours in them, shape (S, T)."""
-    members = [one for one in enrolments(tables.programmes, posterior.as_of) if one.golfer_id == golfer_id]
-    out = np.zeros((posterior.samples, len(days)))
-    known = posterior.facts["programmes"]
-    if members and known:
-        effect = posterior.draws("programme_effect")
-        for place, name in enumerate(known):
-            out += np.outer(effect[:, place], total_exposure(members, name, days))
+    for place, name in enumerate(posterior.facts["programmes"]):
+        if name in names:
+            out += np.outer(posterior.draws(value)[:, place], held[:, names.index(name)])
     return out

@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch
-from paryield.dose.exposure import enrolments
+from paryield.dose.exposure import Share, form_on_joining, of_programmes, total_exposure
 from paryield.errors import InputError
 from paryield.forecast.credit import practice_credit
 from paryield.forecast.past import beside_practice, club_diary, golfer_hours, golfer_past
@@ -64,6 +64,8 @@ class SplitDraws:
         Days of the period whose practice was filled in from the golfer's habit.
     exposed : float
         Share of a programme received in the period, all programmes added up.
+    spell : float
+        Change in the share of form on joining programmes, all programmes added up.
     """
 
     level: Change
@@ -73,6 +75,7 @@ class SplitDraws:
     observed: float
     filled_days: int
     exposed: float = 0.0
+    spell: float = 0.0
 
 
 def split_draws(
@@ -112,9 +115,12 @@ def split_draws(
     after, before = int(late.sum()), int((~late).sum())
     inside = slice(since + 1 - practised.first_day, until + 1 - practised.first_day)
     filled = int(np.sum(~practised.known[inside]))
-    exposed = _exposed(posterior, tables, golfer_id, since, until)
+    shares = [
+        _share_between(posterior, tables, golfer_id, [since, until], share)
+        for share in (total_exposure, form_on_joining)
+    ]
     if not after or not before:
-        return SplitDraws(level, None, before, after, float("nan"), filled, exposed)
+        return SplitDraws(level, None, before, after, float("nan"), filled, *shares)
     weight = np.where(late, 1.0 / after, -1.0 / before)
     observed = float(weight @ played["differential"].to_numpy(float))
     parts = {name: beside[name][:, 2:] @ weight for name in PARTS}
@@ -122,13 +128,15 @@ def split_draws(
     practice = np.einsum("stj,t->sj", credit[:, 2:], weight)
     explained = practice.sum(axis=1) + sum(parts.values())
     parts["luck"] = observed - explained
-    return SplitDraws(level, Change(practice, parts), before, after, observed, filled, exposed)
+    return SplitDraws(level, Change(practice, parts), before, after, observed, filled, *shares)
 
 
-def _exposed(posterior: Posterior, tables: Tables, golfer_id: str, since: int, until: int) -> float:
-    members = enrolments(tables.programmes, posterior.as_of)
-    ends = np.array([since, until], dtype=float)
-    return float(sum(np.diff(one.exposure(ends))[0] for one in members if one.golfer_id == golfer_id))
+def _share_between(
+    posterior: Posterior, tables: Tables, golfer_id: str, ends: list[int], share: Share
+) -> float:
+    """Change of a share of programmes from one day to the other, all programmes added up."""
+    _, held = of_programmes(tables.programmes, [golfer_id] * 2, ends, posterior.as_of, share)
+    return float((held[1] - held[0]).sum())
 
 
 def _inside(posterior: Posterior, golfer_id: str, since: int, until: int) -> None:

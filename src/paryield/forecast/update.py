@@ -15,6 +15,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import days_since_epoch, read_diary
+from paryield.dose.exposure import form_left
 from paryield.errors import InputError
 from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS, GolferDraws, golfer_draws, practised, shared_path
 from paryield.forecast.weights import MOST_K, picked, smoothed
@@ -281,7 +282,7 @@ def _moved(
         steady_now=(golfer.steady_now * fading[:, None, :])[:, at],
         start_extra=golfer.start_extra[at],
         programmes=golfer.programmes[at],
-        joining_form=golfer.joining_form[at],
+        joining_form=golfer.joining_form[at] * form_left(end),
         recent=recent,
         elapsed_days=golfer.elapsed_days + end,
         as_of=golfer.as_of + int(end),

@@ -10,10 +10,11 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch, read_diary
+from paryield.dose.exposure import form_on_joining, of_programmes, spell_of_rounds, total_exposure
 from paryield.errors import InputError
 from paryield.model.doses import Doses, doses, with_phantom
 from paryield.model.guesses import interpolation, knots_of, level_guess, newcomers, noise_guess
-from paryield.model.occasions import STATS, exposures, forms, round_rows, spells, test_rows
+from paryield.model.occasions import STATS, round_rows, test_rows
 from paryield.model.rows import OWN_STATS
 from paryield.model.spec import ModelSpec
 from paryield.tables import Tables
@@ -281,9 +282,13 @@ def _arrays(
     share = np.array(spec.priors.share) / sum(spec.priors.share)
     angle = 2 * np.pi * day / DAYS_PER_YEAR
     tests, which, test_area, repeats = _tests_of(rows, owner)
-    names, exposure = exposures(programmes, rows["golfer_id"].to_numpy(object), day, as_of)
-    _, now = exposures(programmes, golfers["golfer_id"].to_numpy(object), np.full(len(golfers), as_of), as_of)
-    spell = spells(programmes, rows, day, as_of)
+    ids, today = golfers["golfer_id"], np.full(len(golfers), as_of)
+    names, exposure = of_programmes(programmes, rows["golfer_id"], day, as_of, total_exposure)
+    _, now = of_programmes(programmes, ids, today, as_of, total_exposure)
+    _, form_now = of_programmes(programmes, ids, today, as_of, form_on_joining)
+    # Members join on rounds, not on tests.
+    played = rows["golfer_id"].where(rows["differential"].notna(), "")
+    _, spell = of_programmes(programmes, played, day, as_of, spell_of_rounds)
     stocks: Doses = doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
     competition = rows["competition"].astype("boolean").fillna(False).to_numpy(bool).astype(float)
     documented = sum((seen[area] for area in AREAS if area in seen), np.zeros(len(rows)))
@@ -309,7 +314,7 @@ def _arrays(
         exposure=exposure,
         exposure_now=now,
         spell=spell,
-        form_now=forms(programmes, golfers["golfer_id"].to_numpy(object), as_of),
+        form_now=form_now,
         which_test=which,
         test_area=test_area,
         repeats=repeats,

@@ -7,7 +7,6 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import days_since_epoch
-from paryield.dose.exposure import enrolments, form_on_joining, spell_of_rounds, total_exposure
 from paryield.rounds import area_strokes, round_measurements, test_measurements
 from paryield.rounds.coach_tests import Prior
 from paryield.scoring import differentials
@@ -122,44 +121,3 @@ def _in_spreads(found: pd.DataFrame) -> pd.DataFrame:
         value[places] = (value[places] - value[places].mean()) / spread
         error[places] = np.maximum(error[places] / spread, LEAST_SPREAD_ERROR)
     return found.assign(value=value, error_sd=error)
-
-
-def exposures(
-    programmes: pd.DataFrame, golfers: npt.NDArray[np.object_], day: npt.NDArray[np.int64], as_of: int
-) -> tuple[tuple[str, ...], FLOATS]:
-    """Names of the programmes, and the share of each received, shape (occasion, programme)."""
-    members = enrolments(programmes, as_of)
-    names = tuple(sorted({one.programme for one in members}))
-    out = np.zeros((len(day), len(names)))
-    for golfer in sorted({one.golfer_id for one in members}):
-        mine = golfers == golfer
-        own = [one for one in members if one.golfer_id == golfer]
-        for place, name in enumerate(names):
-            out[mine, place] = total_exposure(own, name, day[mine])
-    return names, out
-
-
-def spells(programmes: pd.DataFrame, rows: pd.DataFrame, day: npt.NDArray[np.int64], as_of: int) -> FLOATS:
-    """Share of the bad spell on which a golfer joined each programme, (occasion, programme); 0 in tests."""
-    members = enrolments(programmes, as_of)
-    names = sorted({one.programme for one in members})
-    scored, golfers = rows["differential"].notna().to_numpy(bool), rows["golfer_id"].to_numpy(object)
-    out = np.zeros((len(day), len(names)))
-    for golfer in sorted({one.golfer_id for one in members}):
-        mine = np.flatnonzero((golfers == golfer) & scored)
-        for place, name in enumerate(names):
-            own = [one for one in members if (one.golfer_id, one.programme) == (golfer, name)]
-            out[mine, place] = spell_of_rounds(own, day[mine])
-    return out
-
-
-def forms(programmes: pd.DataFrame, golfers: npt.NDArray[np.object_], day: int) -> FLOATS:
-    """Share of those spells that is form and still there on a day, (golfer, programme)."""
-    members = enrolments(programmes, day)
-    names = sorted({one.programme for one in members})
-    out = np.zeros((len(golfers), len(names)))
-    for row, golfer in enumerate(golfers):
-        for place, name in enumerate(names):
-            own = [one for one in members if (one.golfer_id, one.programme) == (golfer, name)]
-            out[row, place] = form_on_joining(own, float(day))
-    return out

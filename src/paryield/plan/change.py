@@ -203,11 +203,12 @@ class Words:
         forgot = 1.0 - np.exp(-passed / float(priors["wander_days"]))
         rounds = 1.0 / max(self.found.before, 1) + 1.0 / max(self.found.after, 1)
         noise = float(self.posterior.draws("noise_total")[:, self.golfer].mean())
+        spell = priors["enrol_shift_sd"] * self.found.spell
         trend = priors["trend_sd"] * passed / DAYS_PER_YEAR
         return {
             "season": float(priors["season_sd"] * np.hypot(*np.diff([np.cos(angle), np.sin(angle)])[:, 0])),
             "background": float(np.hypot(trend, 2.0 * priors["drift_sd"] * np.diff(basis)[0])),
-            "form": float(priors["wander_sd"] * np.sqrt(2.0 * forgot)),
+            "form": float(np.hypot(priors["wander_sd"] * np.sqrt(2.0 * forgot), spell)),
             "joining": float(priors["start_shift_sd"] * abs(np.diff(fade)[0])),
             "programme": float(priors["programme_sd"]) * self.found.exposed,
             "course": float(priors["course_sd"] * np.sqrt(rounds)),

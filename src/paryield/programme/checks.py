@@ -8,14 +8,11 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.exposure import Enrolment
-from paryield.programme.plain import ROUNDS as DIP_ROUNDS
+from paryield.dose.exposure import SPELL_ROUNDS, Enrolment, form_left
 from paryield.programme.plain import Rounds, as_frame, outside_change, window_change
 from paryield.programme.second import Estimate, mean_change, staggered
 
 FLOATS = npt.NDArray[np.float64]
-FORM_DAYS = 60.0
-"""Form on joining fades with this time constant, as in the fit. [judgement]"""
 SEASONS = (364, 273, 182)
 """Days by which placebo dates are moved back, the longest that the records allow."""
 FEWEST_MEMBERS = 5
@@ -44,8 +41,8 @@ class Layout:
             target = here if programme in (None, one.programme) else other
             target[own] += one.exposure(day[own])
             after = own & (day >= one.start)
-            form[after] += np.exp(-(day[after] - one.start) / FORM_DAYS)
-            use[np.flatnonzero(own & (day < one.start))[-DIP_ROUNDS:]] = False
+            form[after] += form_left(day[after] - one.start)
+            use[np.flatnonzero(own & (day < one.start))[-SPELL_ROUNDS:]] = False
         beside = np.column_stack(
             [column for column in (other, form) if column.any()] or [np.empty((len(day), 0))]
         )
@@ -96,7 +93,7 @@ def _moved(one: Enrolment, days: int) -> Enrolment:
 
 def _covered(rounds: Rounds, one: Enrolment) -> bool:
     days, _ = rounds.of(one.golfer_id)
-    return int((days < one.start).sum()) >= DIP_ROUNDS and int((days > one.stopped).sum()) >= DIP_ROUNDS
+    return int((days < one.start).sum()) >= SPELL_ROUNDS and int((days > one.stopped).sum()) >= SPELL_ROUNDS
 
 
 def outside(

@@ -9,6 +9,7 @@ from itertools import permutations
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from paryield.club import Club
@@ -22,7 +23,7 @@ from paryield.plan.change import split_fit
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
 from paryield.scoring import differentials
-from paryield.tables import Tables
+from paryield.tables import Tables, make_tables
 
 
 @pytest.fixture(scope="module")
@@ -45,6 +46,45 @@ def test_practice_read_again_is_the_practice_that_was_fitted(fitted: tuple[Poste
         past = golfer_past(posterior, golfer, golfer_hours(posterior, diary, golfer), days)
         stored = (past.golfer.weights * past.golfer.stock).sum(axis=0)
         np.testing.assert_allclose(past.stock[:, 0], np.maximum(stored, 0.0), atol=1e-9)
+
+
+def with_programme(posterior: Posterior, effect: float, shift: float) -> Posterior:
+    """The same fit with a programme, its effect and its bad spell the same in every draw."""
+    tree, names = posterior.tree.copy(), ["programme"]
+    draws = tree["posterior"].to_dataset()
+    size = (draws.sizes["chain"], draws.sizes["draw"], 1)
+    draws = draws.drop_vars(["programme_effect", "enrol_shift", *names], errors="ignore").assign(
+        programme_effect=(("chain", "draw", "programme"), np.full(size, effect)),
+        enrol_shift=(("chain", "draw", "programme"), np.full(size, shift)),
+    )
+    none = np.zeros((len(posterior.golfers), 1))
+    constants = tree["constant_data"].to_dataset()
+    constants = constants.drop_vars(["exposure_now", "form_now", *names], errors="ignore").assign(
+        exposure_now=(("golfer", "programme"), none), form_now=(("golfer", "programme"), none)
+    )
+    tree["posterior"], tree["constant_data"] = type(tree)(draws), type(tree)(constants)
+    return Posterior(tree, {**posterior.facts, "programmes": ["spring"]})
+
+
+def test_past_form_holds_what_was_left_of_the_spell_on_joining(fitted: tuple[Posterior, Tables]) -> None:
+    """By hand: three tenths of the spell on the day of joining, 1/e of it 60 days before and after."""
+    posterior, tables = fitted
+    golfer, start = posterior.golfers[0], posterior.as_of - 90
+    row = {"golfer_id": golfer, "programme": "spring", "started_on": np.datetime64(start, "D")}
+    row |= {"ended_on": np.datetime64(start + 60, "D"), "outcome": "completed"}
+    joined = make_tables(
+        dict(tables.items()) | {"programmes": pd.DataFrame([row])}, categories=tables.categories
+    )
+    fit = with_programme(posterior, -1.0, 2.0)
+    days = start + np.array([-60, 0, 30, 60])
+    past = golfer_past(fit, golfer, golfer_hours(fit, club_diary(fit, joined), golfer), days)
+    with_it, without = (beside_practice(fit, one, golfer, past) for one in (joined, tables))
+    form = (with_it["form"] - without["form"])[0]
+    np.testing.assert_allclose(form, 0.6 * np.exp([-1.0, 0.0, -0.5, -1.0]), atol=1e-9)
+    np.testing.assert_allclose(with_it["programme"][0], [0.0, 0.0, -0.5, -1.0], atol=1e-9)
+    np.testing.assert_array_equal(without["programme"], 0.0)
+    found = split_draws(fit, joined, golfer, int(days[1]), int(days[3]))
+    assert (found.exposed, found.spell) == pytest.approx((1.0, 0.3 * (np.exp(-1.0) - 1.0)))
 
 
 def test_credit_sums_to_the_change_that_the_forecast_sees(fitted: tuple[Posterior, Tables]) -> None:

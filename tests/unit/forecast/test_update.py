@@ -13,7 +13,7 @@ import pytest
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import golfer_draws
-from paryield.forecast.outlook import GolferDraws, steady_path, stock_ahead
+from paryield.forecast.outlook import GolferDraws, shared_path, steady_path, stock_ahead
 from paryield.forecast.update import NewRounds, hours_since, rounds_since, stock_after, take_up, update_golfer
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
@@ -86,6 +86,17 @@ def test_level_after_new_rounds_is_the_conjugate_normal(fitted: tuple[Posterior,
     assert level.std() == pytest.approx(precision**-0.5, rel=0.04)
     assert found.pareto_k < 0.5
     assert found.trusted
+
+
+def test_form_on_joining_a_programme_fades_on_through_an_update(fitted: tuple[Posterior, Tables]) -> None:
+    """What is left after 60 days is what the old forecast had for the 60th day."""
+    golfer = plain(golfer_draws(fitted[0], fitted[0].golfers[0]), 1, level_sd=1.5, form_sd=0.0, walk=0.0)
+    golfer = replace(golfer, joining_form=np.full(SAMPLES, 0.8))
+    idle = np.zeros((60, golfer.rate_area.shape[1]))
+    found = take_up(golfer, rounds([3.0], [12.0]), idle, golfer.recent, np.zeros(SAMPLES)).golfer
+    then, later = shared_path(golfer, np.array([60.0, 90.0])), shared_path(found, np.array([0.0, 30.0]))
+    np.testing.assert_allclose(then[0], [0.8 / np.e, 0.8 / np.e**1.5])
+    np.testing.assert_allclose(later[0], then[0])
 
 
 def test_form_and_drift_are_those_of_a_kalman_filter(fitted: tuple[Posterior, Tables]) -> None:
