@@ -206,20 +206,23 @@ def test_forecast_in_python_is_what_the_command_prints(fitted_club, run):
 
 
 def test_the_demo_uses_a_fit_that_is_there(tmp_path, fitted_club, run, monkeypatch):
-    """A second demo in one folder fits nothing: the same club, run 1, a page for each golfer."""
-    from paryield.report import demo
+    """A second demo in one folder fits nothing: the same club, run 1, a page for each golfer.
 
-    with Club.open(fitted_club) as club:
-        club.export(tmp_path / "exported")
-    monkeypatch.setattr(demo, "write_demo", lambda folder: shutil.copytree(tmp_path / "exported", folder))
-    out = tmp_path / "demo"
-    out.mkdir()
-    shutil.copy(fitted_club, out / "club.db")
-    code, document, _ = run("demo", "--out", out)
+    The demo of the fitted club's six golfers; 24 take minutes more and the same way.
+    """
+    import paryield.report.demo
+    import paryield.synth.demo
+    from paryield.synth import ClubSpec
+
+    spec = ClubSpec(golfers=6, weeks=26, seed=3)
+    for module in (paryield.synth.demo, paryield.report.demo):
+        monkeypatch.setattr(module, "demo_spec", lambda: spec)
+    shutil.copy(fitted_club, tmp_path / "club.db")
+    code, document, _ = run("demo", "--out", tmp_path)
     assert code == 3
-    with Club.open(out / "club.db") as club:
+    with Club.open(tmp_path / "club.db") as club:
         assert len(club.runs()) == 1
-    assert len(document["reports"]) == 7
+    assert len(document["reports"]) == spec.golfers + 1
     assert all(Path(page).exists() for page in document["reports"])
     assert {one["golfer_id"] for one in document["forecast"]} == {f"G{n:02}" for n in range(1, 7)}
 

@@ -29,6 +29,11 @@ MOST_NUMBER = 2**31 - 1
 METADATA = sa.MetaData()
 
 
+def askable(number: int) -> int:
+    """Return a number that a database can be asked for; 0, which nothing has, for others."""
+    return number if 0 < number <= MOST_NUMBER else 0
+
+
 def dtypes(table: str) -> dict[str, str]:
     """Return the pandas dtype of each column of a table, in order."""
     return {column.name: DTYPES[column.kind] for column in TABLES[table].columns}

@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 import sqlalchemy as sa
 
-from paryield.club.layout import MOST_NUMBER, RUNS, now
+from paryield.club.layout import RUNS, askable, now
 from paryield.errors import InputError
 
 
@@ -43,8 +43,8 @@ def load(connection: sa.Connection, number: int, where: str) -> tuple[int, dict[
     InputError
         When there is no such run, or its draws went with an erased golfer.
     """
-    wanted = min(max(number, 0), MOST_NUMBER)
-    row = connection.execute(sa.select(RUNS).where(RUNS.c.run_no == wanted)).mappings().first()
+    query = sa.select(RUNS).where(RUNS.c.run_no == askable(number))
+    row = connection.execute(query).mappings().first()
     if row is None:
         numbers = connection.execute(sa.select(RUNS.c.run_no).order_by(RUNS.c.run_no)).scalars().all()
         have = ", ".join(map(str, numbers)) or "none yet"

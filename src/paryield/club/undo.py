@@ -74,8 +74,8 @@ Kept = dict[str, list[tuple[dict[str, Any], dict[str, Any] | None]]]
 def _kept(connection: sa.Connection, number: int, where: str) -> Kept:
     """Return key and former row of every row that a change touched, by table."""
     rows, changes = layout.REPLACED_ROWS, layout.IMPORT_TABLES
-    wanted = min(max(number, 0), layout.MOST_NUMBER)
-    counted = connection.execute(sa.select(changes).where(changes.c.import_no == wanted)).mappings().all()
+    query = sa.select(changes).where(changes.c.import_no == layout.askable(number))
+    counted = connection.execute(query).mappings().all()
     if not counted:
         raise InputError(f"there is no change {number}", where=where, remedy="look at the history of changes")
     found = connection.execute(sa.select(rows).where(rows.c.import_no == number)).mappings().all()

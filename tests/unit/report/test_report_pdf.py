@@ -205,23 +205,24 @@ def test_a_golfer_with_everything_has_two_pages_and_the_book_keeps_the_rest(
         (plain,) = golfer_views(club, "G01", anyway=True)
     assert plain.review is not None
     assert len(plain.goals) >= 3
-    page = golfer_page(replace(plain, plan=full_plan(plain)))
-    made = pdf([page])
-    assert "Pages:           2" in tool("pdfinfo", made, tmp_path)
-    text = " ".join(tool("pdftotext", made, tmp_path).split())
-    for line in (
-        "Where am I now?",
-        "What can be reached",
-        "Where the strokes are lost",
-        "What the next hour of practice may save",
-        "The advised week",
-        "Sessions of the first week",
-        "Next review",
-        "Stop when something hurts",
-    ):
-        assert line in text
-    assert "Chance of being best" not in text
-    assert "Chance of being best" in tool("pdftotext", pdf([whole(page)]), tmp_path)
+    for view in (plain, replace(plain, plan=full_plan(plain))):
+        page = golfer_page(view)
+        made = pdf([page])
+        assert "Pages:           2" in tool("pdfinfo", made, tmp_path)
+        text = " ".join(tool("pdftotext", made, tmp_path).split())
+        for line in (
+            "Where am I now?",
+            "What can be reached",
+            "Where the strokes are lost",
+            "What the next hour of practice may save",
+            "The advised week",
+            "Sessions of the first week",
+            "Next review",
+            "Stop when something hurts",
+        ):
+            assert line in text
+        assert "Chance of being best" not in text
+        assert "Chance of being best" in tool("pdftotext", pdf([whole(page)]), tmp_path)
 
 
 @needs_tools
