@@ -212,7 +212,7 @@ def marginal_log_likelihood(p: dict[str, Any], data: Observations, rows: Rows) -
     """
     precision, log_det = prior_precision(p, data, pt)
     load, error, each = whitened(rows, data, pt)
-    golfers = golfer_evidence(data, load, error, rows.left, rows.respond, rows.begin, p["share"], precision)
+    golfers = golfer_evidence(data, rows, p["share"], load, error, precision)
     return golfers + 0.5 * len(data.golfers) * log_det + each
 
 

@@ -1,37 +1,30 @@
-"""Measurement equations of an occasion, compiled, and their gradient carried back (see compiled_rows)."""
+"""Measurement equations of a block of occasions, compiled, and their gradient (see compiled_rows).
+
+In one block the same was measured at every occasion, so that loads and mixes are numbers of the block; only
+residuals and variances stand by occasion. The one exception is a score beside measured areas: it leans on
+each area by ``part`` (4, lane).
+"""
 
 from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
 from numba import njit
 
 from paryield.model.compiled_layout import (
     AREA_DAY,
-    AT_COURSE,
-    AT_EXPOSURE,
-    COMPETING,
-    COMPETITION,
-    COS,
-    COSINE,
     COUNT,
-    COURSE_COUNT,
-    COURSES,
     DAY,
     DOCUMENTED,
     ERROR,
     FAST,
     GREENS,
     INTERCEPT,
-    JOINING,
     NOISE,
     NOISE_GUESS,
     OFFSET,
     PENALTIES,
     PENALTIES_ON_GREENS,
-    PROGRAMME_COUNT,
-    PROGRAMMES,
     PUTTS,
     PUTTS_ON_GREENS,
     PUTTS_SHORT,
@@ -40,9 +33,6 @@ from paryield.model.compiled_layout import (
     SCORE,
     SEEN,
     SHARE,
-    SHIFT,
-    SIN,
-    SINE,
     SLOPE,
     SPREAD,
     STAT,
@@ -51,44 +41,21 @@ from paryield.model.compiled_layout import (
     TEST,
     TEST_AREA,
     TESTS,
-    TREND,
     UPDOWNS,
     UPDOWNS_ON_PUTTS,
     VALUE,
     WHICH_TEST,
-    WIDTH,
-    YEARS,
 )
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def common_of(x: Any, club: Any, at: Any, t: Any, r: int) -> float:
-    total = t[COS] * x[r, COSINE] + t[SIN] * x[r, SINE] - t[TREND] * x[r, YEARS] + t[SHIFT] * x[r, JOINING]
-    total += t[COMPETITION] * x[r, COMPETING]
-    for place in range(at[PROGRAMME_COUNT]):
-        total += x[r, at[AT_EXPOSURE] + place] * t[at[PROGRAMMES] + place]
-    return total
-
-
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def _harder(x: Any, at: Any, t: Any, r: int) -> float:
-    """Strokes by which the course of an occasion is harder than its rating says."""
-    total = 0.0
-    for c in range(at[COURSE_COUNT]):
-        total += x[r, at[AT_COURSE] + c] * t[at[COURSES] + c]
-    return total
-
-
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def stat_loads(x: Any, club: Any, at: Any, t: Any) -> Any:
+def stat_loads(club: Any, t: Any, out: Any) -> None:
     """How each stat moves with strokes lost by area, shape (stat, area)."""
-    out = np.zeros((5, 4))
     out[0, 0], out[0, 1] = -club[COUNT] * t[STAT + 4 * 0 + SLOPE], -t[STAT + 4 * 0 + SLOPE]
     out[1, 2], out[1, 3] = t[PUTTS_SHORT], t[STAT + 4 * 1 + SLOPE]
     out[2, 0] = -t[STAT + 4 * 2 + SLOPE]
     out[3, 2], out[3, 3] = -t[STAT + 4 * 3 + SLOPE], -club[COUNT + 1] * t[STAT + 4 * 3 + SLOPE]
     out[4, 0], out[4, 1] = t[STAT + 4 * 4 + SLOPE], club[COUNT + 2] * t[STAT + 4 * 4 + SLOPE]
-    return out
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
@@ -102,106 +69,79 @@ def stat_loads_back(club: Any, d_loads: Any, g: Any) -> None:
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def _luck(x: Any, club: Any, at: Any, t: Any, stat: int) -> float:
+def _luck(club: Any, t: Any, stat: int) -> float:
     """Variance of a stat's luck in a typical round; 0 where the club does not keep it."""
     return (t[STAT + 4 * stat + SPREAD] * club[4 + stat]) ** 2 if club[4 + stat] > 0.0 else 0.0
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def equations(
-    x: Any, club: Any, at: Any, t: Any, r: int, lost: Any,
-    loads: Any, reference: float, bare: Any, load: Any, mix: Any, variance: Any
-) -> None:  # fmt: skip
-    """Bare residual, load, mix and variance of each measurement of an occasion."""
-    spread = t[NOISE] * x[r, NOISE_GUESS]
-    doc = x[r, DOCUMENTED] > 0.0
-    for m in range(COUNT):
-        if x[r, SEEN + m] > 0.0:
-            for n in range(m):
-                mix[m, n] = 0.0
-            for k in range(WIDTH):
-                load[m, k] = 0.0
-    harder = _harder(x, at, t, r)
+def _luck_back(club: Any, t: Any, g: Any, stat: int, by: float) -> None:
+    g[STAT + 4 * stat + SPREAD] += by * 2.0 * t[STAT + 4 * stat + SPREAD] * club[4 + stat] ** 2
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def leans_on(m: int) -> tuple[int, int]:
+    """The stat on which another leans, and by which population value; -1 where there is none."""
+    if m == PUTTS:
+        return GREENS, PUTTS_ON_GREENS
+    if m == UPDOWNS:
+        return PUTTS, UPDOWNS_ON_PUTTS
+    if m == PENALTIES:
+        return GREENS, PENALTIES_ON_GREENS
+    return -1, -1
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def loads_of(block: Any, club: Any, at: Any, t: Any, loads: Any, load: Any, mix: Any, open_: Any) -> None:
+    """Loads, mixes and luck left open of a block, before earlier measurements are taken out of later ones."""
+    load[:, :], mix[:, :], open_[:] = 0.0, 0.0, 0.0
     for k in range(4):
-        if x[r, SEEN + k] > 0.0:
+        if block[SEEN + k]:
             load[k, k] = 1.0
-            bare[k] = x[r, VALUE + k] - t[SHARE + k] * (t[OFFSET] + harder) - lost[k]
-            variance[k] = (t[AREA_DAY + k] * spread) ** 2 + x[r, ERROR + k] ** 2
     for stat in range(5):
         m = GREENS + stat
-        if not x[r, SEEN + m] > 0.0:
+        if not block[SEEN + m]:
             continue
-        bare[m] = x[r, VALUE + m] - t[STAT + 4 * stat + INTERCEPT]
-        variance[m] = (t[STAT + 4 * stat + SPREAD] * x[r, ERROR + m]) ** 2
-        if doc:
-            variance[m] *= t[STAT_SPREAD] ** 2
         if stat != 2 and stat != 4:
             load[m, 4 + min(stat, 2)] = 1.0
         for k in range(4):
             load[m, k] = loads[stat, k]
-            bare[m] -= loads[stat, k] * (lost[k] - t[SHARE + k] * reference)
-            if doc:
-                reach = t[STAT_SHARE] * loads[stat, k]
-                if x[r, SEEN + k] > 0.0:
-                    mix[m, k] = reach
-                else:
-                    variance[m] += (reach * t[AREA_DAY + k] * spread) ** 2
-    for m, first, name in ((PUTTS, GREENS, PUTTS_ON_GREENS), (UPDOWNS, PUTTS, UPDOWNS_ON_PUTTS),
-                           (PENALTIES, GREENS, PENALTIES_ON_GREENS)):  # fmt: skip
-        if x[r, SEEN + m] > 0.0 and club[first] > 0.0:
-            if x[r, SEEN + first] > 0.0:
+            if block[DOCUMENTED] and block[SEEN + k]:
+                mix[m, k] = t[STAT_SHARE] * loads[stat, k]
+        first, name = leans_on(m)
+        if first >= 0 and club[first] > 0.0:
+            if block[SEEN + first]:
                 mix[m, first] = t[name]
             else:
-                variance[m] += t[name] ** 2 * _luck(x, club, at, t, first - GREENS)
-    if x[r, SEEN + SCORE] > 0.0:
-        bare[SCORE] = x[r, VALUE + SCORE] - harder
+                open_[m] = t[name] ** 2 * _luck(club, t, first - GREENS)
+    if block[SEEN + SCORE]:
         for k in range(4):
-            bare[SCORE] -= lost[k]
             load[SCORE, k] = 1.0
-        inner = 0.0
-        if doc:
-            inner = (t[REST] * spread) ** 2
-            for k in range(4):
-                luck = (t[AREA_DAY + k] * spread) ** 2
-                if x[r, SEEN + k] > 0.0:
-                    mix[SCORE, k] = luck / variance[k]
-                    inner += luck * (1.0 - luck / variance[k])
-                else:
-                    inner += luck
-        else:
-            inner = spread**2 + _lean(x, club, at, t, r, mix)
-        variance[SCORE] = x[r, ERROR + SCORE] ** 2 * inner
-    if x[r, SEEN + TEST] > 0.0:
-        q = int(x[r, WHICH_TEST])
-        k = int(x[r, TEST_AREA])
-        load[TEST, k] = t[at[TESTS] + 3 * q + 1]
-        bare[TEST] = (
-            x[r, VALUE + TEST]
-            - t[at[TESTS] + 3 * q + 0]
-            - t[at[TESTS] + 3 * q + 1] * (lost[k] - t[SHARE + k] * reference)
-        )
-        variance[TEST] = x[r, ERROR + TEST] ** 2 + t[at[TESTS] + 3 * q + 2] ** 2 * x[r, REPEATS]
+        if not block[DOCUMENTED]:
+            open_[SCORE] = _lean(block, club, t, mix)
+    if block[SEEN + TEST]:
+        load[TEST, block[TEST_AREA]] = t[at[TESTS] + 3 * block[WHICH_TEST] + 1]
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def _lean(x: Any, club: Any, at: Any, t: Any, r: int, mix: Any) -> float:
+def _lean(block: Any, club: Any, t: Any, mix: Any) -> float:
     """How a score leans on the luck of the stats (into ``mix``), and the variance left open."""
     left = 0.0
     for m in (GREENS, UPDOWNS, PENALTIES):
         if club[m] > 0.0:
             day = t[STAT + 4 * (m - GREENS) + DAY]
-            if x[r, SEEN + m] > 0.0:
+            if block[SEEN + m]:
                 mix[SCORE, m] = -day if m == GREENS else day
             else:
-                left += day**2 * _luck(x, club, at, t, m - GREENS)
+                left += day**2 * _luck(club, t, m - GREENS)
     if club[PUTTS] > 0.0:
-        day, own = t[STAT + 4 * 1 + DAY], _luck(x, club, at, t, 1)
-        if not x[r, SEEN + PUTTS] > 0.0:
+        day, own = t[STAT + 4 * 1 + DAY], _luck(club, t, 1)
+        if not block[SEEN + PUTTS]:
             left += day**2 * own
-        elif x[r, SEEN + GREENS] > 0.0 or not club[GREENS] > 0.0:
+        elif block[SEEN + GREENS] or not club[GREENS] > 0.0:
             mix[SCORE, PUTTS] = day
         else:
-            kappa, greens, on = t[PUTTS_ON_GREENS], _luck(x, club, at, t, 0), t[STAT + 4 * 0 + DAY]
+            kappa, greens, on = t[PUTTS_ON_GREENS], _luck(club, t, 0), t[STAT + 4 * 0 + DAY]
             both = own + kappa**2 * greens
             lean = (day * own - on * kappa * greens) / both
             mix[SCORE, PUTTS] = lean
@@ -210,30 +150,25 @@ def _lean(x: Any, club: Any, at: Any, t: Any, r: int, mix: Any) -> float:
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def _luck_back(x: Any, club: Any, at: Any, t: Any, g: Any, stat: int, by: float) -> None:
-    g[STAT + 4 * stat + SPREAD] += by * 2.0 * t[STAT + 4 * stat + SPREAD] * club[4 + stat] ** 2
-
-
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def _lean_back(x: Any, club: Any, at: Any, t: Any, g: Any, r: int, d_mix: Any, d_left: float) -> None:
+def _lean_back(block: Any, club: Any, t: Any, g: Any, d_mix: Any, d_left: float) -> None:
     for m in (GREENS, UPDOWNS, PENALTIES):
         if club[m] > 0.0:
             stat = m - GREENS
             day = t[STAT + 4 * stat + DAY]
-            if x[r, SEEN + m] > 0.0:
+            if block[SEEN + m]:
                 g[STAT + 4 * stat + DAY] += -d_mix[SCORE, m] if m == GREENS else d_mix[SCORE, m]
             else:
-                g[STAT + 4 * stat + DAY] += d_left * 2.0 * day * _luck(x, club, at, t, stat)
-                _luck_back(x, club, at, t, g, stat, d_left * day**2)
+                g[STAT + 4 * stat + DAY] += d_left * 2.0 * day * _luck(club, t, stat)
+                _luck_back(club, t, g, stat, d_left * day**2)
     if club[PUTTS] > 0.0:
-        day, own = t[STAT + 4 * 1 + DAY], _luck(x, club, at, t, 1)
-        if not x[r, SEEN + PUTTS] > 0.0:
+        day, own = t[STAT + 4 * 1 + DAY], _luck(club, t, 1)
+        if not block[SEEN + PUTTS]:
             g[STAT + 4 * 1 + DAY] += d_left * 2.0 * day * own
-            _luck_back(x, club, at, t, g, 1, d_left * day**2)
-        elif x[r, SEEN + GREENS] > 0.0 or not club[GREENS] > 0.0:
+            _luck_back(club, t, g, 1, d_left * day**2)
+        elif block[SEEN + GREENS] or not club[GREENS] > 0.0:
             g[STAT + 4 * 1 + DAY] += d_mix[SCORE, PUTTS]
         else:
-            kappa, greens, on = t[PUTTS_ON_GREENS], _luck(x, club, at, t, 0), t[STAT + 4 * 0 + DAY]
+            kappa, greens, on = t[PUTTS_ON_GREENS], _luck(club, t, 0), t[STAT + 4 * 0 + DAY]
             both = own + kappa**2 * greens
             top = day * own - on * kappa * greens
             lean = top / both
@@ -242,104 +177,227 @@ def _lean_back(x: Any, club: Any, at: Any, t: Any, g: Any, r: int, d_mix: Any, d
             d_top = d_lean / both
             g[STAT + 4 * 1 + DAY] += d_left * 2.0 * day * own + d_top * own
             g[STAT + 4 * 0 + DAY] -= d_top * kappa * greens
-            _luck_back(x, club, at, t, g, 1, d_left * day**2 + d_top * day + d_both)
-            _luck_back(x, club, at, t, g, 0, d_both * kappa**2 - d_top * on * kappa)
+            _luck_back(club, t, g, 1, d_left * day**2 + d_top * day + d_both)
+            _luck_back(club, t, g, 0, d_both * kappa**2 - d_top * on * kappa)
             g[PUTTS_ON_GREENS] += d_both * 2.0 * kappa * greens - d_top * on * greens
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def equations_back(
-    x: Any, club: Any, at: Any, t: Any, g: Any,
-    r: int, lost: Any, loads: Any, reference: float, variance: Any, d_bare: Any,
-    d_load: Any, d_mix: Any, d_variance: Any, d_lost: Any, d_loads: Any,
+def loads_back(
+    block: Any, club: Any, at: Any, t: Any, g: Any, loads: Any, d_load: Any, d_mix: Any, d_open: Any,
+    d_loads: Any,
 ) -> None:  # fmt: skip
-    """Carry derivatives of the equations back; adds to ``d_lost``, ``d_loads`` and the population's."""
-    spread = t[NOISE] * x[r, NOISE_GUESS]
-    doc = x[r, DOCUMENTED] > 0.0
-    d_spread, d_harder, harder = 0.0, 0.0, _harder(x, at, t, r)
-    if x[r, SEEN + TEST] > 0.0:
-        q = int(x[r, WHICH_TEST])
-        k = int(x[r, TEST_AREA])
-        g[at[TESTS] + 3 * q + 0] -= d_bare[TEST]
-        g[at[TESTS] + 3 * q + 1] += d_load[TEST, k] - d_bare[TEST] * (lost[k] - t[SHARE + k] * reference)
-        g[at[TESTS] + 3 * q + 2] += d_variance[TEST] * 2.0 * t[at[TESTS] + 3 * q + 2] * x[r, REPEATS]
-        d_lost[k] -= d_bare[TEST] * t[at[TESTS] + 3 * q + 1]
-        g[SHARE + k] += d_bare[TEST] * t[at[TESTS] + 3 * q + 1] * reference
-    if x[r, SEEN + SCORE] > 0.0:
-        d_harder -= d_bare[SCORE]
-        for k in range(4):
-            d_lost[k] -= d_bare[SCORE]
-        d_inner = d_variance[SCORE] * x[r, ERROR + SCORE] ** 2
-        if doc:
-            g[REST] += d_inner * 2.0 * t[REST] * spread**2
-            d_spread += d_inner * 2.0 * spread * t[REST] ** 2
-            for k in range(4):
-                luck = (t[AREA_DAY + k] * spread) ** 2
-                d_luck = d_inner
-                if x[r, SEEN + k] > 0.0:
-                    part = luck / variance[k]
-                    d_part = d_mix[SCORE, k] - d_inner * luck
-                    d_luck = d_inner * (1.0 - part) + d_part / variance[k]
-                    d_variance[k] -= d_part * part / variance[k]
-                g[AREA_DAY + k] += d_luck * 2.0 * t[AREA_DAY + k] * spread**2
-                d_spread += d_luck * 2.0 * spread * t[AREA_DAY + k] ** 2
-        else:
-            d_spread += d_inner * 2.0 * spread
-            _lean_back(x, club, at, t, g, r, d_mix, d_inner)
-    for m, first, name in ((PUTTS, GREENS, PUTTS_ON_GREENS), (UPDOWNS, PUTTS, UPDOWNS_ON_PUTTS),
-                           (PENALTIES, GREENS, PENALTIES_ON_GREENS)):  # fmt: skip
-        if x[r, SEEN + m] > 0.0 and club[first] > 0.0:
-            if x[r, SEEN + first] > 0.0:
-                g[name] += d_mix[m, first]
-            else:
-                g[name] += d_variance[m] * 2.0 * t[name] * _luck(x, club, at, t, first - GREENS)
-                _luck_back(x, club, at, t, g, first - GREENS, d_variance[m] * t[name] ** 2)
+    """Carry derivatives of :func:`loads_of` back to the population's and to ``d_loads``."""
     for stat in range(5):
         m = GREENS + stat
-        if not x[r, SEEN + m] > 0.0:
+        if not block[SEEN + m]:
             continue
-        g[STAT + 4 * stat + INTERCEPT] -= d_bare[m]
-        scale = t[STAT_SPREAD] ** 2 if doc else 1.0
-        own = x[r, ERROR + m] ** 2
-        g[STAT + 4 * stat + SPREAD] += d_variance[m] * 2.0 * t[STAT + 4 * stat + SPREAD] * own * scale
-        if doc:
-            g[STAT_SPREAD] += d_variance[m] * 2.0 * t[STAT_SPREAD] * t[STAT + 4 * stat + SPREAD] ** 2 * own
         for k in range(4):
-            d_loads[stat, k] += d_load[m, k] - d_bare[m] * (lost[k] - t[SHARE + k] * reference)
-            d_lost[k] -= d_bare[m] * loads[stat, k]
-            g[SHARE + k] += d_bare[m] * loads[stat, k] * reference
-            if doc:
-                if x[r, SEEN + k] > 0.0:
-                    g[STAT_SHARE] += d_mix[m, k] * loads[stat, k]
-                    d_loads[stat, k] += d_mix[m, k] * t[STAT_SHARE]
-                else:
-                    reach = t[STAT_SHARE] * loads[stat, k]
-                    each = d_variance[m] * 2.0
-                    d_reach = each * reach * (t[AREA_DAY + k] * spread) ** 2
-                    g[STAT_SHARE] += d_reach * loads[stat, k]
-                    d_loads[stat, k] += d_reach * t[STAT_SHARE]
-                    g[AREA_DAY + k] += each * reach**2 * t[AREA_DAY + k] * spread**2
-                    d_spread += each * reach**2 * t[AREA_DAY + k] ** 2 * spread
-    for k in range(4):
-        if x[r, SEEN + k] > 0.0:
-            g[SHARE + k] -= d_bare[k] * (t[OFFSET] + harder)
-            g[OFFSET] -= d_bare[k] * t[SHARE + k]
-            d_harder -= d_bare[k] * t[SHARE + k]
-            d_lost[k] -= d_bare[k]
-            g[AREA_DAY + k] += d_variance[k] * 2.0 * t[AREA_DAY + k] * spread**2
-            d_spread += d_variance[k] * 2.0 * spread * t[AREA_DAY + k] ** 2
-    g[NOISE] += d_spread * x[r, NOISE_GUESS]
-    for c in range(at[COURSE_COUNT]):
-        g[at[COURSES] + c] += d_harder * x[r, at[AT_COURSE] + c]
+            d_loads[stat, k] += d_load[m, k]
+            if block[DOCUMENTED] and block[SEEN + k]:
+                g[STAT_SHARE] += d_mix[m, k] * loads[stat, k]
+                d_loads[stat, k] += d_mix[m, k] * t[STAT_SHARE]
+        first, name = leans_on(m)
+        if first >= 0 and club[first] > 0.0:
+            if block[SEEN + first]:
+                g[name] += d_mix[m, first]
+            else:
+                g[name] += d_open[m] * 2.0 * t[name] * _luck(club, t, first - GREENS)
+                _luck_back(club, t, g, first - GREENS, d_open[m] * t[name] ** 2)
+    if block[SEEN + SCORE] and not block[DOCUMENTED]:
+        _lean_back(block, club, t, g, d_mix, d_open[SCORE])
+    if block[SEEN + TEST]:
+        g[at[TESTS] + 3 * block[WHICH_TEST] + 1] += d_load[TEST, block[TEST_AREA]]
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def mixed(x: Any, r: int, bare: Any, load: Any, mix: Any) -> None:
-    """Take earlier measurements out of later ones, in place."""
-    for m in range(4, TEST):
-        if x[r, SEEN + m] > 0.0:
-            for n in range(m):
-                if mix[m, n] != 0.0:
-                    bare[m] -= mix[m, n] * bare[n]
-                    for k in range(WIDTH):
-                        load[m, k] -= mix[m, n] * load[n, k]
+def equations(
+    x: Any, block: Any, at: Any, t: Any, n: int, lost: Any, harder: Any, spread: Any, loads: Any,
+    open_: Any, reference: float, bare: Any, variance: Any, part: Any,
+) -> None:  # fmt: skip
+    """Residual (before earlier ones are taken out) and variance of each measurement, (T, lane)."""
+    doc = block[DOCUMENTED] > 0
+    for k in range(4):
+        if block[SEEN + k]:
+            share, offset, day = t[SHARE + k], t[SHARE + k] * t[OFFSET], t[AREA_DAY + k] ** 2
+            for i in range(n):
+                bare[k, i] = x[VALUE + k, i] - offset - share * harder[i] - lost[k, i]
+            for i in range(n):
+                variance[k, i] = day * spread[i] ** 2 + x[ERROR + k, i] ** 2
+            for i in range(n):
+                part[k, i] = day * spread[i] ** 2 / variance[k, i]
+    for stat in range(5):
+        m = GREENS + stat
+        if not block[SEEN + m]:
+            continue
+        middle, scale = t[STAT + 4 * stat + INTERCEPT], t[STAT + 4 * stat + SPREAD] ** 2
+        if doc:
+            scale *= t[STAT_SPREAD] ** 2
+        for k in range(4):
+            middle -= loads[stat, k] * t[SHARE + k] * reference
+        for i in range(n):
+            bare[m, i] = x[VALUE + m, i] - middle
+        for i in range(n):
+            variance[m, i] = scale * x[ERROR + m, i] ** 2 + open_[m]
+        for k in range(4):
+            if loads[stat, k] != 0.0:
+                for i in range(n):
+                    bare[m, i] -= loads[stat, k] * lost[k, i]
+                if doc and not block[SEEN + k]:
+                    reach = (t[STAT_SHARE] * loads[stat, k] * t[AREA_DAY + k]) ** 2
+                    for i in range(n):
+                        variance[m, i] += reach * spread[i] ** 2
+    if block[SEEN + SCORE]:
+        for i in range(n):
+            bare[SCORE, i] = x[VALUE + SCORE, i] - harder[i]
+        for k in range(4):
+            for i in range(n):
+                bare[SCORE, i] -= lost[k, i]
+        own = t[REST] ** 2 if doc else 1.0
+        for i in range(n):
+            variance[SCORE, i] = own * spread[i] ** 2 + open_[SCORE]
+        if doc:
+            for k in range(4):
+                day = t[AREA_DAY + k] ** 2
+                for i in range(n):
+                    known = part[k, i] if block[SEEN + k] else 0.0
+                    variance[SCORE, i] += day * spread[i] ** 2 * (1.0 - known)
+        for i in range(n):
+            variance[SCORE, i] *= x[ERROR + SCORE, i] ** 2
+    if block[SEEN + TEST]:
+        q, k = at[TESTS] + 3 * block[WHICH_TEST], block[TEST_AREA]
+        middle = t[q] - t[q + 1] * t[SHARE + k] * reference
+        for i in range(n):
+            bare[TEST, i] = x[VALUE + TEST, i] - middle - t[q + 1] * lost[k, i]
+        for i in range(n):
+            variance[TEST, i] = x[ERROR + TEST, i] ** 2 + t[q + 2] ** 2 * x[REPEATS, i]
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def equations_back(
+    x: Any, block: Any, at: Any, t: Any, g: Any, n: int, lost: Any, harder: Any, spread: Any, loads: Any,
+    reference: float, variance: Any, part: Any, d_bare: Any, d_variance: Any, d_part: Any, d_lost: Any,
+    d_harder: Any, d_spread: Any, d_loads: Any, d_open: Any,
+) -> None:  # fmt: skip
+    """Carry derivatives of :func:`equations` back; overwrites those by lost, harder, spread and open."""
+    doc = block[DOCUMENTED] > 0
+    for i in range(n):
+        d_harder[i], d_spread[i] = 0.0, 0.0
+        for k in range(4):
+            d_lost[k, i] = 0.0
+    d_open[:] = 0.0
+    if block[SEEN + TEST]:
+        _test_back(x, block, at, t, g, n, lost, reference, d_bare, d_variance, d_lost)
+    if block[SEEN + SCORE]:
+        for i in range(n):
+            d_harder[i] -= d_bare[SCORE, i]
+        for k in range(4):
+            for i in range(n):
+                d_lost[k, i] -= d_bare[SCORE, i]
+        own, total = t[REST] ** 2 if doc else 1.0, 0.0
+        for i in range(n):
+            d_variance[SCORE, i] *= x[ERROR + SCORE, i] ** 2
+        for i in range(n):
+            d_spread[i] += d_variance[SCORE, i] * 2.0 * own * spread[i]
+        for i in range(n):
+            total += d_variance[SCORE, i]
+        d_open[SCORE] = total
+        if doc:
+            total = 0.0
+            for i in range(n):
+                total += d_variance[SCORE, i] * spread[i] ** 2
+            g[REST] += 2.0 * t[REST] * total
+            for k in range(4):
+                day, total = t[AREA_DAY + k], 0.0
+                for i in range(n):
+                    by = d_variance[SCORE, i]
+                    if block[SEEN + k]:
+                        d_part[k, i] -= by * (day * spread[i]) ** 2
+                        by *= 1.0 - part[k, i]
+                    total += by * spread[i] ** 2
+                    d_spread[i] += by * 2.0 * day**2 * spread[i]
+                g[AREA_DAY + k] += 2.0 * day * total
+    for stat in range(5):
+        if block[SEEN + GREENS + stat]:
+            _stat_back(
+                x, block, t, g, n, stat, lost, spread, loads, reference, d_bare, d_variance, d_lost, d_spread,
+                d_loads, d_open,
+            )  # fmt: skip
+    for k in range(4):
+        if block[SEEN + k]:
+            share, day, offset, by_share, by_day = t[SHARE + k], t[AREA_DAY + k], t[OFFSET], 0.0, 0.0
+            total = 0.0
+            for i in range(n):
+                luck = (day * spread[i]) ** 2
+                # part = luck / variance
+                d_luck = d_part[k, i] / variance[k, i]
+                d_luck += d_variance[k, i] - d_part[k, i] * part[k, i] / variance[k, i]
+                by_day += d_luck * luck
+                d_spread[i] += 2.0 * d_luck * day**2 * spread[i]
+            for i in range(n):
+                total += d_bare[k, i]
+                by_share += d_bare[k, i] * (offset + harder[i])
+                d_harder[i] -= share * d_bare[k, i]
+            for i in range(n):
+                d_lost[k, i] -= d_bare[k, i]
+            g[AREA_DAY + k] += 2.0 * by_day / day
+            g[SHARE + k] -= by_share
+            g[OFFSET] -= share * total
+    total = 0.0
+    for i in range(n):
+        total += d_spread[i] * x[NOISE_GUESS, i]
+    g[NOISE] += total
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _stat_back(
+    x: Any, block: Any, t: Any, g: Any, n: int, stat: int, lost: Any, spread: Any, loads: Any,
+    reference: float, d_bare: Any, d_variance: Any, d_lost: Any, d_spread: Any, d_loads: Any, d_open: Any,
+) -> None:  # fmt: skip
+    m, doc = GREENS + stat, block[DOCUMENTED] > 0
+    bares, luck, opened = 0.0, 0.0, 0.0
+    for i in range(n):
+        bares += d_bare[m, i]
+        opened += d_variance[m, i]
+        luck += d_variance[m, i] * x[ERROR + m, i] ** 2
+    g[STAT + 4 * stat + INTERCEPT] -= bares
+    d_open[m] = opened
+    sd, tighter = t[STAT + 4 * stat + SPREAD], t[STAT_SPREAD] if doc else 1.0
+    g[STAT + 4 * stat + SPREAD] += 2.0 * sd * tighter**2 * luck
+    if doc:
+        g[STAT_SPREAD] += 2.0 * tighter * sd**2 * luck
+    for k in range(4):
+        load, total = loads[stat, k], 0.0
+        for i in range(n):
+            total += d_bare[m, i] * lost[k, i]
+        d_loads[stat, k] += bares * t[SHARE + k] * reference - total
+        g[SHARE + k] += bares * load * reference
+        if load != 0.0:
+            for i in range(n):
+                d_lost[k, i] -= load * d_bare[m, i]
+        if doc and not block[SEEN + k]:
+            reach, total = t[STAT_SHARE] * load * t[AREA_DAY + k], 0.0
+            for i in range(n):
+                total += d_variance[m, i] * spread[i] ** 2
+                d_spread[i] += d_variance[m, i] * 2.0 * reach**2 * spread[i]
+            g[STAT_SHARE] += 2.0 * reach * load * t[AREA_DAY + k] * total
+            d_loads[stat, k] += 2.0 * reach * t[STAT_SHARE] * t[AREA_DAY + k] * total
+            g[AREA_DAY + k] += 2.0 * reach * t[STAT_SHARE] * load * total
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _test_back(
+    x: Any, block: Any, at: Any, t: Any, g: Any, n: int, lost: Any, reference: float, d_bare: Any,
+    d_variance: Any, d_lost: Any,
+) -> None:  # fmt: skip
+    q, k = at[TESTS] + 3 * block[WHICH_TEST], block[TEST_AREA]
+    bares, by_lost, by_repeats = 0.0, 0.0, 0.0
+    for i in range(n):
+        bares += d_bare[TEST, i]
+        by_lost += d_bare[TEST, i] * lost[k, i]
+        by_repeats += d_variance[TEST, i] * x[REPEATS, i]
+        d_lost[k, i] -= d_bare[TEST, i] * t[q + 1]
+    g[q] -= bares
+    g[q + 1] += bares * t[SHARE + k] * reference - by_lost
+    g[q + 2] += 2.0 * t[q + 2] * by_repeats
+    g[SHARE + k] += bares * t[q + 1] * reference

@@ -1,4 +1,4 @@
-"""Share of the gap left at an occasion, compiled, and its gradient carried back (see compiled_rows)."""
+"""Share of the gap left at occasions, compiled, and its gradient carried back (see compiled_rows)."""
 
 from __future__ import annotations
 
@@ -25,84 +25,111 @@ from paryield.model.compiled_layout import (
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def gap_of(x: Any, at: Any, t: Any, r: int, bend: float, work: Any, left: Any, turned: Any) -> float:
-    """Share of the gap left and its derivative by the start share; ``work`` (9, J) keeps the parts."""
-    share = t[KNOWN] + (t[NEW] - t[KNOWN]) * x[r, JOINED]
-    size = at[CATEGORIES]
-    raw, held, start, change, turn, less_now, less_then = (
-        work[0],
-        work[1],
-        work[2],
-        work[3],
-        work[4],
-        work[5],
-        work[6],
-    )
-    stocks, helds, weights = at[AT_STOCK], at[AT_HELD], at[WEIGHTS]
-    for j in range(size):
-        raw[j], held[j] = 0.0, 0.0
-        start[j] = x[r, at[AT_HABIT] + j] * t[at[STEADY] + j]
-    for n in range(NODES):
-        for j in range(size):
-            raw[j] += t[weights + n * size + j] * x[r, stocks + n * size + j]
-            held[j] += t[weights + n * size + j] * x[r, helds + n * size + j]
-    for j in range(size):
-        raw[j] += share * held[j]
-        now, then = max(raw[j], 0.0), share * start[j]
-        less_now[j], less_then[j] = 1.0 / (1.0 + now / bend), 1.0 / (1.0 + then / bend)
-        change[j] = now * less_now[j] - then * less_then[j]
-        turn[j] = held[j] * less_now[j] ** 2 - start[j] * less_then[j] ** 2
+def gap_of(
+    x: Any, at: Any, t: Any, n: int, bend: float, begun: Any, raw: Any, held: Any, now: Any, then: Any,
+    change: Any, turn: Any, left: Any, turned: Any,
+) -> None:  # fmt: skip
+    """Share of the gap left (4, lane) and its derivative by the start share; the rest (J, lane) is kept."""
+    for i in range(n):
+        begun[i] = t[KNOWN] + (t[NEW] - t[KNOWN]) * x[JOINED, i]
     for k in range(4):
-        up, down = 0.0, 0.0
-        for j in range(size):
-            up += change[j] * t[at[RATES] + k * size + j]
-            down += turn[j] * t[at[RATES] + k * size + j]
-        left[k] = np.exp(-up / HOURS_UNIT)
-        turned[k] = -left[k] * down / HOURS_UNIT
-    return share
+        for i in range(n):
+            left[k, i], turned[k, i] = 0.0, 0.0
+    size = at[CATEGORIES]
+    for j in range(size):
+        for i in range(n):
+            raw[j, i], held[j, i] = 0.0, 0.0
+        for node in range(NODES):
+            weight = t[at[WEIGHTS] + node * size + j]
+            stock, then_held = at[AT_STOCK] + node * size + j, at[AT_HELD] + node * size + j
+            for i in range(n):
+                raw[j, i] += weight * x[stock, i]
+            for i in range(n):
+                held[j, i] += weight * x[then_held, i]
+        steady, habit = t[at[STEADY] + j], at[AT_HABIT] + j
+        for i in range(n):
+            raw[j, i] += begun[i] * held[j, i]
+        for i in range(n):
+            now[j, i] = 1.0 / (1.0 + max(raw[j, i], 0.0) / bend)
+        for i in range(n):
+            then[j, i] = 1.0 / (1.0 + begun[i] * steady * x[habit, i] / bend)
+        for i in range(n):
+            change[j, i] = max(raw[j, i], 0.0) * now[j, i]
+        for i in range(n):
+            change[j, i] -= begun[i] * steady * x[habit, i] * then[j, i]
+        for i in range(n):
+            turn[j, i] = held[j, i] * now[j, i] ** 2
+        for i in range(n):
+            turn[j, i] -= steady * x[habit, i] * then[j, i] ** 2
+        for k in range(4):
+            rate = t[at[RATES] + k * size + j] / HOURS_UNIT
+            if rate != 0.0:
+                for i in range(n):
+                    left[k, i] -= rate * change[j, i]
+                for i in range(n):
+                    turned[k, i] -= rate * turn[j, i]
+    for k in range(4):
+        for i in range(n):
+            left[k, i] = np.exp(left[k, i])
+        for i in range(n):
+            turned[k, i] *= left[k, i]
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
 def gap_back(
-    x: Any, at: Any, t: Any, g: Any, r: int, bend: float, work: Any, left: Any, turned: Any, share: float,
-    d_left: Any, d_turned: Any,
+    x: Any, at: Any, t: Any, g: Any, n: int, bend: float, begun: Any, raw: Any, held: Any, now: Any,
+    then: Any, change: Any, turn: Any, left: Any, turned: Any, d_left: Any, d_turned: Any, d_begun: Any,
+    d_change: Any, d_turn: Any, by_raw: Any,
 ) -> None:  # fmt: skip
-    """Carry derivatives by left and turned back to the population values."""
+    """Carry derivatives by left and turned back to the population values; overwrites both."""
     size = at[CATEGORIES]
-    raw, held, start, change, turn, less_now, less_then = (
-        work[0],
-        work[1],
-        work[2],
-        work[3],
-        work[4],
-        work[5],
-        work[6],
-    )
-    d_raw, d_held = work[7], work[8]
-    stocks, helds, weights = at[AT_STOCK], at[AT_HELD], at[WEIGHTS]
-    for j in range(size):
-        d_raw[j], d_held[j] = 0.0, 0.0
     for k in range(4):
-        # turned = -left * down: by left it is turned / left.
-        d_up = -left[k] * (d_left[k] + d_turned[k] * turned[k] / left[k]) / HOURS_UNIT
-        d_down = -left[k] * d_turned[k] / HOURS_UNIT
-        for j in range(size):
-            d_raw[j] += d_up * t[at[RATES] + k * size + j]
-            d_held[j] += d_down * t[at[RATES] + k * size + j]
-            g[at[RATES] + k * size + j] += d_up * change[j] + d_down * turn[j]
-    d_share = 0.0
+        # left = exp(u), turned = left * v.
+        for i in range(n):
+            d_left[k, i] = d_left[k, i] * left[k, i] + d_turned[k, i] * turned[k, i]
+        for i in range(n):
+            d_turned[k, i] *= left[k, i]
+    for i in range(n):
+        d_begun[i] = 0.0
     for j in range(size):
-        d_change, d_turn = d_raw[j], d_held[j]
-        now, then = less_now[j], less_then[j]
-        positive = 1.0 if raw[j] > 0.0 else 0.0
-        by_raw = positive * (d_change * now**2 - d_turn * held[j] * 2.0 / bend * now**3)
-        d_begun = -d_change * then**2 + d_turn * start[j] * 2.0 / bend * then**3
-        d_share += by_raw * held[j] + d_begun * start[j]
-        g[at[STEADY] + j] += (d_begun * share - d_turn * then**2) * x[r, at[AT_HABIT] + j]
-        d_raw[j], d_held[j] = by_raw, by_raw * share + d_turn * now**2
-    for n in range(NODES):
-        for j in range(size):
-            by = d_raw[j] * x[r, stocks + n * size + j] + d_held[j] * x[r, helds + n * size + j]
-            g[weights + n * size + j] += by
-    g[KNOWN] += d_share * (1.0 - x[r, JOINED])
-    g[NEW] += d_share * x[r, JOINED]
+        steady, habit = t[at[STEADY] + j], at[AT_HABIT] + j
+        for i in range(n):
+            d_change[i], d_turn[i] = 0.0, 0.0
+        for k in range(4):
+            rate = t[at[RATES] + k * size + j] / HOURS_UNIT
+            for i in range(n):
+                d_change[i] -= rate * d_left[k, i]
+            for i in range(n):
+                d_turn[i] -= rate * d_turned[k, i]
+            total = 0.0
+            for i in range(n):
+                total += d_left[k, i] * change[j, i] + d_turned[k, i] * turn[j, i]
+            g[at[RATES] + k * size + j] -= total / HOURS_UNIT
+        for i in range(n):
+            by_raw[i] = d_change[i] - d_turn[i] * held[j, i] * (2.0 / bend) * now[j, i]
+        for i in range(n):
+            by_raw[i] *= now[j, i] ** 2 if raw[j, i] > 0.0 else 0.0
+        for i in range(n):
+            d_begun[i] += by_raw[i] * held[j, i]
+        total = 0.0
+        for i in range(n):
+            # By the stock at the start, begun * steady * habit; turn holds it over begun as well.
+            start = steady * x[habit, i]
+            by = (2.0 / bend * d_turn[i] * start * then[j, i] - d_change[i]) * then[j, i] ** 2
+            d_begun[i] += by * start
+            total += (by * begun[i] - d_turn[i] * then[j, i] ** 2) * x[habit, i]
+        g[at[STEADY] + j] += total
+        for i in range(n):
+            d_turn[i] = by_raw[i] * begun[i] + d_turn[i] * now[j, i] ** 2
+        for node in range(NODES):
+            stock, then_held = at[AT_STOCK] + node * size + j, at[AT_HELD] + node * size + j
+            total = 0.0
+            for i in range(n):
+                total += by_raw[i] * x[stock, i] + d_turn[i] * x[then_held, i]
+            g[at[WEIGHTS] + node * size + j] += total
+    known, new = 0.0, 0.0
+    for i in range(n):
+        known += d_begun[i] * (1.0 - x[JOINED, i])
+        new += d_begun[i] * x[JOINED, i]
+    g[KNOWN] += known
+    g[NEW] += new

@@ -9,6 +9,8 @@ COUNT, NODES = len(KINDS), len(HALF_LIFE_NODES)
 WIDTH = 4 + len(OWN_STATS)
 """Columns of a load: areas, then the stats' own differences."""
 GREENS, PUTTS, FAIRWAYS, UPDOWNS, PENALTIES, SCORE, TEST = 4, 5, 6, 7, 8, 9, 10
+LANES = 64
+"""Occasions worked on side by side."""
 
 SCALARS = (
     "level_mean", "selection", "season_cos", "season_sin", "trend", "start_shift", "competition",
@@ -27,13 +29,16 @@ SHARE = STAT + 5 * len(STAT_VALUES)
 AREA_DAY = SHARE + 4
 REST_OF_THETA = AREA_DAY + 4
 
-SEEN, VALUE, ERROR = 0, COUNT, 2 * COUNT
-(
-    DOCUMENTED, COMPETING, YEARS, JOINING, JOINED, COSINE, SINE, NOISE_GUESS, REPEATS, WHICH_TEST, TEST_AREA,
-) = range(3 * COUNT, 3 * COUNT + 11)  # fmt: skip
-HABIT_AREA = TEST_AREA + 1
+VALUE, ERROR = 0, COUNT
+COSINE, SINE, YEARS, JOINING, COMPETING, JOINED, NOISE_GUESS, REPEATS, DRIFT, LATE = range(
+    2 * COUNT, 2 * COUNT + 10
+)
+HABIT_AREA = LATE + 1
 GAP = HABIT_AREA + 4
 REST_OF_TABLE = GAP + 4
+
+LENGTH, DOCUMENTED, WHICH_TEST, TEST_AREA, SEEN = range(5)
+"""What is known of a block of occasions at which the same was measured; ``SEEN`` and on by kind."""
 
 AT = (
     "CATEGORIES", "COURSE_COUNT", "PROGRAMME_COUNT", "COURSES", "PROGRAMMES", "TESTS", "WEIGHTS", "STEADY",

@@ -7,9 +7,10 @@ Each occasion has up to 11 measurements in a fixed order, :data:`KINDS`. Measure
 load over areas that are those of the bare equation less ``mix[m, n]`` times those of earlier
 ones n, and a variance; only bare equations, ``mix`` and variances depend on the population values.
 
-Everything known of an occasion stands in one row of ``x`` (R, columns), of the club in ``club``, the
-population values in one vector ``t`` and derivatives by them in ``g``; ``at`` says where the parts of
-variable length begin. :mod:`paryield.model.packing` fills them.
+Occasions at which the same was measured are worked on side by side, in blocks of up to 64 lanes. Everything
+known of a block stands in one table ``x`` (columns, lane), of the club in ``club``, the population values in
+one vector ``t`` and derivatives by them in ``g``; ``at`` says where the parts of variable length begin.
+:mod:`paryield.model.packing` fills them.
 """
 
 from __future__ import annotations
@@ -20,169 +21,350 @@ import numpy as np
 from numba import njit
 
 from paryield.model.compiled_equations import (
-    common_of,
     equations,
     equations_back,
-    mixed,
+    leans_on,
+    loads_back,
+    loads_of,
     stat_loads,
     stat_loads_back,
 )
 from paryield.model.compiled_gap import gap_back, gap_of
 from paryield.model.compiled_layout import (
+    AT_COURSE,
     AT_EXPOSURE,
     CATEGORIES,
-    COMPETING,
     COMPETITION,
     COS,
     COSINE,
     COUNT,
+    COURSE_COUNT,
+    COURSES,
+    DOCUMENTED,
+    DRIFT,
     FAST,
     GAP,
+    GREENS,
     HABIT_AREA,
-    JOINING,
+    LANES,
+    LATE,
+    LENGTH,
     LEVEL,
+    NOISE,
+    NOISE_GUESS,
     PROGRAMME_COUNT,
     PROGRAMMES,
+    SCORE,
     SEEN,
     SELECTION,
     SHARE,
     SHIFT,
     SIN,
-    SINE,
     TEST,
     TREND,
     WIDTH,
-    YEARS,
 )
 from paryield.model.rows import LOG_2PI
+
+RESPOND, BEGIN, FORM = 8, 9, 10
+"""Places of response, start share and the first knot among a golfer's effects; level and drift come first."""
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _common_weight(t: Any, place: int) -> float:
+    """What the column ``COSINE + place`` adds to strokes lost in all."""
+    if place == 2:
+        return -t[TREND]
+    return t[(COS, SIN, TREND, SHIFT, COMPETITION)[place]]
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _path(
+    x: Any, at: Any, t: Any, n: int, floor: float, left: Any, common: Any, harder: Any, spread: Any, lost: Any
+) -> None:
+    """Strokes lost by area, what they have in common, the course and the spread of a block."""
+    for i in range(n):
+        common[i], harder[i], spread[i] = 0.0, 0.0, t[NOISE] * x[NOISE_GUESS, i]
+    for place in range(5):
+        weight, column = _common_weight(t, place), COSINE + place
+        for i in range(n):
+            common[i] += weight * x[column, i]
+    for place in range(at[PROGRAMME_COUNT]):
+        weight, column = t[at[PROGRAMMES] + place], at[AT_EXPOSURE] + place
+        for i in range(n):
+            common[i] += weight * x[column, i]
+    for c in range(at[COURSE_COUNT]):
+        weight, column = t[at[COURSES] + c], at[AT_COURSE] + c
+        for i in range(n):
+            harder[i] += weight * x[column, i]
+    for k in range(4):
+        share, level = t[SHARE + k], t[SHARE + k] * t[LEVEL] - floor
+        for i in range(n):
+            lost[k, i] = floor + share * common[i]
+        for i in range(n):
+            lost[k, i] += (level + t[SELECTION] * x[HABIT_AREA + k, i]) * left[k, i]
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _linked(block: Any, m: int, e: int) -> bool:
+    """Whether a mix of the block takes measurement e out of the later m."""
+    if not block[SEEN + e]:
+        return False
+    if m == SCORE:
+        return e >= GREENS and not block[DOCUMENTED]
+    return e < GREENS or e == leans_on(m)[0]
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _mixed(block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any) -> None:
+    """Take earlier measurements out of later ones, in place."""
+    for m in range(GREENS, TEST):
+        if block[SEEN + m]:
+            for e in range(m):
+                if mix[m, e] != 0.0:
+                    for i in range(n):
+                        bare[m, i] -= mix[m, e] * bare[e, i]
+                    for k in range(WIDTH):
+                        load[m, k] -= mix[m, e] * load[e, k]
+    if block[SEEN + SCORE] and block[DOCUMENTED]:
+        for k in range(4):
+            if block[SEEN + k]:
+                for i in range(n):
+                    bare[SCORE, i] -= part[k, i] * bare[k, i]
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _mixed_back(
+    block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any, d_bare: Any, d_load: Any, d_mix: Any,
+    d_part: Any,
+) -> None:  # fmt: skip
+    d_mix[:, :] = 0.0
+    if block[SEEN + SCORE] and block[DOCUMENTED]:
+        for k in range(4):
+            if block[SEEN + k]:
+                for i in range(n):
+                    d_part[k, i] -= bare[k, i] * d_bare[SCORE, i]
+                for i in range(n):
+                    d_bare[k, i] -= part[k, i] * d_bare[SCORE, i]
+    for m in range(TEST - 1, GREENS - 1, -1):
+        if block[SEEN + m]:
+            for e in range(m):
+                if _linked(block, m, e):
+                    total = 0.0
+                    for i in range(n):
+                        total += bare[e, i] * d_bare[m, i]
+                    for k in range(WIDTH):
+                        total += load[e, k] * d_load[m, k]
+                        d_load[e, k] -= mix[m, e] * d_load[m, k]
+                    d_mix[m, e] = -total
+                    if mix[m, e] != 0.0:
+                        for i in range(n):
+                            d_bare[e, i] -= mix[m, e] * d_bare[m, i]
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
 def rows_forward(
-    x: Any, club: Any, at: Any, t: Any, floor: float, reference: float, bend: float, load_out: Any,
-    error_out: Any, left_out: Any, respond: Any, begin: Any,
+    x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
+    bend: float, direction: Any, error: Any,
 ) -> float:  # fmt: skip
-    """Whitened loads and residuals of all measurements.
+    """Directions and residuals, over their errors, of all measurements.
 
-    Writes ``load_out`` (R, T, L) and ``error_out`` (R, T) where something was measured, and ``left_out``,
-    ``respond``, ``begin`` (R, K); they are given by the caller, since fresh memory costs as much as the
-    arithmetic.
+    Parameters
+    ----------
+    x : array, shape (block, column, lane)
+    blocks : int array, shape (block, 5 + T)
+    first, knots : int arrays, shape (block, lane)
+        Place of an occasion's first measurement, and the knot before it.
+    direction : array, shape (M, D)
+        Written to, zeros before: fresh memory costs as much as the arithmetic.
+    error : array, shape (M,)
+        Written to.
 
     Returns
     -------
     float
         Log density of the measurements at effects of zero.
     """
-    rounds = x.shape[0]
-    work, left, turned = np.zeros((9, at[CATEGORIES])), np.zeros(4), np.zeros(4)
-    lost, bare, variance = np.zeros(4), np.zeros(COUNT), np.ones(COUNT)
-    load, mix = np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
-    loads = stat_loads(x, club, at, t)
+    size = at[CATEGORIES]
+    begun, common, harder, spread = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
+    raw, held, now = np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES))
+    then, change, turn = np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES))
+    left, turned, lost = np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES))
+    bare, variance, part = np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)), np.zeros((4, LANES))
+    loads, load, mix = np.zeros((5, 4)), np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
+    open_, one = np.zeros(COUNT), np.zeros(WIDTH)
+    stat_loads(club, t, loads)
+    own = direction.shape[1] - (WIDTH - 4)
     each = 0.0
-    for r in range(rounds):
-        gap_of(x, at, t, r, bend, work, left, turned)
-        common = common_of(x, club, at, t, r)
-        for k in range(4):
-            level = t[SHARE + k] * t[LEVEL] + t[SELECTION] * x[r, HABIT_AREA + k]
-            lost[k] = floor + (level - floor) * left[k] + t[SHARE + k] * common
-            left_out[r, k] = left[k]
-            respond[r, k] = x[r, GAP + k] * (left[k] - 1.0)
-            begin[r, k] = x[r, GAP + k] * turned[k]
-        equations(x, club, at, t, r, lost, loads, reference, bare, load, mix, variance)
-        mixed(x, r, bare, load, mix)
+    for b in range(len(blocks)):
+        block, y = blocks[b], x[b]
+        n = block[LENGTH]
+        gap_of(y, at, t, n, bend, begun, raw, held, now, then, change, turn, left, turned)
+        _path(y, at, t, n, floor, left, common, harder, spread, lost)
+        loads_of(block, club, at, t, loads, load, mix, open_)
+        equations(y, block, at, t, n, lost, harder, spread, loads, open_, reference, bare, variance, part)
+        _mixed(block, n, bare, load, mix, part)
+        turn_ = 0
         for m in range(COUNT):
-            if x[r, SEEN + m] > 0.0:
-                sd = np.sqrt(variance[m])
-                error_out[r, m] = bare[m] / sd
-                each -= 0.5 * (bare[m] / sd) ** 2 + np.log(sd) + 0.5 * LOG_2PI
-                for k in range(WIDTH):
-                    load_out[r, m, k] = load[m, k] / sd
+            if not block[SEEN + m]:
+                continue
+            leaning = m == SCORE and block[DOCUMENTED] > 0
+            for i in range(n):
+                scale = 1.0 / np.sqrt(variance[m, i])
+                e = bare[m, i] * scale
+                each += np.log(scale) - 0.5 * e**2
+                place = first[b, i] + turn_
+                error[place] = e
+                respond, begin, form = 0.0, 0.0, 0.0
+                for k in range(4):
+                    one[k] = load[m, k] * scale
+                    if leaning and block[SEEN + k]:
+                        one[k] *= 1.0 - part[k, i]
+                    direction[place, k] = left[k, i] * one[k]
+                    direction[place, 4 + k] = y[DRIFT, i] * one[k]
+                    respond += y[GAP + k, i] * (left[k, i] - 1.0) * one[k]
+                    begin += y[GAP + k, i] * turned[k, i] * one[k]
+                    form += t[SHARE + k] * one[k]
+                direction[place, RESPOND], direction[place, BEGIN] = respond, begin
+                knot = FORM + knots[b, i]
+                direction[place, knot] = (1.0 - y[LATE, i]) * form
+                direction[place, knot + 1] = y[LATE, i] * form
+                for k in range(WIDTH - 4):
+                    direction[place, own + k] = load[m, 4 + k] * scale
+            turn_ += 1
+        each -= 0.5 * LOG_2PI * turn_ * n
     return each
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
 def rows_backward(
-    x: Any, club: Any, at: Any, t: Any, g: Any,
-    floor: float, reference: float, bend: float, d_load_out: Any, d_error_out: Any,
-    d_left_out: Any, d_respond: Any, d_begin: Any,
+    x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
+    bend: float, d_direction: Any, d_error: Any, g: Any,
 ) -> None:  # fmt: skip
-    """Add to ``d`` (arrays shaped as ``v``) the derivatives of a function of what :func:`rows_forward` gives.
+    """Add to ``g`` the derivatives, by the population values, of a function of what the rows give.
 
-    That function is ``each`` plus whatever has the derivatives ``d_load_out`` and so on.
+    That function is ``each`` of :func:`rows_forward` plus whatever has the derivatives ``d_direction`` and
+    ``d_error``.
     """
-    rounds = x.shape[0]
-    work, left, turned = np.zeros((9, at[CATEGORIES])), np.zeros(4), np.zeros(4)
-    lost, bare, variance = np.zeros(4), np.zeros(COUNT), np.ones(COUNT)
-    load, mix = np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
-    d_lost, d_bare, d_variance = np.zeros(4), np.zeros(COUNT), np.zeros(COUNT)
-    d_load, d_mix = np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
-    d_left, d_turned = np.zeros(4), np.zeros(4)
-    loads, d_loads = stat_loads(x, club, at, t), np.zeros((5, 4))
-    for r in range(rounds):
-        share = gap_of(x, at, t, r, bend, work, left, turned)
-        common = common_of(x, club, at, t, r)
+    size = at[CATEGORIES]
+    begun, common, harder, spread = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
+    raw, held, now = np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES))
+    then, change, turn = np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES))
+    left, turned, lost = np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES))
+    bare, variance, part = np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)), np.zeros((4, LANES))
+    loads, load, mix = np.zeros((5, 4)), np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
+    open_, one, d_one = np.zeros(COUNT), np.zeros(4), np.zeros(4)
+    d_bare, d_variance, d_part = np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)), np.zeros((4, LANES))
+    d_left, d_turned, d_lost = np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES))
+    d_harder, d_spread, d_common = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
+    d_begun, d_change, d_turn, by_raw = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
+    d_loads, d_load, d_mix = np.zeros((5, 4)), np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
+    d_open, d_share = np.zeros(COUNT), np.zeros(4)
+    stat_loads(club, t, loads)
+    own = d_direction.shape[1] - (WIDTH - 4)
+    for b in range(len(blocks)):
+        block, y = blocks[b], x[b]
+        n = block[LENGTH]
+        gap_of(y, at, t, n, bend, begun, raw, held, now, then, change, turn, left, turned)
+        _path(y, at, t, n, floor, left, common, harder, spread, lost)
+        loads_of(block, club, at, t, loads, load, mix, open_)
+        equations(y, block, at, t, n, lost, harder, spread, loads, open_, reference, bare, variance, part)
+        _mixed(block, n, bare, load, mix, part)
+        d_load[:, :] = 0.0
         for k in range(4):
-            level = t[SHARE + k] * t[LEVEL] + t[SELECTION] * x[r, HABIT_AREA + k]
-            lost[k] = floor + (level - floor) * left[k] + t[SHARE + k] * common
-            d_lost[k] = 0.0
-        equations(x, club, at, t, r, lost, loads, reference, bare, load, mix, variance)
-        mixed(x, r, bare, load, mix)
+            for i in range(n):
+                d_left[k, i], d_turned[k, i], d_part[k, i] = 0.0, 0.0, 0.0
+        turn_ = 0
         for m in range(COUNT):
-            d_bare[m], d_variance[m] = 0.0, 0.0
-            d_load[m, :] = 0.0
-            if x[r, SEEN + m] > 0.0:
-                sd = np.sqrt(variance[m])
-                e = bare[m] / sd
-                d_bare[m] = (d_error_out[r, m] - e) / sd
-                d_sd = (e**2 - 1.0 - d_error_out[r, m] * e) / sd
-                for k in range(WIDTH):
-                    d_load[m, k] = d_load_out[r, m, k] / sd
-                    d_sd -= d_load_out[r, m, k] * load[m, k] / variance[m]
-                d_variance[m] = 0.5 * d_sd / sd
-        for m in range(TEST - 1, 3, -1):
-            if x[r, SEEN + m] > 0.0:
-                for n in range(m):
-                    d_mix[m, n] = 0.0
-                    if x[r, SEEN + n] > 0.0:
-                        d_mix[m, n] = -bare[n] * d_bare[m]
-                        d_bare[n] -= mix[m, n] * d_bare[m]
-                        for k in range(WIDTH):
-                            d_mix[m, n] -= load[n, k] * d_load[m, k]
-                            d_load[n, k] -= mix[m, n] * d_load[m, k]
+            if not block[SEEN + m]:
+                continue
+            leaning = m == SCORE and block[DOCUMENTED] > 0
+            for i in range(n):
+                scale = 1.0 / np.sqrt(variance[m, i])
+                e = bare[m, i] * scale
+                place, knot = first[b, i] + turn_, FORM + knots[b, i]
+                by_error = d_error[place]
+                form = (1.0 - y[LATE, i]) * d_direction[place, knot]
+                form += y[LATE, i] * d_direction[place, knot + 1]
+                respond, begin = d_direction[place, RESPOND], d_direction[place, BEGIN]
+                by_scale = by_error * bare[m, i]
+                for k in range(4):
+                    bare_load = load[m, k]
+                    if leaning and block[SEEN + k]:
+                        bare_load *= 1.0 - part[k, i]
+                    one[k] = bare_load * scale
+                    guess = y[GAP + k, i]
+                    d_one[k] = (
+                        left[k, i] * d_direction[place, k]
+                        + y[DRIFT, i] * d_direction[place, 4 + k]
+                        + guess * ((left[k, i] - 1.0) * respond + turned[k, i] * begin)
+                        + t[SHARE + k] * form
+                    )
+                    d_left[k, i] += (d_direction[place, k] + guess * respond) * one[k]
+                    d_turned[k, i] += guess * begin * one[k]
+                    d_share[k] += form * one[k]
+                    by_scale += d_one[k] * bare_load
+                    if leaning and block[SEEN + k]:
+                        d_part[k, i] -= d_one[k] * scale * load[m, k]
+                    else:
+                        d_load[m, k] += d_one[k] * scale
+                for k in range(WIDTH - 4):
+                    by = d_direction[place, own + k]
+                    by_scale += by * load[m, 4 + k]
+                    d_load[m, 4 + k] += by * scale
+                d_bare[m, i] = (by_error - e) * scale
+                # scale = variance^(-1/2); log density adds log(scale) - (bare scale)^2 / 2.
+                d_variance[m, i] = -0.5 * scale**3 * (by_scale + (1.0 - e**2) / scale)
+            turn_ += 1
+        _mixed_back(block, n, bare, load, mix, part, d_bare, d_load, d_mix, d_part)
         equations_back(
-            x,
-            club,
-            at,
-            t,
-            g,
-            r,
-            lost,
-            loads,
-            reference,
-            variance,
-            d_bare,
-            d_load,
-            d_mix,
-            d_variance,
-            d_lost,
-            d_loads,
-        )
-        d_common = 0.0
-        for k in range(4):
-            level = t[SHARE + k] * t[LEVEL] + t[SELECTION] * x[r, HABIT_AREA + k]
-            d_left[k] = d_left_out[r, k] + d_respond[r, k] * x[r, GAP + k] + d_lost[k] * (level - floor)
-            d_turned[k] = d_begin[r, k] * x[r, GAP + k]
-            d_level = d_lost[k] * left[k]
-            g[SHARE + k] += d_level * t[LEVEL] + d_lost[k] * common
-            g[LEVEL] += d_level * t[SHARE + k]
-            g[SELECTION] += d_level * x[r, HABIT_AREA + k]
-            d_common += d_lost[k] * t[SHARE + k]
-        g[COS] += d_common * x[r, COSINE]
-        g[SIN] += d_common * x[r, SINE]
-        g[TREND] -= d_common * x[r, YEARS]
-        g[SHIFT] += d_common * x[r, JOINING]
-        g[COMPETITION] += d_common * x[r, COMPETING]
-        for place in range(at[PROGRAMME_COUNT]):
-            g[at[PROGRAMMES] + place] += d_common * x[r, at[AT_EXPOSURE] + place]
-        gap_back(x, at, t, g, r, bend, work, left, turned, share, d_left, d_turned)
+            y, block, at, t, g, n, lost, harder, spread, loads, reference, variance, part, d_bare, d_variance,
+            d_part, d_lost, d_harder, d_spread, d_loads, d_open,
+        )  # fmt: skip
+        loads_back(block, club, at, t, g, loads, d_load, d_mix, d_open, d_loads)
+        _path_back(y, at, t, g, n, floor, left, common, d_lost, d_harder, d_common, d_left)
+        gap_back(
+            y, at, t, g, n, bend, begun, raw, held, now, then, change, turn, left, turned, d_left, d_turned,
+            d_begun, d_change, d_turn, by_raw,
+        )  # fmt: skip
+    for k in range(4):
+        g[SHARE + k] += d_share[k]
     stat_loads_back(club, d_loads, g)
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _path_back(
+    x: Any, at: Any, t: Any, g: Any, n: int, floor: float, left: Any, common: Any, d_lost: Any, d_harder: Any,
+    d_common: Any, d_left: Any,
+) -> None:  # fmt: skip
+    for i in range(n):
+        d_common[i] = 0.0
+    for k in range(4):
+        share, level = t[SHARE + k], t[SHARE + k] * t[LEVEL] - floor
+        by_level, by_common, by_habit = 0.0, 0.0, 0.0
+        for i in range(n):
+            by_level += d_lost[k, i] * left[k, i]
+            by_common += d_lost[k, i] * common[i]
+            by_habit += d_lost[k, i] * left[k, i] * x[HABIT_AREA + k, i]
+        for i in range(n):
+            d_left[k, i] += d_lost[k, i] * (level + t[SELECTION] * x[HABIT_AREA + k, i])
+        for i in range(n):
+            d_common[i] += d_lost[k, i] * share
+        g[SHARE + k] += by_level * t[LEVEL] + by_common
+        g[LEVEL] += by_level * share
+        g[SELECTION] += by_habit
+    for place in range(5):
+        total, column = 0.0, COSINE + place
+        for i in range(n):
+            total += d_common[i] * x[column, i]
+        g[(COS, SIN, TREND, SHIFT, COMPETITION)[place]] += -total if place == 2 else total
+    for place in range(at[PROGRAMME_COUNT]):
+        total, column = 0.0, at[AT_EXPOSURE] + place
+        for i in range(n):
+            total += d_common[i] * x[column, i]
+        g[at[PROGRAMMES] + place] += total
+    for c in range(at[COURSE_COUNT]):
+        total, column = 0.0, at[AT_COURSE] + c
+        for i in range(n):
+            total += d_harder[i] * x[column, i]
+        g[at[COURSES] + c] += total

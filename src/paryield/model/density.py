@@ -7,7 +7,7 @@ gradient is carried backwards through the kernels. A test holds the two densitie
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, cast
 
 import jax
 import jax.numpy as jnp
@@ -17,14 +17,11 @@ import pymc as pm
 from pymc.sampling.jax import get_jaxified_graph
 
 from paryield.model.build import constants_of, coordinates, population
-from paryield.model.compiled_layout import SHARE
-from paryield.model.compiled_rows import rows_backward, rows_forward
+from paryield.model.compiled_density import likelihood
 from paryield.model.design import Observations
-from paryield.model.kernel import evidence, kernel_data
-from paryield.model.packing import club_values, places, round_table, theta_of
-from paryield.model.rows import KINDS, WIDTH, prior_precision
+from paryield.model.packing import packed, theta_of
+from paryield.model.rows import prior_precision
 from paryield.model.spec import ModelSpec
-from paryield.tables.categories import AREAS
 
 FLOATS = npt.NDArray[np.float64]
 jax.config.update("jax_enable_x64", True)
@@ -61,42 +58,34 @@ class Density:
             logp, *found = graph(*parts)
             return logp, dict(zip(names, found, strict=True))
 
-        def packed(x: Any) -> tuple[Any, ...]:
+        def prepared(x: Any) -> tuple[Any, ...]:
             logp, found = values(x)
             known = {**fixed, **found}
             precision, log_det = prior_precision(known, data, jnp)
             return logp + 0.5 * len(data.golfers) * log_det, theta_of(known, data, jnp), precision
 
         def pulled(x: Any, slopes: tuple[Any, ...]) -> Any:
-            return jax.vjp(packed, x)[1](slopes)[0]
+            return jax.vjp(prepared, x)[1](slopes)[0]
 
         self.width = prior_width(jax.jit(lambda x: values(x)[0]), self.start)
-        self._packed, self._pulled = jax.jit(packed), jax.jit(pulled)
+        self._packed, self._pulled = jax.jit(prepared), jax.jit(pulled)
         self._values = jax.jit(lambda x: values(x)[1])
-        self._known = (round_table(data), club_values(data, spec), places(data))
-        self._shape = (spec.floor, spec.reference_level, spec.bend_hours)
-        self._kernel = kernel_data(data)
+        self._known = packed(data, fixed)
+        count = int(self._known[1][-1])
+        self._memory = (count, data.effects), (count,)
 
     def workspace(self) -> list[FLOATS]:
-        """Return memory for one caller: rows (R, T, L), (R, T) and three (R, K), and their slopes."""
-        rounds = len(self._known[0])
-        shapes = [(rounds, len(KINDS), WIDTH), (rounds, len(KINDS)), *[(rounds, len(AREAS))] * 3]
-        return [np.zeros(shape) for shape in (*shapes, *shapes)]
+        """Return memory for one caller: directions (M, D) and residuals (M,), and their slopes."""
+        return [np.zeros(shape) for shape in self._memory * 2]
 
     def __call__(self, x: FLOATS, workspace: list[FLOATS] | None = None) -> tuple[float, FLOATS]:
         """Return log density and gradient at ``x``, shape (size,)."""
         memory = self.workspace() if workspace is None else workspace
-        rows, slopes = memory[:5], memory[5:]
         const, theta, precision = (np.asarray(part) for part in self._packed(x))
-        each = rows_forward(*self._known, theta, *self._shape, *rows)
-        share = theta[SHARE : SHARE + len(AREAS)]
-        compiled: Any = evidence
-        value, d_share, d_prior = compiled(*self._kernel, *rows, share, precision, *slopes)
-        slope = np.zeros_like(theta)
-        rows_backward(*self._known, theta, slope, *self._shape, *slopes)
-        slope[SHARE : SHARE + len(AREAS)] += d_share
+        slope, compiled = np.zeros_like(theta), cast(Any, likelihood)
+        value, d_prior = compiled(*self._known, theta, precision, *memory, slope)
         gradient = self._pulled(x, (np.float64(1.0), slope, d_prior))
-        return float(const) + each + value, np.asarray(gradient)
+        return float(const) + value, np.asarray(gradient)
 
     @property
     def size(self) -> int:

@@ -10,8 +10,8 @@ import numpy.typing as npt
 from paryield.dose.stock import HALF_LIFE_NODES, node_weights
 from paryield.model import compiled_layout as c
 from paryield.model.design import Observations
+from paryield.model.kernel import measurements, seen_table
 from paryield.model.rows import KINDS, STATS
-from paryield.model.spec import ModelSpec
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
@@ -30,27 +30,79 @@ def places(data: Observations) -> tuple[int, ...]:
 
 
 def round_table(data: Observations) -> FLOATS:
-    """Everything known of each occasion, shape (occasion, columns)."""
+    """Everything known of each occasion but what was measured, shape (occasion, columns)."""
     owner, none = data.owner, np.zeros(len(data.owner))
-    measured = [np.stack([part.get(kind, none) for kind in KINDS], axis=1) for part in
-                (data.seen, data.value, data.error)]  # fmt: skip
-    which, area = none, none
-    if data.tests:
-        which = data.which_test.argmax(axis=1).astype(float)
-        area = data.test_area.argmax(axis=1)[which.astype(int)].astype(float)
-    single = [data.documented, data.competition, data.years, data.joining, data.joined[owner], data.cos]
-    single += [data.sin, data.noise_guess[owner], data.repeats, which, area]
+    measured = [np.stack([part.get(one, none) for one in KINDS], axis=1) for part in (data.value, data.error)]
+    single = [data.cos, data.sin, data.years, data.joining, data.competition, data.joined[owner]]
+    single += [data.noise_guess[owner], data.repeats, data.drift, data.knot_weight]
     by_category = [np.concatenate(part, axis=1) for part in (data.stock, data.held)]
     parts = [*measured, np.stack(single, axis=1), data.habit_area[owner], data.gap_guess[owner]]
     parts += [data.course, data.exposure, data.spell, data.habit[owner], *by_category]
-    return np.ascontiguousarray(np.concatenate(parts, axis=1), dtype=float)
+    return np.concatenate(parts, axis=1).astype(float)
 
 
-def club_values(data: Observations, spec: ModelSpec) -> tuple[float, ...]:
+BATCH = 512
+"""Occasions worked on at a time, about."""
+
+
+def blocks_of(data: Observations) -> tuple[INTS, FLOATS, INTS, INTS, INTS]:
+    """Occasions of a batch of golfers at which the same was measured, side by side.
+
+    Returns
+    -------
+    batches : int array, shape (batch + 1, 2)
+        Where each batch begins among the golfers and among the blocks.
+    known : array, shape (block, column, lane)
+        Everything known of each occasion.
+    blocks : int array, shape (block, 5 + T)
+        Occasions in the block, whether areas were measured, which test and its area, what was measured.
+    first, knots : int arrays, shape (block, lane)
+        Place of an occasion's first measurement, and the knot before it.
+    """
+    seen, table = seen_table(data), round_table(data)
+    test = np.zeros((len(seen), 2), dtype=np.int64)
+    if data.tests:
+        test[:, 0] = data.which_test.argmax(axis=1)
+        test[:, 1] = data.test_area.argmax(axis=1)[test[:, 0]]
+    test[~seen[:, c.TEST]] = 0
+    pattern = np.column_stack([data.documented > 0, test, seen]).astype(np.int64)
+    place = np.concatenate([[0], np.cumsum(seen.sum(axis=1))])
+    batch_of = (data.bounds[:-1] // BATCH)[data.owner]
+    kinds, which = np.unique(np.column_stack([batch_of, pattern]), axis=0, return_inverse=True)
+    rows, members = [], []
+    for kind in range(len(kinds)):
+        found = np.flatnonzero(which.ravel() == kind)
+        if seen[found[0]].any():
+            members += [found[start : start + c.LANES] for start in range(0, len(found), c.LANES)]
+    golfers = np.flatnonzero(np.diff(data.bounds[:-1] // BATCH, prepend=-1))
+    starts = np.searchsorted([batch_of[found[0]] for found in members], data.bounds[golfers] // BATCH)
+    batches = np.column_stack([[*golfers, len(data.golfers)], [*starts, len(members)]]).astype(np.int64)
+    known = np.zeros((len(members), table.shape[1], c.LANES))
+    first, knots = np.zeros((2, len(members), c.LANES), dtype=np.int64)
+    for block, found in enumerate(members):
+        rows.append([len(found), *pattern[found[0]]])
+        known[block, :, : len(found)] = table[found].T
+        first[block, : len(found)] = place[found]
+        knots[block, : len(found)] = data.knot[found]
+    blocks = np.array(rows, dtype=np.int64).reshape(len(members), c.SEEN + c.COUNT)
+    return batches, known, blocks, first, knots
+
+
+def club_values(data: Observations, p: dict[str, Any]) -> tuple[float, ...]:
     """Typical error of each kind of measurement, 0 where the club has none, and constants of the stats."""
-    priors = spec.priors
-    known = [priors.greens_tee_weight, priors.up_and_downs_putting, priors.penalties_approach]
+    known = [float(p[name]) for name in ("greens_tee", "up_and_downs_putting", "penalties_approach")]
     return (*(float(data.typical.get(kind, 0.0)) for kind in KINDS), *known)
+
+
+def packed(data: Observations, fixed: dict[str, Any]) -> tuple[Any, ...]:
+    """Everything that the compiled likelihood reads and that does not change, in its order.
+
+    ``fixed`` are the population values that are constants, as :func:`paryield.model.build.constants_of` gives
+    them.
+    """
+    batches, *blocks = blocks_of(data)
+    shape = data.floor, data.reference_level, data.bend_hours
+    return (batches, measurements(data)[0], *blocks, club_values(data, fixed), places(data), *shape)
 
 
 def theta_of(p: dict[str, Any], data: Observations, xp: Any) -> Any:

@@ -336,6 +336,18 @@ def whitened(rows: Rows, data: Any, xp: Any) -> tuple[Any, Any, Any]:
     return load, xp.stack(errors, axis=1), each
 
 
+def directions(rows: Rows, data: Any, share: Any, load: Any, occasion: Any, xp: Any) -> Any:
+    """How measurements over their errors move with a golfer's effects, shape (M, D).
+
+    ``load`` (M, L) holds their loads over their errors, ``occasion`` (M,) where each was made.
+    """
+    area, own = load[:, :AREA_COUNT], load[:, AREA_COUNT:]
+    parts = [rows.left[occasion] * area, data.drift[occasion][:, None] * area]
+    parts += [xp.sum(one[occasion] * area, axis=1)[:, None] for one in (rows.respond, rows.begin)]
+    parts += [data.interpolate[occasion] * xp.sum(area * share, axis=1)[:, None], own]
+    return xp.concatenate(parts, axis=1)
+
+
 def total_noise(p: dict[str, Any], data: Any) -> Any:
     """Standard deviation of one round's differential about its mean, all luck included, shape (N,)."""
     total: Any = (p["noise_scale"] * data.noise_guess) ** 2

@@ -13,8 +13,9 @@ from scipy.stats import multivariate_normal
 from paryield.model.build import build_model, marginal_log_likelihood
 from paryield.model.density import Density
 from paryield.model.design import Observations
-from paryield.model.effects import golfer_information, golfer_posterior, prior_cover
+from paryield.model.effects import fast_information, golfer_information, golfer_posterior, prior_cover
 from paryield.model.kernel import draw_effects
+from paryield.model.packing import packed
 from paryield.model.rows import effect_path, golfer_rows, prior_precision
 from paryield.model.simulate import simulate_rounds
 from paryield.model.spec import ModelSpec
@@ -114,6 +115,12 @@ def test_golfers_posterior_equals_generalised_least_squares(
     cover = np.linalg.inv(np.linalg.inv(prior_cover(values, drawn)) + rows.T @ (rows / sd[:, None] ** 2))
     np.testing.assert_allclose(found[1], cover, rtol=1e-7, atol=1e-9)
     np.testing.assert_allclose(mean[1], cover @ rows.T @ (residual / sd**2), rtol=1e-7, atol=1e-9)
+
+
+def test_compiled_rows_give_the_same_information(values: dict[str, Any], drawn: Observations) -> None:
+    plain, fast = golfer_information(values, drawn), fast_information(packed(drawn, values), values, drawn)
+    for expected, found in zip(plain, fast, strict=True):
+        np.testing.assert_allclose(found, expected, rtol=1e-9, atol=1e-9 * np.abs(expected).max())
 
 
 def test_drawn_effects_have_the_posterior_mean_and_covariance(
