@@ -5,19 +5,19 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 from joblib import Parallel, delayed
+from long_fits import fitted
 
 from paryield.evaluate.following import score_plans
-from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
-from paryield.synth import ClubSpec, make_club
+from paryield.synth import ClubSpec
 
 pytestmark = pytest.mark.slow
 
 
 def one(seed: int) -> pd.DataFrame:
     """60 golfers, 18 months, half a year of plans of which they do about 60 %."""
-    club = make_club(ClubSpec(golfers=60, seed=seed, plan_weeks=26, adherence=0.6))
-    fit = fit_tables(club.tables, ModelSpec(draws=200, tune=150, chains=2, seed=seed), cores=1)
+    spec = ModelSpec(draws=200, tune=150, chains=2, seed=seed)
+    club, fit = fitted(ClubSpec(golfers=60, seed=seed, plan_weeks=26, adherence=0.6), spec)
     return score_plans(club, fit).assign(seed=seed)
 
 

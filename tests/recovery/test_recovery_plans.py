@@ -5,11 +5,11 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 from joblib import Parallel, delayed
+from long_fits import fitted
 
 from paryield.evaluate.plans import kept, plan_regret, thrown_away
-from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
-from paryield.synth import ClubSpec, make_club
+from paryield.synth import ClubSpec
 
 pytestmark = pytest.mark.slow
 
@@ -20,8 +20,8 @@ RIVALS = ("even", "present", "weakest area")
 
 def one(case: str, seed: int) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Regret of free plans, and verdicts, of one made-up club of 80 golfers and 18 months."""
-    club = make_club(ClubSpec(golfers=80, seed=seed, case=case, stats_share=0.5))
-    fit = fit_tables(club.tables, ModelSpec(seed=seed), cores=1)
+    spec = ModelSpec(draws=250, tune=200, chains=2, seed=seed)
+    club, fit = fitted(ClubSpec(golfers=80, seed=seed, case=case, stats_share=0.5), spec)
     verdicts = kept(club, fit).assign(case=case, seed=seed)
     regret = pd.DataFrame() if case == "null" else plan_regret(club, fit).assign(case=case, seed=seed)
     return regret, verdicts

@@ -5,17 +5,18 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 from joblib import Parallel, delayed
+from long_fits import fitted
 
 from paryield.evaluate.programmes import (
     EFFECTS,
     PLAIN_SHARE,
     WIDEST,
     enrol_club,
+    enrol_spec,
     programme_table,
     score_programme,
     score_second_route,
 )
-from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
 
 pytestmark = pytest.mark.slow
@@ -23,9 +24,8 @@ pytestmark = pytest.mark.slow
 
 def one(seed: int, effect: float) -> dict[str, object]:
     """The answer for one club of 40 golfers and 18 months."""
-    club = enrol_club(seed, effect)
-    fit = fit_tables(club.tables, ModelSpec(draws=200, tune=150, chains=2, seed=seed + 1), cores=1)
-    return score_programme(club, fit)
+    spec = ModelSpec(draws=200, tune=150, chains=2, seed=seed + 1)
+    return score_programme(*fitted(enrol_spec(seed, effect), spec))
 
 
 def table(seeds: int, effect: float) -> pd.DataFrame:

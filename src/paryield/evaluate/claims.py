@@ -10,6 +10,7 @@ import numpy.typing as npt
 import xarray as xr
 
 from paryield.forecast import forecast_tables, golfer_draws, habit_hours
+from paryield.plan.advice import plan_tables
 from paryield.plan.tied import answered, tied_groups
 from paryield.plan.worth import PHANTOM, return_draws, standings
 from paryield.posterior import Posterior
@@ -87,6 +88,13 @@ def verdicts(posterior: Posterior) -> dict[str, dict[str, str]]:
             name: word.verdict for name, word in zip(one.names, words, strict=True) if name != PHANTOM
         }
     return found
+
+
+def week_verdicts(posterior: Posterior, tables: Tables) -> dict[str, str]:
+    """Whether each golfer is advised to change or to keep his usual weekly hours, the run before minded."""
+    if not posterior.categories:
+        return {}
+    return {str(one["golfer_id"]): str(one["verdict"]) for one in plan_tables(posterior, tables).records}
 
 
 def chosen(posterior: Posterior, places: npt.NDArray[np.int64]) -> Posterior:

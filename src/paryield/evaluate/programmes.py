@@ -24,9 +24,14 @@ PLAIN_SHARE, WIDEST = 0.4, 2.5
 """Limits: the median stays below this share of before/after, and the 90 % range below this width."""
 
 
-def enrol_club(seed: int, effect: float = 0.0) -> MadeUpClub:
+def enrol_spec(seed: int, effect: float = 0.0) -> ClubSpec:
     """A club of 40 whose members join when playing badly and drop out when it stays so."""
-    return make_club(ClubSpec(golfers=GOLFERS, seed=seed, case="enrol", programme_effect=-effect))
+    return ClubSpec(golfers=GOLFERS, seed=seed, case="enrol", programme_effect=-effect)
+
+
+def enrol_club(seed: int, effect: float = 0.0) -> MadeUpClub:
+    """Make the club of :func:`enrol_spec`."""
+    return make_club(enrol_spec(seed, effect))
 
 
 def true_effect(club: MadeUpClub) -> float:

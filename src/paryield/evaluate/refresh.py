@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from paryield.evaluate.claims import Claims, chosen, claims, verdicts
+from paryield.evaluate.claims import Claims, chosen, claims, verdicts, week_verdicts
 from paryield.evaluate.known import known_tables
 from paryield.forecast.weights import MOST_K, picked, smoothed
 from paryield.model.expectations import expected_priors, read_expectations
@@ -21,6 +21,8 @@ from paryield.posterior import Posterior, from_bytes
 from paryield.posterior.current import stored_fit
 
 NEW_DATA, SAMPLING, SETTINGS, BOTH = "new data", "sampling", "settings", "data and settings, not told apart"
+THE_WEEK = "the_week"
+"""Stands for the whole week's plan among categories whose verdict turned."""
 ERRORS = 2.0
 """Monte Carlo errors that a change must exceed to be more than sampling."""
 
@@ -85,6 +87,7 @@ def refresh(
     spec = stored_spec(old.facts["spec"])
     spec = spec if seed is None else replace(spec, seed=seed)
     facts = {"verdicts_before": verdicts(old), "run_before": number}
+    facts["plans_before"] = week_verdicts(old, club.tables())
     if expectations is None and "expectations" in old.facts:
         facts["expectations"] = old.facts["expectations"]
     if expectations is not None:
@@ -117,6 +120,12 @@ def compare(old: Posterior, new: Posterior, tables: Any, number_before: int, num
         for golfer, words in now.items()
         for name, word in words.items()
         if told.get(golfer, {}).get(name, word) != word
+    ]
+    weeks_before = new.facts.get("plans_before", {})
+    turned += [
+        {"golfer_id": golfer, "category": THE_WEEK, "before": weeks_before[golfer], "after": word}
+        for golfer, word in (week_verdicts(new, tables) if weeks_before else {}).items()
+        if weeks_before.get(golfer, word) != word
     ]
     ok = bool(new.facts["health"]["ok"])
     return Refresh(number, number_before, ok, settings, records, turned, note)

@@ -30,6 +30,7 @@ from paryield.plan.room import (
 from paryield.plan.sessions import phase_rows, reps_of, session_rows
 from paryield.plan.slots import Shared, place_of, share_places, slots
 from paryield.plan.solver import QUARTER, Room, best_by_draw, best_split, mean_gain, safe_gain
+from paryield.plan.steady import stands
 from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
 from paryield.results import summary
@@ -37,8 +38,6 @@ from paryield.tables import Tables
 
 DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")
-CHANGE_CHANCE, CHANGE_STROKES = 0.8, 0.1
-"""A plan changes the week only if it beats the present split with this chance and by this median gain."""
 CHANGE, KEEP = "change", "keep"
 NO_DIARY = "no diary of his own: the present split is that of golfers of like level"
 CAPPED = "planned for the most weekly hours on file, {hours:g}"
@@ -174,12 +173,12 @@ def plan_tables(
         given = usual_hours(tables, posterior, golfer_id) if hours is None else hours
         wishes = Wishes(given, floors or {}, ceilings or {}, locks or {}, free)
         advice[golfer_id] = advise(posterior, few, tables, golfer_id, wishes, weeks, aim)
-    advice = within_slots(advice, tables)
+    advice = within_slots(advice, tables, posterior)
     records = [_record(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
     return Plan(records, {name: one.gain for name, one in advice.items()}, advice, banner)
 
 
-def within_slots(advice: dict[str, Advice], tables: Tables) -> dict[str, Advice]:
+def within_slots(advice: dict[str, Advice], tables: Tables, posterior: Posterior) -> dict[str, Advice]:
     """Move what the club's bays and greens cannot hold; the golfers whose week moved say so."""
     capacity = slots(tables.settings)
     if np.all(np.isinf(capacity)):
@@ -200,7 +199,7 @@ def within_slots(advice: dict[str, Advice], tables: Tables) -> dict[str, Advice]
             best=hours,
             advised=hours,
             gain=gain,
-            verdict=verdict_of(gain),
+            verdict=verdict_of(gain, told_before(posterior, name)),
             regret=max(one.regret + given_up, 0.0),
             notes=(*one.notes, MOVED),
         )
@@ -278,7 +277,7 @@ def advise(
         quarters, _ = best_split(value, room, begin, concave=aim != "safe")
     best = room.hours(quarters)
     gain = outcome.gain(best[None, :], now)[:, 0]
-    verdict = verdict_of(gain)
+    verdict = verdict_of(gain, told_before(posterior, golfer_id))
     advised = best if verdict == CHANGE else fit_into(now, bounds, hours)
     ideal = best_by_draw(search, room, quarters)
     regret = float(np.mean(search.lost(advised[None, :])[:, 0] - ideal))
@@ -289,10 +288,14 @@ def advise(
     )  # fmt: skip
 
 
-def verdict_of(gain: FLOATS) -> str:
-    """Whether a gain is reason enough to change the week."""
-    sure = float(np.mean(gain > 0)) >= CHANGE_CHANCE
-    return CHANGE if sure and float(np.median(gain)) >= CHANGE_STROKES else KEEP
+def told_before(posterior: Posterior, golfer_id: str) -> bool:
+    """Whether the run before told the golfer to change his week."""
+    return bool(posterior.facts.get("plans_before", {}).get(golfer_id) == CHANGE)
+
+
+def verdict_of(gain: FLOATS, before: bool = False) -> str:
+    """Whether a gain over the present week is reason enough to change it, see :mod:`paryield.plan.steady`."""
+    return CHANGE if stands(gain, before) else KEEP
 
 
 def _notes(

@@ -10,8 +10,17 @@ from paryield.report.words import category_text, chance_text, listed, number, st
 
 SURE, STROKES = 0.8, 0.1
 """From what chance a gain is called sure enough, and from how many strokes it is worth a change."""
+HELD_SURE, HELD_STROKES = 0.7, 0.05
+"""The same for a change that the run before advised already."""
+STAY = (
+    "Stay with the change that the run before advised: {move} saves about {saved}, chance {chance}. That is "
+    "less clear than it was; the advice is kept until it clearly fails."
+)
 
 PLAN_CELLS: dict[tuple[str, bool, bool], str] = {
+    ("change", True, False): STAY,
+    ("change", False, True): STAY,
+    ("change", False, False): STAY,
     ("change", True, True): "Change the week: {move} saves about {saved}, and the chance that it beats the "
     "present week is {chance}.",
     ("keep", False, False): "Keep the present week. The best-looking other split would save about {saved}, "
@@ -49,9 +58,18 @@ PHASES = {
 
 
 def plan_cell(record: Mapping[str, Any]) -> tuple[str, bool, bool]:
-    """Return the cell of the table that a plan falls into."""
-    sure = float(record["chance_gain"]) >= SURE
-    return str(record["verdict"]), sure, float(record["gain"]["q50"]) >= STROKES
+    """Return the cell of the table that a plan falls into.
+
+    Raises
+    ------
+    KeyError
+        For advice to change that not even the run before would make good.
+    """
+    chance, middle = float(record["chance_gain"]), float(record["gain"]["q50"])
+    cell = str(record["verdict"]), chance >= SURE, middle >= STROKES
+    if cell[0] == "change" and (chance < HELD_SURE or middle < HELD_STROKES):
+        raise KeyError(cell)
+    return cell
 
 
 def plan_sentence(record: Mapping[str, Any]) -> str:

@@ -10,10 +10,12 @@ import numpy as np
 import pytest
 
 from paryield.club import Club
-from paryield.evaluate.claims import chosen, claim, claims
-from paryield.evaluate.refresh import BOTH, NEW_DATA, SAMPLING, SETTINGS, compare
+from paryield.evaluate.claims import chosen, claim, claims, week_verdicts
+from paryield.evaluate.refresh import BOTH, NEW_DATA, SAMPLING, SETTINGS, THE_WEEK, compare
 from paryield.model.spec import ModelSpec, Priors
 from paryield.model.stored import differences, stored_spec
+from paryield.plan.advice import plan_tables
+from paryield.plan.steady import LEFT
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit
 from paryield.report.changes import change_lines, change_page
@@ -123,3 +125,23 @@ def test_a_stored_specification_comes_back_whole() -> None:
     other = {"spec": {**record, "bend_hours": 5.0}, "versions": {"numpy": "2"}}
     assert differences(facts, facts) == []
     assert differences(facts, other) == ["bend_hours", "version of numpy"]
+
+
+def test_advice_for_the_week_once_given_is_kept_until_it_clearly_fails(
+    fitted: tuple[Posterior, Tables],
+) -> None:
+    """Where the week's gain lies between the two thresholds the run before decides, and a turn is listed."""
+    posterior, tables = fitted
+    plain = week_verdicts(posterior, tables)
+    told = replace(
+        posterior, facts={**posterior.facts, "plans_before": dict.fromkeys(posterior.golfers, "change")}
+    )
+    found = {one["golfer_id"]: one for one in plan_tables(told, tables).records}
+    for golfer, record in found.items():
+        held = record["chance_gain"] >= LEFT[0] and record["gain"]["q50"] >= LEFT[1]
+        assert record["verdict"] == ("change" if held else "keep")
+        assert plain[golfer] in ("keep", record["verdict"])
+    turned = {one["golfer_id"]: one for one in compare(posterior, told, tables, 1, 2).turned
+              if one["category"] == THE_WEEK}  # fmt: skip
+    assert set(turned) == {golfer for golfer, one in found.items() if one["verdict"] == "keep"}
+    assert all((one["before"], one["after"]) == ("change", "keep") for one in turned.values())

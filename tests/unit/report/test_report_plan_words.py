@@ -8,12 +8,15 @@ from typing import Any
 import pytest
 from report_tables import quantiles
 
-from paryield.plan.advice import CHANGE_CHANCE, CHANGE_STROKES, verdict_of
+from paryield.plan.advice import verdict_of
+from paryield.plan.steady import LEFT, REACHED
 from paryield.report import GolferView
 from paryield.report.html import golfer_page
 from paryield.report.plan_lines import plan_lines
 from paryield.report.plan_words import (
     AIM_WORDS,
+    HELD_STROKES,
+    HELD_SURE,
     PHASES,
     PLAN_CELLS,
     STROKES,
@@ -59,7 +62,7 @@ def record(verdict: str = "change", chance: float = 0.9, middle: float = 0.3, **
 @pytest.mark.parametrize("chance", [0.5, 0.79, 0.8, 0.95])
 def test_every_pair_of_chance_and_gain_has_its_sentence(chance: float, middle: float) -> None:
     """The verdict rule of a plan and the table of sentences cannot disagree: all cells are filled."""
-    verdict = "change" if chance >= CHANGE_CHANCE and middle >= CHANGE_STROKES else "keep"
+    verdict = "change" if chance >= REACHED[0] and middle >= REACHED[1] else "keep"
     text = plan_sentence(record(verdict, chance, middle))
     assert ("Change the week" in text) == (verdict == "change")
     assert ("Keep the present week" in text) == (verdict == "keep")
@@ -67,14 +70,23 @@ def test_every_pair_of_chance_and_gain_has_its_sentence(chance: float, middle: f
 
 
 def test_the_limits_of_words_and_rule_are_the_same() -> None:
-    assert (SURE, STROKES) == (CHANGE_CHANCE, CHANGE_STROKES)
+    assert (SURE, STROKES) == REACHED
+    assert (HELD_SURE, HELD_STROKES) == LEFT
     assert {cell[0] for cell in PLAN_CELLS} == {"change", "keep"}
-    assert len(PLAN_CELLS) == 4
+    assert len(PLAN_CELLS) == 7
+
+
+@pytest.mark.parametrize(("chance", "middle"), [(0.75, 0.3), (0.9, 0.07), (0.72, 0.06)])
+def test_advice_of_the_run_before_is_kept_and_said_to_be(chance: float, middle: float) -> None:
+    text = plan_sentence(record("change", chance, middle))
+    assert "Stay with the change that the run before advised" in text
+    assert "kept until it clearly fails" in text
 
 
 def test_a_verdict_that_contradicts_its_numbers_is_an_error() -> None:
-    with pytest.raises(KeyError):
-        plan_sentence(record("change", 0.5, 0.3))
+    for chance, middle in ((0.5, 0.3), (0.9, 0.04)):
+        with pytest.raises(KeyError):
+            plan_sentence(record("change", chance, middle))
 
 
 def test_the_rule_itself() -> None:

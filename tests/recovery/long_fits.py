@@ -1,0 +1,41 @@
+"""Fits of made-up clubs for the long tests, kept until anything that made them changes."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import pickle
+from pathlib import Path
+
+import paryield
+from paryield.model.fit import fit_tables
+from paryield.model.spec import ModelSpec
+from paryield.posterior import Posterior
+from paryield.synth import ClubSpec, MadeUpClub, make_club
+
+SOURCE = Path(paryield.__file__).parent
+MAKERS = ("model", "dose", "rounds", "scoring", "synth", "tables", "posterior")
+KEPT = Path(os.environ.get("PARYIELD_LONG_FITS", Path.home() / ".cache" / "paryield-long-fits"))
+
+
+def made_by() -> bytes:
+    """Digest of the code that makes clubs and fits."""
+    found = hashlib.sha256()
+    for maker in MAKERS:
+        for path in sorted((SOURCE / maker).rglob("*.py")):
+            found.update(path.read_bytes())
+    return found.digest()
+
+
+def fitted(club: ClubSpec, spec: ModelSpec) -> tuple[MadeUpClub, Posterior]:
+    """Make a club and fit it in one process, or take the fit that was kept."""
+    name = hashlib.sha256(made_by() + repr((club, spec)).encode()).hexdigest()[:24]
+    path, made = KEPT / f"{name}.pickle", make_club(club)
+    if path.exists():
+        fit: Posterior = pickle.loads(path.read_bytes())
+        return made, fit
+    fit = fit_tables(made.tables, spec, cores=1)
+    KEPT.mkdir(parents=True, exist_ok=True)
+    path.with_suffix(f".{os.getpid()}").write_bytes(pickle.dumps(fit))
+    path.with_suffix(f".{os.getpid()}").replace(path)
+    return made, fit
