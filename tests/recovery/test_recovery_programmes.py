@@ -47,9 +47,10 @@ def test_nothing_is_credited_to_a_programme_that_does_nothing():
 
 @pytest.mark.parametrize("effect", EFFECTS[1:])
 def test_known_effects_come_back_although_drop_out_follows_the_outcome(effect):
-    """20 clubs each: at least 15 intervals of 90 % hold the truth; mean error below 0.4 stroke."""
-    row = table(20, effect).iloc[0]
-    assert row["covered"] >= 15
+    """12 clubs each: at least 9 intervals of 90 % hold the truth (97 in 100 if they are right); mean error
+    below 0.4 stroke."""
+    row = table(12, effect).iloc[0]
+    assert row["covered"] >= 9
     assert abs(row["bias"]) < 0.4
     assert 0.15 < row["left_share"] < 0.4
 

@@ -21,7 +21,7 @@ from paryield.model.spec import SOFTPLUS_ZERO
 FLOATS = npt.NDArray[np.float64]
 INSIDE = 0.8
 """A low and a high figure hold 8 cases in 10 between them."""
-OWN_TO_COMMON = 2.0 / 3.0
+OWN_TO_COMMON = 7.0 / 15.0
 """Least width of a category's own part over the common one, as in the shipped prior. [judgement]"""
 WIDEST = 6.0
 NODES, WEIGHTS = hermegauss(81)

@@ -24,8 +24,9 @@ class Priors:
     gain_common_width: float = 1.5
     """Width of the common rate on the scale of ``softplus(0.54 + width * z)``: 95 % of the prior lies
     between 0.09 and 3.5 times the median; the mass near nothing is what a club may need. [J]"""
-    gain_category_width: float = 1.0
-    """The same for each category around the common rate: 0.2 to 2.6 times. [J]"""
+    gain_category_width: float = 0.7
+    """The same for each category around the common rate: 0.3 to 2 times. Practice areas share most of what is
+    known; wider, a plan follows luck. [J]"""
     gain_medians: tuple[tuple[str, float], ...] | None = None
     gain_widths: tuple[tuple[str, float], ...] | None = None
     """Median and own width by category name, from a coach's expectations; the shared ones where unsaid."""
@@ -195,8 +196,12 @@ class ModelSpec:
     reference_level : float
         Mean differential of the golfer for whom gains are stated (index about 15).
     bend_hours : float
-        Stock of one category at which its effective hours are half of it. [J]; the bend cannot be learnt
-        from a club's record, so it is fixed and said so.
+        Stock of one category at which its effective hours are half of it. [J]; it cannot be learnt from a
+        club's record, so it is fixed and said so. The power law of practice (Newell & Rosenbloom 1981 [V],
+        exponent 0.2 to 0.4 [M]) bends like 115 to 230 hours where all practice trains the same; but each
+        kind trains only a part of an area, and can take away no more than that part. In doubt the smaller
+        figure is the safer one: a plan that spreads hours where returns are straight loses little, one that
+        heaps them where returns bend loses much.
     phantom : bool
         Fit a practice category that nobody practised beside the real ones.
     """
@@ -209,7 +214,7 @@ class ModelSpec:
     quick: bool = False
     floor: float = -1.25
     reference_level: float = 18.0
-    bend_hours: float = 300.0
+    bend_hours: float = 50.0
     phantom: bool = True
     knot_days: float = 40.0
     most_knots: int = 14
