@@ -18,6 +18,8 @@ from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
 
 PRIORS = ModelSpec().to_dict()["priors"]
+SHIPPED = ModelSpec().priors
+MEDIAN, COMMON, OWN = SHIPPED.gain_median, SHIPPED.gain_common_width, SHIPPED.gain_category_width
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +30,7 @@ def posterior(fitted_club: Path) -> Posterior:
 
 @pytest.mark.parametrize("gain", [0.02, 0.2, 0.6, 2.0])
 def test_density_of_one_gain_is_the_slope_of_its_distribution(gain: float) -> None:
-    prior, step = GainPrior(0.35, 1.5, 1.0), 1e-4 * gain
+    prior, step = GainPrior(MEDIAN, COMMON, OWN), 1e-4 * gain
     slope = (prior.below(gain + step) - prior.below(gain - step)) / (2 * step)
     found = np.exp(log_prior(np.array([[gain]]), PRIORS, ["chipping"]))[0]  # type: ignore[arg-type]
     assert found == pytest.approx(slope, rel=1e-5)
@@ -38,8 +40,8 @@ def test_density_of_two_gains_gives_the_chance_of_a_box() -> None:
     """Second route: share of 400,000 drawn pairs in a box."""
     rng = np.random.default_rng(2)
     zero = np.log(np.e - 1)
-    shared = np.logaddexp(0, zero + 1.5 * rng.normal(size=400_000))
-    one, two = (0.35 * shared * np.logaddexp(0, zero + rng.normal(size=400_000)) for _ in range(2))
+    shared = np.logaddexp(0, zero + COMMON * rng.normal(size=400_000))
+    one, two = (MEDIAN * shared * np.logaddexp(0, zero + OWN * rng.normal(size=400_000)) for _ in range(2))
     drawn = np.mean((one > 0.2) & (one < 0.5) & (two > 0.1) & (two < 0.4))
 
     def density(y: float, x: float) -> float:
