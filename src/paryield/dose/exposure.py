@@ -22,9 +22,10 @@ COMPLETED, LEFT, RUNNING = "completed", "left", "running"
 
 Share = Callable[[Iterable["Enrolment"], str, npt.ArrayLike], FLOATS]
 """From a golfer's enrolments, a programme and days to a share of it by day."""
-FORM_SHARE, FORM_DAYS, SPELL_ROUNDS, SPELL_DAYS = 0.3, 60.0, 5, 120
+FORM_SHARE, FORM_DAYS, SPELL_ROUNDS, SPELL_DAYS = 0.23, 60.0, 5, 120
 """Of a bad spell of five rounds, on which members join, about this share is form, which comes and goes in
-this many days; the rest is luck: form of 0.8 strokes against five rounds of 3.3. [judgement]"""
+this many days; the rest is luck: form of 0.8 strokes against five rounds of 3.3, 0.64 / (0.64 + 10.9 / 5)
+[C from spreads that are judgement]."""
 
 
 @dataclass(frozen=True)

@@ -162,8 +162,9 @@ class Priors:
     may differ from his course for good. [J]"""
     diary_doubt: float = 2.0
     """How many times wider offsets and mismatch are for successes counted in practice. [J]"""
-    programme_sd: float = 0.8
-    """Effect of having been through a programme beyond its hours, strokes. [J]"""
+    programme_sd: float = 1.5
+    """Effect of having been through a programme beyond its hours, strokes: rarely above 3. Narrower, a good
+    programme would be told smaller than it was. [J]"""
     start_share_mean: float = 0.5
     start_share_mean_sd: float = 0.7
     start_share_spread: float = 0.3

@@ -67,7 +67,7 @@ def with_programme(posterior: Posterior, effect: float, shift: float) -> Posteri
 
 
 def test_past_form_holds_what_was_left_of_the_spell_on_joining(fitted: tuple[Posterior, Tables]) -> None:
-    """By hand: three tenths of the spell on the day of joining, 1/e of it 60 days before and after."""
+    """By hand: 0.23 of the spell on the day of joining, 1/e of it 60 days before and after."""
     posterior, tables = fitted
     golfer, start = posterior.golfers[0], posterior.as_of - 90
     row = {"golfer_id": golfer, "programme": "spring", "started_on": np.datetime64(start, "D")}
@@ -84,7 +84,7 @@ def test_past_form_holds_what_was_left_of_the_spell_on_joining(fitted: tuple[Pos
     np.testing.assert_allclose(with_it["programme"][0], [0.0, 0.0, -0.5, -1.0], atol=1e-9)
     np.testing.assert_array_equal(without["programme"], 0.0)
     found = split_draws(fit, joined, golfer, int(days[1]), int(days[3]))
-    assert (found.exposed, found.spell) == pytest.approx((1.0, 0.3 * (np.exp(-1.0) - 1.0)))
+    assert (found.exposed, found.spell) == pytest.approx((1.0, 0.23 * (np.exp(-1.0) - 1.0)))
 
 
 def test_credit_sums_to_the_change_that_the_forecast_sees(fitted: tuple[Posterior, Tables]) -> None:
