@@ -80,7 +80,7 @@ def test_past_form_holds_what_was_left_of_the_spell_on_joining(fitted: tuple[Pos
     past = golfer_past(fit, golfer, golfer_hours(fit, club_diary(fit, joined), golfer), days)
     with_it, without = (beside_practice(fit, one, golfer, past) for one in (joined, tables))
     form = (with_it["form"] - without["form"])[0]
-    np.testing.assert_allclose(form, 0.6 * np.exp([-1.0, 0.0, -0.5, -1.0]), atol=1e-9)
+    np.testing.assert_allclose(form, 0.46 * np.exp([-1.0, 0.0, -0.5, -1.0]), atol=1e-9)
     np.testing.assert_allclose(with_it["programme"][0], [0.0, 0.0, -0.5, -1.0], atol=1e-9)
     np.testing.assert_array_equal(without["programme"], 0.0)
     found = split_draws(fit, joined, golfer, int(days[1]), int(days[3]))
