@@ -35,7 +35,7 @@ def programme_sentence(record: Record) -> str:
         name=name,
         size=strokes(abs(effect["q50"])),
         range=f"8 in 10: {span}",
-        range_first=sentence(f"8 chances in 10 that members play between {span}, in strokes a round"),
+        range_first=sentence(f"8 chances in 10 that it made members play between {span}, in strokes a round"),
     )
     if record["beyond_hours"] is None:
         text = (
