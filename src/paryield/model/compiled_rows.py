@@ -15,20 +15,12 @@ one vector ``t`` and derivatives by them in ``g``; ``at`` says where the parts o
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numba import njit
 
-from paryield.model.compiled_equations import (
-    equations,
-    equations_back,
-    leans_on,
-    loads_back,
-    loads_of,
-    stat_loads,
-    stat_loads_back,
-)
+from paryield.model.compiled_equations import equations, equations_back
 from paryield.model.compiled_gap import gap_back, gap_of
 from paryield.model.compiled_layout import (
     AT_COURSE,
@@ -64,6 +56,7 @@ from paryield.model.compiled_layout import (
     TREND,
     WIDTH,
 )
+from paryield.model.compiled_loads import leans_on, loads_back, loads_of, stat_loads, stat_loads_back
 from paryield.model.rows import LOG_2PI
 
 RESPOND, BEGIN, FORM = 8, 9, 10
@@ -162,6 +155,63 @@ def _mixed_back(
                             d_bare[e, i] -= mix[m, e] * d_bare[m, i]
 
 
+class _BlockValues(NamedTuple):
+    """What is worked out of a block: by lane; by category, area, measurement and lane; by block."""
+
+    begun: Any
+    common: Any
+    harder: Any
+    spread: Any
+    raw: Any
+    held: Any
+    now: Any
+    then: Any
+    change: Any
+    turn: Any
+    left: Any
+    turned: Any
+    lost: Any
+    part: Any
+    bare: Any
+    variance: Any
+    loads: Any
+    load: Any
+    mix: Any
+    open: Any
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _block_values(club: Any, at: Any, t: Any) -> Any:
+    """Memory for one block after another, with the loads of the stats, which all blocks share."""
+    size, loads = at[CATEGORIES], np.zeros((5, 4))
+    stat_loads(club, t, loads)
+    return _BlockValues(
+        np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES),
+        np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES)),
+        np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES)),
+        np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES)),
+        np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)),
+        loads, np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT)), np.zeros(COUNT),
+    )  # fmt: skip
+
+
+@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+def _work_out(
+    x: Any, block: Any, club: Any, at: Any, t: Any, floor: float, reference: float, bend: float, w: Any
+) -> None:
+    """Residuals, variances and loads of a block, earlier measurements taken out of later ones."""
+    n = block[LENGTH]
+    gap_of(
+        x, at, t, n, bend, w.begun, w.raw, w.held, w.now, w.then, w.change, w.turn, w.left, w.turned
+    )  # fmt: skip
+    _path(x, at, t, n, floor, w.left, w.common, w.harder, w.spread, w.lost)
+    loads_of(block, club, at, t, w.loads, w.load, w.mix, w.open)
+    equations(
+        x, block, at, t, n, w.lost, w.harder, w.spread, w.loads, w.open, reference, w.bare, w.variance, w.part
+    )  # fmt: skip
+    _mixed(block, n, w.bare, w.load, w.mix, w.part)
+
+
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
 def rows_forward(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
@@ -185,25 +235,14 @@ def rows_forward(
     float
         Log density of the measurements at effects of zero.
     """
-    size = at[CATEGORIES]
-    begun, common, harder, spread = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
-    raw, held, now = np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES))
-    then, change, turn = np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES))
-    left, turned, lost = np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES))
-    bare, variance, part = np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)), np.zeros((4, LANES))
-    loads, load, mix = np.zeros((5, 4)), np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
-    open_, one = np.zeros(COUNT), np.zeros(WIDTH)
-    stat_loads(club, t, loads)
+    w, one = _block_values(club, at, t), np.zeros(4)
+    left, turned, bare, variance, part, load = w.left, w.turned, w.bare, w.variance, w.part, w.load
     own = direction.shape[1] - (WIDTH - 4)
     each = 0.0
     for b in range(len(blocks)):
         block, y = blocks[b], x[b]
         n = block[LENGTH]
-        gap_of(y, at, t, n, bend, begun, raw, held, now, then, change, turn, left, turned)
-        _path(y, at, t, n, floor, left, common, harder, spread, lost)
-        loads_of(block, club, at, t, loads, load, mix, open_)
-        equations(y, block, at, t, n, lost, harder, spread, loads, open_, reference, bare, variance, part)
-        _mixed(block, n, bare, load, mix, part)
+        _work_out(y, block, club, at, t, floor, reference, bend, w)
         turn_ = 0
         for m in range(COUNT):
             if not block[SEEN + m]:
@@ -246,30 +285,19 @@ def rows_backward(
     That function is ``each`` of :func:`rows_forward` plus whatever has the derivatives ``d_direction`` and
     ``d_error``.
     """
-    size = at[CATEGORIES]
-    begun, common, harder, spread = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
-    raw, held, now = np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES))
-    then, change, turn = np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES))
-    left, turned, lost = np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES))
-    bare, variance, part = np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)), np.zeros((4, LANES))
-    loads, load, mix = np.zeros((5, 4)), np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
-    open_, one, d_one = np.zeros(COUNT), np.zeros(4), np.zeros(4)
+    w, one, d_one = _block_values(club, at, t), np.zeros(4), np.zeros(4)
+    left, turned, bare, variance, part, load = w.left, w.turned, w.bare, w.variance, w.part, w.load
     d_bare, d_variance, d_part = np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)), np.zeros((4, LANES))
     d_left, d_turned, d_lost = np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES))
     d_harder, d_spread, d_common = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
     d_begun, d_change, d_turn, by_raw = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
     d_loads, d_load, d_mix = np.zeros((5, 4)), np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
     d_open, d_share = np.zeros(COUNT), np.zeros(4)
-    stat_loads(club, t, loads)
     own = d_direction.shape[1] - (WIDTH - 4)
     for b in range(len(blocks)):
         block, y = blocks[b], x[b]
         n = block[LENGTH]
-        gap_of(y, at, t, n, bend, begun, raw, held, now, then, change, turn, left, turned)
-        _path(y, at, t, n, floor, left, common, harder, spread, lost)
-        loads_of(block, club, at, t, loads, load, mix, open_)
-        equations(y, block, at, t, n, lost, harder, spread, loads, open_, reference, bare, variance, part)
-        _mixed(block, n, bare, load, mix, part)
+        _work_out(y, block, club, at, t, floor, reference, bend, w)
         d_load[:, :] = 0.0
         for k in range(4):
             for i in range(n):
@@ -316,16 +344,16 @@ def rows_backward(
                 # scale = variance^(-1/2); log density adds log(scale) - (bare scale)^2 / 2.
                 d_variance[m, i] = -0.5 * scale**3 * (by_scale + (1.0 - e**2) / scale)
             turn_ += 1
-        _mixed_back(block, n, bare, load, mix, part, d_bare, d_load, d_mix, d_part)
+        _mixed_back(block, n, bare, load, w.mix, part, d_bare, d_load, d_mix, d_part)
         equations_back(
-            y, block, at, t, g, n, lost, harder, spread, loads, reference, variance, part, d_bare, d_variance,
-            d_part, d_lost, d_harder, d_spread, d_loads, d_open,
+            y, block, at, t, g, n, w.lost, w.harder, w.spread, w.loads, reference, variance, part, d_bare,
+            d_variance, d_part, d_lost, d_harder, d_spread, d_loads, d_open,
         )  # fmt: skip
-        loads_back(block, club, at, t, g, loads, d_load, d_mix, d_open, d_loads)
-        _path_back(y, at, t, g, n, floor, left, common, d_lost, d_harder, d_common, d_left)
+        loads_back(block, club, at, t, g, w.loads, d_load, d_mix, d_open, d_loads)
+        _path_back(y, at, t, g, n, floor, left, w.common, d_lost, d_harder, d_common, d_left)
         gap_back(
-            y, at, t, g, n, bend, begun, raw, held, now, then, change, turn, left, turned, d_left, d_turned,
-            d_begun, d_change, d_turn, by_raw,
+            y, at, t, g, n, bend, w.begun, w.raw, w.held, w.now, w.then, w.change, w.turn, left, turned,
+            d_left, d_turned, d_begun, d_change, d_turn, by_raw,
         )  # fmt: skip
     for k in range(4):
         g[SHARE + k] += d_share[k]
