@@ -7,7 +7,11 @@ import os
 import pickle
 from pathlib import Path
 
+import numpy as np
+import pandas as pd
+
 import paryield
+from paryield.evaluate.known import known_tables
 from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
 from paryield.posterior import Posterior
@@ -27,14 +31,21 @@ def made_by() -> bytes:
     return found.digest()
 
 
-def fitted(club: ClubSpec, spec: ModelSpec) -> tuple[MadeUpClub, Posterior]:
-    """Make a club and fit it in one process, or take the fit that was kept."""
-    name = hashlib.sha256(made_by() + repr((club, spec)).encode()).hexdigest()[:24]
+def fitted(club: ClubSpec, spec: ModelSpec, as_of: int | None = None) -> tuple[MadeUpClub, Posterior]:
+    """Make a club and fit it in one process, or take the fit that was kept.
+
+    With ``as_of``, in days since 1970-01-01, the fit knows what was known on that day.
+    """
+    asked = (club, spec) if as_of is None else (club, spec, as_of)
+    name = hashlib.sha256(made_by() + repr(asked).encode()).hexdigest()[:24]
     path, made = KEPT / f"{name}.pickle", make_club(club)
     if path.exists():
         fit: Posterior = pickle.loads(path.read_bytes())
         return made, fit
-    fit = fit_tables(made.tables, spec, cores=1)
+    tables = made.tables
+    if as_of is not None:
+        tables = known_tables(tables, pd.Timestamp(np.datetime64(as_of, "D")))
+    fit = fit_tables(tables, spec, as_of=as_of, cores=1)
     KEPT.mkdir(parents=True, exist_ok=True)
     path.with_suffix(f".{os.getpid()}").write_bytes(pickle.dumps(fit))
     path.with_suffix(f".{os.getpid()}").replace(path)

@@ -18,7 +18,7 @@ from paryield.model.spec import ModelSpec
 from paryield.plan.worth import PHANTOM, return_draws, returns_fit
 from paryield.posterior import Posterior
 from paryield.scoring import differentials
-from paryield.synth import ClubSpec, make_club
+from paryield.synth import ClubSpec, MadeUpClub, make_club
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]
@@ -39,18 +39,30 @@ LITTLE = 0.1
 
 
 def recover(case: str, effect: float, seed: int, golfers: int = 40, spec: ModelSpec = SPEC) -> pd.DataFrame:
-    """Fit one made-up club and compare the club's mean gain of 20 hours over 10 weeks with its truth.
+    """Fit one made-up club and hold its answers against the truth.
 
     Returns
     -------
     DataFrame
-        One row per category: case, effect, seed, category, truth (the generator run forward twice), ours,
-        low and high (8 in 10), covered, raw (slope of rounds on stock without any model, strokes per
-        20 hours), population_low (2.5 % of the population gain), and for the club ``stand_out`` (share of
-        golfers told that a category stands out) and ``claimed`` (median gain of the best next hour, strokes).
+        case, effect, seed and the columns of :func:`answers_of`.
     """
     club = make_club(ClubSpec(golfers=golfers, seed=seed, case=case, effect=effect))
-    fit = fit_tables(club.tables, spec, cores=1)
+    answers = answers_of(club, fit_tables(club.tables, spec, cores=1))
+    kind = pd.DataFrame({"case": case, "effect": effect, "seed": seed}, index=answers.index)
+    return kind.join(answers)
+
+
+def answers_of(club: MadeUpClub, fit: Posterior) -> pd.DataFrame:
+    """Compare the club's mean gain of 20 hours over 10 weeks with its truth.
+
+    Returns
+    -------
+    DataFrame
+        One row per category: category, truth (the generator run forward twice), ours, low and high (8 in
+        10), covered, raw (slope of rounds on stock without any model, strokes per 20 hours), population_low
+        (2.5 % of the population gain), and for the club ``stand_out`` (share of golfers told that a category
+        stands out) and ``claimed`` (median gain of the best next hour, strokes).
+    """
     ours, answers = mean_gains(fit), returns_fit(fit)
     table = answers.to_frame()
     real = table[table["category"] != PHANTOM]
@@ -64,9 +76,9 @@ def recover(case: str, effect: float, seed: int, golfers: int = 40, spec: ModelS
         low, high = (float(value) for value in np.quantile(ours[:, place], [0.1, 0.9]))
         truth = club.truth.population_gain(name, HOURS, WEEKS)
         rows.append(
-            {"case": case, "effect": effect, "seed": seed, "category": name, "truth": truth}
-            | {"ours": float(ours[:, place].mean()), "low": low, "high": high, "raw": raw.get(name)}
-            | {"covered": low <= truth <= high, "stand_out": float(stands.mean()), "claimed": claimed}
+            {"category": name, "truth": truth, "ours": float(ours[:, place].mean()), "low": low, "high": high}
+            | {"raw": raw.get(name), "covered": low <= truth <= high}
+            | {"stand_out": float(stands.mean()), "claimed": claimed}
             | {"population_low": float(np.quantile(fit.draws("gain")[:, place], 0.025))}
         )
     return pd.DataFrame(rows)
