@@ -88,6 +88,17 @@ def test_limits_and_a_golfers_ceiling_are_never_passed(
     assert not any(word in str(record) for word in ("hush", "limit", "therapist set"))
 
 
+def test_other_hours_than_the_diary_shows_are_said(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    golfer = next(
+        one for place, one in enumerate(posterior.golfers) if posterior.constant("recent")[place].sum() > 0
+    )
+    done = float(posterior.constant("recent")[posterior.golfer_number(golfer)].sum())
+    for hours, said in ((done, False), (0.8 * done, False), (0.5 * done, True), (2.0 * done, True)):
+        record = plan_tables(posterior, tables, golfers=[golfer], hours=hours).records[0]
+        assert any("the diary shows" in note for note in record["notes"]) is said, hours
+
+
 def test_no_hours_gain_nothing(fitted: tuple[Posterior, Tables]) -> None:
     found = asked(fitted, hours=0.0)
     (record,) = found.records

@@ -40,6 +40,11 @@ DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")
 CHANGE, KEEP = "change", "keep"
 NO_DIARY = "no diary of his own: the present split is that of golfers of like level"
+SCALED = (
+    "the diary shows {done:g} hours a week of late: the present week is the usual split brought to {hours:g}"
+)
+SCALED_FROM = 0.25
+"""Share by which planned and practised hours may differ before it is said."""
 CAPPED = "planned for the most weekly hours on file, {hours:g}"
 SHORT = "not all hours could be placed: {hours:.2f} of them stay free"
 MOVED = "moved to fit the club's bays and greens"
@@ -307,8 +312,11 @@ def _notes(
     advised: FLOATS,
 ) -> tuple[str, ...]:
     notes = []
-    if posterior.constant("recent")[posterior.golfer_number(golfer_id)].sum() <= 0:
+    done = float(posterior.constant("recent")[posterior.golfer_number(golfer_id)].sum())
+    if done <= 0:
         notes.append(NO_DIARY)
+    elif abs(hours - done) > SCALED_FROM * max(hours, done):
+        notes.append(SCALED.format(done=round(done, 1), hours=hours))
     if hours < wishes.hours:
         notes.append(CAPPED.format(hours=hours))
     if hours - advised.sum() > QUARTER + 1e-6:
