@@ -8,9 +8,9 @@ from typing import Any
 from paryield.report.goal_words import hours_text
 from paryield.report.words import category_text, chance_text, listed, number, strokes, weeks_text
 
-SURE, STROKES = 0.8, 0.1
+SURE, STROKES = 0.8, 0.15
 """From what chance a gain is called sure enough, and from how many strokes it is worth a change."""
-HELD_SURE, HELD_STROKES = 0.7, 0.05
+HELD_SURE, HELD_STROKES = 0.7, 0.1
 """The same for a change that the run before advised already."""
 STAY = (
     "Stay with the change that the run before advised: {move} saves about {saved}, chance {chance}. That is "

@@ -15,7 +15,7 @@ from paryield.evaluate.refresh import BOTH, NEW_DATA, SAMPLING, SETTINGS, THE_WE
 from paryield.model.spec import ModelSpec, Priors
 from paryield.model.stored import differences, stored_spec
 from paryield.plan.advice import plan_tables
-from paryield.plan.steady import LEFT
+from paryield.plan.steady import WEEK_LEFT
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit
 from paryield.report.changes import change_lines, change_page
@@ -138,7 +138,7 @@ def test_advice_for_the_week_once_given_is_kept_until_it_clearly_fails(
     )
     found = {one["golfer_id"]: one for one in plan_tables(told, tables).records}
     for golfer, record in found.items():
-        held = record["chance_gain"] >= LEFT[0] and record["gain"]["q50"] >= LEFT[1]
+        held = record["chance_gain"] >= WEEK_LEFT[0] and record["gain"]["q50"] >= WEEK_LEFT[1]
         assert record["verdict"] == ("change" if held else "keep")
         assert plain[golfer] in ("keep", record["verdict"])
     turned = {one["golfer_id"]: one for one in compare(posterior, told, tables, 1, 2).turned

@@ -67,9 +67,9 @@ def test_joint_prior_has_the_single_prior_as_its_margin() -> None:
         (75, 0.2, False, False),
         (75, 0.2, True, True),
         (65, 0.2, True, False),
-        (90, 0.07, False, False),
-        (90, 0.07, True, True),
-        (90, 0.04, True, False),
+        (90, 0.12, False, False),
+        (90, 0.12, True, True),
+        (90, 0.09, True, False),
     ],
 )
 def test_a_verdict_is_left_lower_than_it_is_reached(
