@@ -11,8 +11,9 @@ import numpy as np
 import pandas as pd
 import pytest
 from joblib import Parallel, delayed
-from trusted import OURS, forecasts, plans, refreshed, returns
+from trusted import OURS, forecasts, plans, refreshed, returns, weeks
 
+from paryield.evaluate.plans import thrown_away
 from paryield.evaluate.skill import clustered_error
 
 pytestmark = pytest.mark.slow
@@ -39,11 +40,11 @@ def test_ranges_hold_what_they_say(scores: pd.DataFrame, quantity: str) -> None:
     own = scores[(scores["method"] == OURS) & (scores["quantity"] == quantity)]
     print(own.groupby(["case", "weeks"])[[*NOMINAL, "error"]].mean().round(3).to_string())
     own = own.assign(club=own["case"] + own["seed"].astype(str))
-    for weeks, part in own.groupby("weeks"):
+    for ahead, part in own.groupby("weeks"):
         for level, nominal in NOMINAL.items():
             held = part[level].to_numpy(float)
             room = max(0.05, 2 * clustered_error(held, part["club"].to_numpy()))
-            assert abs(held.mean() - nominal) <= room, (weeks, level)
+            assert abs(held.mean() - nominal) <= room, (ahead, level)
 
 
 def test_forecasts_beat_plain_rules(scores: pd.DataFrame) -> None:
@@ -72,16 +73,20 @@ def test_where_practice_does_nothing_nothing_is_credited() -> None:
     table = over(returns, ("null",))
     quiet = 1 - float(table.groupby("seed")["stand_out"].first().mean())
     low = int((table["population_low"] < 0.1).sum())
-    claimed = float(over(plans, ("null",))["claimed"].median())
-    print(f"quiet {quiet:.3f}, little {low} of {len(table)}, a plan claims {claimed:.3f}")
+    told = over(weeks, ("null",))
+    kept, claimed = float((told["verdict"] == "keep").mean()), float(told["q50"].median())
+    print(f"quiet {quiet:.3f}, kept {kept:.3f}, little {low} of {len(table)}, a plan claims {claimed:.3f}")
     assert quiet >= 0.9
+    assert kept >= 0.9
     assert low >= 54
     assert claimed < 0.15
 
 
 def test_claims_of_plans_are_delivered() -> None:
     """Clubs of all kinds: delivered on claimed has a slope of 0.75 to 1.25."""
-    table = over(plans, (*KINDS, "null"))
+    everything = over(plans, (*KINDS, "null"))
+    print(thrown_away(everything, ["case", "seed"]).groupby(["case", "rule"])["thrown_away"].mean().unstack())
+    table = everything[everything["rule"] == "plan"]
     by_club = table.groupby(["case", "seed"])[["claimed", "delivered"]].mean()
     print(by_club.groupby("case").mean().round(3).to_string())
     slope = float(np.polyfit(table["claimed"], table["delivered"], 1)[0])

@@ -13,7 +13,7 @@ from paryield.evaluate.baselines import BASELINES, baseline
 from paryield.evaluate.claims import week_verdicts
 from paryield.evaluate.known import known_tables
 from paryield.evaluate.made_up import score_club
-from paryield.evaluate.plans import plan_regret
+from paryield.evaluate.plans import kept, plan_regret
 from paryield.evaluate.scores import score_draws
 from paryield.evaluate.truths import answers_of
 from paryield.model.spec import ModelSpec
@@ -55,10 +55,15 @@ def returns(case: str, seed: int) -> pd.DataFrame:
 
 
 def plans(case: str, seed: int) -> pd.DataFrame:
-    """What the best-looking plan claims over the present split, and what it then delivers."""
+    """Plans and plain rules against the best split, by golfer; see :func:`plan_regret`."""
     club, fit = club_and_fit(case, seed)
-    table = plan_regret(club, fit)
-    return table[table["rule"] == "plan"].assign(case=case, seed=seed)
+    return plan_regret(club, fit).assign(case=case, seed=seed)
+
+
+def weeks(case: str, seed: int) -> pd.DataFrame:
+    """Verdicts of the week on the hours that golfers practise now."""
+    club, fit = club_and_fit(case, seed)
+    return kept(club, fit).assign(case=case, seed=seed)
 
 
 def refreshed(case: str, seed: int) -> pd.DataFrame:
