@@ -24,7 +24,7 @@ def one(seed: int) -> pd.DataFrame:
 def test_forecasts_of_plans_as_usually_done_hold_74_to_86_percent() -> None:
     """Pooled over 6 clubs, 12 weeks ahead; the share itself is held by its 80 % interval too."""
     table = pd.concat(Parallel(n_jobs=2)(delayed(one)(seed) for seed in range(31, 37)))
-    print(table.groupby("kind")[["cover80", "bias", "crps", "share_true", "share_q50"]].mean().round(3))
+    print(table.groupby("kind")[["cover80", "error", "crps", "share_true", "share_q50"]].mean().round(3))
     usual = table[table["kind"] == "usual"]
     assert 0.74 <= usual["cover80"].mean() <= 0.86
     assert 0.70 <= usual["share_held"].mean() <= 0.90
