@@ -25,8 +25,9 @@ GOAL = 10.0
 
 @pytest.fixture(scope="module")
 def club() -> tuple[MadeUpClub, Posterior]:
-    """200 golfers with the default number of draws."""
-    return fitted(ClubSpec(golfers=200, weeks=56, seed=3, stats_share=0.5), ModelSpec())
+    """200 golfers and as many draws as by default, in two chains."""
+    spec = ModelSpec(draws=1000, tune=200, chains=2)
+    return fitted(ClubSpec(golfers=200, weeks=56, seed=3, stats_share=0.5), spec, cores=2)
 
 
 def spent(job: Callable[[], object]) -> float:

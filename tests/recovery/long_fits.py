@@ -31,8 +31,10 @@ def made_by() -> bytes:
     return found.digest()
 
 
-def fitted(club: ClubSpec, spec: ModelSpec, as_of: int | None = None) -> tuple[MadeUpClub, Posterior]:
-    """Make a club and fit it in one process, or take the fit that was kept.
+def fitted(
+    club: ClubSpec, spec: ModelSpec, as_of: int | None = None, cores: int = 1
+) -> tuple[MadeUpClub, Posterior]:
+    """Make a club and fit it, chain after chain unless told otherwise, or take the fit that was kept.
 
     With ``as_of``, in days since 1970-01-01, the fit knows what was known on that day.
     """
@@ -45,7 +47,7 @@ def fitted(club: ClubSpec, spec: ModelSpec, as_of: int | None = None) -> tuple[M
     tables = made.tables
     if as_of is not None:
         tables = known_tables(tables, pd.Timestamp(np.datetime64(as_of, "D")))
-    fit = fit_tables(tables, spec, as_of=as_of, cores=1)
+    fit = fit_tables(tables, spec, as_of=as_of, cores=cores)
     KEPT.mkdir(parents=True, exist_ok=True)
     path.with_suffix(f".{os.getpid()}").write_bytes(pickle.dumps(fit))
     path.with_suffix(f".{os.getpid()}").replace(path)
