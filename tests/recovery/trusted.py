@@ -15,6 +15,7 @@ from paryield.evaluate.known import known_tables
 from paryield.evaluate.made_up import score_club
 from paryield.evaluate.plans import kept, plan_regret
 from paryield.evaluate.scores import score_draws
+from paryield.evaluate.skill import OURS
 from paryield.evaluate.truths import answers_of
 from paryield.model.spec import ModelSpec
 from paryield.posterior import Posterior
@@ -22,13 +23,12 @@ from paryield.scoring import differentials
 from paryield.synth import ClubSpec, MadeUpClub
 
 WEEKS = (4, 12, 26)
-OURS = "paryield"
 
 
-def club_and_fit(case: str, seed: int) -> tuple[MadeUpClub, Posterior]:
+def club_and_fit(case: str, seed: int, as_of: int | None = None) -> tuple[MadeUpClub, Posterior]:
     """One fit for all: half of the rounds with statistics, two chains of 250 draws."""
     spec = ModelSpec(draws=250, tune=200, chains=2, seed=seed)
-    return fitted(ClubSpec(golfers=40, seed=seed, case=case, stats_share=0.5), spec)
+    return fitted(ClubSpec(golfers=40, seed=seed, case=case, stats_share=0.5), spec, as_of)
 
 
 def forecasts(case: str, seed: int) -> pd.DataFrame:
@@ -69,10 +69,8 @@ def weeks(case: str, seed: int) -> pd.DataFrame:
 def refreshed(case: str, seed: int) -> pd.DataFrame:
     """Verdict of each golfer's week before and after a refresh with two more weeks, the same seed in both."""
     club, after = club_and_fit(case, seed)
-    spec = ModelSpec(draws=250, tune=200, chains=2, seed=seed)
     day = pd.Timestamp(np.datetime64(after.as_of - 14, "D"))
-    asked = ClubSpec(golfers=40, seed=seed, case=case, stats_share=0.5)
-    _, before = fitted(asked, spec, as_of=after.as_of - 14)
+    _, before = club_and_fit(case, seed, after.as_of - 14)
     told = week_verdicts(before, known_tables(club.tables, day))
     alone = week_verdicts(after, club.tables)
     minded = week_verdicts(
