@@ -16,6 +16,12 @@ DAYS_PER_WEEK = 7
 HABIT_PRIOR_WEEKS = 4.0
 """Weeks of the club's average that a golfer's own habit is shrunk towards (common practice, no source)."""
 
+START_WEEKS = 26
+"""Weeks at the start of a record that say what was practised before it: what is practised later (a block, a
+programme) says nothing about that. [judgement]"""
+START_PRIOR_WEEKS = 4.0
+"""Weeks of a golfer's habit over the whole record that those are shrunk towards. [judgement]"""
+
 
 @dataclass(frozen=True)
 class Diary:
@@ -135,6 +141,29 @@ def read_diary(
     return Diary(
         tuple(ids), used, first, as_of, hours, known, habit, recent, has_diary, weeks_known, weeks_filled
     )
+
+
+def habit_at_start(diary: Diary, starts: npt.NDArray[np.int64]) -> FLOATS:
+    """Hours a week over the known weeks at the start of each record, shrunk towards the golfer's habit.
+
+    Parameters
+    ----------
+    diary : Diary
+    starts : int array, shape (golfer,)
+        First day of each golfer's record.
+
+    Returns
+    -------
+    array, shape (golfer, category)
+        What he practised before his record began, as far as can be told; his habit where none of the first
+        weeks is known.
+    """
+    elapsed = diary.first_day + np.arange(diary.hours.shape[1])[None, :] - np.asarray(starts)[:, None]
+    early = diary.known & (elapsed >= 0) & (elapsed < DAYS_PER_WEEK * START_WEEKS)
+    weeks = early.sum(axis=1) / DAYS_PER_WEEK + START_PRIOR_WEEKS
+    total = np.einsum("ndj,nd->nj", diary.hours, early.astype(float))
+    found: FLOATS = (total + START_PRIOR_WEEKS * diary.habit) / weeks[:, None]
+    return found
 
 
 def _enter(

@@ -157,23 +157,25 @@ def stock_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     array, shape (S, T, J)
         Hours at work.
     """
-    total = fresh_stock(golfer, days, hours)
-    for node, half_lives in enumerate(golfer.node_half_life):
-        left = (2.0 ** (-1.0 / half_lives))[None, :] ** days[:, None]
-        total += golfer.weights[node][:, None, :] * golfer.stock[node][:, None, :] * left[None, :, :]
+    fading = 2.0 ** (-days[:, None] / golfer.node_half_life[:, None, :])
+    total = fresh_stock(golfer, days, hours) + _blend(golfer.weights * golfer.stock, fading)
     result: FLOATS = np.maximum(total, 0.0)
     return result
 
 
 def fresh_stock(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     """Stock from constant weekly hours kept up for so many days, from nothing; as :func:`stock_ahead`."""
-    total = np.zeros((golfer.samples, len(days), hours.shape[-1]))
-    for node, half_lives in enumerate(golfer.node_half_life):
-        keep = 2.0 ** (-1.0 / half_lives)
-        left = keep[None, :] ** days[:, None]
-        fresh = hours[..., None, :] / 7.0 * keep * (1.0 - left) / (1.0 - keep)
-        total += golfer.weights[node][:, None, :] * fresh
+    keep = 2.0 ** (-1.0 / golfer.node_half_life)[:, None, :]
+    fresh = keep * (1.0 - keep ** days[:, None]) / (1.0 - keep)
+    total: FLOATS = hours[..., None, :] / 7.0 * _blend(golfer.weights, fresh)
     return total
+
+
+def _blend(weights: FLOATS, nodes: FLOATS) -> FLOATS:
+    """Sum over tabulated half-lives of weights (H, S, J) times values (H, T, J), shape (S, T, J)."""
+    left = np.ascontiguousarray(weights.transpose(2, 1, 0))
+    summed = left @ np.ascontiguousarray(nodes.transpose(2, 0, 1))
+    return np.ascontiguousarray(summed.transpose(1, 2, 0))
 
 
 def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:
@@ -185,11 +187,8 @@ def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:
 
 def start_turn(golfer: GolferDraws, stock: FLOATS, left: FLOATS, days: FLOATS) -> FLOATS:
     """Change of the gap left by a start share higher by 1, shape (S, T, K)."""
-    held = np.zeros((golfer.samples, len(days), stock.shape[2]))
-    for node, half_lives in enumerate(golfer.node_half_life):
-        fading = 2.0 ** (-days[:, None] / half_lives)
-        weighted = golfer.weights[node] * golfer.steady_now[node]
-        held += weighted[:, None, :] * fading[None, :, :]
+    fading = 2.0 ** (-days[:, None] / golfer.node_half_life[:, None, :])
+    held = _blend(golfer.weights * golfer.steady_now, fading)
     begun = golfer.steady * bend_slope(golfer.start, golfer.bend_hours)
     slope = held * bend_slope(stock, golfer.bend_hours) - begun[:, None, :]
     turn: FLOATS = -left * ((slope / HOURS_UNIT) @ golfer.rate_area)

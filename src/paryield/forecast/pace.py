@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -69,6 +70,14 @@ def club_paces(tables: Tables, golfers: list[str], as_of: int) -> dict[str, Pace
     as_of : int
         Days since 1970-01-01.
     """
+    playing, season = _everybody(tables, as_of)
+    silent = Pace(0.0, None, season)
+    return {golfer: playing.get(golfer, silent) for golfer in golfers}
+
+
+@lru_cache(maxsize=2)
+def _everybody(tables: Tables, as_of: int) -> tuple[dict[str, Pace], FLOATS]:
+    """Pace of each golfer who plays, and the club's season: asked for one after another, worked out once."""
     rounds = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
     day = rounds["played_on"].to_numpy().astype("datetime64[D]").astype(np.int64)
     known = pd.DataFrame({"golfer_id": rounds["golfer_id"].to_numpy(), "day": day})
@@ -84,15 +93,12 @@ def club_paces(tables: Tables, golfers: list[str], as_of: int) -> dict[str, Pace
     }
     playing = [golfer for golfer in first.index if as_of - int(last[golfer]) < SILENT_DAYS]
     total = sum(int(recent.get(golfer, 0)) for golfer in playing)
-    club = total / max(sum(months[golfer] for golfer in playing), 1e-9) if playing else 0.0
+    club = total / max(sum(months[golfer] for golfer in playing), 1e-9)
     out = {}
-    for golfer in golfers:
-        if golfer not in playing or club <= 0:
-            out[golfer] = Pace(0.0, None, season)
-            continue
+    for golfer in playing if club > 0 else []:
         shape = LIKE_ROUNDS + float(recent.get(golfer, 0))
         out[golfer] = Pace(shape / (LIKE_ROUNDS / club + months[golfer]), shape, season)
-    return out
+    return out, season
 
 
 def _season(known: pd.DataFrame, first: pd.Series, last: pd.Series, as_of: int) -> FLOATS:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -63,12 +64,17 @@ class Past:
 
 def club_diary(posterior: Posterior, tables: Tables) -> Diary:
     """Read the diary as the fit read it: the fit's golfers, starts and last day."""
-    cut = pd.Timestamp(np.datetime64(posterior.as_of, "D"))
-    practice = tables.practice[tables.practice["practised_on"] <= cut]
-    golfers = tables.golfers.set_index("golfer_id", drop=False)
-    golfers = golfers.reindex(posterior.golfers).assign(golfer_id=posterior.golfers)
-    starts = posterior.constant("starts").astype(np.int64)
-    return read_diary(practice, golfers.reset_index(drop=True), tables.categories, starts, posterior.as_of)
+    starts = tuple(posterior.constant("starts").astype(int).tolist())
+    return _diary(tables, tuple(posterior.golfers), starts, posterior.as_of)
+
+
+@lru_cache(maxsize=2)
+def _diary(tables: Tables, ids: tuple[str, ...], starts: tuple[int, ...], as_of: int) -> Diary:
+    """The diary is the club's: asked for one golfer after another it is read once."""
+    practice = tables.practice[tables.practice["practised_on"] <= pd.Timestamp(np.datetime64(as_of, "D"))]
+    golfers = tables.golfers.set_index("golfer_id", drop=False).reindex(list(ids)).assign(golfer_id=list(ids))
+    first = np.array(starts, dtype=np.int64)
+    return read_diary(practice, golfers.reset_index(drop=True), tables.categories, first, as_of)
 
 
 def golfer_hours(posterior: Posterior, diary: Diary, golfer_id: str) -> Practised:

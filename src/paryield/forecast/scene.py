@@ -116,7 +116,7 @@ def make_scene(
     days = _days(as_of, by, also)
     habit = habit_hours(posterior, golfer_id)
     real = tuple(name for name in posterior.categories if name != "phantom")
-    record = handicap_records(replace(tables, rounds=_only(tables.rounds, golfer_id)))
+    record = handicap_records(tables, golfer=golfer_id)
     state = index_state(record[golfer_id]) if golfer_id in record else IndexState()
     pace = pace or club_paces(tables, posterior.golfers, posterior.as_of)[golfer_id]
     seed = [int(posterior.facts["seed"]), posterior.golfer_number(golfer_id)]
@@ -206,7 +206,3 @@ def _ceilings(tables: Tables, golfer_id: str, names: tuple[str, ...], as_of: dat
     running = limits[limits["ends_on"].isna() | (limits["ends_on"] >= np.datetime64(as_of))]
     least = running.groupby("category")["most_minutes_per_week"].min()
     return np.array([float(least.get(name, np.inf)) / MINUTES_PER_HOUR for name in names])
-
-
-def _only(rounds: Any, golfer_id: str) -> Any:
-    return rounds[rounds["golfer_id"] == golfer_id]

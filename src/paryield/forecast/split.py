@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -159,12 +159,8 @@ def _inside(posterior: Posterior, golfer_id: str, since: int, until: int) -> Non
 
 def _played(posterior: Posterior, tables: Tables, golfer_id: str, since: int, until: int) -> pd.DataFrame:
     """Rounds of the period and of an equal time before it: day, differential, course, competition."""
-    golfers, cards, holes = (
-        frame[frame["golfer_id"] == golfer_id].reset_index(drop=True)
-        for frame in (tables.golfers, tables.rounds, tables.holes)
-    )
-    own = replace(tables, golfers=golfers, rounds=cards, holes=holes)
-    rounds = differentials(own).dropna(subset="differential")
+    rounds = differentials(tables, golfer=golfer_id).dropna(subset="differential")
+    cards = tables.rounds[tables.rounds["golfer_id"] == golfer_id]
     keys = ["golfer_id", "played_on", "round_no"]
     rounds = rounds.merge(cards[[*keys, "competition"]], on=keys, how="left")
     day = days_since_epoch(rounds["played_on"])

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.diary import DAYS_PER_WEEK, Diary
+from paryield.dose.diary import DAYS_PER_WEEK, Diary, habit_at_start
 from paryield.dose.phantom import phantom_hours
 from paryield.dose.stock import HALF_LIFE_NODES, steady_stock, stock
 from paryield.model.spec import ModelSpec
@@ -31,14 +31,19 @@ def phantom_category(categories: tuple[Category, ...]) -> Category:
 
 
 def with_phantom(diary: Diary, starts: INTS, spec: ModelSpec) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
+    """Categories, hours by day (N, D, J) and weekly hours before the record (N, J), the phantom's last."""
+    habit = habit_at_start(diary, starts)
     if not spec.phantom or not diary.categories:
-        return diary.categories, diary.hours, diary.habit
-    ghost = phantom_hours(diary, starts)
-    record = np.maximum(diary.last_day - starts + 1, 1) / DAYS_PER_WEEK
-    habit = ghost.sum(axis=1) / record
-    hours = np.concatenate([diary.hours, ghost[:, :, None]], axis=2)
-    everyone = (*diary.categories, phantom_category(diary.categories))
-    return everyone, hours, np.concatenate([diary.habit, habit[:, None]], axis=1)
+        return diary.categories, diary.hours, habit
+    ghost = phantom_hours(diary, starts)[:, :, None]
+    recorded = diary.first_day + np.arange(ghost.shape[1])[None, :] >= starts[:, None]
+    weeks = np.maximum(diary.last_day - starts + 1, 1) / DAYS_PER_WEEK
+    category = phantom_category(diary.categories)
+    usual = ghost.sum(axis=1) / weeks[:, None]
+    shadow = replace(diary, categories=(category,), hours=ghost, known=recorded, habit=usual)
+    hours = np.concatenate([diary.hours, ghost], axis=2)
+    everyone = (*diary.categories, category)
+    return everyone, hours, np.concatenate([habit, habit_at_start(shadow, starts)], axis=1)
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,12 @@ their own guidance for juniors, which is the one to follow.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from paryield.dose.diary import days_since_epoch, fill_minutes
+import numpy as np
+import pandas as pd
+
+from paryield.dose.diary import fill_minutes
 from paryield.plan.outcome import FLOATS
 from paryield.plan.phases import is_full_swing, is_strength
 from paryield.tables import Category, Tables
@@ -53,16 +56,26 @@ def jumps(
 ) -> tuple[str, ...]:
     """Say where full swings or strength rise above the weekly mean of the last 4 weeks."""
     found = []
-    for what, belongs in (("Full swings", is_full_swing), ("Strength work", is_strength)):
+    kinds = {"Full swings": is_full_swing, "Strength work": is_strength}
+    recent = recent_minutes(
+        tables,
+        golfer_id,
+        {
+            what: [category.name for category in tables.categories if belongs(category)]
+            for what, belongs in kinds.items()
+        },
+        as_of,
+    )
+    for what, belongs in kinds.items():
         chosen = [place for place, category in enumerate(categories) if belongs(category)]
         planned = float(sum(hours[place] for place in chosen)) * MINUTES_PER_HOUR
-        names = [category.name for category in tables.categories if belongs(category)]
-        before = recent_minutes(tables, golfer_id, names, as_of)
         if planned <= 0:
             continue
-        if before is None:
+        if recent is None:
             found.append(f"{what}: {planned:.0f} minutes a week planned; the last 4 weeks are not known.")
-        elif planned > JUMP * before and planned - before > LEAST_JUMP_MINUTES:
+            continue
+        before = recent[what]
+        if planned > JUMP * before and planned - before > LEAST_JUMP_MINUTES:
             found.append(
                 f"{what}: {planned:.0f} minutes a week planned, {before:.0f} on average in the last 4 weeks; "
                 "a fact to weigh, not a forecast of injury."
@@ -70,17 +83,21 @@ def jumps(
     return tuple(found)
 
 
-def recent_minutes(tables: Tables, golfer_id: str, names: Sequence[str], as_of: int) -> float | None:
-    """Mean weekly minutes of some categories over the last 4 weeks; None without any entry in them."""
-    practice = tables.practice
-    mine = practice[practice["golfer_id"] == golfer_id]
-    age = as_of - days_since_epoch(mine["practised_on"])
-    mine = mine[(age >= 0) & (age < RECENT_DAYS)]
+def recent_minutes(
+    tables: Tables, golfer_id: str, kinds: Mapping[str, Sequence[str]], as_of: int
+) -> dict[str, float] | None:
+    """Mean weekly minutes of each kind of category in the last 4 weeks; None without any entry."""
+    days = tables.practice["practised_on"]
+    first, last = (pd.Timestamp(np.datetime64(day, "D")) for day in (as_of - RECENT_DAYS, as_of))
+    late = tables.practice[(days > first) & (days <= last)]
+    mine = late[late["golfer_id"] == golfer_id]
     mine = mine[mine["state"].fillna("done") != "unknown"]
     people = tables.golfers[tables.golfers["golfer_id"] == golfer_id]
     complete = bool(people["diary_complete"].fillna(False).any())
     if mine.empty and not complete:
         return None
-    chosen = mine[mine["category"].isin(list(names))]
-    minutes, _ = fill_minutes(chosen, {category.name: category for category in tables.categories})
-    return float(minutes.sum()) * 7.0 / RECENT_DAYS
+    minutes, _ = fill_minutes(mine, {category.name: category for category in tables.categories})
+    return {
+        kind: float(minutes[mine["category"].isin(list(names))].sum()) * 7.0 / RECENT_DAYS
+        for kind, names in kinds.items()
+    }

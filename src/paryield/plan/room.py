@@ -121,17 +121,16 @@ def most_hours(tables: Tables, golfer_id: str, hours: float) -> float:
     return min(hours, float(rows["most_weekly_hours"].iloc[0]))
 
 
-def limit_hours(tables: Tables, golfer_id: str, name: str, as_of: date, weeks: int) -> float:
-    """Most weekly hours of a category that the limits allow at any time of the plan; infinite without one."""
-    limits = tables.limits
-    if limits.empty:
-        return math.inf
+def limit_hours(tables: Tables, golfer_id: str, names: Sequence[str], as_of: date, weeks: int) -> FLOATS:
+    """Most weekly hours of each category that the limits allow at any time of the plan, shape (J,); infinite
+    without one."""
+    limits = tables.limits[tables.limits["golfer_id"] == golfer_id]
     first, last = pd.Timestamp(as_of + timedelta(days=1)), pd.Timestamp(as_of + timedelta(days=7 * weeks))
-    mine = limits[(limits["golfer_id"] == golfer_id) & (limits["category"] == name)]
-    running = mine[(mine["starts_on"] <= last) & (mine["ends_on"].isna() | (mine["ends_on"] >= first))]
-    if running.empty:
-        return math.inf
-    return float(running["most_minutes_per_week"].min()) / MINUTES_PER_HOUR
+    running = limits[
+        (limits["starts_on"] <= last) & (limits["ends_on"].isna() | (limits["ends_on"] >= first))
+    ]
+    least = running.groupby("category")["most_minutes_per_week"].min()
+    return np.array([float(least.get(name, math.inf)) / MINUTES_PER_HOUR for name in names])
 
 
 def habit_shares(tables: Tables, posterior: Posterior, golfer_id: str, names: Sequence[str]) -> FLOATS:
@@ -209,7 +208,7 @@ def make_bounds(
         When floors and locks do not fit into the hours, or into what may be planned for this golfer.
     """
     as_of = date(1970, 1, 1) + timedelta(days=posterior.as_of)
-    limits = np.array([limit_hours(tables, golfer_id, name, as_of, weeks) for name in names])
+    limits = limit_hours(tables, golfer_id, names, as_of, weeks)
     locks = wishes.lock_hours()
     floor = np.array([locks.get(name, wishes.floors.get(name, 0.0)) for name in names])
     asked = np.array([locks.get(name, wishes.ceilings.get(name, math.inf)) for name in names])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -113,10 +114,23 @@ class Posterior:
         if missing:
             raise InternalError(f"the fit lacks the constants {missing}", remedy="fit the club again")
 
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        found = self.tree["constant_data"].to_dataset()["golfer"].to_numpy()
+        return {str(golfer): place for place, golfer in enumerate(found)}
+
+    @cached_property
+    def _variables(self) -> Mapping[Hashable, xr.Variable]:
+        return self.tree["posterior"].to_dataset().variables
+
+    @cached_property
+    def _constants(self) -> Mapping[Hashable, xr.Variable]:
+        return self.tree["constant_data"].to_dataset().variables
+
     @property
     def golfers(self) -> list[str]:
         """Golfer ids in the order of the golfer axis."""
-        return [str(golfer) for golfer in self.tree["constant_data"].to_dataset()["golfer"].to_numpy()]
+        return list(self._places)
 
     @property
     def categories(self) -> list[str]:
@@ -136,22 +150,18 @@ class Posterior:
 
     def draws(self, name: str) -> FLOATS:
         """Draws of one variable with chain and draw flattened into the first axis."""
-        values = np.asarray(self.tree["posterior"][name].values, dtype=float)
+        values = np.asarray(self._variables[name].values, dtype=float)
         return values.reshape(self.samples, *values.shape[2:])
 
     def constant(self, name: str) -> FLOATS:
         """One constant as a float array."""
-        return np.asarray(self.tree["constant_data"][name].values, dtype=float)
+        return np.asarray(self._constants[name].values, dtype=float)
 
     def golfer_number(self, golfer_id: str) -> int:
         """Place of a golfer on the golfer axis; KeyError when the fit does not know the golfer."""
-        return self.golfers.index(golfer_id) if golfer_id in self.golfers else _missing(golfer_id)
+        return self._places[golfer_id]
 
     @property
     def area_names(self) -> tuple[str, ...]:
         """The scoring areas in the order of the area axis."""
         return AREAS
-
-
-def _missing(golfer_id: str) -> int:
-    raise KeyError(golfer_id)

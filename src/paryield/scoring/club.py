@@ -30,7 +30,9 @@ COLUMNS = (
 )
 
 
-def handicap_records(tables: Tables, settings: HandicapSettings | None = None) -> dict[str, HandicapRecord]:
+def handicap_records(
+    tables: Tables, settings: HandicapSettings | None = None, golfer: str | None = None
+) -> dict[str, HandicapRecord]:
     """Return the record of every golfer with rounds, by golfer_id in order.
 
     Parameters
@@ -40,6 +42,8 @@ def handicap_records(tables: Tables, settings: HandicapSettings | None = None) -
         no adjusted gross score.
     settings : HandicapSettings, optional
         By default those of the club.
+    golfer : str, optional
+        Only this golfer's record.
 
     Raises
     ------
@@ -47,23 +51,27 @@ def handicap_records(tables: Tables, settings: HandicapSettings | None = None) -
         When a value cannot be; the golfer is named.
     """
     settings = settings or settings_of(tables)
-    known = {row["golfer_id"]: row for row in records(tables.golfers, GOLFER_COLUMNS)}
-    rounds = _by_golfer(records(tables.rounds, ROUND_COLUMNS))
-    cards = _by_golfer(records(tables.holes, HOLE_COLUMNS))
+    people, played, scored = (
+        frame if golfer is None else frame[frame["golfer_id"] == golfer]
+        for frame in (tables.golfers, tables.rounds, tables.holes)
+    )
+    known = {row["golfer_id"]: row for row in records(people, GOLFER_COLUMNS)}
+    rounds = _by_golfer(records(played, ROUND_COLUMNS))
+    cards = _by_golfer(records(scored, HOLE_COLUMNS))
     found = {}
-    for golfer in sorted(rounds):
-        row = known.get(golfer, {})
+    for one in sorted(rounds):
+        row = known.get(one, {})
         low_on = row.get("low_index_on")
         try:
-            found[golfer] = handicap_record(
-                in_order(rounds[golfer], cards.get(golfer, ())),
+            found[one] = handicap_record(
+                in_order(rounds[one], cards.get(one, ())),
                 low_index=row.get("low_index"),
                 low_index_on=low_on.date() if low_on is not None else None,
                 start_index=row.get("start_index"),
                 settings=settings,
             )
         except InputError as error:
-            raise InputError(error.message, where=f"golfer {golfer}", remedy=error.remedy) from error
+            raise InputError(error.message, where=f"golfer {one}", remedy=error.remedy) from error
     return found
 
 
@@ -74,7 +82,9 @@ def _by_golfer(rows: Iterable[Row]) -> dict[str, list[Row]]:
     return found
 
 
-def differentials(tables: Tables, settings: HandicapSettings | None = None) -> pd.DataFrame:
+def differentials(
+    tables: Tables, settings: HandicapSettings | None = None, golfer: str | None = None
+) -> pd.DataFrame:
     """Return the score differential of every round of the club.
 
     A given score_differential wins (on a round of fewer holes it is taken as scaled up already); else
@@ -88,6 +98,8 @@ def differentials(tables: Tables, settings: HandicapSettings | None = None) -> p
         The club's tables.
     settings : HandicapSettings, optional
         By default those of the club.
+    golfer : str, optional
+        Only this golfer's rounds.
 
     Returns
     -------
@@ -99,8 +111,8 @@ def differentials(tables: Tables, settings: HandicapSettings | None = None) -> p
     import pandas as pd  # here, so that the plain arithmetic imports quickly
 
     rows = [
-        (golfer, step.played_on, step.round_no, value, step.holes, step.scaled, step.counts, step.course)
-        for golfer, record in handicap_records(tables, settings).items()
+        (one, step.played_on, step.round_no, value, step.holes, step.scaled, step.counts, step.course)
+        for one, record in handicap_records(tables, settings, golfer).items()
         for step, value in zip(record.steps, record.differentials, strict=True)
     ]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))

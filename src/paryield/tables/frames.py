@@ -44,9 +44,8 @@ class Tables:
             table = TABLES[name]
             if tuple(frame.columns) != table.names:
                 raise ValueError(f"table {name!r} must have the columns {', '.join(table.names)}")
-            for column in table.columns:
-                if frame[column.name].dtype != DTYPES[column.kind]:
-                    found = frame[column.name].dtype
+            for column, found in zip(table.columns, frame.dtypes.tolist(), strict=True):
+                if found != DTYPES[column.kind]:
                     raise ValueError(f"{name}.{column.name} must be {DTYPES[column.kind]}, found {found}")
 
     def items(self) -> Iterator[tuple[str, pd.DataFrame]]:

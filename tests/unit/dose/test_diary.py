@@ -4,11 +4,12 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from paryield.dose.diary import Diary, read_diary
+from paryield.dose.diary import Diary, habit_at_start, read_diary
 from paryield.tables import Tables, make_tables
 from paryield.tables.categories import SHIPPED
 
 MONDAY = pd.Timestamp("2026-01-05")
+START = np.array([int(MONDAY.to_numpy().astype("datetime64[D]").astype(int))])
 
 
 def club(practice: list[dict[str, object]], **golfer: object) -> Tables:
@@ -21,8 +22,7 @@ def club(practice: list[dict[str, object]], **golfer: object) -> Tables:
 
 
 def diary(tables: Tables, weeks: int = 4) -> Diary:
-    first = int(MONDAY.to_numpy().astype("datetime64[D]").astype(int))
-    return read_diary(tables.practice, tables.golfers, SHIPPED, np.array([first]), first + 7 * weeks - 1)
+    return read_diary(tables.practice, tables.golfers, SHIPPED, START, int(START[0]) + 7 * weeks - 1)
 
 
 def entry(week: int, minutes: float | None = 60, category: str = "chipping", **more: object) -> dict:
@@ -84,3 +84,15 @@ def test_the_present_habit_is_that_of_the_last_twelve_weeks() -> None:
     found = diary(club(rows), weeks=24)
     assert found.recent[0, 0] == pytest.approx(3.0)
     assert found.habit[0, 0] == pytest.approx(2.0)
+
+
+def test_what_was_practised_before_the_record_is_read_off_its_first_half_year() -> None:
+    """An hour a week for 26 weeks, then three: before the record it was one, shrunk by 4 weeks' worth."""
+    rows = [entry(week, 60) for week in range(26)] + [entry(week, 180) for week in range(26, 52)]
+    found = diary(club(rows), weeks=52)
+    assert habit_at_start(found, START)[0, 0] == pytest.approx((26 * 1.0 + 4 * 2.0) / 30)
+
+
+def test_without_a_known_week_at_the_start_the_habit_stands_for_what_was_before() -> None:
+    found = diary(club([entry(week, 120) for week in range(30, 40)]), weeks=40)
+    assert habit_at_start(found, START)[0, 0] == pytest.approx(found.habit[0, 0]) == pytest.approx(2.0)
