@@ -38,7 +38,7 @@ def practice_credit(past: Past, reference: int) -> FLOATS:
     begun = bend_slope(golfer.start, golfer.bend_hours) * golfer.steady
     done = bent(past.stock, golfer.bend_hours) - bent(golfer.start, golfer.bend_hours)[:, None, :]
     turn = past.extra * bend_slope(past.stock, golfer.bend_hours) - begun[:, None, :]
-    closed, turned = np.einsum("stj,sjk->stk", done, rates), np.einsum("stj,sjk->stk", turn, rates)
+    closed, turned = done @ rates, turn @ rates
     gap = (golfer.level - golfer.floor + golfer.response[:, None] * golfer.gap)[:, None, :]
     extra = (golfer.start_extra[:, None] * golfer.gap)[:, None, :]
     by_done, by_turn = np.zeros_like(closed), np.zeros_like(closed)
@@ -49,5 +49,6 @@ def practice_credit(past: Past, reference: int) -> FLOATS:
         by_done -= left * (gap - extra * mid)
         by_turn -= left * extra
     step, twist = done - done[:, [reference]], turn - turn[:, [reference]]
-    credit: FLOATS = step * np.einsum("stk,sjk->stj", by_done, rates)
-    return credit + twist * np.einsum("stk,sjk->stj", by_turn, rates)
+    back = rates.transpose(0, 2, 1)
+    credit: FLOATS = step * (by_done @ back) + twist * (by_turn @ back)
+    return credit
