@@ -157,25 +157,49 @@ def stock_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     array, shape (S, T, J)
         Hours at work.
     """
-    fading = 2.0 ** (-days[:, None] / golfer.node_half_life[:, None, :])
-    total = fresh_stock(golfer, days, hours) + _blend(golfer.weights * golfer.stock, fading)
-    result: FLOATS = np.maximum(total, 0.0)
+    left, per_hour = stock_line(golfer, days)
+    result: FLOATS = np.maximum(left + hours[..., None, :] * per_hour, 0.0)
     return result
 
 
 def fresh_stock(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     """Stock from constant weekly hours kept up for so many days, from nothing; as :func:`stock_ahead`."""
+    fresh: FLOATS = hours[..., None, :] * _per_hour(golfer, days)
+    return fresh
+
+
+def stock_line(golfer: GolferDraws, days: FLOATS) -> tuple[FLOATS, FLOATS]:
+    """Stock on days ahead without practice, and what one weekly hour adds, shape (S, T, J) each.
+
+    The stock is a straight line in the hours where that is not below nothing.
+    """
+    fading = 2.0 ** (-days[:, None] / golfer.node_half_life[:, None, :])
+    return _blend(golfer.weights * golfer.stock, fading), _per_hour(golfer, days)
+
+
+def start_held(golfer: GolferDraws, days: FLOATS) -> FLOATS:
+    """Stock that a start share higher by 1 would leave on days ahead, shape (S, T, J)."""
+    fading = 2.0 ** (-days[:, None] / golfer.node_half_life[:, None, :])
+    return _blend(golfer.weights * golfer.steady_now, fading)
+
+
+def _per_hour(golfer: GolferDraws, days: FLOATS) -> FLOATS:
     keep = 2.0 ** (-1.0 / golfer.node_half_life)[:, None, :]
-    fresh = keep * (1.0 - keep ** days[:, None]) / (1.0 - keep)
-    total: FLOATS = hours[..., None, :] / 7.0 * _blend(golfer.weights, fresh)
-    return total
+    return _blend(golfer.weights, keep * (1.0 - keep ** days[:, None]) / (7.0 * (1.0 - keep)))
 
 
 def _blend(weights: FLOATS, nodes: FLOATS) -> FLOATS:
-    """Sum over tabulated half-lives of weights (H, S, J) times values (H, T, J), shape (S, T, J)."""
-    left = np.ascontiguousarray(weights.transpose(2, 1, 0))
-    summed = left @ np.ascontiguousarray(nodes.transpose(2, 0, 1))
-    return np.ascontiguousarray(summed.transpose(1, 2, 0))
+    """Sum over tabulated half-lives of weights (H, S, J) times values (H, T, J), shape (S, T, J).
+
+    Day by day the same sum, so that an answer does not change in its last digit with what else is asked.
+    Days are innermost while it is summed: there are more of them than categories.
+    """
+    along = np.ascontiguousarray(nodes.transpose(0, 2, 1))
+    total: FLOATS = weights[0][:, :, None] * along[0]
+    part = np.empty_like(total)
+    for weight, value in zip(weights[1:], along[1:], strict=True):
+        total += np.multiply(weight[:, :, None], value, out=part)
+    return np.ascontiguousarray(total.transpose(0, 2, 1))
 
 
 def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:
@@ -185,25 +209,25 @@ def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:
     return left
 
 
-def start_turn(golfer: GolferDraws, stock: FLOATS, left: FLOATS, days: FLOATS) -> FLOATS:
-    """Change of the gap left by a start share higher by 1, shape (S, T, K)."""
-    fading = 2.0 ** (-days[:, None] / golfer.node_half_life[:, None, :])
-    held = _blend(golfer.weights * golfer.steady_now, fading)
+def start_turn(golfer: GolferDraws, stock: FLOATS, left: FLOATS, held: FLOATS) -> FLOATS:
+    """Change of the gap left by a start share higher by 1, shape (S, T, K), from :func:`start_held`."""
     begun = golfer.steady * bend_slope(golfer.start, golfer.bend_hours)
     slope = held * bend_slope(stock, golfer.bend_hours) - begun[:, None, :]
     turn: FLOATS = -left * ((slope / HOURS_UNIT) @ golfer.rate_area)
     return turn
 
 
-def practised(golfer: GolferDraws, stock: FLOATS, days: FLOATS) -> FLOATS:
+def practised(golfer: GolferDraws, stock: FLOATS, days: FLOATS, held: FLOATS | None = None) -> FLOATS:
     """Strokes lost by area from level and practice alone, shape (S, T, K), for a stock (S, T, J).
 
-    A single day goes with any number T of stocks: those of T candidates on that day.
+    A single day goes with any number T of stocks: those of T candidates on that day. Who asks again and
+    again about the same days gives the :func:`start_held` of them.
     """
+    held = start_held(golfer, days) if held is None else held
     left = gap_left(golfer, stock)
     lost: FLOATS = lost_strokes(golfer.level[:, None, :], golfer.floor, left)
     lost = lost + golfer.response[:, None, None] * golfer.gap * (left - 1.0)
-    return lost + golfer.start_extra[:, None, None] * golfer.gap * start_turn(golfer, stock, left, days)
+    return lost + golfer.start_extra[:, None, None] * golfer.gap * start_turn(golfer, stock, left, held)
 
 
 def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import date, timedelta
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -19,8 +20,9 @@ from paryield.forecast.outlook import (
     form_path,
     golfer_draws,
     practised,
+    start_held,
     steady_path,
-    stock_ahead,
+    stock_line,
 )
 from paryield.forecast.pace import Pace, club_paces
 from paryield.forecast.rounds import chunk_days, chunks
@@ -35,7 +37,6 @@ FLOATS = npt.NDArray[Any]
 EPOCH = date(1970, 1, 1)
 STEPS = tuple(range(0, 27, 2))
 """Weeks ahead at which practice is worked out; between them it runs straight."""
-PROBE_HOURS = 1000.0
 
 
 @dataclass(frozen=True)
@@ -78,12 +79,16 @@ class Scene:
     lost_now: FLOATS = field(repr=False)
     plays: bool = True
 
+    @cached_property
+    def _held(self) -> FLOATS:
+        return start_held(self.draws, self.days)
+
     def lost(self, hours: FLOATS) -> FLOATS:
         """Strokes lost from level and practice on the days, shape (S, T)."""
         padded = np.zeros(self.per_hour.shape[-1], dtype=self.per_hour.dtype)
         padded[: len(hours)] = hours
         stock = np.maximum(self.idle + self.per_hour * padded, 0)
-        found: FLOATS = practised(self.draws, stock, self.days).sum(axis=2)
+        found: FLOATS = practised(self.draws, stock, self.days, self._held).sum(axis=2)
         return found
 
 
@@ -168,15 +173,9 @@ def _days(as_of: date, by: date | None, also: Sequence[date]) -> FLOATS:
 
 
 def _stock_parts(own: GolferDraws, days: FLOATS) -> tuple[FLOATS, FLOATS]:
-    """Stock on the days without practice, and what one weekly hour adds to it; the stock is a line in hours.
-
-    Both are read off two weeks too full to be cut at 0.
-    """
-    full = np.ones(own.stock.shape[-1])
-    first = stock_ahead(own, days, PROBE_HOURS * full)
-    second = stock_ahead(own, days, 2 * PROBE_HOURS * full)
-    slope = (second - first) / PROBE_HOURS
-    return (first - PROBE_HOURS * slope).astype(np.float32), slope.astype(np.float32)
+    """Stock on the days without practice, and what one weekly hour adds to it, as they are stored."""
+    left, per_hour = stock_line(own, days)
+    return left.astype(np.float32), per_hour.astype(np.float32)
 
 
 def _weights(days: FLOATS, grid: FLOATS) -> FLOATS:

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.forecast import golfer_draws
-from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
+from paryield.forecast.outlook import GolferDraws, practised, start_held, stock_line
 from paryield.posterior import Posterior
 
 FLOATS = npt.NDArray[np.float64]
@@ -38,6 +38,8 @@ class Outcome:
         Stock at the horizon for each weekly hour kept up.
     place : int array, shape (J,)
         Column of the fit for each category of the plan, -1 where the fit has none.
+    start : array, shape (S, 1, C)
+        What a start share higher by 1 would leave at the horizon.
     """
 
     golfer: GolferDraws
@@ -46,6 +48,7 @@ class Outcome:
     held: FLOATS
     per_hour: FLOATS
     place: npt.NDArray[np.int64]
+    start: FLOATS
 
     @property
     def samples(self) -> int:
@@ -78,7 +81,7 @@ class Outcome:
         wide = np.zeros((*hours.shape[:-1], self.held.shape[1]))
         wide[..., self.place[known]] = hours[..., known]
         stock = np.maximum(self.held[:, None, :] + self.per_hour[:, None, :] * wide, 0.0)
-        lost: FLOATS = practised(self.golfer, stock, np.array([self.day])).sum(axis=2)
+        lost: FLOATS = practised(self.golfer, stock, np.array([self.day]), self.start).sum(axis=2)
         return lost
 
 
@@ -106,16 +109,13 @@ def make_outcome(
     known = posterior.categories
     place = np.array([known.index(name) if name in known else -1 for name in names], dtype=np.int64)
     days: FLOATS = np.arange(0.0, 7.0 * weeks + 1.0, 7.0)
-    # Stock is a straight line in the hours, but never below nothing: two points above nothing give it.
-    hour, twice = np.ones(len(known)), np.full(len(known), 2.0)
-    one, two = stock_ahead(golfer, days, hour), stock_ahead(golfer, days, twice)
-    fresh = two - one
-    held = one[:, -1] - fresh[:, -1]
-    per_hour = fresh[:, -1]
+    left, fresh = stock_line(golfer, days)
+    held, per_hour = left[:, -1], fresh[:, -1]
     if shape is not None and not np.all(shape == 1.0):
         wide = np.ones((weeks, len(known)))
         wide[:, place[place >= 0]] = shape[:, place >= 0]
         # Hours of week w are as fresh at the end as w-th last weeks: a difference of two runs.
         each = np.diff(fresh, axis=1)[:, ::-1]
         per_hour = (each * wide[None]).sum(axis=1)
-    return Outcome(golfer, tuple(names), float(days[-1]), held, per_hour, place)
+    start = start_held(golfer, days[-1:])
+    return Outcome(golfer, tuple(names), float(days[-1]), held, per_hour, place, start)
