@@ -14,9 +14,7 @@ import pytest
 from filelock import FileLock
 
 from paryield.club import Club
-
-TINY = {"chains": 2, "draws": 60, "tune": 120, "seed": 11}
-"""Size of the fits in tests: too small for the health gate, large enough to answer from."""
+from tiny_fit import KEPT, fit_folder, make_fitted
 
 
 def shared_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -29,29 +27,17 @@ def shared_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def fit_tiny() -> Callable[[Path, Path], Path]:
     """Return a function that imports a folder into a club file and fits it with few draws."""
 
-    def make(folder: Path, path: Path, **changed: Any) -> Path:
-        from paryield.model.command import fit
-        from paryield.model.spec import ModelSpec
-
-        with Club.open(path, create=True) as club:
-            club.import_folder(folder, today=date(2026, 7, 5))
-            fit(club, spec=ModelSpec(**{**TINY, **changed}))
-        return path
-
-    return make
+    return fit_folder
 
 
 @pytest.fixture(scope="session")
-def fitted_club(tmp_path_factory: pytest.TempPathFactory, fit_tiny: Callable[..., Path]) -> Path:
+def fitted_club(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the file of a made-up club of 6 golfers and half a year, fitted once; do not change it."""
-    from paryield.synth import ClubSpec, make_club, write_club
-
     place = tmp_path_factory.mktemp("fitted")
-    write_club(make_club(ClubSpec(golfers=6, weeks=26, seed=3)), place / "tables")
-    shared = shared_folder(tmp_path_factory) / "fitted.db"
+    shared = Path(KEPT) if KEPT else shared_folder(tmp_path_factory) / "fitted.db"
     with FileLock(f"{shared}.lock"):
         if not shared.exists():
-            fit_tiny(place / "tables", place / "made.db").rename(shared)
+            make_fitted(shared)
     return Path(shutil.copy(shared, place / "club.db"))
 
 

@@ -39,14 +39,21 @@ def practice_credit(past: Past, reference: int) -> FLOATS:
     done = bent(past.stock, golfer.bend_hours) - bent(golfer.start, golfer.bend_hours)[:, None, :]
     turn = past.extra * bend_slope(past.stock, golfer.bend_hours) - begun[:, None, :]
     closed, turned = done @ rates, turn @ rates
-    gap = (golfer.level - golfer.floor + golfer.response[:, None] * golfer.gap)[:, None, :]
-    extra = (golfer.start_extra[:, None] * golfer.gap)[:, None, :]
+    # Written out over all days once: operations that repeat four areas at a time are slow.
+    gap, extra, first_closed, first_turned = (
+        np.ascontiguousarray(np.broadcast_to(value, closed.shape))
+        for value in (
+            (golfer.level - golfer.floor + golfer.response[:, None] * golfer.gap)[:, None, :],
+            (golfer.start_extra[:, None] * golfer.gap)[:, None, :],
+            closed[:, [reference]],
+            turned[:, [reference]],
+        )
+    )
     by_done, by_turn = np.zeros_like(closed), np.zeros_like(closed)
-    first_closed, first_turned = closed[:, [reference]], turned[:, [reference]]
+    closing, turning = closed - first_closed, turned - first_turned
     for point, weight in zip((POINTS + 1.0) / 2.0, WEIGHTS / 2.0, strict=True):
-        left = weight * np.exp(-(first_closed + point * (closed - first_closed)))
-        mid = first_turned + point * (turned - first_turned)
-        by_done -= left * (gap - extra * mid)
+        left = weight * np.exp(-(first_closed + point * closing))
+        by_done -= left * (gap - extra * (first_turned + point * turning))
         by_turn -= left * extra
     step, twist = done - done[:, [reference]], turn - turn[:, [reference]]
     back = rates.transpose(0, 2, 1)
