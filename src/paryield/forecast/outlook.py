@@ -173,19 +173,25 @@ def stock_line(golfer: GolferDraws, days: FLOATS) -> tuple[FLOATS, FLOATS]:
 
     The stock is a straight line in the hours where that is not below nothing.
     """
-    fading = 2.0 ** (-days[:, None] / golfer.node_half_life[:, None, :])
-    return _blend(golfer.weights * golfer.stock, fading), _per_hour(golfer, days)
+    return _blend(golfer.weights * golfer.stock, _fading(golfer, days)), _per_hour(golfer, days)
 
 
 def start_held(golfer: GolferDraws, days: FLOATS) -> FLOATS:
     """Stock that a start share higher by 1 would leave on days ahead, shape (S, T, J)."""
-    fading = 2.0 ** (-days[:, None] / golfer.node_half_life[:, None, :])
-    return _blend(golfer.weights * golfer.steady_now, fading)
+    return _blend(golfer.weights * golfer.steady_now, _fading(golfer, days))
+
+
+def _fading(golfer: GolferDraws, days: FLOATS) -> FLOATS:
+    """Share of an hour that is still at work after so many days, shape (H, T, J).
+
+    Day by day: over an array the last digit of a power depends on where in it a day stands.
+    """
+    return np.stack([2.0 ** (-day / golfer.node_half_life) for day in days.tolist()], axis=1)
 
 
 def _per_hour(golfer: GolferDraws, days: FLOATS) -> FLOATS:
-    keep = 2.0 ** (-1.0 / golfer.node_half_life)[:, None, :]
-    return _blend(golfer.weights, keep * (1.0 - keep ** days[:, None]) / (7.0 * (1.0 - keep)))
+    keep = (2.0 ** (-1.0 / golfer.node_half_life))[:, None, :]
+    return _blend(golfer.weights, keep * (1.0 - _fading(golfer, days)) / (7.0 * (1.0 - keep)))
 
 
 def _blend(weights: FLOATS, nodes: FLOATS) -> FLOATS:
@@ -205,15 +211,24 @@ def _blend(weights: FLOATS, nodes: FLOATS) -> FLOATS:
 def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:
     """Share of each area's gap still open, shape (S, T, K), for a stock of shape (S, T, J)."""
     change = bent(stock, golfer.bend_hours) - bent(golfer.start, golfer.bend_hours)[:, None, :]
-    left: FLOATS = np.exp(-(change / HOURS_UNIT) @ golfer.rate_area)
+    left: FLOATS = np.exp(-_by_area(change / HOURS_UNIT, golfer.rate_area))
     return left
+
+
+def _by_area(hours: FLOATS, rates: FLOATS) -> FLOATS:
+    """Product of (S, T, J) and (S, J, K). One day alone is doubled: a product of a vector is added up in
+    another order than one of a matrix, and an answer must not change with what else is asked."""
+    if hours.shape[1] == 1:
+        return (np.repeat(hours, 2, axis=1) @ rates)[:, :1]
+    product: FLOATS = hours @ rates
+    return product
 
 
 def start_turn(golfer: GolferDraws, stock: FLOATS, left: FLOATS, held: FLOATS) -> FLOATS:
     """Change of the gap left by a start share higher by 1, shape (S, T, K), from :func:`start_held`."""
     begun = golfer.steady * bend_slope(golfer.start, golfer.bend_hours)
     slope = held * bend_slope(stock, golfer.bend_hours) - begun[:, None, :]
-    turn: FLOATS = -left * ((slope / HOURS_UNIT) @ golfer.rate_area)
+    turn: FLOATS = -left * _by_area(slope / HOURS_UNIT, golfer.rate_area)
     return turn
 
 

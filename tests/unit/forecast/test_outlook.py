@@ -116,11 +116,14 @@ def test_pace_follows_the_clubs_season() -> None:
 
 
 def test_one_date_is_answered_alike_whatever_else_is_asked(fitted: tuple[Posterior, Club]) -> None:
+    """To the last digit, for every golfer and several sets of dates."""
     posterior, club = fitted
-    golfer = posterior.golfers[0]
-    alone = forecast_tables(posterior, club.tables(), golfer=golfer, weeks=(12,)).records
-    among = forecast_tables(posterior, club.tables(), golfer=golfer, weeks=(4, 12, 26, 40)).records
-    assert alone == [record for record in among if record["weeks"] == 12]
+    tables = club.tables()
+    for golfer in posterior.golfers:
+        alone = forecast_tables(posterior, tables, golfer=golfer, weeks=(12,)).records
+        for weeks in ((4, 12, 26, 40), (3, 12), (12, 13, 14, 15, 16, 17, 18), (12, 104)):
+            among = forecast_tables(posterior, tables, golfer=golfer, weeks=weeks).records
+            assert alone == [record for record in among if record["weeks"] == 12]
 
 
 def test_a_golfer_who_stopped_playing_gets_a_reason_instead_of_an_index(
