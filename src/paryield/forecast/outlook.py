@@ -186,7 +186,11 @@ def _fading(golfer: GolferDraws, days: FLOATS) -> FLOATS:
 
     Day by day: over an array the last digit of a power depends on where in it a day stands.
     """
-    return np.stack([2.0 ** (-day / golfer.node_half_life) for day in days.tolist()], axis=1)
+    nodes, categories = golfer.node_half_life.shape
+    left = np.empty((nodes, len(days), categories), dtype=golfer.node_half_life.dtype)
+    for place, day in enumerate(days.tolist()):
+        left[:, place] = 2.0 ** (-day / golfer.node_half_life)
+    return left
 
 
 def _per_hour(golfer: GolferDraws, days: FLOATS) -> FLOATS:
