@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.forecast.once import once
 from paryield.tables import Tables
 from paryield.units import DAYS_PER_MONTH, DAYS_PER_YEAR
 
@@ -70,14 +70,13 @@ def club_paces(tables: Tables, golfers: list[str], as_of: int) -> dict[str, Pace
     as_of : int
         Days since 1970-01-01.
     """
-    playing, season = _everybody(tables, as_of)
+    playing, season = once(tables, ("paces", as_of), lambda: _everybody(tables, as_of))
     silent = Pace(0.0, None, season)
     return {golfer: playing.get(golfer, silent) for golfer in golfers}
 
 
-@lru_cache(maxsize=2)
 def _everybody(tables: Tables, as_of: int) -> tuple[dict[str, Pace], FLOATS]:
-    """Pace of each golfer who plays, and the club's season: asked for one after another, worked out once."""
+    """Pace of each golfer who plays, and the club's season."""
     rounds = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
     day = rounds["played_on"].to_numpy().astype("datetime64[D]").astype(np.int64)
     known = pd.DataFrame({"golfer_id": rounds["golfer_id"].to_numpy(), "day": day})

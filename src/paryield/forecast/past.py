@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -13,6 +12,7 @@ from paryield.dose.diary import Diary, read_diary
 from paryield.dose.exposure import Share, form_on_joining, of_programmes, total_exposure
 from paryield.dose.phantom import PHANTOM, phantom_hours
 from paryield.dose.stock import stock_on
+from paryield.forecast.once import once
 from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS, GolferDraws, golfer_draws
 from paryield.posterior import Posterior
 from paryield.tables import Tables
@@ -64,13 +64,12 @@ class Past:
 
 def club_diary(posterior: Posterior, tables: Tables) -> Diary:
     """Read the diary as the fit read it: the fit's golfers, starts and last day."""
+    ids, as_of = tuple(posterior.golfers), posterior.as_of
     starts = tuple(posterior.constant("starts").astype(int).tolist())
-    return _diary(tables, tuple(posterior.golfers), starts, posterior.as_of)
+    return once(tables, ("diary", ids, starts, as_of), lambda: _diary(tables, ids, starts, as_of))
 
 
-@lru_cache(maxsize=2)
 def _diary(tables: Tables, ids: tuple[str, ...], starts: tuple[int, ...], as_of: int) -> Diary:
-    """The diary is the club's: asked for one golfer after another it is read once."""
     practice = tables.practice[tables.practice["practised_on"] <= pd.Timestamp(np.datetime64(as_of, "D"))]
     golfers = tables.golfers.set_index("golfer_id", drop=False).reindex(list(ids)).assign(golfer_id=list(ids))
     first = np.array(starts, dtype=np.int64)
