@@ -57,7 +57,9 @@ def test_a_plan_a_round_and_back(page: Any, own_desk: Served):
 
 def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_club: Path, tmp_path: Path):
     """An empty club, the demo's kind of folder, and a fit that is watched, reloaded and stopped."""
-    folder = fitted_club.parent / "tables"
+    folder = tmp_path / "tables"
+    with Club.open(fitted_club) as opened:
+        opened.export(folder)
     club = tmp_path / "new.db"
     small = tmp_path / "small"
     small.mkdir()
