@@ -16,7 +16,7 @@ FLOATS = npt.NDArray[np.float64]
 PHANTOM = "phantom"
 SEARCH_DRAWS = 400
 """Draws that a search weighs; what is reported uses all of them. The standard error of a mean gain over
-400 draws is a twentieth of its spread, far below the 0.15 stroke from which a plan may change. [judgement]"""
+400 draws is a twentieth of its spread, far below the 0.2 stroke from which a plan may change. [judgement]"""
 MOST_VALUES = 4_000_000
 """Largest array of draws x candidates x categories made at once."""
 

@@ -21,7 +21,7 @@ READING = (
 )
 HELD = (
     "A verdict once given is kept until it clearly fails (chance 0.7 instead of 0.8; 0.05 instead of 0.1 "
-    "strokes for a category, 0.1 instead of 0.15 for a week), so that two noisy weeks do not turn the advice."
+    "strokes for a category, 0.1 instead of 0.2 for a week), so that two noisy weeks do not turn the advice."
 )
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from paryield.report.goal_words import hours_text
 from paryield.report.words import category_text, chance_text, listed, number, strokes, weeks_text
 
-SURE, STROKES = 0.8, 0.15
+SURE, STROKES = 0.8, 0.2
 """From what chance a gain is called sure enough, and from how many strokes it is worth a change."""
 HELD_SURE, HELD_STROKES = 0.7, 0.1
 """The same for a change that the run before advised already."""
