@@ -10,11 +10,11 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.forecast import habit_hours
-from paryield.plan.trial import DAYS_PER_WEEK, Schedule
+from paryield.plan.room import limit_hours
+from paryield.plan.trial import Schedule
 from paryield.plan.worth import PHANTOM
 from paryield.posterior import Posterior
 from paryield.tables import Tables
-from paryield.units import MINUTES_PER_HOUR
 
 FLOATS = npt.NDArray[np.float64]
 LOCKED_LOADS = ("strength",)
@@ -82,16 +82,8 @@ def present_week(posterior: Posterior, tables: Tables, golfer_id: str, weeks: in
     hours = habit_hours(posterior, golfer_id).copy()
     load = {category.name: category.load for category in tables.categories}
     movable = np.array([name != PHANTOM and load.get(name) not in LOCKED_LOADS for name in names])
-    most = np.full(len(names), np.inf)
-    limits = tables.limits[tables.limits["golfer_id"] == golfer_id]
-    first = pd.Timestamp(np.datetime64(posterior.as_of + 1, "D"))
-    last = first + pd.Timedelta(days=DAYS_PER_WEEK * weeks - 1)
-    open_end = limits["ends_on"].isna() | (limits["ends_on"] >= first)
-    running = limits[(limits["starts_on"] <= last) & open_end]
-    for row in running.to_dict("records"):
-        if row["category"] in names:
-            place = names.index(str(row["category"]))
-            most[place] = min(most[place], float(row["most_minutes_per_week"]) / MINUTES_PER_HOUR)
+    as_of = pd.Timestamp(np.datetime64(posterior.as_of, "D")).date()
+    most = limit_hours(tables, golfer_id, names, as_of, weeks)
     hours = np.minimum(hours, most)
     own = tables.golfers[tables.golfers["golfer_id"] == golfer_id]["most_weekly_hours"]
     if len(own) and not pd.isna(own.iloc[0]) and hours.sum() > float(own.iloc[0]):
