@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import date, timedelta
@@ -14,6 +15,7 @@ import numpy.typing as npt
 from paryield.errors import InputError
 from paryield.forecast.answer import form_between, half_year
 from paryield.forecast.habits import habit_hours
+from paryield.forecast.limits import limit_hours
 from paryield.forecast.outlook import (
     GolferDraws,
     drift_path,
@@ -29,7 +31,6 @@ from paryield.forecast.rounds import chunk_days, chunks
 from paryield.posterior import Posterior
 from paryield.scoring import IndexState, handicap_records, index_state
 from paryield.tables import Tables
-from paryield.units import MINUTES_PER_HOUR
 
 FLOATS = npt.NDArray[Any]
 """Double precision where worked out, single where kept, as the draws are stored."""
@@ -143,7 +144,7 @@ def make_scene(
         categories=real,
         now=habit[: len(real)],
         seen=_seen(posterior)[: len(real)],
-        ceiling=_ceilings(tables, golfer_id, real, as_of),
+        ceiling=limit_hours(tables, golfer_id, real, as_of, math.ceil(float(days[-1]) / 7)),
         as_of=as_of,
         goal=goal,
         by=by,
@@ -198,10 +199,3 @@ def _seen(posterior: Posterior) -> FLOATS:
     usual = np.maximum(posterior.constant("habit"), posterior.constant("recent"))
     most: FLOATS = usual.max(axis=0) if len(usual) else np.zeros(len(posterior.categories))
     return most
-
-
-def _ceilings(tables: Tables, golfer_id: str, names: tuple[str, ...], as_of: date) -> FLOATS:
-    limits = tables.limits[tables.limits["golfer_id"] == golfer_id]
-    running = limits[limits["ends_on"].isna() | (limits["ends_on"] >= np.datetime64(as_of))]
-    least = running.groupby("category")["most_minutes_per_week"].min()
-    return np.array([float(least.get(name, np.inf)) / MINUTES_PER_HOUR for name in names])

@@ -56,7 +56,8 @@ class Advice:
     """One golfer's plan, before it is written down.
 
     ``now``, ``best`` and ``advised`` are hours a week by category, shape (J,); ``gain`` are draws of
-    strokes saved by ``best`` against ``now`` at the horizon, shape (S,).
+    strokes saved by ``best`` against ``now`` at the horizon, shape (S,). ``held`` says that the run before
+    answered the same question with a change.
     """
 
     golfer_id: str
@@ -72,6 +73,7 @@ class Advice:
     gain: FLOATS = field(repr=False)
     regret: float
     verdict: str
+    held: bool
     notes: tuple[str, ...]
     outcome: Outcome = field(repr=False)
     search: Outcome = field(repr=False)
@@ -173,11 +175,13 @@ def plan_tables(
     """Plan from a fit and tables; see :func:`plan`. Golfers planned together share bays and greens."""
     ids = _asked(posterior, golfers, weeks, aim)
     few = thinned(posterior, SEARCH_DRAWS)
+    plain = weeks == DEFAULT_WEEKS and aim == "likely" and not (floors or ceilings or locks or free)
     advice = {}
     for golfer_id in ids:
-        given = usual_hours(tables, posterior, golfer_id) if hours is None else hours
-        wishes = Wishes(given, floors or {}, ceilings or {}, locks or {}, free)
-        advice[golfer_id] = advise(posterior, few, tables, golfer_id, wishes, weeks, aim)
+        usual = usual_hours(tables, posterior, golfer_id)
+        wishes = Wishes(usual if hours is None else hours, floors or {}, ceilings or {}, locks or {}, free)
+        held = plain and wishes.hours == usual and told_before(posterior, golfer_id)
+        advice[golfer_id] = advise(posterior, few, tables, golfer_id, wishes, weeks, aim, held=held)
     advice = within_slots(advice, tables, posterior)
     records = [_record(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
     return Plan(records, {name: one.gain for name, one in advice.items()}, advice, banner)
@@ -204,7 +208,7 @@ def within_slots(advice: dict[str, Advice], tables: Tables, posterior: Posterior
             best=hours,
             advised=hours,
             gain=gain,
-            verdict=verdict_of(gain, told_before(posterior, name)),
+            verdict=verdict_of(gain, one.held),
             regret=max(one.regret + given_up, 0.0),
             notes=(*one.notes, MOVED),
         )
@@ -249,6 +253,8 @@ def advise(
     wishes: Wishes,
     weeks: int,
     aim: str,
+    *,
+    held: bool = False,
 ) -> Advice:
     """Find one golfer's week.
 
@@ -256,6 +262,8 @@ def advise(
     ----------
     posterior, few : Posterior
         The fit, and the same fit with fewer draws for the search.
+    held : bool
+        Whether the run before answered the same question with a change.
     """
     as_of = date(1970, 1, 1) + timedelta(days=posterior.as_of)
     names = planned_names(tables, posterior, wishes)
@@ -282,19 +290,19 @@ def advise(
         quarters, _ = best_split(value, room, begin, concave=aim != "safe")
     best = room.hours(quarters)
     gain = outcome.gain(best[None, :], now)[:, 0]
-    verdict = verdict_of(gain, told_before(posterior, golfer_id))
+    verdict = verdict_of(gain, held)
     advised = best if verdict == CHANGE else fit_into(now, bounds, hours)
     ideal = best_by_draw(search, room, quarters)
     regret = float(np.mean(search.lost(advised[None, :])[:, 0] - ideal))
     notes = (*_notes(posterior, golfer_id, names, wishes, hours, advised), *more)
     return Advice(
         golfer_id, names, hours, ahead, shares, bounds, room, now, best, advised, gain,
-        max(regret, 0.0), verdict, notes, outcome, search,
+        max(regret, 0.0), verdict, held, notes, outcome, search,
     )  # fmt: skip
 
 
 def told_before(posterior: Posterior, golfer_id: str) -> bool:
-    """Whether the run before told the golfer to change his week."""
+    """Whether the run before told the golfer to change his week, asked for nothing but his usual hours."""
     return bool(posterior.facts.get("plans_before", {}).get(golfer_id) == CHANGE)
 
 

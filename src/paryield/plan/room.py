@@ -12,6 +12,7 @@ import pandas as pd
 
 from paryield.dose.diary import days_since_epoch, fill_minutes
 from paryield.errors import InputError
+from paryield.forecast.limits import limit_hours
 from paryield.plan.outcome import FLOATS, PHANTOM
 from paryield.plan.phases import is_strength
 from paryield.plan.solver import INTS, QUARTER, Room
@@ -119,18 +120,6 @@ def most_hours(tables: Tables, golfer_id: str, hours: float) -> float:
     if rows.empty or pd.isna(rows["most_weekly_hours"].iloc[0]):
         return hours
     return min(hours, float(rows["most_weekly_hours"].iloc[0]))
-
-
-def limit_hours(tables: Tables, golfer_id: str, names: Sequence[str], as_of: date, weeks: int) -> FLOATS:
-    """Most weekly hours of each category that the limits allow at any time of the plan, shape (J,); infinite
-    without one."""
-    limits = tables.limits[tables.limits["golfer_id"] == golfer_id]
-    first, last = pd.Timestamp(as_of + timedelta(days=1)), pd.Timestamp(as_of + timedelta(days=7 * weeks))
-    running = limits[
-        (limits["starts_on"] <= last) & (limits["ends_on"].isna() | (limits["ends_on"] >= first))
-    ]
-    least = running.groupby("category")["most_minutes_per_week"].min()
-    return np.array([float(least.get(name, math.inf)) / MINUTES_PER_HOUR for name in names])
 
 
 def habit_shares(tables: Tables, posterior: Posterior, golfer_id: str, names: Sequence[str]) -> FLOATS:

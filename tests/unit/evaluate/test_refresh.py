@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from paryield.evaluate.refresh import BOTH, NEW_DATA, SAMPLING, SETTINGS, THE_WE
 from paryield.model.spec import ModelSpec, Priors
 from paryield.model.stored import differences, stored_spec
 from paryield.plan.advice import plan_tables
-from paryield.plan.steady import WEEK_LEFT
+from paryield.plan.steady import WEEK_LEFT, WEEK_REACHED
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit
 from paryield.report.changes import change_lines, change_page
@@ -145,3 +146,21 @@ def test_advice_for_the_week_once_given_is_kept_until_it_clearly_fails(
               if one["category"] == THE_WEEK}  # fmt: skip
     assert set(turned) == {golfer for golfer, one in found.items() if one["verdict"] == "keep"}
     assert all((one["before"], one["after"]) == ("change", "keep") for one in turned.values())
+
+
+@pytest.mark.parametrize("asked", [{"hours": 3.25}, {"weeks": 16}, {"aim": "safe"}, {"free": True}])
+def test_advice_of_the_run_before_holds_for_the_question_it_answered(
+    fitted: tuple[Posterior, Tables], asked: dict[str, Any]
+) -> None:
+    posterior, tables = fitted
+    told = replace(
+        posterior, facts={**posterior.facts, "plans_before": dict.fromkeys(posterior.golfers, "change")}
+    )
+    fresh, after = (plan_tables(one, tables, **asked).records for one in (posterior, told))
+    assert [one["verdict"] for one in after] == [one["verdict"] for one in fresh]
+    between = [
+        one
+        for one in plan_tables(told, tables).records
+        if one["verdict"] == "change" and one["gain"]["q50"] < WEEK_REACHED[1]
+    ]
+    assert between, "no golfer stands between the thresholds: the test shows nothing"

@@ -115,16 +115,18 @@ def test_the_chance_counts_the_draws(scene):
     assert found.chance == np.mean(np.round(found.index[:, place], 1) <= 15.0)
 
 
-def test_limits_hold_without_a_word(fitted):
+@pytest.mark.parametrize(("begins", "most"), [(-10, 0.5), (100, 0.5), (400, 4.0)])
+def test_limits_hold_without_a_word(fitted, begins: int, most: float):
+    """One that begins within the half year ahead holds from today on; a later one does not matter yet."""
     posterior, tables = fitted
     name = next(one for one in posterior.categories if one != "phantom")
-    start = pd.Timestamp(date(1970, 1, 1) + timedelta(days=posterior.as_of - 10))
+    start = pd.Timestamp(date(1970, 1, 1) + timedelta(days=posterior.as_of + begins))
     limit = pd.DataFrame(
         {"golfer_id": [GOLFER], "category": [name], "starts_on": [start], "most_minutes_per_week": [30.0]}
     )
     held = dataclasses.replace(tables, limits=as_table("limits", limit))
     scene = make_scene(posterior, held, GOLFER)
-    assert hours_of(scene, {name: 4.0})[scene.categories.index(name)] == 0.5
+    assert hours_of(scene, {name: 4.0})[scene.categories.index(name)] == most
 
 
 @pytest.mark.parametrize(

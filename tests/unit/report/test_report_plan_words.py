@@ -9,8 +9,9 @@ import pytest
 from report_tables import quantiles
 
 from paryield.plan.advice import verdict_of
-from paryield.plan.steady import WEEK_LEFT, WEEK_REACHED
+from paryield.plan.steady import LEFT, REACHED, WEEK_LEFT, WEEK_REACHED
 from paryield.report import GolferView
+from paryield.report.changes import HELD
 from paryield.report.html import golfer_page
 from paryield.report.plan_lines import plan_lines
 from paryield.report.plan_words import (
@@ -58,7 +59,7 @@ def record(verdict: str = "change", chance: float = 0.9, middle: float = 0.3, **
     return {**plain, **more}
 
 
-@pytest.mark.parametrize("middle", [0.05, 0.1, 0.1499, 0.15, 0.5])
+@pytest.mark.parametrize("middle", [0.05, 0.1, 0.1999, 0.2, 0.5])
 @pytest.mark.parametrize("chance", [0.5, 0.79, 0.8, 0.95])
 def test_every_pair_of_chance_and_gain_has_its_sentence(chance: float, middle: float) -> None:
     """The verdict rule of a plan and the table of sentences cannot disagree: all cells are filled."""
@@ -72,6 +73,11 @@ def test_every_pair_of_chance_and_gain_has_its_sentence(chance: float, middle: f
 def test_the_limits_of_words_and_rule_are_the_same() -> None:
     assert (SURE, STROKES) == WEEK_REACHED
     assert (HELD_SURE, HELD_STROKES) == WEEK_LEFT
+    figures = f"{WEEK_LEFT[1]:g} instead of {WEEK_REACHED[1]:g} for a week"
+    assert figures in HELD
+    assert f"chance {LEFT[0]:g} instead of {REACHED[0]:g}; {LEFT[1]:g} instead of {REACHED[1]:g} " in HELD
+    assert LEFT[0] == WEEK_LEFT[0]
+    assert REACHED[0] == WEEK_REACHED[0]
     assert {cell[0] for cell in PLAN_CELLS} == {"change", "keep"}
     assert len(PLAN_CELLS) == 7
 
@@ -94,7 +100,7 @@ def test_the_rule_itself() -> None:
 
     sure = np.concatenate([np.full(85, 0.3), np.full(15, -0.1)])
     assert verdict_of(sure) == "change"
-    assert verdict_of(np.where(sure > 0, 0.14, -0.1)) == "keep"
+    assert verdict_of(np.where(sure > 0, 0.199, -0.1)) == "keep"
     assert verdict_of(np.concatenate([np.full(79, 0.3), np.full(21, -0.1)])) == "keep"
     assert plan_cell(record()) == ("change", True, True)
 
