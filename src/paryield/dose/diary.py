@@ -17,7 +17,7 @@ HABIT_PRIOR_WEEKS = 4.0
 """Weeks of the club's average that a golfer's own habit is shrunk towards (common practice, no source)."""
 
 START_WEEKS = 26
-"""Weeks at the start of a record that say what was practised before it: what is practised later (a block, a
+"""Weeks at the start of a diary that say what was practised before it: what is practised later (a block, a
 programme) says nothing about that. [judgement]"""
 START_PRIOR_WEEKS = 4.0
 """Weeks of a golfer's habit over the whole record that those are shrunk towards. [judgement]"""
@@ -35,11 +35,15 @@ class Diary:
     first_day, last_day : int
         Days since 1970-01-01, both included.
     hours : array, shape (golfer, day, category)
-        Hours a day; days of unknown weeks carry the golfer's own habit.
+        Hours a day; days of unknown weeks carry the golfer's own habit, those before the first known week
+        what he practised at the start of his diary.
     known : bool array, shape (golfer, day)
         False where the hours were filled in.
     habit : array, shape (golfer, category)
         Hours a week over the golfer's known weeks, shrunk towards the club's where few are known.
+    start : array, shape (golfer, category)
+        Hours a week at the start of the diary, see :func:`habit_at_start`; they stand for what was practised
+        before it.
     recent : array, shape (golfer, category)
         Hours a week over the last 12 weeks' known weeks, the habit where fewer than 3 are known.
     has_diary : bool array, shape (golfer,)
@@ -53,6 +57,7 @@ class Diary:
     hours: FLOATS
     known: npt.NDArray[np.bool_]
     habit: FLOATS
+    start: FLOATS
     recent: FLOATS
     has_diary: npt.NDArray[np.bool_]
     weeks_known: npt.NDArray[np.int64]
@@ -134,36 +139,54 @@ def read_diary(
     known = _known_days(marked, unknown, golfers, first, starts)
     habit, recent, weeks_known, weeks_filled = _habits(hours, known, first, starts, as_of)
     has_diary = weeks_known > 0
+    start = habit_at_start(hours, known, habit)
     for row in range(len(ids)):
-        begin = int(starts[row]) - first
-        missing = ~known[row] & (np.arange(days) >= begin)
-        hours[row, missing, :] = habit[row] / DAYS_PER_WEEK if has_diary[row] else 0.0
+        begin, opened = int(starts[row]) - first, int(np.argmax(known[row]))
+        if not has_diary[row]:
+            hours[row, begin:] = 0.0
+            continue
+        hours[row, begin:opened] = start[row] / DAYS_PER_WEEK
+        hours[row, opened:][~known[row, opened:]] = habit[row] / DAYS_PER_WEEK
     return Diary(
-        tuple(ids), used, first, as_of, hours, known, habit, recent, has_diary, weeks_known, weeks_filled
+        tuple(ids),
+        used,
+        first,
+        as_of,
+        hours,
+        known,
+        habit,
+        start,
+        recent,
+        has_diary,
+        weeks_known,
+        weeks_filled,
     )
 
 
-def habit_at_start(diary: Diary, starts: npt.NDArray[np.int64]) -> FLOATS:
-    """Hours a week over the known weeks at the start of each record, shrunk towards the golfer's habit.
+def habit_at_start(hours: FLOATS, known: npt.NDArray[np.bool_], habit: FLOATS) -> FLOATS:
+    """Hours a week over the known weeks at the start of each diary, shrunk towards the golfer's habit.
 
     Parameters
     ----------
-    diary : Diary
-    starts : int array, shape (golfer,)
-        First day of each golfer's record.
+    hours : array, shape (golfer, day, category)
+        Hours a day.
+    known : bool array, shape (golfer, day)
+    habit : array, shape (golfer, category)
+        Hours a week over the whole diary.
 
     Returns
     -------
     array, shape (golfer, category)
-        What he practised before his record began, as far as can be told; his habit where none of the first
-        weeks is known.
+        What was practised before the first known week, as far as can be told; the habit where the diary is
+        no longer than the weeks looked at.
     """
-    elapsed = diary.first_day + np.arange(diary.hours.shape[1])[None, :] - np.asarray(starts)[:, None]
-    early = diary.known & (elapsed >= 0) & (elapsed < DAYS_PER_WEEK * START_WEEKS)
+    day = np.arange(known.shape[1])[None, :]
+    opened = np.argmax(known, axis=1)[:, None]
+    early = known & (day < opened + DAYS_PER_WEEK * START_WEEKS)
     weeks = early.sum(axis=1) / DAYS_PER_WEEK + START_PRIOR_WEEKS
-    total = np.einsum("ndj,nd->nj", diary.hours, early.astype(float))
-    found: FLOATS = (total + START_PRIOR_WEEKS * diary.habit) / weeks[:, None]
-    return found
+    total = np.einsum("ndj,nd->nj", hours, early.astype(float))
+    goes_on = (known & ~early).any(axis=1)
+    return np.where(goes_on[:, None], (total + START_PRIOR_WEEKS * habit) / weeks[:, None], habit)
 
 
 def _enter(

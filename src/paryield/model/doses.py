@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -32,18 +32,16 @@ def phantom_category(categories: tuple[Category, ...]) -> Category:
 
 def with_phantom(diary: Diary, starts: INTS, spec: ModelSpec) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
     """Categories, hours by day (N, D, J) and weekly hours before the record (N, J), the phantom's last."""
-    habit = habit_at_start(diary, starts)
     if not spec.phantom or not diary.categories:
-        return diary.categories, diary.hours, habit
+        return diary.categories, diary.hours, diary.start
     ghost = phantom_hours(diary, starts)[:, :, None]
     recorded = diary.first_day + np.arange(ghost.shape[1])[None, :] >= starts[:, None]
     weeks = np.maximum(diary.last_day - starts + 1, 1) / DAYS_PER_WEEK
     category = phantom_category(diary.categories)
     usual = ghost.sum(axis=1) / weeks[:, None]
-    shadow = replace(diary, categories=(category,), hours=ghost, known=recorded, habit=usual)
     hours = np.concatenate([diary.hours, ghost], axis=2)
     everyone = (*diary.categories, category)
-    return everyone, hours, np.concatenate([habit, habit_at_start(shadow, starts)], axis=1)
+    return everyone, hours, np.concatenate([diary.start, habit_at_start(ghost, recorded, usual)], axis=1)
 
 
 @dataclass(frozen=True)

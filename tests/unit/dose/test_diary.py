@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from paryield.dose.diary import Diary, habit_at_start, read_diary
+from paryield.dose.diary import Diary, read_diary
 from paryield.tables import Tables, make_tables
 from paryield.tables.categories import SHIPPED
 
@@ -90,9 +90,28 @@ def test_what_was_practised_before_the_record_is_read_off_its_first_half_year() 
     """An hour a week for 26 weeks, then three: before the record it was one, shrunk by 4 weeks' worth."""
     rows = [entry(week, 60) for week in range(26)] + [entry(week, 180) for week in range(26, 52)]
     found = diary(club(rows), weeks=52)
-    assert habit_at_start(found, START)[0, 0] == pytest.approx((26 * 1.0 + 4 * 2.0) / 30)
+    assert found.start[0, 0] == pytest.approx((26 * 1.0 + 4 * 2.0) / 30)
 
 
-def test_without_a_known_week_at_the_start_the_habit_stands_for_what_was_before() -> None:
-    found = diary(club([entry(week, 120) for week in range(30, 40)]), weeks=40)
-    assert habit_at_start(found, START)[0, 0] == pytest.approx(found.habit[0, 0]) == pytest.approx(2.0)
+def test_a_diary_that_begins_after_the_rounds_says_at_its_start_what_was_before() -> None:
+    """Rounds from week 0, a diary from week 30 on: an hour a week for half a year, then three."""
+    rows = [entry(week, 60) for week in range(30, 56)] + [entry(week, 180) for week in range(56, 82)]
+    found = diary(club(rows), weeks=82)
+    assert found.habit[0, 0] == pytest.approx(2.0)
+    assert found.start[0, 0] == pytest.approx((26 * 1.0 + 4 * 2.0) / 30)
+    before = found.hours[0, : 7 * 30, 0].reshape(30, 7).sum(axis=1)
+    assert before == pytest.approx(np.full(30, found.start[0, 0]))
+    assert not found.known[0, : 7 * 30].any()
+
+
+@pytest.mark.parametrize("weeks", [1, 3, 10])
+def test_a_diary_shorter_than_half_a_year_has_its_habit_from_the_start(weeks: int) -> None:
+    """Also with so few weeks that the club's average weighs in: it does so once."""
+    golfers = pd.DataFrame([{"golfer_id": "A"}, {"golfer_id": "B"}])
+    rows = [{"golfer_id": "A", "entry_no": week, **entry(week, 600)} for week in range(weeks)]
+    rows += [{"golfer_id": "B", "entry_no": week, **entry(week, 60)} for week in range(weeks)]
+    tables = make_tables({"golfers": golfers, "practice": pd.DataFrame(rows)})
+    starts = np.repeat(START, 2)
+    found = read_diary(tables.practice, tables.golfers, SHIPPED, starts, int(START[0]) + 7 * 40 - 1)
+    assert found.start == pytest.approx(found.habit)
+    assert found.weeks_known.tolist() == [weeks, weeks]
