@@ -8,6 +8,9 @@ import pandas as pd
 
 FLOATS = npt.NDArray[np.float64]
 LEVELS = {"cover50": 0.50, "cover80": 0.80, "cover95": 0.95}
+PROMISED = {"cover50": "mass50", "cover80": "mass80", "cover95": "mass95"}
+"""Share of the draws in each range, its ends included: what the forecast itself promises. Above the range's
+name where many draws are alike, as those of an index are, which moves by tenths or not at all."""
 
 
 def crps_draws(draws: FLOATS, truth: float) -> float:
@@ -38,7 +41,8 @@ def score_draws(draws: FLOATS, truth: float) -> dict[str, float]:
     -------
     dict
         ``crps``, ``error`` (median minus truth), ``rank`` (share of draws below the truth) and whether the
-        central 50, 80 and 95 % intervals hold the truth.
+        central 50, 80 and 95 % intervals hold the truth, and, as ``mass50`` to ``mass95``, which share of the
+        draws they hold.
     """
     sample = np.asarray(draws, dtype=float)
     out = {
@@ -49,6 +53,7 @@ def score_draws(draws: FLOATS, truth: float) -> dict[str, float]:
     for name, level in LEVELS.items():
         low, high = np.quantile(sample, [(1 - level) / 2, (1 + level) / 2])
         out[name] = float(low - 1e-9 <= truth <= high + 1e-9)
+        out[PROMISED[name]] = float(np.mean((sample >= low - 1e-9) & (sample <= high + 1e-9)))
     return out
 
 

@@ -14,7 +14,9 @@ FELT = 0.05
 METHODS = {"paryield": "paryield", "no_change": "no change", "mean_of_last_20": "mean of last 20"}
 SCORED = (
     "Scored on rounds within two weeks of the day, and on the index in force that day. CRPS is the average "
-    "miss in strokes, spread and all: lower is better. Behind ±: one standard error, golfers taken as units."
+    "miss in strokes, spread and all: lower is better. Behind ±: one standard error, golfers taken as units. "
+    "An index moves by tenths, or not at all for weeks, so its ranges hold more than their name says, the "
+    "50 % one most."
 )
 
 

@@ -38,3 +38,14 @@ def test_intervals_hold_what_they_should() -> None:
     assert table.loc[0, "n"] == 2
     assert table.loc[0, "cover80"] == 0.5
     assert table.loc[0, "rmse"] == pytest.approx(np.sqrt((0.6**2 + 0.96**2) / 2))
+
+
+def test_a_range_of_an_index_that_stands_still_holds_more_than_its_name() -> None:
+    """Half of the draws on one value: the 50 % range from 10.0 to 10.1 holds 80 of 100."""
+    draws = np.array([9.9] * 20 + [10.0] * 50 + [10.1] * 30)
+    found = score_draws(draws, 10.0)
+    assert found["mass50"] == pytest.approx(0.8)
+    assert found["mass95"] == 1.0
+    smooth = score_draws(np.linspace(0.0, 1.0, 1001), 0.6)
+    assert smooth["mass50"] == pytest.approx(0.5, abs=0.002)
+    assert smooth["mass80"] == pytest.approx(0.8, abs=0.002)
