@@ -8,9 +8,6 @@ import pandas as pd
 
 FLOATS = npt.NDArray[np.float64]
 LEVELS = {"cover50": 0.50, "cover80": 0.80, "cover95": 0.95}
-PROMISED = {"cover50": "mass50", "cover80": "mass80", "cover95": "mass95"}
-"""Share of the draws in each range, its ends included: what the forecast itself promises. Above the range's
-name where many draws are alike, as those of an index are, which moves by tenths or not at all."""
 
 
 def crps_draws(draws: FLOATS, truth: float) -> float:
@@ -41,8 +38,7 @@ def score_draws(draws: FLOATS, truth: float) -> dict[str, float]:
     -------
     dict
         ``crps``, ``error`` (median minus truth), ``rank`` (share of draws below the truth) and whether the
-        central 50, 80 and 95 % intervals hold the truth, and, as ``mass50`` to ``mass95``, which share of the
-        draws they hold.
+        central 50, 80 and 95 % of the draws hold the truth, see :func:`held`.
     """
     sample = np.asarray(draws, dtype=float)
     out = {
@@ -50,11 +46,21 @@ def score_draws(draws: FLOATS, truth: float) -> dict[str, float]:
         "error": float(np.median(sample) - truth),
         "rank": float(np.mean(sample < truth)),
     }
-    for name, level in LEVELS.items():
-        low, high = np.quantile(sample, [(1 - level) / 2, (1 + level) / 2])
-        out[name] = float(low - 1e-9 <= truth <= high + 1e-9)
-        out[PROMISED[name]] = float(np.mean((sample >= low - 1e-9) & (sample <= high + 1e-9)))
-    return out
+    return out | {name: held(sample, truth, level) for name, level in LEVELS.items()}
+
+
+def held(draws: FLOATS, truth: float, level: float) -> float:
+    """Return 1 where the central part of the draws holds the truth, 0 where it does not.
+
+    Where many draws equal the truth, as those of an index do, which moves by tenths or not at all, the part
+    of them inside counts; so the mean over true forecasts is ``level`` whatever the steps (the nonrandomized
+    probability integral transform of Czado, Gneiting & Held 2009, Biometrics 65:1254).
+    """
+    below, upto = float(np.mean(draws < truth - 1e-9)), float(np.mean(draws <= truth + 1e-9))
+    low, high = (1.0 - level) / 2.0, (1.0 + level) / 2.0
+    if upto == below:
+        return float(low <= below <= high)
+    return max(0.0, min(upto, high) - max(below, low)) / (upto - below)
 
 
 def pooled(scores: pd.DataFrame, by: list[str]) -> pd.DataFrame:

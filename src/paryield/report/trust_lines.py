@@ -15,8 +15,7 @@ METHODS = {"paryield": "paryield", "no_change": "no change", "mean_of_last_20": 
 SCORED = (
     "Scored on rounds within two weeks of the day, and on the index in force that day. CRPS is the average "
     "miss in strokes, spread and all: lower is better. Behind ±: one standard error, golfers taken as units. "
-    "An index moves by tenths, or not at all for weeks, so its ranges hold more than their name says, the "
-    "50 % one most."
+    "Where forecast and index agree to the tenth at the end of a range, it counts in part as held."
 )
 
 

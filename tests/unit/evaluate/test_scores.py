@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from paryield.evaluate.scores import crps_draws, crps_normal, pooled, score_draws
+from paryield.evaluate.scores import LEVELS, crps_draws, crps_normal, held, pooled, score_draws
 
 
 @pytest.mark.parametrize(
@@ -40,12 +40,22 @@ def test_intervals_hold_what_they_should() -> None:
     assert table.loc[0, "rmse"] == pytest.approx(np.sqrt((0.6**2 + 0.96**2) / 2))
 
 
-def test_a_range_of_an_index_that_stands_still_holds_more_than_its_name() -> None:
-    """Half of the draws on one value: the 50 % range from 10.0 to 10.1 holds 80 of 100."""
+def test_a_forecast_in_steps_is_held_as_often_as_it_says() -> None:
+    """Truths drawn from the forecast itself: an index that hardly moves, and one by tenths."""
+    rng = np.random.default_rng(1)
+    still = rng.choice([9.9, 10.0, 10.1], size=400, p=[0.2, 0.5, 0.3])
+    for draws in (still, np.round(rng.normal(10.0, 0.2, 400), 1), rng.normal(10.0, 0.2, 400)):
+        for name, level in LEVELS.items():
+            values, counts = np.unique(draws, return_counts=True)
+            each = [score_draws(draws, float(value))[name] for value in values]
+            assert np.average(each, weights=counts) == pytest.approx(level, abs=1e-9)
+
+
+def test_a_truth_on_the_end_of_a_range_counts_in_part() -> None:
+    """Draws 20, 50 and 30 of 100 on three values: of the 30 highest 5 lie in the middle half."""
     draws = np.array([9.9] * 20 + [10.0] * 50 + [10.1] * 30)
-    found = score_draws(draws, 10.0)
-    assert found["mass50"] == pytest.approx(0.8)
-    assert found["mass95"] == 1.0
-    smooth = score_draws(np.linspace(0.0, 1.0, 1001), 0.6)
-    assert smooth["mass50"] == pytest.approx(0.5, abs=0.002)
-    assert smooth["mass80"] == pytest.approx(0.8, abs=0.002)
+    assert held(draws, 10.1, 0.5) == pytest.approx(5 / 30)
+    assert held(draws, 10.0, 0.5) == pytest.approx(45 / 50)
+    assert held(draws, 9.9, 0.5) == 0.0
+    assert held(draws, 10.05, 0.5) == 1.0
+    assert held(draws, 10.2, 0.95) == 0.0
