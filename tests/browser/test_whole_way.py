@@ -14,9 +14,6 @@ from steps import move, open_golfer, open_what_if
 from paryield.club import Club
 
 pytestmark = pytest.mark.browser
-LAPTOP = pytest.mark.parametrize("width", [1280], indirect=True)
-TELEPHONE = pytest.mark.parametrize("width", [360], indirect=True)
-# That nothing is cut off at either width is looked at page by page in test_pages.py.
 
 
 @pytest.fixture
@@ -29,7 +26,6 @@ def stored(club: Path) -> str:
         return opened.data_fingerprint()
 
 
-@TELEPHONE
 def test_a_plan_a_round_and_back(page: Any, own_desk: Served):
     before = stored(own_desk.club)
     open_what_if(page, own_desk.address)
@@ -59,7 +55,6 @@ def test_a_plan_a_round_and_back(page: Any, own_desk: Served):
     assert stored(own_desk.club) == before
 
 
-@LAPTOP
 def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_club: Path, tmp_path: Path):
     """An empty club, the demo's kind of folder, and a fit that is watched, reloaded and stopped."""
     folder = tmp_path / "tables"
@@ -95,7 +90,6 @@ def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_clu
         assert opened.latest_run() is None
 
 
-@LAPTOP
 @pytest.mark.slow
 def test_a_fit_to_the_end(page: Any, own_desk: Served):
     page.goto(f"{own_desk.address}/health")
@@ -107,7 +101,6 @@ def test_a_fit_to_the_end(page: Any, own_desk: Served):
     assert run[0] == 2
 
 
-@LAPTOP
 def test_hostile_names_are_harmless(
     page: Any, serve: Callable[[Path], Served], fitted_club: Path, tmp_path: Path
 ):

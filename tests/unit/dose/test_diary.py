@@ -104,6 +104,11 @@ def test_a_diary_that_begins_after_the_rounds_says_at_its_start_what_was_before(
     assert not found.known[0, : 7 * 30].any()
 
 
+def test_without_a_known_week_at_the_start_the_habit_stands_for_what_was_before() -> None:
+    found = diary(club([entry(week, 120) for week in range(30, 40)]), weeks=40)
+    assert found.start[0, 0] == pytest.approx(found.habit[0, 0]) == pytest.approx(2.0)
+
+
 @pytest.mark.parametrize("weeks", [1, 3, 10])
 def test_a_diary_shorter_than_half_a_year_has_its_habit_from_the_start(weeks: int) -> None:
     """Also with so few weeks that the club's average weighs in: it does so once."""
