@@ -26,7 +26,7 @@ def one(year: int) -> pd.DataFrame:
     bats = seasons()
     club = as_club(bats, year, 6, 120)
     day = int(np.datetime64(f"{year}-12-31", "D").astype(int))
-    fit = fit_tables(club, ModelSpec(draws=200, tune=200, chains=2, seed=year), as_of=day, cores=1)
+    fit = fit_tables(club, ModelSpec(draws=200, tune=120, chains=2, seed=year), as_of=day, cores=1)
     ahead = forecast_tables(fit, club, weeks=(NEXT_SEASON,)).draws
     later = bats[bats["yearID"] == year + 1].set_index("playerID")
     rng = np.random.default_rng(year)

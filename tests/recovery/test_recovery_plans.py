@@ -21,7 +21,7 @@ RIVALS = ("even", "present", "weakest area")
 
 def club_and_fit(case: str, seed: int) -> tuple[MadeUpClub, Posterior]:
     """One made-up club of 80 golfers and 18 months."""
-    spec = ModelSpec(draws=250, tune=200, chains=2, seed=seed)
+    spec = ModelSpec(draws=250, tune=120, chains=2, seed=seed)
     return fitted(ClubSpec(golfers=80, seed=seed, case=case, stats_share=0.5), spec)
 
 

@@ -27,7 +27,7 @@ WEEKS = (4, 12, 26)
 
 def club_and_fit(case: str, seed: int, as_of: int | None = None) -> tuple[MadeUpClub, Posterior]:
     """One fit for all: half of the rounds with statistics, two chains of 250 draws."""
-    spec = ModelSpec(draws=250, tune=200, chains=2, seed=seed)
+    spec = ModelSpec(draws=250, tune=120, chains=2, seed=seed)
     club = ClubSpec(golfers=40, seed=seed, case=case, stats_share=0.5, future_weeks=WEEKS[-1] + 1)
     return fitted(club, spec, as_of)
 

@@ -22,7 +22,7 @@ DEFAULT_WEEKS = (4, 12, 26)
 ORIGINS = 4
 FIRST_WEEKS, LEAST_WEEKS = 26, 8
 """Weeks of records before the first origin, and the least where the whole is short. [judgement]"""
-DRAWS = {"chains": 2, "draws": 200, "tune": 200}
+DRAWS = {"chains": 2, "draws": 200, "tune": 120}
 """Size of a refit: an origin needs quantiles, not tails of every parameter."""
 
 Fitter = Callable[[Tables, ModelSpec, int], Posterior]

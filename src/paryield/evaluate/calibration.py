@@ -34,7 +34,7 @@ CLUB = ClubSpec(
     categories=("short_putting", "chipping", "irons"),
     late_share=0.0,
 )
-SPEC = ModelSpec(draws=250, tune=250, chains=2)
+SPEC = ModelSpec(draws=250, tune=120, chains=2)
 RETURN_WEEKS = 12
 THINNED = 100
 FAULTS = ("none", "luck", "gain")

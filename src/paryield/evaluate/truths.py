@@ -33,7 +33,7 @@ GRID = (
     ("null", 0.0),
 )
 """Kinds of club and factor on what practice gives."""
-SPEC = ModelSpec(draws=250, tune=250, chains=2)
+SPEC = ModelSpec(draws=250, tune=120, chains=2)
 LITTLE = 0.1
 """Strokes per 20 hours that count as nearly nothing."""
 

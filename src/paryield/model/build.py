@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pymc as pm
 import pytensor.tensor as pt
+from pymc.distributions.transforms import log_exp_m1
 from scipy.linalg import helmert
 
 from paryield.model.design import Observations
@@ -64,18 +65,18 @@ def _levels(p: dict[str, Any], priors: Priors) -> None:
     p["level_mean"] = pm.Normal("level_mean", priors.level_mean, priors.level_mean_sd)
     p["sd_level"] = pm.LogNormal("sd_level", np.log(priors.level_sd), priors.level_sd_log)
     p["share"] = pm.Dirichlet("share", np.array(priors.share), dims="area")
-    p["sd_area"] = pm.LogNormal("sd_area", np.log(priors.area_sd), priors.area_sd_log, dims="area")
+    p["sd_area"] = _spread("sd_area", priors.area_sd, priors.area_sd_log, "area")
     p["selection"] = pm.Normal("selection", 0.0, priors.selection_sd)
 
 
 def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
-    p["sd_wander"] = pm.LogNormal("sd_wander", np.log(priors.wander_sd), priors.wander_sd_log)
+    p["sd_wander"] = _spread("sd_wander", priors.wander_sd, priors.wander_sd_log)
     p["wander_days"] = pm.LogNormal("wander_days", np.log(priors.wander_days), priors.wander_days_log)
     p["wander_keep"] = pm.Deterministic(
         "wander_keep", pt.exp(-(data.knots[1] - data.knots[0]) / p["wander_days"])
     )
-    p["sd_drift"] = pm.HalfNormal("sd_drift", priors.drift_sd)
-    p["sd_response"] = pm.HalfNormal("sd_response", priors.response_spread)
+    p["sd_drift"] = _half_normal("sd_drift", priors.drift_sd)
+    p["sd_response"] = _half_normal("sd_response", priors.response_spread)
     p["trend"] = pm.Normal("trend", priors.trend_mean, priors.trend_sd)
     p["start_shift"] = pm.Normal("start_shift", 0.0, priors.start_shift_sd)
     p["season_cos"] = pm.Normal("season_cos", 0.0, priors.season_sd)
@@ -85,6 +86,27 @@ def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
         p["enrol_shift"] = pm.Normal(
             "enrol_shift", priors.enrol_shift, priors.enrol_shift_sd, dims="programme"
         )
+
+
+STRAIGHT = 3.0
+"""Where the middle of a spread's prior lies on the scale of which softplus is sampled: well in its straight
+part."""
+
+
+def _half_normal(name: str, scale: float) -> Any:
+    """Declare a spread that may be nothing; sampled as :func:`_spread` says."""
+    unit = pm.HalfNormal(f"{name}_unit", STRAIGHT, default_transform=log_exp_m1)
+    return pm.Deterministic(name, scale / STRAIGHT * unit)
+
+
+def _spread(name: str, median: Any, log_sd: float, dims: str | None = None) -> Any:
+    """Declare a spread of which the data may say little.
+
+    It is sampled as the inverse of softplus, nearly straight but for the smallest. On a log scale its density
+    would fall ever more steeply where it is large, and chains would have to take small steps everywhere.
+    """
+    unit = pm.LogNormal(f"{name}_unit", np.log(STRAIGHT), log_sd, dims=dims, default_transform=log_exp_m1)
+    return pm.Deterministic(name, median / STRAIGHT * unit, dims=dims)
 
 
 def _rounds(p: dict[str, Any], data: Observations, priors: Priors) -> None:
@@ -120,7 +142,7 @@ def _stat(p: dict[str, Any], stat: str, priors: Priors) -> None:
     if stat in LEANING:
         p[f"{stat}_day"] = normal(f"{stat}_day")
     if stat in OWN_STATS:
-        p[f"{stat}_own"] = pm.LogNormal(f"{stat}_own", np.log(known[f"{stat}_own"]), priors.stat_own_log)
+        p[f"{stat}_own"] = _spread(f"{stat}_own", known[f"{stat}_own"], priors.stat_own_log)
     for name in ("putts_per_green", "up_and_downs_on_putts", "penalties_on_greens"):
         if name.startswith(f"{stat}_"):
             p[name] = normal(name)

@@ -15,7 +15,7 @@ from paryield.model.fit import Drawn, fit_tables
 from paryield.model.spec import ModelSpec
 from paryield.posterior.store import fingerprint, to_bytes
 
-QUICK = {"chains": 2, "draws": 250, "tune": 250}
+QUICK = {"chains": 2, "draws": 250, "tune": 120}
 """Size of a quick look; too small for the health gate as a rule."""
 
 

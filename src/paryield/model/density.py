@@ -98,10 +98,9 @@ class Density:
 
 
 def prior_width(log_prior: Callable[[FLOATS], Any], start: FLOATS, step: float = 1e-3) -> FLOATS:
-    """How far chains may start from one another: a prior sd in each unconstrained value, at most 1.
+    """Scale of each unconstrained value: its prior standard deviation, at most 1.
 
-    Read off the curvature of the log prior by central differences. Values that the prior holds within a
-    tenth are not started one away: from there chains may find modes of far lower density and stay.
+    Read off the curvature of the log prior by central differences.
     """
     here = float(log_prior(start))
     width = np.ones(start.size)
@@ -111,30 +110,3 @@ def prior_width(log_prior: Callable[[FLOATS], Any], start: FLOATS, step: float =
         bend = (float(log_prior(start + move)) - 2.0 * here + float(log_prior(start - move))) / step**2
         width[place] = 1.0 / np.sqrt(max(-bend, 1.0))
     return width
-
-
-def compiled_for_nutpie(density: Density) -> Any:
-    """Wrap a density as a model of nutpie that stores every population value."""
-    import nutpie
-
-    example = density.values(density.start)
-
-    def make_density() -> Callable[..., Any]:
-        memory = density.workspace()
-        return lambda x, **_: density(x, memory)
-
-    def make_expand(_first: int, _second: int, _chain: int) -> Callable[..., Any]:
-        return lambda x, **_: density.values(x)
-
-    def start(seed: int) -> FLOATS:
-        return density.start + density.width * np.random.default_rng(seed).uniform(-1.0, 1.0, density.size)
-
-    return nutpie.compiled_pyfunc.from_pyfunc(
-        density.size,
-        make_density,
-        make_expand,
-        [np.dtype(np.float64)] * len(example),
-        [value.shape for value in example.values()],
-        list(example),
-        make_initial_point_fn=start,
-    )

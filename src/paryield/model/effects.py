@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
@@ -93,8 +94,16 @@ def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dic
     }
 
 
+SLICE = 64
+"""Draws of the population handed out at a time."""
+
+
 def draw_golfers(
-    draws: dict[str, npt.NDArray[Any]], fixed: dict[str, Any], data: Observations, rng: np.random.Generator
+    draws: dict[str, npt.NDArray[Any]],
+    fixed: dict[str, Any],
+    data: Observations,
+    rng: np.random.Generator,
+    cores: int = 1,
 ) -> dict[str, FLOATS]:
     """Draw every golfer's own values for every draw of the population.
 
@@ -103,16 +112,25 @@ def draw_golfers(
     draws : dict of arrays, leading axis sample
     fixed : dict
         Population values that are constants of the specification.
+    cores : int
+        Draws worked on at a time; the outcome does not depend on it.
     """
     samples, known = len(draws["level_mean"]), packed(data, fixed)
     out: dict[str, FLOATS] = {}
-    for sample in range(samples):
+
+    def one(sample: int, shocks: FLOATS) -> dict[str, FLOATS]:
         p = {**fixed, **{name: values[sample] for name, values in draws.items()}}
         gram, score = fast_information(known, p, data)
         precision = np.linalg.inv(prior_cover(p, data))
-        effects = draw_effects(gram, score, precision, rng.normal(size=score.shape))
-        for name, value in natural_units(p, data, effects).items():
-            if name not in out:
-                out[name] = np.empty((samples, *value.shape))
-            out[name][sample] = value
+        return natural_units(p, data, draw_effects(gram, score, precision, shocks))
+
+    with ThreadPoolExecutor(cores) as pool:
+        for start in range(0, samples, SLICE):
+            which = range(start, min(start + SLICE, samples))
+            shocks = rng.normal(size=(len(which), len(data.golfers), data.effects))
+            for sample, found in zip(which, pool.map(one, which, shocks), strict=True):
+                for name, value in found.items():
+                    if name not in out:
+                        out[name] = np.empty((samples, *value.shape))
+                    out[name][sample] = value
     return out

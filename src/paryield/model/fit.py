@@ -14,11 +14,12 @@ import xarray as xr
 from paryield.dose.stock import HALF_LIFE_NODES
 from paryield.errors import InternalError
 from paryield.model.build import build_model, constants_of
-from paryield.model.density import Density, compiled_for_nutpie
+from paryield.model.density import Density
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import draw_golfers
 from paryield.model.health import check_health
 from paryield.model.rows import start_share
+from paryield.model.scaled import compiled_for_nutpie, scaled
 from paryield.model.spec import ModelSpec
 from paryield.posterior.contents import GOLFER, POPULATION, Posterior
 from paryield.tables import Tables
@@ -67,14 +68,13 @@ def sample_population(
         density = Density(data, spec)
         check_density(density)
         tree = nutpie.sample(
-            compiled_for_nutpie(density),
+            compiled_for_nutpie(scaled(density)),
             **size,
             cores=min(cores, spec.chains),
             seed=spec.seed,
             progress_bar=progress,
             progress_callback=all_chains(drawn),
             progress_rate=PROGRESS_MS,
-            adaptation="low_rank",
             maxdepth=7,
         )
     return tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset()
@@ -172,7 +172,7 @@ def fit_observations(
     tell("compiling and sampling")
     draws, statistics = sample_population(data, spec, cores=cores, progress=progress, drawn=drawn)
     tell("drawing each golfer's own values")
-    golfers = _golfer_draws(draws, data, spec)
+    golfers = _golfer_draws(draws, data, spec, cores)
     kept = _declared(draws, golfers, data)
     level = golfer_level_now(kept, data)
     divergences = int(statistics["diverging"].sum())
@@ -187,7 +187,7 @@ def fit_observations(
     return Posterior(tree, {**_facts(data, spec), "health": health, **(facts or {})})
 
 
-def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec) -> dict[str, Any]:
+def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec, cores: int) -> dict[str, Any]:
     shape = (draws.sizes["chain"], draws.sizes["draw"])
     flat = {
         str(name): value.values.reshape(shape[0] * shape[1], *value.shape[2:])
@@ -198,7 +198,7 @@ def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec) -> dic
         fixed |= {"rate_area": np.zeros((0, 4)), "log_half_life": np.zeros(0)}
         fixed |= {"start_known": np.float64(1.0), "start_new": np.float64(1.0)}
     rng = np.random.default_rng([spec.seed, 1])
-    own = draw_golfers(flat, fixed, data, rng)
+    own = draw_golfers(flat, fixed, data, rng, cores)
     shares = {name: flat.get(name, np.ones(shape[0] * shape[1])) for name in ("start_known", "start_new")}
     own["start_share"] = start_share({name: value[:, None] for name, value in shares.items()}, data.joined)
     return {name: np.asarray(value).reshape(*shape, *value.shape[1:]) for name, value in own.items()}

@@ -209,7 +209,7 @@ class ModelSpec:
 
     seed: int = 20260705
     draws: int = 500
-    tune: int = 250
+    tune: int = 120
     chains: int = 4
     sampler: str = "nutpie"
     quick: bool = False
