@@ -51,11 +51,12 @@ def as_club(bats: pd.DataFrame, year: int, years: int, players: int) -> Tables:
     return make_tables(frames, settings=Settings(club_name="seasons"))
 
 
-def local_level(bats: pd.DataFrame, until: int) -> pd.DataFrame:
+def local_level(bats: pd.DataFrame, until: int, values: FLOATS | None = None) -> tuple[pd.DataFrame, FLOATS]:
     """A hierarchical local level by the Kalman filter: five values by maximum likelihood up to a year.
 
     Mean and spread of new batters, spread of a year's step, share kept from year to year, luck over the
-    binomial. Returns the seasons with ``mean`` and ``sd`` forecast from the seasons before.
+    binomial; ``values`` are these if they are known. Returns the seasons with ``mean`` and ``sd`` forecast
+    from the seasons before, and the values.
     """
     code = bats["playerID"].astype("category").cat.codes.to_numpy()
     turn = bats.groupby("playerID").cumcount().to_numpy()
@@ -84,7 +85,9 @@ def local_level(bats: pd.DataFrame, until: int) -> pd.DataFrame:
             mean, var = mean + gain * error, var * (1 - gain)
         return total, means, sds
 
-    found = minimize(lambda x: -run(x)[0], [0.0, -3.5, -4.5, 3.0, 0.0], method="Nelder-Mead",
-                     options={"maxiter": 3000, "xatol": 1e-4, "fatol": 1e-3})  # fmt: skip
-    _, means, sds = run(found.x)
-    return bats.assign(mean=means[code, turn], sd=sds[code, turn], turn=turn)
+    if values is None:
+        found = minimize(lambda x: -run(x)[0], [0.0, -3.5, -4.5, 3.0, 0.0], method="Nelder-Mead",
+                         options={"maxiter": 3000, "xatol": 1e-4, "fatol": 1e-3})  # fmt: skip
+        values = found.x
+    _, means, sds = run(values)
+    return bats.assign(mean=means[code, turn], sd=sds[code, turn], turn=turn), values

@@ -55,7 +55,8 @@ class Scaled:
     def __call__(self, z: FLOATS, workspace: list[FLOATS] | None = None) -> tuple[float, FLOATS]:
         """Return log density (but for the constant determinant of ``factor``) and gradient at ``z``."""
         value, slope = self.density(self.unscaled(z), workspace)
-        return value, self.factor.T @ slope
+        with np.errstate(invalid="ignore"):  # the sampler turns back where the density ends
+            return value, self.factor.T @ slope
 
     def values(self, z: FLOATS) -> dict[str, FLOATS]:
         """Return the population values at ``z`` by name."""
