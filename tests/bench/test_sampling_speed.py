@@ -27,7 +27,7 @@ SHARED = ("gain", "log_half_life", "trend", "level_mean", "share", "selection", 
           "sd_wander", "wander_days", "sd_drift", "sd_response", "start_shift", "season_cos", "season_sin",
           "competition", "noise_scale", "course_effect")  # fmt: skip
 """Population values that both forms sample; the golfers' own are left out, which favours the plain form."""
-TUNE, DRAWS = 120, 60
+TUNE, DRAWS = 100, 50
 """Of each chain of the plain form, whose trees are up to 1,023 steps deep: a quarter of an hour each."""
 FIRST = """
 import os, pickle, sys, time
