@@ -153,8 +153,8 @@ def uniformity(ranks: pd.DataFrame, chance: float = 0.95) -> list[dict[str, Any]
     """
     from arviz_stats.ecdf_utils import ecdf_pit
 
-    groups = list(ranks.groupby(["quantity", "element"], sort=False))
-    each = 1.0 - (1.0 - chance) / len(groups)
+    groups = [] if ranks.empty else list(ranks.groupby(["quantity", "element"], sort=False))
+    each = 1.0 - (1.0 - chance) / max(len(groups), 1)
     found = []
     for (quantity, element), own in groups:
         values = np.sort(own["rank"].to_numpy())

@@ -52,8 +52,8 @@ class Verification:
 
     @property
     def ok(self) -> bool:
-        """Whether every check passed."""
-        return all(check["ok"] for check in self.checks)
+        """Whether anything was checked, and every check passed."""
+        return bool(self.checks) and all(check["ok"] for check in self.checks)
 
     def to_dict(self) -> dict[str, Any]:
         """Return the record of the ``verify`` command."""
@@ -107,7 +107,9 @@ def verify(
     clubs += [("null", 0.0, first + n) for n in range(size.null_seeds)]
     recovery = _run("known truth", [(recover, (*club, size.golfers)) for club in clubs], workers, say)
     calibration, faulty = uniformity(ranks), uniformity(wrong)
-    checks = [*_calibrated(calibration, faulty), *_recovered(recovery), *_null(recovery)]
+    checks = _calibrated(calibration, faulty)
+    if clubs:
+        checks += [*_recovered(recovery), *_null(recovery)]
     return Verification(checks, calibration, faulty, recovery, time.monotonic() - begun)
 
 
@@ -138,20 +140,26 @@ def _calibrated(calibration: list[dict[str, Any]], faulty: list[dict[str, Any]])
     out = [f"{one['quantity']} {one['element']}".strip() for one in calibration if one["outside"]]
     caught = [one["quantity"] for one in faulty if one["outside"]]
     missed = [name for name in RESPONSIBLE if name not in caught]
-    return [
-        _check(
-            "ranks of the truth are even",
-            not out,
-            f"outside their bands: {', '.join(out) or 'none'} of {len(calibration)}",
-            "none; by chance one or more in 1 of 20 runs",
-        ),
-        _check(
-            "a planted fault is caught",
-            not missed,
-            f"outside their bands: {', '.join(dict.fromkeys(caught)) or 'none'}",
-            f"{', '.join(RESPONSIBLE)} outside",
-        ),
-    ]
+    checks = []
+    if calibration:
+        checks.append(
+            _check(
+                "ranks of the truth are even",
+                not out,
+                f"outside their bands: {', '.join(out) or 'none'} of {len(calibration)}",
+                "none; by chance one or more in 1 of 20 runs",
+            )
+        )
+    if faulty:
+        checks.append(
+            _check(
+                "a planted fault is caught",
+                not missed,
+                f"outside their bands: {', '.join(dict.fromkeys(caught)) or 'none'}",
+                f"{', '.join(RESPONSIBLE)} outside",
+            )
+        )
+    return checks
 
 
 def _recovered(recovery: pd.DataFrame) -> list[dict[str, Any]]:

@@ -8,7 +8,7 @@ import pytest
 
 from paryield.evaluate.calibration import FAULTS, faulty, rank_of, replicate, uniformity
 from paryield.evaluate.truths import raw_slopes
-from paryield.evaluate.verify import Verification, _calibrated, _null, _recovered
+from paryield.evaluate.verify import Size, Verification, _calibrated, _null, _recovered, verify
 from paryield.report.verification import verify_lines, verify_page
 from paryield.synth import ClubSpec, make_club
 
@@ -109,3 +109,11 @@ def test_one_replicate_ranks_everything_and_too_much_luck_shows_at_once() -> Non
     assert named <= set(table["quantity"])
     assert table["rank"].between(0, 1).all()
     assert float(table.loc[table["quantity"] == "noise_scale", "rank"].iloc[0]) < 0.1
+
+
+def test_what_was_not_asked_for_is_not_checked() -> None:
+    """A size without clubs, faults or replicates answers at once and claims nothing."""
+    found = verify(size=Size(0, 0, (), 0, 0, 0))
+    assert found.checks == found.calibration == found.faulty == []
+    assert found.recovery.empty
+    assert not found.ok
