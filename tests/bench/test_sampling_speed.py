@@ -28,7 +28,7 @@ SHARED = ("gain", "log_half_life", "trend", "level_mean", "share", "selection", 
 """Population values that both forms sample; the golfers' own are left out, which favours the plain form."""
 CHAINS, TUNE, DRAWS = 2, 50, 25
 """Of the plain form, whose trees are up to 1,023 steps deep: some ten minutes each. Too few for it to settle,
-so its rate is taken as if each of its draws, warm-up included, were an effective one: more than it reaches."""
+so its rate is taken as if each of its draws, warm-up included, were an effective one."""
 FIRST = """
 import os, pickle, sys, time
 from pathlib import Path
@@ -59,8 +59,8 @@ def plain_rate(name: str, draws: xr.Dataset, spent: float) -> float:
     """Most effective draws a second that the plain form can have."""
     most = CHAINS * (TUNE + DRAWS) / spent
     print(
-        f"{name}: {TUNE + DRAWS} draws of each of {CHAINS} chains in {spent:.0f} s, at most {most:.3f} effective "
-        f"a second; smallest bulk ESS of the last {CHAINS * DRAWS}: {smallest(draws):.0f}",
+        f"{name}: {TUNE + DRAWS} draws of each of {CHAINS} chains in {spent:.0f} s, at most {most:.3f} "
+        f"effective ones a second; smallest bulk ESS of the last {CHAINS * DRAWS}: {smallest(draws):.0f}",
         flush=True,
     )
     return most
@@ -100,8 +100,8 @@ def test_fifteen_times_the_plain_form_a_second(club: Observations) -> None:
     spent = time.perf_counter() - start
     ours = smallest(draws) / spent
     print(
-        f"ours: {CHAINS * ModelSpec().draws} draws, smallest bulk ESS {smallest(draws):.0f} in {spent:.0f} s, "
-        f"{ours:.2f} a second",
+        f"ours: {CHAINS * ModelSpec().draws} draws, smallest bulk ESS {smallest(draws):.0f} in {spent:.0f} s,"
+        f" {ours:.2f} a second",
         flush=True,
     )
     plain = build_model(club, ModelSpec(), plain=True)
