@@ -100,6 +100,7 @@ def test_the_first_draw_comes_within_twenty_seconds(club: Observations, tmp_path
 
 
 @pytest.mark.bench
+@pytest.mark.filterwarnings("ignore:os.fork:RuntimeWarning")
 def test_fifteen_times_the_plain_form_a_second(club: Observations) -> None:
     """Two chains on two cores each. Time to compile counts for ours only."""
     start = time.perf_counter()

@@ -16,6 +16,7 @@ from paryield.synth import ClubSpec, make_club
 pytestmark = pytest.mark.slow
 
 
+@pytest.mark.filterwarnings("ignore:os.fork:RuntimeWarning")
 def test_both_samplers_agree_within_monte_carlo_error() -> None:
     spec = ModelSpec(draws=400, tune=400, chains=2, seed=3)
     design = build_observations(make_club(ClubSpec(golfers=12, weeks=40, seed=4)).tables, spec)
