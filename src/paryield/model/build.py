@@ -89,8 +89,7 @@ def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
 
 
 STRAIGHT = 3.0
-"""Where the middle of a spread's prior lies on the scale of which softplus is sampled: well in its straight
-part."""
+"""Median (or scale) of a spread's prior in the unit in which it is sampled: softplus is straight there."""
 
 
 def _half_normal(name: str, scale: float) -> Any:

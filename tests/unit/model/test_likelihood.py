@@ -85,8 +85,8 @@ def test_the_sampled_density_equals_the_model_and_moves_along_its_gradient(
         np.testing.assert_allclose(2 * gradient @ step, numeric, rtol=1e-4, atol=1e-7)
 
 
-def test_chains_start_within_the_prior(drawn: Observations) -> None:
-    """A normal prior's own sd is the width; wide or bounded values start within one."""
+def test_the_scale_of_each_value_is_the_width_of_its_prior(drawn: Observations) -> None:
+    """A normal prior's own sd is the width; that of wide or bounded values is at most one."""
     spec = ModelSpec(most_knots=5, knot_days=50)
     density = Density(drawn, spec)
     ends = np.cumsum([int(np.prod(shape, dtype=int)) for shape in density.shapes])[:-1]
