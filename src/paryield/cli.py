@@ -19,6 +19,7 @@ from paryield.commands import (  # noqa: F401  (they register themselves)
     fits,
     plans,
     records,
+    reference,
     tables,
     trust,
 )

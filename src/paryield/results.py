@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
-import numpy as np
-import numpy.typing as npt
+if TYPE_CHECKING:
+    import numpy.typing as npt
 
 QUANTILES: dict[str, float] = {
     "q025": 0.025,
@@ -76,6 +76,8 @@ def summary(draws: npt.ArrayLike) -> dict[str, float]:
     dict
         Keys of :data:`QUANTILES` and ``mean``, in the unit of the draws.
     """
+    import numpy as np  # here, so that help and usage errors need not wait for it
+
     flat = np.asarray(draws, dtype=float).ravel()
     values = np.quantile(flat, list(QUANTILES.values()))
     return {**dict(zip(QUANTILES, map(float, values), strict=True)), "mean": float(flat.mean())}

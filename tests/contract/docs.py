@@ -21,15 +21,3 @@ def rows(document: str, first: str) -> list[list[str]]:
             found.append([cells[0].strip("`"), *cells[1:]])
         return found
     raise AssertionError(f"{document} has no table whose first column is {first!r}")
-
-
-def tables(document: str, first: str) -> list[list[list[str]]]:
-    """Return every table of a document whose first column is headed ``first``."""
-    text = (ROOT / document).read_text(encoding="utf-8")
-    found = []
-    for block in text.split("\n\n"):
-        lines = block.splitlines()
-        if lines and lines[0].startswith(f"| {first} |"):
-            cells = [[cell.strip() for cell in line.strip("|").split("|")] for line in lines[2:]]
-            found.append([[row[0].strip("`"), *row[1:]] for row in cells])
-    return found

@@ -1,4 +1,4 @@
-"""Commands, options and JSON fields: the code and README say the same."""
+"""Commands, options and JSON fields: the commands do what the reference says."""
 
 from __future__ import annotations
 
@@ -10,27 +10,66 @@ from typing import Any
 
 import pytest
 import typer.main
-from docs import ROOT, tables
+from docs import ROOT
 
 from paryield.cli import app, main
+from paryield.commands.documents import DOCUMENTS, Document
+from paryield.commands.topics import TOPICS
 from paryield.results import QUANTILES
 
 COMMANDS = typer.main.get_command(app).commands
-TABLE, JSON = tables("README.md", "command")
 LONG = ("demo", "fit", "backtest", "verify", "desk")
 """They fit or stay open; their records are checked where they are made."""
-QUICK = [row for row in JSON if row[0] not in LONG]
+QUICK = [name for name in DOCUMENTS if name not in LONG]
 QUANTILE_FIELDS = {*QUANTILES, "mean"}
 
 
-def fields(cell: str) -> set[str]:
-    found = set(re.findall(r"`([a-z_]+)`", cell))
-    return found | QUANTILE_FIELDS if "*quantiles*" in cell else found
+def said(document: Document) -> tuple[set[str], set[str]]:
+    """Return the fields that always stand in a record, and all that may."""
+    always = set(document.fields())
+    return always, always | set(document.fields(always=False))
 
 
-def test_every_command_stands_in_both_tables():
-    assert [row[0] for row in TABLE] == [row[0] for row in JSON]
-    assert {row[0] for row in TABLE} == set(COMMANDS)
+def test_every_command_stands_in_the_reference():
+    assert set(DOCUMENTS) == set(COMMANDS)
+
+
+def test_help_shows_every_command_under_one_heading_in_eighty_columns(capsys):
+    assert main(["--help"]) == 0
+    out = capsys.readouterr().out
+    assert all(len(line) <= 80 for line in out.splitlines())
+    for name, document in DOCUMENTS.items():
+        assert len(re.findall(rf"^  {name} ", out, re.MULTILINE)) == 1
+        assert f"{document.group}:" in out
+
+
+def test_the_reference_names_every_option_and_field_in_eighty_columns(capsys):
+    assert main(["reference"]) == 0
+    out = capsys.readouterr().out
+    assert all(len(line) <= 80 for line in out.splitlines())
+    words = " ".join(out.split())
+    for name, document in DOCUMENTS.items():
+        for parameter in COMMANDS[name].params:
+            assert " ".join(parameter.help.split()) in words
+        for field in document.fields():
+            assert field in QUANTILE_FIELDS or re.search(rf"\b{field}\b", words)
+
+
+def test_the_reference_is_a_page_as_well(tmp_path, capsys):
+    assert main(["reference", "--out", str(tmp_path)]) == 0
+    page = (tmp_path / "reference.html").read_text(encoding="utf-8")
+    assert all(f"<h2>{name}</h2>" in page for name in DOCUMENTS)
+    assert main(["reference", "perhaps"]) == 2
+    assert "there is no command 'perhaps'" in capsys.readouterr().err
+
+
+def test_readme_opens_with_the_job_and_two_commands_and_is_short():
+    lines = (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
+    assert len(lines) <= 120
+    start = lines.index("```")
+    assert start < 15
+    assert lines[start + 1].startswith("pip install uv && uv run paryield demo")
+    assert lines[start + 2].startswith("uv run pytest")
 
 
 @pytest.mark.parametrize("name", sorted(COMMANDS))
@@ -45,18 +84,20 @@ def test_every_command_and_option_has_help(name, capsys):
     assert f"Usage: paryield {name}" in capsys.readouterr().out
 
 
-def test_the_quantiles_are_spelt_as_the_document_says():
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    said = re.search(r"\*Quantiles\* are `([^`]+)` and `mean`", text)
-    assert said is not None
-    assert said.group(1).split() == list(QUANTILES)
-
-
-def test_every_option_that_the_document_names_exists():
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    named = set(re.findall(r"(--[a-z][a-z-]+)", text))
+def test_every_option_that_is_named_in_words_exists():
+    words = [one for topic in TOPICS for one in (*topic.paragraphs, *topic.lines)]
+    words += [part for one in DOCUMENTS.values() for part in (one.does, one.words)]
+    readme = (ROOT / "README.md").read_text(encoding="utf-8").replace("uv run --no-dev", "uv run")
+    named = set(re.findall(r"(--[a-z][a-z-]+)", " ".join([readme, *words])))
     known = {option for command in COMMANDS.values() for one in command.params for option in one.opts}
     assert named - known - {"--help"} == set()
+
+
+def test_version_is_that_of_the_package(capsys):
+    from importlib.metadata import version
+
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out == f"paryield {version('paryield')}\n"
 
 
 @pytest.fixture(scope="module")
@@ -74,6 +115,7 @@ def answers(
     add_programme(club, place / "joined")
     ladder.write_text("distance_ft,tried,made\n3,10,8\n", encoding="utf-8")
     words: dict[str, list[object]] = {
+        "reference": [],
         "synth": [tables_of, "--golfers", 2, "--weeks", 8],
         "check": [tables_of],
         "import": [place / "new.db", tables_of],
@@ -105,16 +147,15 @@ def answers(
     return lambda name: found[name]
 
 
-@pytest.mark.parametrize("row", QUICK, ids=lambda row: row[0])
-def test_fields_are_those_of_the_document(row, answers):
-    name, kind, always, at_times = row
+@pytest.mark.parametrize("name", QUICK)
+def test_fields_are_those_of_the_reference(name, answers):
+    always, ever = said(DOCUMENTS[name])
     document = answers(name)
-    assert isinstance(document, list) == (kind == "a list")
+    assert isinstance(document, list) == (DOCUMENTS[name].kind == "a list")
     records = document if isinstance(document, list) else [document]
     assert records
     for record in records:
-        assert fields(always) <= set(record)
-        assert set(record) <= fields(always) | fields(at_times)
+        assert always <= set(record) <= ever
     if name == "returns":
         assert set(records[0]["strokes_per_weekly_hour"]) == QUANTILE_FIELDS
     if name == "expectations":
@@ -148,7 +189,6 @@ def test_fields_of_fit_and_demo():
     }
     shown = FitReceipt(1, facts, 2.5).to_dict()
     demo = Demo(Path("club.db"), (), {}, Forecast([], {}), Returns([], {})).to_dict()
-    said = {row[0]: fields(row[2]) for row in JSON}
-    assert set(shown) == said["fit"]
+    assert set(shown) == said(DOCUMENTS["fit"])[0]
     assert shown["as_of"] == "2026-07-05"
-    assert set(demo) == said["demo"]
+    assert set(demo) == said(DOCUMENTS["demo"])[0]

@@ -11,10 +11,27 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
+from paryield.commands.documents import DOCUMENTS
 from paryield.errors import ParyieldError
 
-app = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+
+class Grouped(TyperGroup):
+    """The commands under the headings of the reference, each with its line."""
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """Write the commands, group by group."""
+        widest = max(map(len, self.commands))
+        for group in dict.fromkeys(one.group for one in DOCUMENTS.values()):
+            names = [name for name, one in DOCUMENTS.items() if one.group == group and name in self.commands]
+            with formatter.section(group):
+                formatter.write_dl(
+                    [(f"{name:{widest}}", self.commands[name].get_short_help_str(60)) for name in names]
+                )
+
+
+app = typer.Typer(cls=Grouped, add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
 
 Where = Annotated[str, typer.Argument(metavar="CLUB", help="Path of the club file, or a database URL.")]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
@@ -22,8 +39,20 @@ Golfer = Annotated[str | None, typer.Option("--golfer", metavar="ID", help="Only
 Anyway = Annotated[bool, typer.Option("--anyway", help="Answer, under a banner, from a fit that is unsound.")]
 
 
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import version
+
+        print(f"paryield {version('paryield')}")
+        raise typer.Exit
+
+
 @app.callback()
-def paryield() -> None:
+def paryield(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and exit.")
+    ] = False,
+) -> None:
     """What golf practice pays: forecasts and returns by practice area, with their spread."""
 
 

@@ -1,0 +1,325 @@
+"""What each command does and what its JSON document holds: one record a command.
+
+``paryield --help`` groups the commands by it, ``paryield reference`` prints it, and a test runs the commands
+and compares their fields with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from paryield.results import QUANTILES
+
+BEGIN, RECORDS, FIT, ASK, PLAN, SHOW, KEEP = (
+    "Begin",
+    "Records in",
+    "Fit, and whether it can be trusted",
+    "Ask",
+    "Plan",
+    "Show",
+    "Look after the club",
+)
+ONE: Literal["one"] = "one"
+MANY: Literal["a list"] = "a list"
+
+GENERAL = (
+    "CLUB is the path of the club file, or a database URL.",
+    "Exit codes: 0 fine; 1 our fault; 2 bad input or usage; 3 the fit is not sound, so the answer is "
+    "withheld (forecast, goals, returns, areas, split, plan, block, programme, report; --anyway gives it "
+    "under a banner). One line on standard error says which and why.",
+    "With --json standard output is exactly one document; messages go to standard error. Dates are ISO. A "
+    "missing number is null. Lower scores are better: a return or gain is positive when scores fall, a "
+    "change or effect is negative when scores fall.",
+    f"Quantiles are {' '.join(QUANTILES)} and mean.",
+    'An error is {"error": {"kind", "message", "where", "remedy"}}.',
+)
+"""What holds for every command."""
+
+
+@dataclass(frozen=True)
+class Document:
+    """One command in the reference.
+
+    Attributes
+    ----------
+    group : str
+        Heading it stands under in ``--help``.
+    does : str
+        What it does, for somebody who chooses among the commands.
+    kind : {"one", "a list"}
+        Whether its JSON document is one record or a list of records.
+    always, at_times : str
+        Fields of a record, separated by blanks; ``*`` stands for all quantiles and the mean.
+    words : str
+        What the fields mean where their names do not say it.
+    """
+
+    group: str
+    does: str
+    kind: Literal["one", "a list"]
+    always: str
+    at_times: str = ""
+    words: str = ""
+
+    def fields(self, always: bool = True) -> list[str]:
+        """Return the fields that always stand in a record, or those that stand in it at times."""
+        names = (self.always if always else self.at_times).split()
+        return [one for name in names for one in ((*QUANTILES, "mean") if name == "*" else (name,))]
+
+
+DOCUMENTS: dict[str, Document] = {
+    "demo": Document(
+        BEGIN,
+        "makes the demo club, fits, answers, writes its pages, says what to look at next",
+        ONE,
+        "club reports health forecast returns",
+        at_times="error",
+    ),
+    "synth": Document(
+        BEGIN,
+        "makes up a club and writes its truth beside it",
+        ONE,
+        "folder files",
+    ),
+    "reference": Document(
+        BEGIN,
+        "shows all commands, their options and the fields of their JSON; on the terminal, or as one page",
+        MANY,
+        "command group does options document fields fields_at_times words",
+    ),
+    "check": Document(
+        RECORDS,
+        "reads a folder of tables and lists every problem; stores nothing",
+        ONE,
+        "rows rejected errors warnings problems",
+        at_times="error",
+    ),
+    "import": Document(
+        RECORDS,
+        "checks, then stores; all or nothing; the same folder again changes nothing",
+        ONE,
+        "club added skipped replaced rejected problems",
+        words="An error of a refused import also lists problems.",
+    ),
+    "fit": Document(
+        FIT,
+        "fits the club and stores a numbered run; --quick for a rough look, marked so; --expectations "
+        "FILE takes the coach's own, or a ready set: cautious, usual, open",
+        ONE,
+        "run seed quick draws as_of golfers categories seconds health",
+    ),
+    "expectations": Document(
+        FIT,
+        "shows what such a file means in strokes before any data",
+        MANY,
+        "category index hours weeks strokes_saved said used",
+        words="strokes_saved is an object of quantiles; said (null where the file is silent) and used hold "
+        "low, likely and high in strokes per 20 hours for a golfer of index 15. The file has one "
+        'table for each statement: [[expectation]], category = "chipping" (or "all"), low, likely, '
+        "high, and a band index_from, index_to if wanted.",
+    ),
+    "health": Document(
+        FIT,
+        "the checks of the fit, line by line, with what to do; what is always practised together, "
+        "what moved practice would earn, and how far the advice hangs on expectations",
+        ONE,
+        "run quick ok divergences divergences_ok lines expectations before_fit sensitivity",
+        at_times="error",
+    ),
+    "refresh": Document(
+        FIT,
+        "a new run with the settings of the last, and what each change came from: new data, settings "
+        "or sampling; --golfer ID takes up one golfer's new rounds in a moment, without a fit",
+        ONE,
+        "",
+        at_times="run run_before ok settings changes turned notes golfer_id rounds pareto_k draws_worth "
+        "trusted forecast",
+    ),
+    "backtest": Document(
+        FIT,
+        "forecasts made from earlier days of the club's own record, scored against what came and "
+        "against plain rules",
+        MANY,
+        "weeks quantity method n golfers origins crps crps_se bias rmse pit",
+        at_times="ours_better_by ours_better_by_se verdict",
+    ),
+    "verify": Document(
+        FIT,
+        "calibration and recovery on this machine, in minutes or, with --full, hours; --out FILE "
+        "writes the outcome as a page",
+        ONE,
+        "ok seconds checks calibration recovery machine",
+        at_times="error",
+    ),
+    "forecast": Document(
+        ASK,
+        "average round, one round and Handicap Index, weeks ahead, under a plan or practising as now; "
+        "chance of a goal",
+        MANY,
+        "golfer_id as_of on weeks quantity rounds_per_month reportable *",
+        at_times="reason goal by chance usual usual_share usual_chance",
+        words="quantity is mean_differential (an average round), score_differential (one round, luck "
+        "included) or handicap_index; the quantiles stand in the record itself. With --plan, usual "
+        "holds the quantiles if the golfer does what he usually does of a plan, usual_share the share "
+        "of its hours that is, and usual_chance the chance of the goal then.",
+    ),
+    "goals": Document(
+        ASK,
+        "the index that is likely, even or a stretch by a date; the chance of a goal and the hours a "
+        "week it takes",
+        MANY,
+        "golfer_id as_of on weeks hours rounds_per_month reportable likely even stretch",
+        at_times="reason goal by chance hours_even hours_even_year hours_tried",
+        words="likely, even and stretch are the index reached or passed in 8, 5 and 2 of 10 simulated "
+        "futures on hours a week split as now; hours_even and hours_even_year are the hours for an "
+        "even chance of the goal by its date and within a year, null where even hours_tried do not "
+        "give it.",
+    ),
+    "returns": Document(
+        ASK,
+        "strokes saved by one more hour a week, by practice area",
+        MANY,
+        "golfer_id category weeks hours_now strokes_per_weekly_hour chance_best regret evidence verdict",
+        at_times="tied",
+        words="strokes_per_weekly_hour is an object of quantiles, evidence is measured, part measured or "
+        "assumed, and the category phantom is the noise floor; categories that are always practised "
+        "together are one record, tied lists them.",
+    ),
+    "split": Document(
+        ASK,
+        "what a golfer's last change came from: practice by area, season, form, luck",
+        MANY,
+        "golfer_id from to quantity part category change chance_fell evidence rounds_before rounds_after",
+        at_times="reason",
+        words="change is an object of quantiles, negative where scores fell; quantity is mean_differential "
+        "(from the first day to the last) or observed_mean (rounds of the period against those of an "
+        "equal time before it), and part is whole, practice (all of it, and by category), background "
+        "(change without practice), season, form (return to the usual level), joining, programme "
+        "(beyond its hours), and for rounds also course and luck. The parts without a category sum to "
+        "the whole.",
+    ),
+    "programme": Document(
+        ASK,
+        "whether a programme worked, against what would have happened anyway; --design: how many "
+        "members and months it takes to see",
+        MANY,
+        "programme golfers finished left running stopped_posting hidden effect from_hours "
+        "beyond_hours index_effect plain_change plain_range verdict hours_done hours_planned bounds "
+        "second_route outside placebo never_joined promise warnings groups",
+        at_times="members months strokes chance_seen smallest_seen",
+        words="effect (negative when scores fell), its parts and index_effect are objects of quantiles: the "
+        "mean over all who joined, at the planned end, against the same golfers without the "
+        "programme. plain_change is before and after, for comparison only, plain_range its low and "
+        "high (9 in 10, over golfers; so in outside and never_joined). A programme, or a group in "
+        "groups (by, value, golfers, hidden, effect), of fewer than 5 members has hidden true and the "
+        "rest null, and so have others from which it could be worked out. With --design the records "
+        "are members, months, strokes, chance_seen and smallest_seen.",
+    ),
+    "areas": Document(
+        ASK,
+        "strokes lost by scoring area, against golfers of the same index and of the goal index",
+        MANY,
+        "golfer_id as_of area lost same_index against_same_index chance_more goal at_goal "
+        "against_goal evidence verdict rounds_shots rounds_stats rounds_score_only tests",
+        words="lost, same_index (a golfer of the same index), against_same_index, at_goal and against_goal "
+        "are objects of quantiles in strokes a round (the last two null throughout without a goal on "
+        "file); positive against somebody is more lost.",
+    ),
+    "index": Document(
+        ASK,
+        "the handicap record step by step",
+        MANY,
+        "golfer_id played_on round_no course holes counts_for_index scaled differential index_before "
+        "index_after lowest lowest_rounds adjustment average low_index low_index_on cap reduction "
+        "note",
+    ),
+    "putting": Document(
+        ASK,
+        "putting skill from a spreadsheet of putts (distance_ft, tried, made): spread, chances, "
+        "strokes lost a round",
+        ONE,
+        "sigma_angle_degrees sigma_distance make_probability",
+        words="the two spreads are objects of quantiles (degrees; share of the roll, null where the putts "
+        "do not tell), and make_probability is a list of distance_ft with quantiles.",
+    ),
+    "plan": Document(
+        PLAN,
+        "the advised week against the present one: hours and reps by practice area, sessions, and "
+        "whether the change is worth it",
+        MANY,
+        "golfer_id hours weeks aim verdict gain chance_gain regret cautions weeks_plan phases sessions notes",
+        words="gain holds the quantiles of the strokes a round that hours_best saves against hours_now at "
+        "the horizon, and regret the strokes a round given up, on average, against knowing the best "
+        "split. Each of weeks_plan has category, hours_now (scaled to the hours given), "
+        "hours_advised, hours_best, reps_advised, usual_low and usual_high (what golfers like him "
+        "keep up); each of phases (runs of like weeks) starts_on, ends_on, weeks, phase and hours; "
+        "each of sessions (the first week, and weeks with a competition) on, category, minutes and "
+        "reps. The verdict is change only if the chance that it pays is at least 0.8 and the middle "
+        "gain at least 0.2 stroke (0.7 and 0.1 for a golfer whom the run before a refresh told to "
+        "change, asked for his usual hours); otherwise keep, and the advised week is the present "
+        "split. Without --golfer all golfers are planned together, within bay_minutes_per_week and "
+        "green_minutes_per_week of the club's settings.toml where these are set.",
+    ),
+    "block": Document(
+        PLAN,
+        "the weeks of changed practice that would best tell which area is best, and their cost; for "
+        "the club with members taking turns",
+        MANY,
+        "golfer_id weeks rounds reportable focus entropy_now entropy_after information "
+        "information_error information_present verdict cost cost_if_wrong weeks_plan others cautions",
+        at_times="reason",
+        words="entropy and information are in bits (information_present: what the same weeks tell without a "
+        "change), cost is an object of quantiles, strokes a round at the end of the block, negative "
+        "where it pays; the club's record has golfer_id null and comes first. With --since-run the "
+        "records are golfer_id, category, runs, chance_best_before, chance_best_after, entropy_before "
+        "and entropy_after.",
+    ),
+    "report": Document(
+        SHOW,
+        "pages for the golfers, the page for the coach, or the programme report for the facility; "
+        "--format pdf prints them: two sheets a golfer, a book for the coach with the longer tables",
+        ONE,
+        "folder files",
+    ),
+    "desk": Document(
+        SHOW,
+        "the club's pages on this computer: who needs attention, a golfer, another week, log, bring "
+        "in; --listen lets others in, over TLS and after a sign-in",
+        ONE,
+        "club address",
+    ),
+    "people": Document(
+        KEEP,
+        "who may sign in to the desk: list, add, reset (a new one-time password), remove",
+        MANY,
+        "person_id name role golfers must_change added_at",
+        at_times="password removed",
+    ),
+    "export": Document(
+        KEEP,
+        "writes everything out as the tables that import reads; --golfer: all data of one person",
+        ONE,
+        "folder files",
+    ),
+    "backup": Document(
+        KEEP,
+        "a consistent copy of the club file, also while it is in use",
+        ONE,
+        "file bytes",
+    ),
+    "erase": Document(
+        KEEP,
+        "one person gone, with a receipt: what was removed, the proof, and the copies outside that "
+        "still hold the person",
+        ONE,
+        "golfer_id erased_at removed old_rows runs scrubbed mentions copies searched_bytes found compacted",
+    ),
+    "audit": Document(
+        KEEP,
+        "who saw and changed what, without names and values",
+        MANY,
+        "audit_no at who action what mark",
+    ),
+}
+"""By command, in the order in which they are shown."""
