@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.dose.silence import BLANK, HOURS, NONE, UNSAID, UNWATCHED, read_silence
 from paryield.tables.categories import Category
 from paryield.units import MINUTES_PER_HOUR
 
@@ -16,6 +18,8 @@ DAYS_PER_WEEK = 7
 HABIT_PRIOR_WEEKS = 4.0
 """Weeks of the club's average that a golfer's own habit is shrunk towards (common practice, no source)."""
 
+RECENT_WEEKS, LEAST_RECENT_WEEKS = 12, 3
+"""Weeks that say what is practised now, and how many of them there must be. [judgement]"""
 START_WEEKS = 26
 """Weeks at the start of a diary that say what was practised before it: what is practised later (a block, a
 programme) says nothing about that. [judgement]"""
@@ -35,19 +39,23 @@ class Diary:
     first_day, last_day : int
         Days since 1970-01-01, both included.
     hours : array, shape (golfer, day, category)
-        Hours a day; days of unknown weeks carry the golfer's own habit, those before the first known week
-        what he practised at the start of his diary.
+        Hours a day; days of unknown weeks carry what such a week may have held (see
+        :mod:`paryield.dose.silence`), those before the first known week what he practised at the start of
+        his diary.
     known : bool array, shape (golfer, day)
         False where the hours were filled in.
     habit : array, shape (golfer, category)
-        Hours a week over the golfer's known weeks, shrunk towards the club's where few are known.
+        Hours a week since the first known week, long silences left out, shrunk towards the club's where
+        few weeks are known.
     start : array, shape (golfer, category)
         Hours a week at the start of the diary, see :func:`habit_at_start`; they stand for what was practised
         before it.
     recent : array, shape (golfer, category)
-        Hours a week over the last 12 weeks' known weeks, the habit where fewer than 3 are known.
+        Hours a week over the last 12 weeks, unknown ones as filled in.
     has_diary : bool array, shape (golfer,)
     weeks_known, weeks_filled : int arrays, shape (golfer,)
+    doubt : array, shape (golfer, day, category)
+        Variance of the hours of a filled day, hours squared: a week of practice comes whole or not at all.
     """
 
     golfers: tuple[str, ...]
@@ -62,6 +70,7 @@ class Diary:
     has_diary: npt.NDArray[np.bool_]
     weeks_known: npt.NDArray[np.int64]
     weeks_filled: npt.NDArray[np.int64]
+    doubt: FLOATS
 
     def __post_init__(self) -> None:
         days = self.last_day - self.first_day + 1
@@ -136,17 +145,28 @@ def read_diary(
     marked = np.zeros((len(ids), days), dtype=bool)
     unknown = np.zeros((len(ids), days), dtype=bool)
     _enter(entries, ids, used, first, days, hours, marked, unknown)
-    known = _known_days(marked, unknown, golfers, first, starts)
-    habit, recent, weeks_known, weeks_filled = _habits(hours, known, first, starts, as_of)
-    has_diary = weeks_known > 0
-    start = habit_at_start(hours, known, habit)
+    known, week = _known_days(marked, unknown, golfers, first, starts), _week_of(first, days)
+    opened = np.argmax(known, axis=1)
+    silence = read_silence(_shown(hours, known, unknown, week))
+    since = np.arange(days)[None, :] >= opened[:, None]
+    practised, active = silence.practised[:, week], np.where(known, 1.0, silence.active[:, week])
+    session = _hours_of_a_week(hours, known, week)
+    has_diary = known.any(axis=1)
+    filled = since & ~known & has_diary[:, None]
+    hours[filled] = (practised[:, :, None] * session.mean[:, None, :])[filled] / DAYS_PER_WEEK
+    doubt = np.zeros_like(hours)
+    doubt[filled] = session.doubt(practised)[filled] / DAYS_PER_WEEK
+    weight = np.where(since & has_diary[:, None], active, 0.0)
+    habit = _habits(hours, known, weight)
+    recent = _recent(hours, since, habit, as_of - first)
+    weeks_known, weeks_filled = _weeks(known, starts, as_of)
+    start = habit_at_start(hours, weight, habit)
     for row in range(len(ids)):
-        begin, opened = int(starts[row]) - first, int(np.argmax(known[row]))
+        begin = int(starts[row]) - first
         if not has_diary[row]:
             hours[row, begin:] = 0.0
             continue
-        hours[row, begin:opened] = start[row] / DAYS_PER_WEEK
-        hours[row, opened:][~known[row, opened:]] = habit[row] / DAYS_PER_WEEK
+        hours[row, begin : opened[row]] = start[row] / DAYS_PER_WEEK
     return Diary(
         tuple(ids),
         used,
@@ -160,17 +180,65 @@ def read_diary(
         has_diary,
         weeks_known,
         weeks_filled,
+        doubt,
     )
 
 
-def habit_at_start(hours: FLOATS, known: npt.NDArray[np.bool_], habit: FLOATS) -> FLOATS:
-    """Hours a week over the known weeks at the start of each diary, shrunk towards the golfer's habit.
+def _shown(
+    hours: FLOATS, known: npt.NDArray[np.bool_], unknown: npt.NDArray[np.bool_], week: npt.NDArray[np.int64]
+) -> npt.NDArray[np.int64]:
+    """What each golfer-week shows, shape (golfer, week); see :func:`paryield.dose.silence.read_silence`."""
+    golfers, days = known.shape
+    weeks = int(week[-1]) + 1 if days else 0
+    out = np.full((golfers, weeks), UNWATCHED, dtype=np.int64)
+    # A week is in the diary from the first known one on; that of the last day only when it is over.
+    over = np.bincount(week, minlength=weeks) == DAYS_PER_WEEK if days else np.zeros(0, dtype=bool)
+    spent = np.add.reduceat(hours.sum(axis=2), np.searchsorted(week, np.arange(weeks)), axis=1)
+    opened = np.where(known.any(axis=1), week[np.argmax(known, axis=1)], weeks)
+    for number in range(weeks):
+        inside = week == number
+        read = known[:, inside].any(axis=1)
+        out[over[number] & (number >= opened), number] = BLANK
+        out[unknown[:, inside].any(axis=1) & (number >= opened), number] = UNSAID
+        out[read, number] = np.where(spent[read, number] > 0, HOURS, NONE)
+    return out
+
+
+@dataclass(frozen=True)
+class SessionWeek:
+    """Hours of a week that holds practice, by golfer and category: mean, and mean square."""
+
+    mean: FLOATS
+    square: FLOATS
+
+    def doubt(self, practised: FLOATS) -> FLOATS:
+        """Variance of the hours of a week that held practice with these chances (N, D), shape (N, D, J)."""
+        chance = practised[:, :, None]
+        return np.asarray(chance * self.square[:, None, :] - (chance * self.mean[:, None, :]) ** 2)
+
+
+def _hours_of_a_week(hours: FLOATS, known: npt.NDArray[np.bool_], week: npt.NDArray[np.int64]) -> SessionWeek:
+    """Hours in known weeks with practice, shrunk towards the club's where few weeks are known."""
+    starts = np.searchsorted(week, np.arange(int(week[-1]) + 1)) if len(week) else np.zeros(0, dtype=int)
+    by_week = np.add.reduceat(hours * known[:, :, None], starts, axis=1)
+    held = by_week.sum(axis=2) > 0
+    count, total, square = held.sum(axis=1), by_week.sum(axis=1), (by_week**2).sum(axis=1)
+    everyone = max(float(count.sum()), 1.0)
+    short = np.maximum(HABIT_PRIOR_WEEKS - known.sum(axis=1) / DAYS_PER_WEEK, 0.0)
+    weight = np.maximum(count + short, 1e-9)[:, None]
+    mean = (total + short[:, None] * total.sum(axis=0) / everyone) / weight
+    return SessionWeek(mean, (square + short[:, None] * square.sum(axis=0) / everyone) / weight)
+
+
+def habit_at_start(hours: FLOATS, weight: npt.NDArray[Any], habit: FLOATS) -> FLOATS:
+    """Hours a week at the start of each diary, shrunk towards the golfer's habit.
 
     Parameters
     ----------
     hours : array, shape (golfer, day, category)
         Hours a day.
-    known : bool array, shape (golfer, day)
+    weight : array, shape (golfer, day)
+        1 in known weeks, the chance of no long silence in others, 0 before the first known week.
     habit : array, shape (golfer, category)
         Hours a week over the whole diary.
 
@@ -180,12 +248,14 @@ def habit_at_start(hours: FLOATS, known: npt.NDArray[np.bool_], habit: FLOATS) -
         What was practised before the first known week, as far as can be told; the habit where the diary is
         no longer than the weeks looked at.
     """
-    day = np.arange(known.shape[1])[None, :]
-    opened = np.argmax(known, axis=1)[:, None]
-    early = known & (day < opened + DAYS_PER_WEEK * START_WEEKS)
+    day = np.arange(weight.shape[1])[None, :]
+    opened = np.argmax(weight > 0, axis=1)[:, None]
+    inside = day < opened + DAYS_PER_WEEK * START_WEEKS
+    early = np.where(inside, weight, 0.0)
     weeks = early.sum(axis=1) / DAYS_PER_WEEK + START_PRIOR_WEEKS
-    total = np.einsum("ndj,nd->nj", hours, early.astype(float))
-    goes_on = (known & ~early).any(axis=1)
+    total = np.einsum("ndj,nd->nj", hours, early)
+    # Filled weeks alone do not carry a diary on.
+    goes_on = ((weight >= 1.0) & ~inside).any(axis=1)
     return np.where(goes_on[:, None], (total + START_PRIOR_WEEKS * habit) / weeks[:, None], habit)
 
 
@@ -249,22 +319,32 @@ def _known_days(
     return by_day & ~before_start
 
 
-def _habits(
-    hours: FLOATS, known: npt.NDArray[np.bool_], first: int, starts: npt.NDArray[np.int64], as_of: int
-) -> tuple[FLOATS, FLOATS, npt.NDArray[np.int64], npt.NDArray[np.int64]]:
-    total = (hours * known[:, :, None]).sum(axis=1)
+def _habits(hours: FLOATS, known: npt.NDArray[np.bool_], weight: FLOATS) -> FLOATS:
+    """Hours a week of days by weight, shrunk towards the club's where few weeks are known, shape (N, J)."""
+    total = np.einsum("ndj,nd->nj", hours, weight)
+    weeks, known_weeks = weight.sum(axis=1) / DAYS_PER_WEEK, known.sum(axis=1) / DAYS_PER_WEEK
+    club = total.sum(axis=0) / max(float(weeks.sum()), 1e-9)
+    shrink = np.maximum(HABIT_PRIOR_WEEKS - known_weeks, 0.0)
+    habit = (total + shrink[:, None] * club) / np.maximum(weeks + shrink, 1e-9)[:, None]
+    return np.where(known_weeks[:, None] > 0, habit, 0.0)
+
+
+def _recent(hours: FLOATS, since: npt.NDArray[np.bool_], habit: FLOATS, last: int) -> FLOATS:
+    """Hours a week over the last 12 weeks; the habit where the diary is younger than 3, shape (N, J)."""
+    late = since & (np.arange(since.shape[1])[None, :] > last - RECENT_WEEKS * DAYS_PER_WEEK)
+    weeks = late.sum(axis=1) / DAYS_PER_WEEK
+    mean = np.einsum("ndj,nd->nj", hours, late.astype(float)) / np.maximum(weeks, 1e-9)[:, None]
+    practises = habit.sum(axis=1) > 0
+    return np.where(((weeks >= LEAST_RECENT_WEEKS) & practises)[:, None], mean, habit)
+
+
+def _weeks(
+    known: npt.NDArray[np.bool_], starts: npt.NDArray[np.int64], as_of: int
+) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """Weeks of each golfer's record that are known, and that were filled in."""
     known_weeks = known.sum(axis=1) / DAYS_PER_WEEK
-    club_weeks = float(known_weeks.sum())
-    club = total.sum(axis=0) * (1.0 / club_weeks if club_weeks > 0 else 0.0)
-    shrink = np.where(known_weeks < HABIT_PRIOR_WEEKS, HABIT_PRIOR_WEEKS - known_weeks, 0.0)
-    habit = (total + shrink[:, None] * club) / np.maximum(known_weeks + shrink, 1e-9)[:, None]
-    habit = np.where(known_weeks[:, None] > 0, habit, 0.0)
-    late = known & (np.arange(first, first + known.shape[1])[None, :] > as_of - 12 * DAYS_PER_WEEK)
-    late_weeks = late.sum(axis=1) / DAYS_PER_WEEK
-    late_hours = (hours * late[:, :, None]).sum(axis=1) / np.maximum(late_weeks, 1e-9)[:, None]
-    recent = np.where((late_weeks >= 3)[:, None], late_hours, habit)
     record_weeks = np.maximum(as_of - np.asarray(starts) + 1, 0) / DAYS_PER_WEEK
     weeks_known = np.rint(known_weeks).astype(np.int64)
     weeks_known = np.where((known_weeks > 0) & (weeks_known == 0), 1, weeks_known)
     filled = np.maximum(np.rint(record_weeks).astype(np.int64) - weeks_known, 0)
-    return habit, recent, weeks_known, filled
+    return weeks_known, filled

@@ -42,6 +42,7 @@ STREAMS = (
     "tests",
     "play",
     "plans",
+    "stress",
 )
 
 
@@ -82,7 +83,7 @@ def make_club(spec: ClubSpec) -> MadeUpClub:
     streams = np.random.SeedSequence(spec.seed).spawn(len(STREAMS))
     draw = {name: np.random.default_rng(stream) for name, stream in zip(STREAMS, streams, strict=True)}
     ids = make_ids(spec.golfers)
-    roster = draw_roster(spec, draw["roster"])
+    roster = draw_roster(spec, draw["roster"], draw["stress"])
     habits = draw_habits(roster, draw["habits"])
     limits = _limits(roster, draw["records"])
     for limit in limits:

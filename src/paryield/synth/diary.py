@@ -74,6 +74,7 @@ def draw_habits(roster: Roster, rng: np.random.Generator) -> Habits:
     away = _holidays(rng, n, weeks)
     week = np.arange(weeks)
     practising = week[None, None, :] >= roster.began[:, None, None]
+    practising &= week[None, None, :] < roster.quits[:, None, None]
     intended = roster.hours[:, None, None] * share * week_factor * at_home * ~away * practising
     chance = rng.random((n, categories, weeks))
     length = np.exp(rng.normal(0.0, 0.25, (n, categories, weeks)) - 0.25**2 / 2)

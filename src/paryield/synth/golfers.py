@@ -40,6 +40,8 @@ class Roster:
         Slow ups and downs, strokes lost.
     noise_sd : array, shape (golfers,)
         Spread of one round, strokes.
+    quits : int array, shape (golfers,)
+        Week from which a golfer practises no more; that after the last for the others.
     """
 
     spec: ClubSpec
@@ -51,6 +53,7 @@ class Roster:
     season: Floats
     form: Floats
     noise_sd: Floats
+    quits: npt.NDArray[np.intp]
 
     @property
     def first(self) -> int:
@@ -97,8 +100,8 @@ def season_shape(day: Floats, starts_on: date) -> Floats:
     return -(np.cos(angle) - 0.15 * np.cos(2.0 * angle)) / 0.85 * 0.85
 
 
-def draw_roster(spec: ClubSpec, rng: np.random.Generator) -> Roster:
-    """Draw the golfers of a club."""
+def draw_roster(spec: ClubSpec, rng: np.random.Generator, stress: np.random.Generator) -> Roster:
+    """Draw the golfers of a club; ``stress`` decides what only some kinds of club have."""
     n, weeks = spec.golfers, EARLIER_WEEKS + spec.weeks + spec.future_weeks
     z_hours = rng.normal(size=n)
     z_level = rng.normal(size=n)
@@ -113,7 +116,16 @@ def draw_roster(spec: ClubSpec, rng: np.random.Generator) -> Roster:
     total = np.clip(level, 4.0, 42.0)
     learning = make_learning(rng, total, shares, weeks, spec.categories, spec.effect * spec.traits.effect)
     noise_sd = _round_sd(np.maximum(0.9 * total - 2.5, 0.0) / 1.04) * spread * spec.noise
-    return Roster(spec, learning, hours, began, joined, background, season, form, noise_sd)
+    return Roster(
+        spec, learning, hours, began, joined, background, season, form, noise_sd, _quits(stress, spec, weeks)
+    )
+
+
+def _quits(rng: np.random.Generator, spec: ClubSpec, weeks: int) -> npt.NDArray[np.intp]:
+    """Week from which each golfer practises no more: between the first third of the record and its end."""
+    chosen, when = rng.random((2, spec.golfers))
+    week = EARLIER_WEEKS + np.floor(spec.weeks * (1.0 + 2.0 * when) / 3.0)
+    return np.where(chosen < spec.traits.quits, week, weeks).astype(np.intp)
 
 
 def _round_sd(index: Floats) -> Floats:

@@ -29,10 +29,13 @@ def practice_table(
     missing = roster.spec.traits.missing / (1.0 - COMPLETE_SHARE)
     lost = (rng.random(member.shape) < missing) & ~complete[:, None]
     noted = member & present & ~lost
+    noted &= week < roster.quits[:, None]
     rows = _sessions(life.hours * noted[:, None, :], roster, rng)
     rows = _count(rows, roster, rng)
     empty = noted & (life.hours.sum(axis=1) == 0.0) & ~complete[:, None]
     admitted = member & present & lost & (rng.random(member.shape) < 0.1)
+    if roster.spec.traits.unwritten:
+        empty &= rng.random(member.shape) >= roster.spec.traits.unwritten
     rows = pd.concat([rows, _states(empty, "none"), _states(admitted, "unknown")], ignore_index=True)
     days = 7 * (rows["week"] - roster.first) + rows["weekday"]
     rows["practised_on"] = pd.Timestamp(roster.spec.starts_on) + pd.to_timedelta(days, unit="D")

@@ -26,6 +26,10 @@ class Traits:
     enrol, tied, busy : bool
         Members join a programme when playing badly; chipping and bunker always move together; golfers
         with many hours are better players to begin with.
+    unwritten : float
+        Share of idle weeks that leave no row in the diary.
+    quits : float
+        Share of golfers who give up practice, and the diary with it, during the record; they play on.
     """
 
     plain: str
@@ -37,6 +41,8 @@ class Traits:
     enrol: bool = False
     tied: bool = False
     busy: bool = False
+    unwritten: float = 0.0
+    quits: float = 0.0
 
 
 CASES: dict[str, Traits] = {
@@ -47,6 +53,9 @@ CASES: dict[str, Traits] = {
     "enrol": Traits("members join a programme when playing badly", enrol=True),
     "tied": Traits("chipping and bunker always move together", tied=True),
     "busy": Traits("busy golfers are better players to begin with", busy=True),
+    "silent": Traits(
+        "idle weeks leave no row; one golfer in five gives up practice and diary", unwritten=1.0, quits=0.2
+    ),
 }
 """The kinds of club by the name that ``--case`` takes."""
 

@@ -30,13 +30,39 @@ def entry(week: int, minutes: float | None = 60, category: str = "chipping", **m
     return {"practised_on": day, "category": category, "minutes": minutes, **more}
 
 
-def test_an_unknown_week_carries_the_golfers_habit_and_is_marked() -> None:
+def test_an_unknown_week_carries_a_part_of_the_golfers_habit_and_is_marked() -> None:
+    """A blank after three written weeks was an idle one or a forgotten one: neither none nor all is read."""
     found = diary(club([entry(0, 120), entry(1, 120), entry(2, 120), entry(4, 120)]), weeks=5)
     assert found.weeks_known[0] == 4
     assert found.weeks_filled[0] == 1
     unknown = slice(21, 28)
     assert not found.known[0, unknown].any()
-    assert found.hours[0, unknown, 0].sum() == pytest.approx(2.0)
+    held = found.hours[0, unknown, 0].sum()
+    assert 0.5 < held < 1.5
+    # Two hours or none: the variance of such a week.
+    assert found.doubt[0, unknown, 0].sum() == pytest.approx(held * (2.0 - held))
+
+
+def test_a_silence_is_read_as_less_and_less_practice() -> None:
+    """20 weeks of two hours each, then 26 without a row; then the same with a row every other week."""
+    regular = diary(club([entry(week, 120) for week in range(20)]), weeks=46)
+    by_week = regular.hours[0, :, 0].reshape(46, 7).sum(axis=1)
+    assert np.all(np.diff(by_week[20:]) <= 1e-12)
+    assert by_week[45] < 0.03
+    assert regular.recent[0, 0] < 0.1
+    assert regular.habit[0, 0] == pytest.approx(2.0, abs=0.1)
+    seldom = diary(club([entry(week, 120) for week in range(0, 20, 2)]), weeks=46)
+    assert seldom.hours[0, 7 * 22 : 7 * 26].sum() > regular.hours[0, 7 * 22 : 7 * 26].sum()
+
+
+def test_a_complete_diary_is_read_as_it_stands() -> None:
+    rows = [entry(week, 120) for week in range(10)]
+    found = diary(club(rows, diary_complete=True), weeks=36)
+    assert found.known.all()
+    assert found.hours.sum() == pytest.approx(20.0)
+    assert found.habit[0, 0] == pytest.approx(20.0 / 36)
+    assert found.recent[0, 0] == 0.0
+    assert not found.doubt.any()
 
 
 def test_a_week_without_rows_is_zero_when_the_diary_is_complete() -> None:

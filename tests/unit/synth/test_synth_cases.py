@@ -129,3 +129,15 @@ def test_gains_have_the_published_order_of_magnitude_and_no_category_wins_always
         assert all(0.02 < gain < 1.0 for gain in gains.values())
         best.add(max(gains, key=gains.__getitem__))
     assert len(best) >= 3
+
+
+def test_in_the_silent_club_idle_weeks_leave_no_row_and_some_give_up():
+    silent, steady = club_of("silent"), club_of("steady")
+    assert not (silent.tables.practice["state"] == "none").any()
+    assert (steady.tables.practice["state"] == "none").any()
+    roster = silent.truth.roster
+    gone = np.flatnonzero(roster.quits < roster.now)
+    assert 0.1 < len(gone) / 60 < 0.3
+    for golfer in gone:
+        assert silent.truth.life.hours[golfer, :, roster.quits[golfer] :].sum() == 0.0
+    assert (steady.truth.roster.quits == steady.truth.roster.weeks).all()
