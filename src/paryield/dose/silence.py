@@ -94,9 +94,8 @@ def read_silence(shown: INTS) -> Silence:
 
 def _smoothed(shown: INTS) -> tuple[FLOATS, FLOATS, FLOATS, FLOATS]:
     """Chances of practice and of not being in a long silence, by golfer and week; see :class:`Silence`."""
-    practise, write, quiet = (
-        grid.ravel() for grid in np.meshgrid(CHANCES, CHANCES, [False, True], indexing="ij")
-    )
+    grid = np.meshgrid(CHANCES, CHANCES, [0.0, 1.0], indexing="ij")
+    practise, write, quiet = grid[0].ravel(), grid[1].ravel(), grid[2].ravel() > 0.5
     prior = _log_beta(practise, PRACTISE_PRIOR) + _log_beta(write, WRITE_PRIOR)
     emitted = _emissions(practise, write, quiet)
     states, evidence = _forward_backward(shown, emitted)
