@@ -49,6 +49,9 @@ NARROW = {
     ("rounds", "par"): st.integers(54, 80),
     ("rounds", "three_putts"): st.just(0),
     ("shots", "distance"): st.floats(0, 700),
+    ("strikes", "strike_no"): st.integers(1, 5000),
+    ("strikes", "target"): st.floats(1, 100),
+    ("strikes", "carry"): st.floats(0, 400),
 }
 
 
@@ -104,6 +107,8 @@ def mended(name: str, row: dict[str, Any]) -> dict[str, Any]:
         row |= {"reps": 0, "minutes": None}
     if name == "practice" and row["category"] is None:
         row["category"] = "chipping"
+    if name == "strikes":
+        row |= {"strike_no": row["strike_no"] or 1, "target": row["target"] or 90.0, "unit": "yd"}
     return row
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from paryield.club.frames import Row, key_record, keyed
 from paryield.club.layout import dtypes
 from paryield.results import Problem
+from paryield.tables.schema import HEALTH_KINDS
 
 REMEDY = "correct the file, or import with --replace to keep the new value"
 
@@ -38,7 +39,14 @@ class Change:
 
     def line(self) -> str:
         """Return the change as one line."""
-        return f"{self.table}, {spelt(self.key)}, {self.column}: {shown(self.old)} -> {shown(self.new)}"
+        old, new = self.values()
+        return f"{self.table}, {spelt(self.key)}, {self.column}: {old} -> {new}"
+
+    def values(self) -> tuple[str, str]:
+        """Return both values as words; a note of health is not spelt out."""
+        if self.table == "events" and self.column == "note" and self.key.get("kind") in HEALTH_KINDS:
+            return "a note" if self.old else shown(None), "another note" if self.new else shown(None)
+        return shown(self.old), shown(self.new)
 
 
 @dataclass(frozen=True)
@@ -94,12 +102,13 @@ def compare(table: str, stored: Sequence[Row], new: Sequence[Row]) -> Difference
 def conflict(change: Change, file: str, row: int | None) -> Problem:
     """Return the problem of a value that differs from the stored one."""
     place = f"{spelt(change.key)}: " if change.key else ""
+    old, new = change.values()
     return Problem(
         file=file,
         row=row,
         column=change.column,
-        found="" if change.new is None else shown(change.new),
-        message=f"{place}the club already holds {shown(change.old)}, the file has {shown(change.new)}",
+        found="" if change.new is None else new,
+        message=f"{place}the club already holds {old}, the file has {new}",
         remedy=REMEDY,
     )
 

@@ -21,7 +21,7 @@ from paryield.results import Problem
 from paryield.tables import TABLES, read_row
 from paryield.tables.cells import CellReader
 
-COUNTERS = ("round_no", "entry_no")
+COUNTERS = ("round_no", "entry_no", "strike_no")
 
 
 @dataclass(frozen=True)

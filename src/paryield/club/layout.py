@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from paryield.errors import InputError
 from paryield.tables import DTYPES, TABLES
 
-VERSION = 3
+VERSION = 4
 """Version of this layout; ``migrations`` brings older clubs up to it."""
 
 KIND = "paryield club"

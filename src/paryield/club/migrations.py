@@ -23,7 +23,7 @@ Step = Callable[[sa.Connection], None]
 STEPS: dict[int, Step] = {}
 """What is more than an addition, by the version left behind. Version 1 to 2 only adds: the registers of
 copies, of who saw what and of marks, and ``source`` of imports. Version 2 to 3 only adds: who may sign in
-and who is signed in, and ``who`` of imports."""
+and who is signed in, and ``who`` of imports. Version 3 to 4 only adds: the tables strikes and events."""
 
 REGISTERS = (COPIES, AUDIT, MARKS, PEOPLE, PEOPLE_GOLFERS, SESSIONS)
 

@@ -35,8 +35,14 @@ def needles(connection: sa.Connection, golfer_id: str) -> set[bytes]:
             (own if who == golfer_id else others).update(found)
     query = sa.select(layout.REPLACED_ROWS.c.old).where(layout.REPLACED_ROWS.c.golfer_id == golfer_id)
     own.update(text.encode() for text in connection.execute(query).scalars() if len(text) > SHORTEST)
-    rest = b"\0".join(others)
+    rest = b"\0".join([*others, *words_of_layout()])
     return {needle for needle in own - others if needle not in rest}
+
+
+def words_of_layout() -> list[bytes]:
+    """Return names of tables and columns: every club file holds them, whoever wrote them in a cell."""
+    tables = layout.METADATA.tables.values()
+    return [name.encode() for table in tables for name in (table.name, *table.columns.keys())]
 
 
 def as_bytes(value: object, dtype: str) -> bytes | None:

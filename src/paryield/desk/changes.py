@@ -19,6 +19,8 @@ NOUNS = {
     "shots": ("shot", "shots"),
     "practice": ("practice entry", "practice entries"),
     "assessments": ("assessment", "assessments"),
+    "strikes": ("measured ball", "measured balls"),
+    "events": ("event", "events"),
     "plans": ("plan row", "plan rows"),
     "golfers": ("golfer", "golfers"),
     "programmes": ("programme member", "programme members"),
@@ -27,7 +29,15 @@ NOUNS = {
     "settings": ("settings file", "settings files"),
 }
 """One row and several rows of a table in words."""
-DAYS = ("played_on", "practised_on", "assessed_on", "starts_on", "started_on")
+DAYS = (
+    "played_on",
+    "practised_on",
+    "assessed_on",
+    "struck_on",
+    "happened_on",
+    "starts_on",
+    "started_on",
+)
 
 
 @dataclass(frozen=True)
@@ -108,7 +118,7 @@ def _row_text(table: str, old: dict[str, Any], names: Mapping[str, str]) -> str:
     key = old["key"]
     noun = NOUNS.get(table, (f"row of {table}", ""))[0]
     words = [noun]
-    what = key.get("test") or key.get("category") or key.get("plan")
+    what = key.get("test") or key.get("category") or key.get("plan") or key.get("kind")
     if what:
         words.append(one_line(what, 40).replace("_", " "))
     who = names.get(str(key.get("golfer_id", "")))

@@ -97,5 +97,15 @@ FORMS: dict[str, Form] = {
             ("value", "unit", "note"),
             "Tried and made, or a value with its unit.",
         ),
+        Form(
+            "event",
+            "An event",
+            "events",
+            "happened_on",
+            ("kind", "until", "area", "note"),
+            (),
+            "What happened beside rounds and practice. The note of an injury or illness is read by those who "
+            "may set limits, and by nobody else.",
+        ),
     )
 }

@@ -12,6 +12,8 @@ DATED = {
     "shots": "played_on",
     "practice": "practised_on",
     "assessments": "assessed_on",
+    "strikes": "struck_on",
+    "events": "happened_on",
     "programmes": "started_on",
 }
 """Day on which a row of a table came to be known."""
@@ -45,6 +47,9 @@ def known_tables(tables: Tables, day: pd.Timestamp) -> Tables:
     running.loc[running["ended_on"] > day, "outcome"] = "running"
     running.loc[running["ended_on"] > day, "ended_on"] = pd.NaT
     frames["programmes"] = running
+    frames["events"] = frames["events"].assign(
+        until=frames["events"]["until"].where(frames["events"]["until"] <= day)
+    )
     kept = set(golfers["golfer_id"])
     for name, frame in frames.items():
         if name not in ("golfers", "calendar"):

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from paryield.synth.assess import assessments_table
+from paryield.synth.bay import events_table, strikes_table
 from paryield.synth.details import add_details
 from paryield.synth.diary import draw_habits, forbid
 from paryield.synth.following import draw_plans, follow, followed_table
@@ -43,6 +44,8 @@ STREAMS = (
     "play",
     "plans",
     "stress",
+    "bay",
+    "events",
 )
 
 
@@ -136,6 +139,10 @@ def _other_tables(
     }
     if roster.spec.assessments:
         frames["assessments"] = assessments_table(roster, life, ids, draw["tests"])
+    if roster.spec.strikes:
+        frames["strikes"] = strikes_table(roster, life, ids, draw["bay"])
+    if roster.spec.events:
+        frames["events"] = events_table(roster, limits, ids, draw["events"])
     return frames
 
 

@@ -33,6 +33,8 @@ def demo_spec() -> ClubSpec:
         late_share=0.1,
         programme=True,
         assessments=True,
+        strikes=True,
+        events=True,
         name="Heron Marsh practice club",
     )
 

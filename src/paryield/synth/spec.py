@@ -102,6 +102,8 @@ class ClubSpec:
         stats are those of the holes.
     programme, assessments : bool
         Whether the club runs a programme (always so in the case ``enrol``) and tests its golfers.
+    strikes, events : bool
+        Whether balls are measured in a bay, and lessons and injuries are on record.
     plan_weeks : int
         Weeks before the end of the record from which every golfer has a plan; another one follows it.
     adherence, adherence_spread : float
@@ -127,6 +129,8 @@ class ClubSpec:
     late_share: float = 0.15
     programme: bool = False
     assessments: bool = False
+    strikes: bool = False
+    events: bool = False
     plan_weeks: int = 0
     adherence: float = 1.0
     adherence_spread: float = 0.2

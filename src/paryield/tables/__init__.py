@@ -1,6 +1,7 @@
 """Spreadsheets to typed tables, with all problems at once."""
 
 from paryield.tables.categories import AREAS, SHIPPED, Category
+from paryield.tables.events import Event, events_of
 from paryield.tables.files import SourceFile
 from paryield.tables.frames import Tables, as_table, empty_tables, make_tables
 from paryield.tables.load import Reading, check_tables, read_folder, read_row
@@ -15,6 +16,7 @@ __all__ = [
     "TABLES",
     "Category",
     "Column",
+    "Event",
     "Reading",
     "Settings",
     "SourceFile",
@@ -23,6 +25,7 @@ __all__ = [
     "as_table",
     "check_tables",
     "empty_tables",
+    "events_of",
     "make_tables",
     "read_folder",
     "read_row",

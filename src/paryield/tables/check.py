@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
+import pandas as pd
 
 from paryield.tables.categories import AREAS
 from paryield.tables.loaded import Loaded
@@ -14,6 +16,11 @@ SCORES = {18: (50.0, 200.0), 9: (20.0, 110.0)}
 LOWEST_RATING_OF_18, LOWEST_PAR_OF_18, HIGHEST_PAR_OF_9 = 50.0, 54.0, 45.0
 LONGEST_SHOT_YARDS = 800.0
 MINUTES_THAT_LOOK_LIKE_HOURS = 5.0
+LONGEST_CARRY_YARDS = 450.0
+LONGEST_PITCH_YARDS = 110.0
+LEAST_WIDE_YARDS = 20.0
+SHARE_OF_TARGET = (0.5, 1.5)
+"""Share of its target that a set of balls carries on the whole; 30 m noted as 30 of 100 ft lies outside."""
 
 
 def check_table(loaded: Loaded) -> None:
@@ -29,6 +36,8 @@ def check_table(loaded: Loaded) -> None:
         "holes": _holes,
         "shots": _shots,
         "practice": _practice,
+        "strikes": _strikes,
+        "events": _events,
     }
     if loaded.table.name in special:
         special[loaded.table.name](loaded)
@@ -151,6 +160,59 @@ def _practice(loaded: Loaded) -> None:
             loaded.flag(first, "minutes", message, "give minutes, not hours", severity="warning")
 
 
+def _strikes(loaded: Loaded) -> None:
+    kind = loaded.frame["kind"]
+    to_yards = loaded.frame["unit"].map(YARDS_PER_UNIT).to_numpy(dtype=float)
+    carry, side, target = (loaded.numbers(name) * to_yards for name in ("carry", "side", "target"))
+
+    def found(row: int) -> str:
+        return f"{loaded.cell(row, 'carry')} {loaded.cell(row, 'unit')}"
+
+    too_far = carry > LONGEST_CARRY_YARDS
+    remedy = "check the carry and its unit"
+    loaded.flag(too_far, "carry", f"is more than {LONGEST_CARRY_YARDS:g} yards", remedy, found=found)
+    aimed = kind.isin(("approach", "pitch")).to_numpy(dtype=bool)
+    aimless = aimed & ~(target > 0) & ~loaded.bad
+    message = "is needed for an approach or a pitch: what the ball was meant to carry"
+    loaded.flag(aimless, "target", message, "write the target, or kind tee for a ball without one")
+    no_pitch = (kind == "pitch").to_numpy(dtype=bool, na_value=False) & (target > LONGEST_PITCH_YARDS)
+    message = f"is more than {LONGEST_PITCH_YARDS:g} yards, no pitch"
+    loaded.flag(no_pitch, "target", message, "write kind approach, or check the target")
+    wide = (np.abs(side) > np.maximum(carry, LEAST_WIDE_YARDS)) & ~loaded.bad
+    message = "lies farther off the line than the ball carried"
+    loaded.flag(wide, "side", message, "check side and carry", severity="warning")
+    share = np.divide(carry, target, out=np.full(len(carry), np.nan), where=aimed & ~loaded.bad)
+    _targets_in_another_unit(loaded, share)
+
+
+def _targets_in_another_unit(loaded: Loaded, share: npt.NDArray[np.float64]) -> None:
+    """Warn once a golfer, day and target where most balls end far from it; ``share`` of it is carried."""
+    by = ["golfer_id", "struck_on", "target", "unit"]
+    groups = pd.Series(share).groupby([loaded.frame[name] for name in by], dropna=False)
+    middle, count = (groups.transform(how).to_numpy(dtype=float) for how in ("median", "count"))
+    low, high = SHARE_OF_TARGET
+    far = (count >= 5) & ((middle < low) | (middle > high)) & ~np.isnan(share)
+    loaded.flag_once(
+        far,
+        by,
+        "target",
+        lambda row: f"the balls carried {middle[row]:.0%} of their target on the whole",
+        "check that target and carry stand in the same unit; nothing need be done if they do",
+        severity="warning",
+    )
+
+
+def _events(loaded: Loaded) -> None:
+    note = loaded.frame["note"].isna() & loaded.frame["kind"].eq("other").fillna(False)
+    loaded.flag(
+        note.to_numpy(dtype=bool) & ~loaded.bad,
+        "note",
+        "is blank, so that nobody will know what happened",
+        "say in a few words what it was",
+        severity="warning",
+    )
+
+
 def _keys(loaded: Loaded) -> None:
     key = list(loaded.table.key)
     frame = loaded.frame
@@ -178,7 +240,7 @@ def _keys(loaded: Loaded) -> None:
         return f"the same row as {place}" if same[row] else f"the same key as {place} with other values"
 
     remedy = "keep one of them"
-    number = {"rounds": "round_no", "practice": "entry_no"}.get(loaded.table.name)
+    number = {"rounds": "round_no", "practice": "entry_no"}.get(loaded.table.name, loaded.table.ordered)
     if number:
         remedy += f", or number them in {number}"
     loaded.flag(

@@ -17,7 +17,13 @@ from paryield.tables.loaded import Loaded, with_known
 from paryield.tables.schema import MOST_MINUTES_A_DAY, MUCH_MINUTES_A_DAY
 
 ROUND = ("golfer_id", "played_on", "round_no")
-DATED = {"rounds": "played_on", "practice": "practised_on", "assessments": "assessed_on"}
+DATED = {
+    "rounds": "played_on",
+    "practice": "practised_on",
+    "assessments": "assessed_on",
+    "strikes": "struck_on",
+    "events": "happened_on",
+}
 
 
 def check_between(

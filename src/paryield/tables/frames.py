@@ -32,10 +32,12 @@ class Tables:
     shots: pd.DataFrame
     practice: pd.DataFrame
     assessments: pd.DataFrame
+    strikes: pd.DataFrame
     programmes: pd.DataFrame
     limits: pd.DataFrame
     plans: pd.DataFrame
     calendar: pd.DataFrame
+    events: pd.DataFrame
     categories: tuple[Category, ...] = SHIPPED
     settings: Settings = DEFAULTS
 

@@ -139,7 +139,7 @@ class TableReader:
         return Loaded(
             self.table,
             tuple(self.files),
-            pd.DataFrame(columns, copy=False),
+            numbered(self.table, pd.DataFrame(columns, copy=False)),
             file_no,
             row_no,
             bad,
@@ -149,6 +149,15 @@ class TableReader:
             self.problems,
             aside,
         )
+
+
+def numbered(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
+    """Fill blanks of the column that stands for the order of rows: the place within the rest of the key."""
+    if table.ordered is None or frame.empty or not frame[table.ordered].isna().any():
+        return frame
+    others = [name for name in table.key if name != table.ordered]
+    place = frame.groupby(others, dropna=False, sort=False).cumcount() + 1
+    return frame.assign(**{table.ordered: frame[table.ordered].fillna(place.astype("Int64"))})
 
 
 def _array(column: Column, values: list[Value]) -> npt.NDArray[Any]:

@@ -42,7 +42,14 @@ MOST_MINUTES_A_WEEK = 7 * MOST_MINUTES_A_DAY
 HOURS_HINT = "give hours in a week, not minutes"
 DAY_HINT = "give minutes of one day, at most 960 (16 hours)"
 WEEK_HINT = "give minutes in a week, at most 6720 (16 hours a day)"
+CARRY_HINT = "give the distance flown in the row's unit, yd or m"
+SIDE_HINT = "give the distance off the line in the row's unit, + to the right and - to the left"
 SCORE_HINT = "give the adjusted gross score, or leave the cell blank when it is unknown"
+
+STRIKE_KINDS = ("approach", "tee", "pitch")
+EVENT_KINDS = ("lesson", "injury", "illness", "equipment", "swing_change", "other")
+HEALTH_KINDS = ("injury", "illness")
+"""Events whose note is of a golfer's health: readable by whoever may set limits only."""
 
 
 @dataclass(frozen=True)
@@ -100,6 +107,8 @@ class Table:
         Pairs of columns of which the first may not pass the second.
     waived_by : tuple of (str, tuple of str) or None
         Column and words that lift the duty of ``either`` from a row.
+    ordered : str or None
+        Column of the key that a blank leaves to the order of the rows: 1, 2, ... within the rest of the key.
     """
 
     name: str
@@ -109,6 +118,7 @@ class Table:
     either: tuple[tuple[str, ...], ...] = ()
     at_most: tuple[tuple[str, str], ...] = ()
     waived_by: tuple[str, tuple[str, ...]] | None = None
+    ordered: str | None = None
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -282,6 +292,25 @@ ASSESSMENTS = Table(
     at_most=(("made", "tried"),),
 )
 
+STRIKES = Table(
+    "strikes",
+    (
+        GOLFER_ID,
+        Column("struck_on", "date", needed=True, past=True),
+        Column("strike_no", "count", 1, 5000),
+        Column("kind", "choice", choices=STRIKE_KINDS, needed=True),
+        Column("target", "decimal", 0, 500, hint=CARRY_HINT),
+        Column("carry", "decimal", 0, 500, needed=True, hint=CARRY_HINT),
+        Column("side", "decimal", -300, 300, needed=True, hint=SIDE_HINT),
+        Column("unit", "choice", choices=("yd", "m"), needed=True),
+        *_text("club", "session"),
+        NOTE,
+    ),
+    key=("golfer_id", "struck_on", "strike_no"),
+    required=("golfer_id", "struck_on", "kind", "carry", "side", "unit"),
+    ordered="strike_no",
+)
+
 PROGRAMMES = Table(
     "programmes",
     (
@@ -344,6 +373,21 @@ CALENDAR = Table(
     at_most=(("starts_on", "ends_on"), ("starts_on", "competition_on"), ("competition_on", "ends_on")),
 )
 
+EVENTS = Table(
+    "events",
+    (
+        GOLFER_ID,
+        Column("happened_on", "date", needed=True, past=True),
+        Column("kind", "choice", choices=EVENT_KINDS, needed=True),
+        Column("until", "date"),
+        Column("area", "choice", choices=AREAS),
+        NOTE,
+    ),
+    key=("golfer_id", "happened_on", "kind"),
+    required=("golfer_id", "happened_on", "kind"),
+    at_most=(("happened_on", "until"),),
+)
+
 TABLES: dict[str, Table] = {
     table.name: table
     for table in (
@@ -353,10 +397,12 @@ TABLES: dict[str, Table] = {
         SHOTS,
         PRACTICE,
         ASSESSMENTS,
+        STRIKES,
         PROGRAMMES,
         LIMITS,
         PLANS,
         CALENDAR,
+        EVENTS,
     )
 }
 """Every table by name, in the order in which they refer to one another."""

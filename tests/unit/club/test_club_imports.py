@@ -221,3 +221,23 @@ def test_the_settings_file_is_kept_and_compared(path: Path, write: Write) -> Non
             ("settings", "minimum_scores", 5, 1)
         ]
         assert club.tables().settings.minimum_scores == 1
+
+
+EVENT = "golfer_id,happened_on,kind,note\nA1,2026-03-02,{kind},{note}\n"
+
+
+@pytest.mark.parametrize(("kind", "spelt"), [("injury", False), ("lesson", True)])
+def test_a_note_of_health_is_not_spelt_out_where_it_differs(
+    path: Path, write: Write, kind: str, spelt: bool
+) -> None:
+    first = write("first", events=EVENT.format(kind=kind, note="left knee"))
+    other = write("other", events=EVENT.format(kind=kind, note="right knee"))
+    with Club.open(path) as club:
+        assert club.import_folder(first, today=TODAY).added == {"events": 1}
+        with pytest.raises(InputError) as caught:
+            club.import_folder(other, today=TODAY)
+        receipt = club.import_folder(other, replace=True, today=TODAY)
+        assert club.tables().events["note"].tolist() == ["right knee"]
+    told = caught.value.line() + receipt.replaced[0].line()
+    assert ("knee" in told) is spelt
+    assert "event" in told

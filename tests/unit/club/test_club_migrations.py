@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 
 import layout_one
+import layout_three
 import layout_two
 import pytest
 
@@ -21,7 +22,11 @@ from paryield.tables import TABLES
 pytestmark = pytest.mark.club_file
 
 TODAY = date(2026, 6, 1)
-RELEASED: dict[int, Callable[[Path], Path]] = {1: layout_one.make, 2: layout_two.make}
+RELEASED: dict[int, Callable[[Path], Path]] = {
+    1: layout_one.make,
+    2: layout_two.make,
+    3: layout_three.make,
+}
 
 
 def shape(path: Path) -> dict[str, set[tuple[str, str]]]:

@@ -27,6 +27,7 @@ FORMS = {
     "round": {"adjusted_gross_score": "92", "course_rating": "71,3", "slope_rating": "128", "putts": "33"},
     "practice": {"category": "chipping", "minutes": "45", "reps": "100"},
     "assessment": {"test": "putting ladder", "distance_ft": "6", "tried": "10", "made": "4"},
+    "event": {"kind": "lesson", "area": "putting", "note": "grip"},
 }
 
 
@@ -70,6 +71,8 @@ def test_two_rounds_of_one_day_are_two(reader: Reader):
         ("practice", {"category": "chipping", "minutes": "1000"}, "960"),
         ("practice", {"category": "juggling", "minutes": "10"}, "categor"),
         ("assessment", {"test": "chips", "tried": "10", "made": "11"}, "more than tried"),
+        ("event", {"kind": "quarrel"}, "write one of lesson"),
+        ("event", {"kind": "injury", "until": "2026-01-01"}, "lies after until"),
     ],
 )
 def test_the_messages_are_those_of_an_import(reader: Reader, kind: str, given: dict[str, str], words: str):

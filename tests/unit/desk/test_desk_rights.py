@@ -413,3 +413,21 @@ def test_files_are_taken_from_the_coach_of_the_whole_club_only(house: House) -> 
         if short != "coach":
             again = [("files", ("golfers.csv", io.BytesIO(b"golfer_id\nN1\n")))]
             assert house.guest(short).post("/bring-in", files=again).status_code == REFUSED
+
+
+def test_notes_of_health_are_read_by_who_sets_limits_alone(house: House) -> None:
+    guest = house.guest("coach")
+    for kind, note in (("injury", "torn ligament"), ("lesson", "weaker grip")):
+        given = {"golfer": guest.desk.snapshot().ids["G03"], "day": "2026-06-30"}
+        assert guest.post("/log/event", given | {"kind": kind, "note": note}).status_code == 303
+    seen = {}
+    for short in ("coach", "therapist", "therapist of one"):
+        guest = house.guest(short)
+        seen[short] = guest.get(f"/loads/{guest.page_of('G03')}.html").text
+        assert "Injury" in seen[short]
+        assert "weaker grip" in seen[short]
+    assert "torn ligament" in seen["therapist"]
+    assert "torn ligament" in seen["therapist of one"]
+    assert "torn ligament" not in seen["coach"]
+    for path in ("/log", "/bring-in", "/audit"):
+        assert "torn ligament" not in house.guest("coach").get(path).text

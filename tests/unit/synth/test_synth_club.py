@@ -47,9 +47,12 @@ def test_written_tables_are_read_back_without_a_problem(case, tmp_path):
         area_strokes_share=0.3,
         nine_hole_share=0.1,
         assessments=True,
+        strikes=True,
+        events=True,
         programme=True,
     )
     club = make_club(spec)
+    assert len(club.tables.strikes) > 100
     write_club(club, tmp_path)
     reading = read_folder(tmp_path, today=LATER)
     assert [problem.line() for problem in reading.problems] == []

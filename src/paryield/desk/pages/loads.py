@@ -16,9 +16,11 @@ from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.errors import InputError
 from paryield.results import Problem
+from paryield.tables import events_of
 
 router = APIRouter()
 SET_BY = {THERAPIST: "physical therapist"}
+SETS_LIMITS = "POST /loads/{name}/limit"
 COLUMNS = ("category", "starts_on", "ends_on", "most_minutes_per_week", "note")
 
 
@@ -71,8 +73,8 @@ def _shown(
     done: bool = False,
     status: int = 200,
 ) -> Response:
-    snapshot = desk_of(request).snapshot()
-    golfer_id = own_golfer(snapshot, visitor_of(request), name)
+    snapshot, visitor = desk_of(request).snapshot(), visitor_of(request)
+    golfer_id = own_golfer(snapshot, visitor, name)
     limits = limits_of(snapshot.tables, golfer_id)
     return page(
         request,
@@ -83,6 +85,7 @@ def _shown(
         golfer=snapshot.name_of(golfer_id),
         weeks=load_weeks(snapshot.tables, golfer_id),
         limits=limits,
+        events=events_of(snapshot.tables, golfer_id, health_notes=visitor.may(SETS_LIMITS)),
         given=_filled(given, limits) if not problems else given,
         problems=problems,
         done=done,
