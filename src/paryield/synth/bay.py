@@ -67,7 +67,8 @@ def _mishit(carry: Floats, side: Floats, lost: float, rng: np.random.Generator) 
     """Return the balls with some of them struck badly: short, and often far to one side."""
     bad = rng.random(len(carry)) < MISHIT_SHARE[0] + MISHIT_SHARE[1] * lost
     flown = carry * rng.uniform(0.3, 0.85, len(carry))
-    return np.where(bad, flown, carry), np.where(bad, 0.35 * flown * rng.normal(0.5, 1.0, len(carry)), side)
+    wide = flown * np.clip(rng.normal(0.15, 0.3, len(carry)), -0.8, 0.8)
+    return np.where(bad, flown, carry), np.where(bad, wide, side)
 
 
 def _rounded(carry: Floats, side: Floats) -> list[tuple[float, float]]:
