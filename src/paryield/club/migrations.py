@@ -16,7 +16,6 @@ from paryield.club.people import PEOPLE, PEOPLE_GOLFERS, SESSIONS
 from paryield.club.registers import AUDIT, COPIES, MARKS
 from paryield.errors import InputError
 from paryield.tables import TABLES
-from paryield.tables.frames import typed_default
 
 Step = Callable[[sa.Connection], None]
 
@@ -82,5 +81,7 @@ def add_column(connection: sa.Connection, table: sa.Table, column: sa.Column[obj
     known = TABLES.get(table.name)
     default = known.column(column.name).default if known is not None else None
     if known is not None and default is not None:
+        from paryield.tables.frames import typed_default  # late: it loads pandas
+
         value = typed_default(known.column(column.name).kind, default)
         connection.execute(table.update().values({column.name: value}))

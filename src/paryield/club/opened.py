@@ -11,6 +11,7 @@ from typing import Self
 import sqlalchemy as sa
 
 from paryield.club import copying, layout, migrations, postgres, sqlite
+from paryield.club.called import golfer_called
 from paryield.club.engine import Place, place_of, plainly, sound
 from paryield.errors import InputError
 
@@ -91,6 +92,17 @@ class OpenedClub:
     def path(self) -> Path | None:
         """Path of the club file; None for another database."""
         return self._place.path
+
+    def golfer_called(self, given: str) -> str:
+        """Return the id of the golfer with this id, or with a name that nobody else answers to.
+
+        Raises
+        ------
+        InputError
+            When there is none, with the nearest; or when several answer to the name.
+        """
+        with self._reading() as connection:
+            return golfer_called(connection, given)
 
     def __enter__(self) -> Self:
         return self

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-import pandas as pd
 import sqlalchemy as sa
 
 from paryield.club.layout import METADATA, now
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 COPIES = sa.Table(
     "copies",
@@ -126,6 +129,8 @@ def trail(connection: sa.Connection, mark: str | None = None) -> pd.DataFrame:
     query = sa.select(*(AUDIT.c[name] for name in AUDIT_COLUMNS)).order_by(AUDIT.c.audit_no)
     if mark is not None:
         query = query.where(AUDIT.c.mark == mark)
+    import pandas as pd
+
     return pd.DataFrame([tuple(row) for row in connection.execute(query)], columns=AUDIT_COLUMNS)
 
 
@@ -146,4 +151,6 @@ def remove_copy(connection: sa.Connection, kind: str, path: str) -> None:
 def copies(connection: sa.Connection) -> pd.DataFrame:
     """Return the copies that are known, oldest first: copy_no, kind, path, made_at (UTC, ISO)."""
     query = sa.select(*(COPIES.c[name] for name in COPY_COLUMNS)).order_by(COPIES.c.copy_no)
+    import pandas as pd
+
     return pd.DataFrame([tuple(row) for row in connection.execute(query)], columns=COPY_COLUMNS)

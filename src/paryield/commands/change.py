@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_day, banner
+from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_day, banner, meant
 
 
 @app.command()
@@ -34,7 +34,7 @@ def split(
     from paryield.report.change_lines import split_lines
 
     with Club.open(club) as opened:
-        found = split_of(opened, golfer, since=since, until=until, anyway=anyway)
+        found = split_of(opened, opened.golfer_called(golfer), since=since, until=until, anyway=anyway)
     banner(found.banner)
     answer(as_json, found.records, split_lines(found.records, found.notes))
 
@@ -62,6 +62,7 @@ def block(
     from paryield.report.change_lines import block_lines, learnt_lines
 
     with Club.open(club) as opened:
+        golfer = meant(opened, golfer)
         if since_run is None:
             found = block_of(opened, golfer=golfer, weeks=weeks, anyway=anyway)
             records, lines, top = found.records, block_lines(found.records), found.banner

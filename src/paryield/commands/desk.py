@@ -70,7 +70,8 @@ def people(
 
     add and reset print a one-time password, which is stored nowhere and must be changed at the first sign-in.
     """
-    from paryield.club import Accounts, Club
+    from paryield.club.accounts import Accounts
+    from paryield.club.opened import OpenedClub
     from paryield.report import console
 
     if deed is not Deed.list and not name:
@@ -78,8 +79,8 @@ def people(
     if deed is not Deed.add and (role or golfer):
         where = "--role, --golfer"
         raise InputError("role and golfers are given with add", where=where, remedy="remove, then add")
-    with Club.open(club) as opened:
-        found = _done(Accounts(opened), deed, name, role, golfer or [])
+    with OpenedClub.open(club) as opened:
+        found = _done(Accounts(opened), deed, name, role, [opened.golfer_called(one) for one in golfer or []])
     answer(as_json, found, console.people_lines(found))
 
 

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from enum import StrEnum
 from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_day, as_index, banner
+from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_day, as_index, banner, meant
 from paryield.errors import InputError
+
+
+class Aim(StrEnum):
+    """What the advised week is for."""
+
+    likely = "likely"
+    safe = "safe"
+    learn = "learn"
 
 
 @app.command()
@@ -20,7 +29,7 @@ def plan(
         float | None, typer.Option(metavar="H", help="Hours a week; default those on file, else as now.")
     ] = None,
     weeks: Annotated[int, typer.Option(min=1, max=104, help="Weeks the plan is kept up.")] = 12,
-    aim: Annotated[str, typer.Option(metavar="AIM", help="likely, safe or learn.")] = "likely",
+    aim: Annotated[Aim, typer.Option(help="What the week is for.")] = Aim.likely,
     floor: Annotated[
         list[str] | None, typer.Option(metavar="CAT=H", help="Least hours of a category; repeatable.")
     ] = None,
@@ -46,10 +55,10 @@ def plan(
     with Club.open(club) as opened:
         found = plan_of(
             opened,
-            golfer=golfer,
+            golfer=meant(opened, golfer),
             hours=hours,
             weeks=weeks,
-            aim=aim,
+            aim=aim.value,
             floors=_hours(floor, "--floor"),
             ceilings=_hours(ceiling, "--ceiling"),
             locks=_sessions(lock),
@@ -91,7 +100,7 @@ def goals(
     with Club.open(club) as opened:
         found = goals_of(
             opened,
-            golfer=golfer,
+            golfer=meant(opened, golfer),
             weeks=tuple(weeks) if weeks else DEFAULT_WEEKS,
             hours=hours,
             goal=goal,

@@ -35,7 +35,9 @@ app = typer.Typer(cls=Grouped, add_completion=False, pretty_exceptions_enable=Fa
 
 Where = Annotated[str, typer.Argument(metavar="CLUB", help="Path of the club file, or a database URL.")]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
-Golfer = Annotated[str | None, typer.Option("--golfer", metavar="ID", help="Only this golfer.")]
+Golfer = Annotated[
+    str | None, typer.Option("--golfer", metavar="ID", help="Only this golfer: an id, or a name.")
+]
 Anyway = Annotated[bool, typer.Option("--anyway", help="Answer, under a banner, from a fit that is unsound.")]
 
 
@@ -54,6 +56,11 @@ def paryield(
     ] = False,
 ) -> None:
     """What golf practice pays: forecasts and returns by practice area, with their spread."""
+
+
+def meant(club: Any, golfer: str | None) -> str | None:
+    """Return the id of the golfer who is named, before anything large is read; None stays None."""
+    return None if golfer is None else club.golfer_called(golfer)
 
 
 def say(line: str, prefix: str = "paryield: ") -> None:

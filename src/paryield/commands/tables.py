@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Golfer, Json, Where, answer, app, say, written
+from paryield.commands.shared import Golfer, Json, Where, answer, app, meant, say, written
 from paryield.errors import InputError
 
 
@@ -69,7 +70,7 @@ def export(
     from paryield.club import Club
 
     with Club.open(club) as opened:
-        files = opened.export(folder, format, golfer)
+        files = opened.export(folder, format, meant(opened, golfer))
     written(as_json, folder, files)
 
 
@@ -91,7 +92,8 @@ def backup(
 @app.command()
 def erase(
     club: Where,
-    golfer: Annotated[str, typer.Option(metavar="ID", help="Who is to be erased.")],
+    golfer: Annotated[str, typer.Option(metavar="ID", help="Who is to be erased: an id, or a name.")],
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask on a terminal.")] = False,
     as_json: Json = False,
 ) -> None:
     """Erase one person, with a receipt.
@@ -102,7 +104,13 @@ def erase(
     from paryield.report import console
 
     with Club.open(club) as opened:
-        receipt = opened.erase(golfer)
+        whom = opened.golfer_called(golfer)
+        if not (yes or as_json) and sys.stdin.isatty():
+            question = f"Erase all records of {whom} ({golfer}) from {club}? There is no way back"
+            if not typer.confirm(question, err=True):
+                say("nothing was erased")
+                return
+        receipt = opened.erase(whom)
     answer(as_json, receipt.to_dict(), console.erase_lines(receipt.to_dict()))
 
 
@@ -116,7 +124,7 @@ def audit(club: Where, golfer: Golfer = None, as_json: Json = False) -> None:
     from paryield.report import console
 
     with Club.open(club) as opened:
-        lines = opened.audit(golfer)
+        lines = opened.audit(meant(opened, golfer))
         found = [dict(zip(lines.columns, line, strict=True)) for line in lines.astype(object).to_numpy()]
     answer(as_json, found, console.audit_lines(found))
 

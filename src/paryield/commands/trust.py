@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_index, banner, say
+from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_index, banner, meant, say
 from paryield.errors import NotReportableError
 
 
@@ -90,6 +90,7 @@ def refresh(
 
     shown = sys.stderr.isatty() and not as_json
     with Club.open(club) as opened:
+        golfer = meant(opened, golfer)
         if golfer is not None:
             from paryield.forecast.quick import quick_forecast
 

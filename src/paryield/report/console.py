@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 from rich.cells import cell_len
 
-from paryield.report import area_words
 from paryield.report.words import (
     area_text,
     category_text,
@@ -140,13 +139,15 @@ def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> li
 
 def areas_lines(records: Sequence[Record]) -> list[str]:
     """Return one line an area, or the area that loses most beyond the same index when there are several."""
+    from paryield.report.area_words import evidence_sentence  # late: it loads pandas
+
     golfers = list(dict.fromkeys(record["golfer_id"] for record in records))
     ranked = sorted(records, key=lambda record: -record["against_same_index"]["q50"])
     head = ["area", "lost a round", "beyond the same index", "beyond the goal index", "rests on", ""]
     if len(golfers) == 1:
         title = f"Strokes lost by area: golfer {one_line(golfers[0])}"
         rows = [_area_row(record) for record in ranked]
-        return [title, *columns(head, rows), area_words.evidence_sentence(records[0]), RANGE]
+        return [title, *columns(head, rows), evidence_sentence(records[0]), RANGE]
     worst = [next(one for one in ranked if one["golfer_id"] == golfer) for golfer in golfers]
     rows = [[record["golfer_id"], *_area_row(record)] for record in worst]
     return ["Most strokes lost beyond golfers of the same index", *columns(["golfer", *head], rows), RANGE]

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
-import pandas as pd
 from babel.dates import format_date
 from babel.numbers import format_decimal
 
@@ -16,6 +15,8 @@ from paryield.units import FEET_PER_YARD, from_yards
 MINUS, NBSP = "−", "\u00a0"
 YARDS_PER_FOOT = 1.0 / FEET_PER_YARD
 NO_VALUE = "not known"
+BLANKS = ("NaTType", "NAType")
+"""Types of pandas' blanks, by name: words alone need not load it."""
 
 
 def one_line(text: Any, longest: int | None = None) -> str:
@@ -37,9 +38,9 @@ def number(value: float | None, digits: int = 1) -> str:
 
 def missing(value: Any) -> bool:
     """Return whether a cell is blank: None, NaN, NaT or NA."""
-    return (
-        value is None or value is pd.NaT or value is pd.NA or (isinstance(value, float) and math.isnan(value))
-    )
+    if isinstance(value, float):
+        return math.isnan(value)
+    return value is None or type(value).__name__ in BLANKS
 
 
 def index_text(value: float | None) -> str:
@@ -116,10 +117,15 @@ def putt_text(feet: float) -> str:
 
 def as_date(value: Any) -> date:
     """Return the calendar date of a date, a timestamp or an ISO text."""
-    stamp = pd.Timestamp(value)
-    if pd.isna(stamp):
+    if missing(value):
         raise ValueError(f"not a date: {value!r}")
-    return stamp.date()
+    if isinstance(value, datetime):
+        return value.date()
+    if isinstance(value, date):
+        return value
+    import pandas as pd
+
+    return pd.Timestamp(value).date()
 
 
 def category_text(category: str) -> str:
