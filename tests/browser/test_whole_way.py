@@ -80,7 +80,7 @@ def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_clu
     with Club.open(club) as opened:
         assert len(opened.tables().golfers) == 7
     page.get_by_role("link", name="Fit now").click()
-    page.get_by_role("button", name="Quick look").click()
+    page.get_by_role("button", name="Rough fit").click()
     page.wait_for_selector("text=is running")
     page.reload()
     page.wait_for_selector("text=is running")
@@ -93,7 +93,7 @@ def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_clu
 @pytest.mark.slow
 def test_a_fit_to_the_end(page: Any, own_desk: Served):
     page.goto(f"{own_desk.address}/health")
-    page.get_by_role("button", name="Quick look").click()
+    page.get_by_role("button", name="Rough fit").click()
     page.wait_for_selector("text=Done in", timeout=900_000)
     with Club.open(own_desk.club) as opened:
         run = opened.latest_run()

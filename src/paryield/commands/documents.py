@@ -104,7 +104,7 @@ DOCUMENTS: dict[str, Document] = {
     ),
     "fit": Document(
         FIT,
-        "fits the club and stores a numbered run; --quick for a rough look, marked so; --expectations "
+        "fits the club and stores a numbered run; --quick for a rough fit, marked so; --expectations "
         "FILE takes the coach's own, or a ready set: cautious, usual, open",
         ONE,
         "run seed quick draws as_of golfers categories seconds health",
@@ -124,7 +124,8 @@ DOCUMENTS: dict[str, Document] = {
         "the checks of the fit, line by line, with what to do; what is always practised together, "
         "what moved practice would earn, and how far the advice hangs on expectations",
         ONE,
-        "run quick ok divergences divergences_ok lines expectations before_fit sensitivity",
+        "run answers_from quick ok divergences divergences_ok looked_at lines expectations before_fit "
+        "sensitivity",
         at_times="error",
     ),
     "refresh": Document(

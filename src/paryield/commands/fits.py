@@ -40,7 +40,7 @@ def demo(
 def fit(
     club: Where,
     seed: Annotated[int | None, typer.Option(min=0, help="One seed gives one answer.")] = None,
-    quick: Annotated[bool, typer.Option("--quick", help="Fewer draws, for a look; marked so.")] = False,
+    quick: Annotated[bool, typer.Option("--quick", help="A rough fit with few draws; marked so.")] = False,
     expectations: Annotated[
         str | None,
         typer.Option(metavar="FILE", help="What the coach expects of practice, or cautious, usual, open."),
@@ -62,9 +62,9 @@ def fit(
 
 @app.command()
 def health(club: Where, as_json: Json = False) -> None:
-    """Say whether the newest run is sound.
+    """Say whether the newest run is sound, and which run answers.
 
-    One line a quantity, with what to do where it is not.
+    One line a quantity, with what to do where it is not. Answers come from the last sound run.
     """
     from paryield.club import Club
     from paryield.plan.checks import health as health_of
@@ -76,5 +76,6 @@ def health(club: Where, as_json: Json = False) -> None:
     error = NotReportableError(
         f"run {found['run']} does not pass the health gate", where=club, remedy="the lines say what to do"
     )
+    answered = found["ok"] or found["answers_from"] != found["run"]
     lines = [*console.health_report(found), *check_lines(found)]
-    answer(as_json, found, lines, None if found["ok"] else error)
+    answer(as_json, found, lines, None if answered else error)

@@ -18,7 +18,7 @@ from paryield.errors import Notice, ParyieldError
 from paryield.forecast import Scene, gate, make_scene
 from paryield.forecast.answer import BANNER
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
+from paryield.posterior.current import current_fit, newer_run
 from paryield.report.reader import write_for
 from paryield.report.views import GolferView
 from paryield.report.words import one_line
@@ -40,6 +40,7 @@ class Snapshot:
     banner: str
     withheld: str
     missing: str
+    passed_over: str
     names: dict[str, str]
     ids: dict[str, str]
     views: dict[str, GolferView] = field(default_factory=dict)
@@ -163,6 +164,7 @@ class Desk:
             banner=banner,
             withheld=withheld,
             missing=missing,
+            passed_over="" if posterior is None else newer_run(club, number),
             names={golfer: name or one_line(golfer) for golfer, name in zip(ids, shown, strict=True)},
             ids={golfer: opaque(self.key, "golfer", golfer) for golfer in ids},
             locks={golfer: threading.Lock() for golfer in ids},
@@ -172,7 +174,7 @@ class Desk:
         return found
 
     def _fit(self, club: Club, last: Snapshot | None) -> tuple[int, Posterior | None, str]:
-        """Return the newest fit, the one at hand when no run was added or lost, or why there is none."""
+        """Return the fit that answers (the one at hand when runs are the same), or why there is none."""
         runs = club.revision()[1:3]
         if last is not None and last.revision[1:3] == runs and last.posterior is not None:
             return last.number, last.posterior, ""

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from paryield.club.opened import COMMAND_LINE
 from paryield.errors import InputError
 
-KINDS = {"fit": "Fit", "quick": "Quick look"}
+KINDS = {"fit": "Fit", "quick": "Rough fit"}
 """Kinds of work by name, as the pages call them."""
 
 

@@ -221,7 +221,7 @@ def gate(posterior: Posterior, anyway: bool) -> str:
         remedy = first["remedy"]
     else:
         what = f"{health['divergences']} divergent draws"
-        remedy = "fit again with another --seed"
+        remedy = "the model does not suit these records; look at what paryield check says of them"
     raise NotReportableError(
         f"the fit is not healthy enough to report: {what}",
         where="health gate",

@@ -16,7 +16,7 @@ from paryield.model.spec import ModelSpec
 from paryield.posterior.store import fingerprint, to_bytes
 
 QUICK = {"chains": 2, "draws": 250, "tune": 120}
-"""Size of a quick look; too small for the health gate as a rule."""
+"""Size of a rough fit; too small for the health gate as a rule."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ def fit(
     seed : int, optional
         By default that of the specification.
     quick : bool
-        Fewer draws, for a look; marked in every answer.
+        A rough fit with few draws; marked in every answer.
     spec : ModelSpec, optional
         Everything else; replaces ``seed`` and ``quick``.
     expectations : str, optional

@@ -191,23 +191,28 @@ def _likeliest(records: Sequence[Record]) -> Record:
 def health_report(found: Record) -> list[str]:
     """Return the verdict and one line a quantity at its worst element."""
     verdict = "passes" if found["ok"] else "does not pass"
-    kind = " (quick look)" if found["quick"] else ""
+    older = found.get("answers_from", found["run"]) != found["run"]
+    kind = " (rough fit)" if found["quick"] else ""
     rows = [
         [
             line["quantity"],
             line["element"],
             f"{line['rhat']:.3f}",
+            f"{line.get('rhat_most', 1.01):.3f}",
             f"{line['ess_bulk']:.0f}",
             f"{line['ess_tail']:.0f}",
             "fine" if line["ok"] else "not enough",
         ]
         for line in found["lines"]
     ]
-    head = ["quantity", "worst at", "R-hat", "bulk ESS", "tail ESS", ""]
-    more = "" if found["divergences_ok"] else " - too many: fit again with another --seed"
+    head = ["quantity", "worst at", "R-hat", "limit", "bulk ESS", "tail ESS", ""]
+    more = "" if found["divergences_ok"] else " - too many: the model does not suit these records"
     remedies = dict.fromkeys(line["remedy"] for line in found["lines"] if not line["ok"])
+    looked_at = f" of {found['looked_at']} values looked at" if found.get("looked_at") else ""
     return [
-        f"Run {found['run']}{kind} {verdict} the health gate (R-hat at most 1.01, ESS at least 400).",
+        f"Run {found['run']}{kind} {verdict} the health gate (ESS at least 400, R-hat at most what chance "
+        f"allows the worst{looked_at}).",
+        *([f"Answers come from run {found['answers_from']}, the last sound one."] if older else []),
         *columns(head, rows),
         f"Divergences: {found['divergences']}{more}",
         *(f"What to do: {remedy}" for remedy in remedies),
@@ -249,7 +254,7 @@ def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]
 
 def fit_lines(found: Record, club: str) -> list[str]:
     """Return what a fit stored and whether it is sound."""
-    kind = " (quick look)" if found["quick"] else ""
+    kind = " (rough fit)" if found["quick"] else ""
     verdict = "passes" if found["health"]["ok"] else "does not pass"
     return [
         f"Run {found['run']}{kind}: {found['golfers']} golfers, {len(found['categories'])} practice "

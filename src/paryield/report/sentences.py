@@ -98,9 +98,7 @@ def trust_sentences(
     if not answered:
         return ["There is no answer to trust yet. The fit of the club itself passed its health checks."]
     if run.quick:
-        first = (
-            "Only as a first look: this was a quick fit with fewer draws. Fit in full before acting on it."
-        )
+        first = "Only as a first look: this was a rough fit with few draws. Fit in full before acting on it."
     else:
         first = "Yes, within the ranges shown: the fit passed its health checks."
     lines = [first]

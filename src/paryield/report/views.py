@@ -19,7 +19,7 @@ SAFE_FILE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*\.(html|pdf)")
 
 @dataclass(frozen=True)
 class RunFacts:
-    """The fit behind the page: run number, seed, draws kept, and whether it was a quick look."""
+    """The fit behind the page: run number, seed, draws kept, and whether it was a rough fit."""
 
     number: int
     seed: int

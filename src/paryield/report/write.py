@@ -237,7 +237,8 @@ def health_lines(health: dict[str, Any]) -> tuple[str, ...]:
         return tuple(bad)
     rhat = max(line["rhat"] for line in lines)
     ess = min(min(line["ess_bulk"], line["ess_tail"]) for line in lines)
-    return (f"R-hat at most {rhat:.3f} (limit 1.01)", f"ESS at least {ess:.0f} (limit 400)")
+    limit = max(line.get("rhat_most", 1.01) for line in lines)
+    return (f"R-hat at most {rhat:.3f} (limit {limit:.2f})", f"ESS at least {ess:.0f} (limit 400)")
 
 
 def page_names(golfer_ids: dict[str, Any] | list[str]) -> dict[str, str]:

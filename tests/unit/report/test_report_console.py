@@ -78,7 +78,7 @@ def test_health_names_what_to_do_once(ok, word):
         "lines": [line, line],
     }
     lines = console.health_report(found)
-    assert lines[0].startswith(f"Run 2 (quick look) {word} the health gate")
+    assert lines[0].startswith(f"Run 2 (rough fit) {word} the health gate")
     assert lines.count("What to do: fit again") == (0 if ok else 1)
 
 

@@ -170,8 +170,8 @@ def test_banner_and_quick_mark_stand_before_everything(make_view: Make) -> None:
     run = RunFacts(3, 1, 200, quick=True)
     page = golfer_page(make_view(banner="The health gate was not passed.", run=run))
     body = page[page.index("<body>") :]
-    assert body.index("The health gate was not passed.") < body.index("A quick look") < body.index("<h1>")
-    assert "200 draws, quick look" in Reader(page).text
+    assert body.index("The health gate was not passed.") < body.index("A rough fit") < body.index("<h1>")
+    assert "200 draws, rough fit" in Reader(page).text
     assert "banner" not in golfer_page(make_view()).partition("<body>")[2]
 
 
