@@ -62,7 +62,7 @@ def fit(
 
 @app.command()
 def health(club: Where, as_json: Json = False) -> None:
-    """Say whether the newest run is sound, and which run answers.
+    """Say whether the newest run is sound.
 
     One line a quantity, with what to do where it is not. Answers come from the last sound run.
     """
