@@ -12,6 +12,7 @@ from typing import Any
 import typer
 
 from paryield.commands import (  # noqa: F401  (they register themselves)
+    adopting,
     answers,
     change,
     desk,

@@ -114,10 +114,14 @@ def answers(
     shutil.copy(fitted_club, club)
     add_programme(club, place / "joined")
     ladder.write_text("distance_ft,tried,made\n3,10,8\n", encoding="utf-8")
+    own = place / "own"
+    own.mkdir()
+    (own / "ours.csv").write_text("Player,Date,Score,CR,Slope\nMaud Ferrin,13/04/2026,85,71.2,128\n")
     words: dict[str, list[object]] = {
         "reference": [],
         "synth": [tables_of, "--golfers", 2, "--weeks", 8],
         "check": [tables_of],
+        "adopt": [own],
         "import": [place / "new.db", tables_of],
         "expectations": ["cautious", "--index", 12],
         "health": [club],

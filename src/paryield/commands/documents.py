@@ -88,6 +88,16 @@ DOCUMENTS: dict[str, Document] = {
         MANY,
         "command group does options document fields fields_at_times words",
     ),
+    "adopt": Document(
+        RECORDS,
+        "turns your own spreadsheets into the tables: finds headers, columns, dates, names and practice, "
+        "says what it understood, asks what it cannot know, remembers answers; --yes takes the proposals",
+        ONE,
+        "folder files rows understood questions problems",
+        at_times="error",
+        words="rows counts rows by table; each of understood has sheet, kind, header, columns, dates, "
+        "not_used, rows and passed_over; each of questions has key, text, where, options and proposal.",
+    ),
     "check": Document(
         RECORDS,
         "reads a folder of tables and lists every problem; stores nothing",

@@ -1,0 +1,302 @@
+"""Where a sheet's header stands, what its columns hold, and what kind of sheet it is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Literal
+
+from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.values import read_date, read_minutes, read_number, read_share
+from paryield.adopt.words import WEEKDAYS, meaning_of, plain, practice_of
+
+Kind = Literal[
+    "golfers", "rounds", "practice", "log", "tests", "courses", "wide rounds", "wide practice", "wide tests"
+]
+
+HEADER_ROWS = 40
+"""Rows from the top among which the header is sought."""
+DISTANCE = re.compile(
+    r"(?:from\s+)?(\d+(?:[.,]\d+)?)\s*(ft|feet|foot|'|’|m|meter|metres|meters)\.?", re.IGNORECASE
+)
+FEET_PER_METRE = 3.28084
+GENERIC = ("sheet", "tabelle", "feuil", "hoja", "foglio", "blad", "ark", "table", "data", "page")
+
+SAID: dict[str, str] = {
+    "golfers": "who the golfers are",
+    "rounds": "rounds, one row each",
+    "practice": "practice, one row an entry",
+    "log": "a log of practice in words",
+    "tests": "tests, one row each",
+    "courses": "ratings of courses",
+    "wide rounds": "rounds, one column a date",
+    "wide practice": "practice, one column a day or a kind",
+    "wide tests": "tests, one column a distance",
+}
+"""Each kind as a reader is told of it."""
+
+
+@dataclass(frozen=True)
+class Layout:
+    """What is understood of a sheet.
+
+    Parameters
+    ----------
+    kind : str
+        Key of :data:`SAID`.
+    header : int
+        Row of the header, from 1.
+    columns : dict of int to str
+        Column, from 0, to what it holds.
+    spread : dict of int to (date, float or str)
+        Columns of a wide sheet to the day, distance in feet, weekday (``mon`` to ``sun``) or kind of
+        practice that their header names.
+    unused : tuple of str
+        Headers of which nothing is taken.
+    title : dict of str to Cell
+        What the rows above the header say: ``golfer``, ``course_rating``, ``tried``, ``year`` ...
+    """
+
+    kind: Kind
+    header: int
+    columns: dict[int, str]
+    spread: dict[int, date | float | str]
+    unused: tuple[str, ...]
+    title: dict[str, Cell] = field(default_factory=dict)
+
+    def column(self, meaning: str) -> int | None:
+        """Return the column that holds something, or None."""
+        return next((place for place, held in self.columns.items() if held == meaning), None)
+
+    def rows(self, sheet: Sheet) -> Iterator[tuple[int, list[Cell]]]:
+        """Yield the rows below the header with their numbers; blank and repeated header rows left out."""
+        top = sheet.rows[self.header - 1]
+        for number, row in enumerate(sheet.rows[self.header :], self.header + 1):
+            if any(cell is not None for cell in row) and [*map(plain, row)] != [*map(plain, top)]:
+                yield number, [*row, *[None] * (len(top) - len(row))]
+
+
+def signature(sheet: Sheet, header: int) -> str:
+    """Return what tells next week's file of the same kind from another: the headers that are no dates."""
+    cells = (plain(cell) for cell in sheet.rows[header - 1] if isinstance(cell, str))
+    return " | ".join(cell for cell in cells if cell and not any(sign.isdigit() for sign in cell))
+
+
+def find_layout(sheet: Sheet, today: date) -> Layout | None:
+    """Return the layout of a sheet, or None where no header can be found that says what it holds."""
+    best, found = 0.0, None
+    for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
+        columns, spread = _roles(row, today)
+        score = len(columns) + 0.9 * len(spread)
+        if (
+            score >= 2
+            and score > best
+            and (len(columns) + len(spread)) >= 0.3 * sum(cell is not None for cell in row)
+        ):
+            best, found = score, (number, columns, spread)
+    if found is None:
+        return None
+    number, columns, spread = found
+    columns = _by_content(columns, sheet.rows[number:], today)
+    title = _title(sheet.rows[: number - 1], sheet, today)
+    kind = _kind(columns, spread, sheet.rows[number:])
+    if kind is None:
+        return None
+    if kind == "courses" and "course" not in columns.values():
+        columns = {place: "course" if held == "golfer" else held for place, held in columns.items()}
+    if kind in ("rounds", "golfers", "courses", "tests", "log"):
+        spread = {}
+    header = sheet.rows[number - 1]
+    unused = [
+        str(cell) for place, cell in enumerate(header) if cell is not None and place not in columns | spread
+    ]
+    return Layout(kind, number, columns, spread, tuple(unused), title)
+
+
+def _roles(row: Sequence[Cell], today: date) -> tuple[dict[int, str], dict[int, date | float | str]]:
+    """What the cells of a row name, if it is the header."""
+    columns: dict[int, str] = {}
+    spread: dict[int, date | float | str] = {}
+    for place, cell in enumerate(row):
+        if cell is None or isinstance(cell, bool):
+            continue
+        meaning = meaning_of(cell) if isinstance(cell, str) else None
+        if meaning is not None:
+            if meaning not in columns.values():
+                columns[place] = meaning
+            continue
+        named = named_by(cell, today)
+        if named is not None:
+            spread[place] = named
+    return columns, spread
+
+
+def named_by(cell: Cell, today: date) -> date | float | str | None:
+    """Return the day, distance in feet, weekday or kind of practice that a header names."""
+    day = read_date(cell, "day first", today)
+    if day is not None:
+        return day
+    if not isinstance(cell, str):
+        return None
+    if match := DISTANCE.fullmatch(cell.strip()):
+        number = float(match[1].replace(",", "."))
+        return round(number * FEET_PER_METRE, 1) if match[2].lower().startswith("m") else number
+    word = plain(cell)
+    if word in WEEKDAYS:
+        return tuple(WEEKDAY_NAMES)[WEEKDAYS[word]]
+    return f"practice {practice_of(cell)}" if practice_of(cell) and len(word.split()) <= 5 else None
+
+
+WEEKDAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def _numbers(rows: Sequence[Sequence[Cell]], place: int) -> list[float]:
+    found = (read_number(row[place]) for row in rows if place < len(row))
+    return sorted(number for number in found if number is not None)
+
+
+def _by_content(columns: dict[int, str], rows: Sequence[Sequence[Cell]], today: date) -> dict[int, str]:
+    """Correct what a header says where the cells say otherwise: a rating of 125 is a slope."""
+    out = dict(columns)
+    for place, meaning in columns.items():
+        numbers = _numbers(rows, place)
+        middle = numbers[len(numbers) // 2] if numbers else None
+        if (
+            meaning == "course_rating"
+            and middle is not None
+            and middle > 90
+            and "slope_rating" not in columns.values()
+        ):
+            out[place] = "slope_rating"
+        if meaning == "holes" and middle is not None and middle > 18:
+            del out[place]
+        if (
+            meaning == "adjusted_gross_score"
+            and middle is not None
+            and middle <= 15
+            and "score_differential" not in out.values()
+        ):
+            del out[place]
+    return out
+
+
+def _kind(
+    columns: dict[int, str], spread: Mapping[int, object], rows: Sequence[Sequence[Cell]]
+) -> Kind | None:
+    """What kind of sheet has these columns; the narrowest that fits."""
+    held = set(columns.values())
+    dated = bool(held & {"date", "week", "week_ending"})
+    days = [place for place, named in spread.items() if isinstance(named, date)]
+    kinds = [place for place, named in spread.items() if isinstance(named, str)]
+    distances = [place for place, named in spread.items() if isinstance(named, float)]
+    if len(days) >= 2 and not dated:
+        return "wide rounds" if _scores(rows, days) and "category" not in held else "wide practice"
+    if len(distances) >= 2:
+        return "wide tests"
+    played = held & {"course_rating", "slope_rating", "score_differential", "course"}
+    if len(kinds) >= 2 and dated and not played:
+        return "wide practice"  # its "total" is one of minutes
+    if {"adjusted_gross_score", "score_differential"} & held and "date" in held:
+        return "rounds"
+    if kinds and dated and (len(kinds) >= 2 or not held & {"minutes", "hours", "reps", "log"}):
+        return "wide practice"
+    if "log" in held and dated:
+        return "log"
+    if dated and "made" in held and held & {"test", "distance_ft", "distance_m", "distance"}:
+        return "tests"
+    if dated and "test" in held and held & {"value", "adjusted_gross_score"}:
+        return "tests"
+    if dated and "category" in held and held & {"minutes", "hours", "reps", "tried"}:
+        return "practice"
+    if dated and held & {"category", "note"} and not held & {"adjusted_gross_score"}:
+        return "log"
+    if {"course_rating", "slope_rating"} <= held and held & {"course", "golfer"} and not dated:
+        return "courses"
+    people = {
+        "start_index",
+        "goal_index",
+        "birth_year",
+        "weekly_hours",
+        "group",
+        "coach",
+        "joined_on",
+        "sex",
+        "goal_on",
+    }
+    if held & {"golfer", "last_name", "golfer_id"} and held & people and not dated:
+        return "golfers"
+    return None
+
+
+def _scores(rows: Sequence[Sequence[Cell]], places: Sequence[int]) -> bool:
+    """Whether the cells of some columns are scores of rounds, not minutes or words."""
+    cells = [row[place] for row in rows for place in places if place < len(row) and row[place] is not None]
+    numbers = [number for cell in cells if (number := read_number(cell)) is not None]
+    if len(numbers) < 0.7 * len(cells) or any(read_share(cell) for cell in cells):
+        return False
+    if any(
+        isinstance(cell, str) and re.search(r"[a-z]{3}", cell.casefold()) and read_minutes(cell)
+        for cell in cells
+    ):
+        return False
+    inside = sum(61 <= number <= 140 for number in numbers)
+    fives = sum(number % 5 == 0 for number in numbers)
+    return bool(numbers) and inside >= 0.8 * len(numbers) and fives < 0.6 * len(numbers)
+
+
+def _title(rows: Sequence[Sequence[Cell]], sheet: Sheet, today: date) -> dict[str, Cell]:
+    """What stands above the header: ``Player: X``, ``CR 71.2 Slope 128``, ``out of 10``, a year, a date."""
+    out: dict[str, Cell] = {}
+    for row in rows:
+        cells = [cell for cell in row if cell is not None]
+        for place, cell in enumerate(cells):
+            text = str(cell)
+            label, _, rest = text.partition(":")
+            meaning = meaning_of(label)
+            value: Cell = rest.strip() or (cells[place + 1] if place + 1 < len(cells) else None)
+            if (
+                meaning in ("golfer", "course", "tee", "date", "week", "course_rating", "slope_rating", "par")
+                and value
+            ):
+                out.setdefault(meaning, value)
+            for pattern, what in TITLE_PATTERNS:
+                if match := re.search(pattern, text.casefold()):
+                    out.setdefault(what, float(match[1].replace(",", ".")))
+            if "date" not in out and (day := read_date(cell, None, today)) is not None:
+                out["date"] = day
+    if "year" not in out and (match := re.search(r"(?<!\d)(20\d\d)(?!\d)", f"{sheet.sheet} {sheet.file}")):
+        out["year"] = float(match[1])
+    return out
+
+
+TITLE_PATTERNS = (
+    (r"(?:course rating|\bcr)\D{0,3}(\d{2}(?:[.,]\d)?)", "course_rating"),
+    (r"slope\D{0,10}(\d{2,3})", "slope_rating"),
+    (r"\bpar\D{0,3}(\d{2})\b", "par"),
+    (r"(?:out of|of|von|sur|de|su)\s+(\d{1,3})\b", "tried"),
+    (r"(?<!\d)(20\d\d)(?!\d)", "year"),
+)
+
+
+def sole_golfer(sheet: Sheet, layout: Layout) -> str | None:
+    """Return the golfer of a sheet that has no column for one, as the title or the sheet's name says."""
+    told = layout.title.get("golfer")
+    if told is not None:
+        return str(told)
+    name = sheet.sheet or re.sub(r"[_\-]+", " ", sheet.file.rsplit(".", 1)[0])
+    words = plain(name).split()
+    if (
+        not words
+        or any(word in GENERIC or word.isdigit() for word in words)
+        or meaning_of(name)
+        or practice_of(name)
+    ):
+        return None
+    return name if sheet.sheet or len(words) >= 2 else None
+
+
+def with_columns(layout: Layout, columns: Mapping[int, str]) -> Layout:
+    """Return the layout with columns as somebody said."""
+    return replace(layout, columns=dict(columns))

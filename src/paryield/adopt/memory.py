@@ -1,0 +1,106 @@
+"""What was answered before, in a small file, so that next week's spreadsheets ask nothing."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+
+from paryield.errors import InputError
+
+FILE_NAME = "adopted.json"
+FORMAT = 1
+
+
+@dataclass(frozen=True)
+class Question:
+    """Something that the spreadsheets leave open.
+
+    Parameters
+    ----------
+    key : str
+        What it is about, the same next week.
+    text : str
+        The question, in one sentence.
+    where : str
+        File, sheet, column.
+    options : tuple of str
+        Answers to choose from; none where any text will do.
+    proposal : str or None
+        The likeliest answer; None where nothing speaks for one.
+    """
+
+    key: str
+    text: str
+    where: str
+    options: tuple[str, ...] = ()
+    proposal: str | None = None
+
+
+@dataclass
+class Memory:
+    """Answers by the key of their question, and the ids of people by their names.
+
+    Parameters
+    ----------
+    answers : dict of str to str
+    people : dict of str to str
+        Name as it is written to golfer id.
+    """
+
+    answers: dict[str, str] = field(default_factory=dict)
+    people: dict[str, str] = field(default_factory=dict)
+
+    def answer(self, question: Question) -> str | None:
+        """Return the answer given before; one that is none of the options does not count."""
+        found = self.answers.get(question.key)
+        return None if question.options and found not in question.options else found
+
+    def take(self, answers: Iterable[tuple[Question, str]]) -> None:
+        """Remember answers."""
+        for question, answer in answers:
+            self.answers[question.key] = answer
+
+    def write(self, path: Path) -> None:
+        """Write the file.
+
+        Raises
+        ------
+        InputError
+            When it cannot be written.
+        """
+        text = json.dumps({"format": FORMAT, **asdict(self)}, indent=1, ensure_ascii=False, sort_keys=True)
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text + "\n", encoding="utf-8")
+        except OSError as error:
+            message = f"the answers cannot be kept ({error.strerror or error})"
+            raise InputError(
+                message, where=str(path), remedy="give --map a path that can be written"
+            ) from None
+
+
+def read_memory(path: Path) -> Memory:
+    """Read the file; an absent one remembers nothing.
+
+    Raises
+    ------
+    InputError
+        When it is not such a file.
+    """
+    if not path.exists():
+        return Memory()
+    try:
+        found = json.loads(path.read_text(encoding="utf-8"))
+        if found["format"] != FORMAT:
+            raise ValueError(f"format {found['format']!r}")
+        parts = [found["answers"], found["people"]]
+        if not all(
+            isinstance(key, str) and isinstance(value, str) for part in parts for key, value in part.items()
+        ):
+            raise ValueError("answers that are no text")
+        return Memory(dict(parts[0]), dict(parts[1]))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
+        message = f"this is not a file of answers ({type(error).__name__}: {error})"
+        raise InputError(message, where=str(path), remedy="take it away to be asked again") from None

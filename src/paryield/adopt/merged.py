@@ -1,0 +1,122 @@
+"""Rows of several sheets brought together: once where told twice, numbered where a day has several."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from paryield.adopt.memory import Question
+from paryield.adopt.people import People
+from paryield.adopt.rows import Row
+from paryield.results import Problem
+from paryield.tables.files import trouble
+from paryield.tables.schema import TABLES
+
+Rows = dict[str, list[dict[str, str]]]
+TWO = "all of them: several rounds that day"
+KEYS = {
+    "rounds": ("golfer_id", "played_on"),
+    "practice": ("golfer_id", "practised_on", "category"),
+    "assessments": ("golfer_id", "assessed_on", "test", "distance_ft"),
+}
+"""What tells the rows of a table apart, but for the number of the round or entry."""
+NUMBERED = {"rounds": "round_no", "practice": "entry_no"}
+"""Tables in which a golfer may have several rows a day, and the column that numbers them."""
+
+
+def merged(rows: Sequence[Row], people: People) -> tuple[Rows, list[Problem], list[Question]]:
+    """Rows by table under golfer ids: numbered where a day has several, once where told twice."""
+    out: Rows = {name: [] for name in TABLES}
+    problems: list[Problem] = []
+    golfers: dict[str, dict[str, str]] = {}
+    held: dict[tuple[str, ...], list[tuple[str, dict[str, str]]]] = {}
+    for row in rows:
+        golfer = people.ids.get(row.golfer)
+        if golfer is None:
+            continue
+        if golfer not in golfers and golfer not in people.known:
+            golfers[golfer] = {"golfer_id": golfer, "display_name": people.names.get(golfer, row.golfer)}
+        if row.table == "golfers":
+            golfers.setdefault(golfer, {"golfer_id": golfer}).update(row.values)
+            continue
+        values = {"golfer_id": golfer, **row.values}
+        held.setdefault((row.table, *(values.get(name, "") for name in KEYS[row.table])), []).append(
+            (row.place, values)
+        )
+    questions: list[Question] = []
+    for (table, *_), told in held.items():
+        kept = _once(table, told, people, problems, questions)
+        if table in NUMBERED:
+            for number, values in enumerate(kept, 1):
+                out[table].append(values if number == 1 else {**values, NUMBERED[table]: str(number)})
+        else:
+            out[table] += kept
+    out["golfers"] = sorted(golfers.values(), key=lambda one: one["golfer_id"])
+    for name in NUMBERED:
+        out[name].sort(key=lambda one: (one["golfer_id"], one[KEYS[name][1]]))
+    return out, problems, questions
+
+
+def _once(
+    table: str,
+    told: list[tuple[str, dict[str, str]]],
+    people: People,
+    problems: list[Problem],
+    questions: list[Question],
+) -> list[dict[str, str]]:
+    """What several rows about one golfer and day hold: one told twice, several, or a question."""
+    kept: list[tuple[str, dict[str, str]]] = []
+    for place, values in told:
+        sheet = place.rpartition(", row ")[0]
+        twin = next(
+            (
+                one
+                for one in kept
+                if _same(table, one[1], values) and (one[0] != sheet or table != "practice")
+            ),
+            None,
+        )
+        if twin is None:
+            kept.append((sheet, values))
+            continue
+        for name, value in values.items():
+            twin[1].setdefault(name, value)
+        if twin[0] == sheet:
+            message = "the same row stands twice in this sheet: it was taken once"
+            problems.append(
+                Problem(place, None, None, "", message, "take one out, or number them in a column", "warning")
+            )
+    if table == "assessments" and len(kept) > 1:
+        message = "a test of one golfer, day and distance stands there with two results: the first was taken"
+        problems.append(trouble(told[-1][0], message, "keep one of them"))
+        return [kept[0][1]]
+    if table == "rounds" and len({sheet for sheet, _ in kept}) > 1:
+        return _rounds_of_a_day([values for _, values in kept], people, questions, told[-1][0])
+    return [values for _, values in kept]
+
+
+def _same(table: str, one: dict[str, str], other: dict[str, str]) -> bool:
+    """Whether two rows of one golfer and day tell the same: for rounds the score, otherwise everything."""
+    if table != "rounds":
+        return one == other
+    shared = [
+        name for name in ("adjusted_gross_score", "score_differential") if name in one and name in other
+    ]
+    both = [name for name in ("course", "holes", "tee") if name in one and name in other]
+    return bool(shared) and all(one[name] == other[name] for name in [*shared, *both])
+
+
+def _rounds_of_a_day(
+    told: list[dict[str, str]], people: People, questions: list[Question], place: str
+) -> list[dict[str, str]]:
+    """Rounds of a golfer and day that two sheets tell with different scores: two, or a slip in one of them."""
+    golfer, day = told[0]["golfer_id"], told[0]["played_on"]
+    scores = [one.get("adjusted_gross_score") or one.get("score_differential", "") for one in told]
+    options = (TWO, *(f"only {score}" for score in dict.fromkeys(scores)))
+    name = people.names.get(golfer, golfer)
+    text = f"On {day} {name} has the scores {' and '.join(scores)} in different sheets: which are right?"
+    question = Question(f"rounds: {golfer} {day} {' '.join(scores)}", text, place, options)
+    answer = people.memory.answer(question)
+    if answer is None:
+        questions.append(question)
+        return []
+    return told if answer == TWO else [told[scores.index(answer.removeprefix("only "))]]

@@ -1,0 +1,223 @@
+"""Cells as people write them: dates in an order that the column proves, decimal commas, hours and minutes."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+from typing import Literal
+
+from paryield.adopt.sheets import Cell
+from paryield.adopt.words import HOURS, MINUTES, MONTHS, WEEKDAYS, plain
+
+Order = Literal["day first", "month first"]
+
+YEAR_FIRST = re.compile(r"(\d{4})\s*[./-]\s*(\d{1,2})\s*[./-]\s*(\d{1,2})(?:[T ]+[\d:.]+Z?)?")
+NUMBERS_DATE = re.compile(r"(\d{1,2})\s*([./-])\s*(\d{1,2})(?:\s*\2\s*(\d{2,4}))?\.?(?:[T ]+[\d:.]+Z?)?")
+YEAR_BEHIND = r"(?:\s*,?\s*(?:de |del )?(\d{4}|\d{2}))?(?!\d)"
+DAY_MONTH = re.compile(rf"(?<!\d)(\d{{1,2}})(?:st|nd|rd|th)?\.?\s*(?:of |de |d')?([^\W\d]+)\.?{YEAR_BEHIND}")
+MONTH_DAY = re.compile(rf"([^\W\d]+)\.?\s+(\d{{1,2}})(?:st|nd|rd|th)?(?!\d){YEAR_BEHIND}")
+LEADING_WORD = re.compile(r"^([^\W\d]{2,10})\.?,?\s+(?=\S)")
+SPREADSHEET_EPOCH = date(1899, 12, 30)
+"""Day 0 of spreadsheets' 1900 date system (ECMA-376, part 1, 18.17.4.1)."""
+SERIALS = (36526.0, 54789.0)
+"""Day numbers of 2000 to 2049: a number between them in a column of dates is one."""
+
+
+@dataclass(frozen=True)
+class OrderProof:
+    """What a column of dates says about the order of day and month.
+
+    Parameters
+    ----------
+    order : {"day first", "month first"} or None
+        None where nothing tells.
+    reason : str
+        What proves it, or why nothing does.
+    sure : bool
+        Whether a cell proves it; otherwise it is likely at most.
+    """
+
+    order: Order | None
+    reason: str
+    sure: bool
+
+
+def day_order(cells: Sequence[Cell], today: date) -> OrderProof:
+    """Tell the order of day and month from the cells of a column.
+
+    A number above 12 proves it. Otherwise one reading may hold days to come, or leave the order of the rows,
+    and a full stop between the numbers is written day first (common practice, no source): then it is likely.
+    """
+    pairs = [found for cell in cells if (found := _numbers(cell)) is not None]
+    if not pairs:
+        return OrderProof("day first", "no date leaves day and month open", True)
+    first, second = max(pair[0] for pair in pairs), max(pair[1] for pair in pairs)
+    if first > 12 and second > 12:
+        return OrderProof(None, "some dates are day first and others month first", False)
+    if first > 12:
+        return OrderProof("day first", f"{first} cannot be a month", True)
+    if second > 12:
+        return OrderProof("month first", f"{second} cannot be a month", True)
+    if all(pair[0] == pair[1] for pair in pairs):
+        return OrderProof("day first", "day and month are the same number in each", True)
+    by_day = [_date(year, day, month, today) for day, month, year, _ in pairs]
+    by_month = [_date(year, day, month, today) for month, day, year, _ in pairs]
+    ahead = [any(day is not None and day > today for day in days) for days in (by_day, by_month)]
+    if ahead[0] != ahead[1]:
+        order: Order = "month first" if ahead[0] else "day first"
+        return OrderProof(order, "the other reading has days to come", False)
+    stops = sum(pair[3] == "." for pair in pairs)
+    if stops == len(pairs):
+        return OrderProof("day first", "numbers with full stops are written day first", False)
+    risen = [_steps_back(days) for days in (by_day, by_month)]
+    if risen[0] != risen[1] and min(risen) <= 0.05 * len(pairs):
+        return OrderProof(
+            "day first" if risen[0] < risen[1] else "month first", "the rows follow one another", False
+        )
+    return OrderProof(None, "no date tells day from month", False)
+
+
+def _numbers(cell: Cell) -> tuple[int, int, int | None, str] | None:
+    """Two numbers of 1 to 31 that may be day and month, the year, and the sign between them."""
+    if not isinstance(cell, str):
+        return None
+    match = NUMBERS_DATE.fullmatch(_without_weekday(cell))
+    if not match:
+        return None
+    first, second = int(match[1]), int(match[3])
+    if not (1 <= first <= 31 and 1 <= second <= 31):
+        return None
+    return first, second, int(match[4]) if match[4] else None, match[2]
+
+
+def _steps_back(days: Sequence[date | None]) -> int:
+    known = [day for day in days if day is not None]
+    rises = sum(later < earlier for earlier, later in pairwise(known))
+    return min(rises, sum(later > earlier for earlier, later in pairwise(known)))
+
+
+def _date(year: int | None, day: int, month: int, today: date) -> date | None:
+    """A day of the calendar; without a year the latest one that is not to come."""
+    if year is None:
+        this = _date(today.year, day, month, today)
+        return this if this is not None and this <= today else _date(today.year - 1, day, month, today)
+    try:
+        return date(year + 2000 if year < 100 else year, month, day)
+    except ValueError:
+        return None
+
+
+def read_date(cell: Cell, order: Order | None, today: date) -> date | None:
+    """Return the day that a cell names, or None where it names none or leaves the order open.
+
+    Parameters
+    ----------
+    cell : Cell
+    order : {"day first", "month first"} or None
+        Order of day and month where both are numbers.
+    today : date
+        A date without a year is the last such day.
+    """
+    if isinstance(cell, date):
+        return cell
+    if isinstance(cell, float) and SERIALS[0] <= cell <= SERIALS[1]:
+        return SPREADSHEET_EPOCH + timedelta(days=int(cell))
+    if not isinstance(cell, str):
+        return None
+    text = _without_weekday(cell)
+    if match := YEAR_FIRST.fullmatch(text):
+        return _date(int(match[1]), int(match[3]), int(match[2]), today)
+    if match := NUMBERS_DATE.fullmatch(text):
+        first, second = int(match[1]), int(match[3])
+        if order is None and first <= 12 and second <= 12 and first != second:
+            return None
+        year = int(match[4]) if match[4] else None
+        day_first = first > 12 or (second <= 12 and order != "month first")
+        return _date(year, first, second, today) if day_first else _date(year, second, first, today)
+    return _words_date(text, today)
+
+
+def _without_weekday(text: str) -> str:
+    word = LEADING_WORD.match(text.strip())
+    return text.strip()[word.end() :] if word and plain(word[1]) in WEEKDAYS else text.strip()
+
+
+def _words_date(text: str, today: date) -> date | None:
+    """A date with the month as a word, in front of the day or behind it."""
+    for pattern in (DAY_MONTH, MONTH_DAY):
+        for match in pattern.finditer(text):
+            day, word = (match[1], match[2]) if pattern is DAY_MONTH else (match[2], match[1])
+            number = MONTHS.get(plain(word))
+            if number is not None:
+                return _date(int(match[3]) if match[3] else None, int(day), number, today)
+    return None
+
+
+def read_number(cell: Cell) -> float | None:
+    """Return the number in a cell: decimal point or comma, a unit, star or bracket behind it left aside.
+
+    ``+2.1`` is 2.1 here; what a sign means depends on the column.
+    """
+    if isinstance(cell, bool) or cell is None or isinstance(cell, date):
+        return None
+    if isinstance(cell, float):
+        return cell if math.isfinite(cell) else None
+    text = cell.replace("\N{MINUS SIGN}", "-").replace("\N{NO-BREAK SPACE}", " ").strip()
+    match = re.fullmatch(r"([+-]?\d+(?:[.,]\d+)?)\s*(?:\*+|%|[^\W\d]{1,6}\.?|\([^)]*\))?", text)
+    return float(match[1].replace(",", ".")) if match else None
+
+
+def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
+    """Return minutes of ``45 min``, ``1h30``, ``1:30``, ``1.5 h``; a bare number counts ``per_unit`` each."""
+    if not isinstance(cell, str):
+        number = read_number(cell)
+        return None if number is None else number * per_unit
+    text = plain_number(cell)
+    if match := re.fullmatch(r"(\d{1,2})\s*:\s*([0-5]\d)(?::00)?(?:\s*h)?", text):
+        return 60.0 * int(match[1]) + int(match[2])
+    if match := re.fullmatch(
+        rf"(\d+(?:\.\d+)?)\s*{HOURS}\.?(?:\s*(?:and|und|et|y|e)?\s*(\d+)\s*{MINUTES}?)?", text
+    ):
+        return 60.0 * float(match[1]) + float(match[2] or 0.0)
+    if match := re.fullmatch(rf"(\d+(?:\.\d+)?)\s*{MINUTES}\.?", text):
+        return float(match[1])
+    number = read_number(cell)
+    return None if number is None else number * per_unit
+
+
+def plain_number(text: str) -> str:
+    """Text in small letters with decimal points for commas between digits."""
+    return re.sub(r"(?<=\d),(?=\d)", ".", text.strip().casefold())
+
+
+def read_share(cell: Cell) -> tuple[int, int] | None:
+    """Return made and tried of ``7/10``, ``7 of 10``, ``7 von 10``; None for anything else."""
+    if not isinstance(cell, str):
+        return None
+    match = re.fullmatch(
+        r"(\d{1,4})\s*(?:/|of|out of|von|sur|de|su|van|av)\s*(\d{1,4})", cell.strip().casefold()
+    )
+    if not match or int(match[1]) > int(match[2]):
+        return None
+    return int(match[1]), int(match[2])
+
+
+def week_number(cell: Cell, year: int) -> date | None:
+    """Return the Monday of ``KW 14``, ``Week 14``, ``W14`` or 14 in a year (ISO 8601 weeks)."""
+    number = None
+    if isinstance(cell, float) and 1 <= cell <= 53 and cell.is_integer():
+        number = int(cell)
+    elif isinstance(cell, str):
+        match = re.fullmatch(r"(?:[^\W\d]+\.?\s*)?(\d{1,2})(?:\s*[/-]\s*(\d{4}))?", cell.strip())
+        if match:
+            number, year = int(match[1]), int(match[2] or year)
+    if number is None:
+        return None
+    try:
+        return date.fromisocalendar(year, number, 1)
+    except ValueError:
+        return None

@@ -1,0 +1,157 @@
+"""What column headers, practice and days of the week are called, in several languages.
+
+Only plain words of the trade and of the languages: no file format of any program is known here. A header is
+compared without accents, signs and capitals.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from importlib import resources
+
+HEADERS: dict[str, str] = tomllib.loads(
+    resources.files("paryield.adopt").joinpath("data/headers.toml").read_text(encoding="utf-8")
+)
+"""What a column may be called, by what it holds; see :mod:`paryield.adopt.layout`."""
+
+PRACTICE: tuple[tuple[str, str], ...] = (
+    (
+        r"putting ladder|ladder|leiter|short putt|kurze putt|petits putts|putts? (?:from )?[1-9]\b|gate",
+        "short_putting",
+    ),
+    (r"lag|long putt|lange putt|longs putts|pace putt|speed putt|distance putt", "lag_putting"),
+    (r"pitch|wedge", "pitching"),
+    (r"bunker|sand|splash|sable|sabbia|arena", "bunker"),
+    (
+        r"chip|bump|landing|around the green|short game|kurzes spiel|petit jeu|juego corto|gioco corto",
+        "chipping",
+    ),
+    (r"half swing|halbe[rn]? schw|demi swing|medio swing|mezzo swing|9 (?:to )?3", "half_swing"),
+    (r"driver|drives?\b|drive |tee shot|off the tee|woods?\b|holz|holzer|bois\b|maderas|legni", "driver"),
+    (
+        r"irons?\b|eisen|fers?\b|hierro|ferri\b|ijzer|jarn|mid iron|range|approach|full swing"
+        r"|long game|balls",
+        "irons",
+    ),
+    (r"gym|strength|weights?\b|kraft|fitness|muscu|fuerza|forza|kracht|styrka|s&c|lift", "strength"),
+    (r"mobility|stretch|yoga|beweglich|dehn|mobilit|movilidad|flexib|rorlighet", "mobility"),
+    (r"on ?course|course|holes|platz|parcours|campo|played|runde|bana", "on_course"),
+    (r"putt", "short_putting"),
+)
+"""Patterns of what is practised, the first that fits; matched in text without accents and capitals."""
+
+VAGUE = (
+    "putt",
+    "putts",
+    "putting",
+    "short game",
+    "range",
+    "balls",
+    "long game",
+    "full swing",
+    "practice",
+    "wedges",
+    "wedge",
+)
+"""Words that may mean more than one category: the likeliest is proposed, and asked about once."""
+
+NOTHING = (
+    "none",
+    "nothing",
+    "no practice",
+    "rest",
+    "nix",
+    "nichts",
+    "kein",
+    "keine",
+    "rien",
+    "nada",
+    "niente",
+    "niets",
+    "inget",
+    "off",
+)
+"""What stands for a week or day without practice."""
+UNKNOWN = ("?", "unknown", "unbekannt", "inconnu", "n/a", "na", "k.a.")
+
+MINUTES = r"(?:min(?:s|utes?|uten|uti|utos|uter)?|['’′])"
+HOURS = r"(?:h(?:rs?|ours?)?|std|stunden?|heures?|horas?|ore|ora|uur|uren|tim(?:mar)?)"
+
+WEEKDAYS: dict[str, int] = {
+    name: number
+    for number, names in enumerate(
+        (
+            "mon monday mo montag lun lundi lunes lunedi maandag ma man mandag mandag",
+            "tue tues tuesday di dienstag mar mardi martes martedi dinsdag tis tisdag tir tirsdag",
+            "wed wednesday mi mittwoch mer mercredi mie miercoles mercoledi woensdag wo ons onsdag",
+            "thu thur thurs thursday do donnerstag jeu jeudi jue jueves gio giovedi donderdag tor torsdag",
+            "fri friday fr freitag ven vendredi vie viernes venerdi vrijdag vr fre fredag",
+            "sat saturday sa samstag sam samedi sab sabado sabato zaterdag za lor lordag",
+            "sun sunday so sonntag dim dimanche dom domingo domenica zondag zo son sondag",
+        )
+    )
+    for name in names.split()
+}
+"""Monday is 0."""
+
+MONTHS: dict[str, int] = {
+    name: number
+    for number, names in enumerate(
+        (
+            "jan january januar janvier janv enero ene gennaio gen januari tammikuu",
+            "feb february februar fevrier fev fevr febrero febbraio februari helmikuu",
+            "mar march marz maerz mrz mars marzo maart mrt maaliskuu",
+            "apr april avril avr abril abr aprile huhtikuu",
+            "may mai mayo maggio mag mei maj toukokuu",
+            "jun june juni juin junio giugno giu kesakuu",
+            "jul july juli juillet juil julio luglio lug heinakuu",
+            "aug august aout agosto ago augustus augusti elokuu",
+            "sep sept september septembre septiembre settembre set syyskuu",
+            "oct october oktober okt octobre octubre ottobre ott lokakuu",
+            "nov november novembre noviembre marraskuu",
+            "dec december dezember dez decembre diciembre dic dicembre desember joulukuu",
+        ),
+        1,
+    )
+    for name in names.split()
+}
+
+
+def plain(text: object) -> str:
+    """Return text without accents, signs and capitals, words apart by one blank."""
+    bare = unicodedata.normalize(
+        "NFKD", str(text).replace("ß", "ss").replace("ø", "o").replace("Ø", "o").replace("æ", "ae")
+    )
+    bare = "".join(letter for letter in bare if not unicodedata.combining(letter)).casefold()
+    return " ".join(re.sub(r"[^\w&]+|_", " ", bare).split())
+
+
+MEANINGS: dict[str, str] = {
+    plain(word): meaning for meaning, words in HEADERS.items() for word in words.split(",")
+}
+"""Header without accents and signs to what the column holds."""
+
+
+def meaning_of(header: object) -> str | None:
+    """Return what a column with this header holds, or None; a unit in brackets is left aside if need be."""
+    text = str(header)
+    for one in (text, re.sub(r"[(\[].*?[)\]]", " ", text), re.sub(r"\s*[/:].*$", "", text)):
+        if (found := MEANINGS.get(plain(one))) is not None:
+            return found
+    return None
+
+
+def practice_of(phrase: str) -> str | None:
+    """Return the practice category that a phrase speaks of, or None."""
+    bare = plain(phrase)
+    for pattern, category in PRACTICE:
+        if re.search(rf"\b(?:{pattern})", bare):
+            return category
+    return None
+
+
+def is_vague(phrase: str) -> bool:
+    """Whether a phrase may mean more than one category."""
+    return plain(phrase) in VAGUE

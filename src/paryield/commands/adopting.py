@@ -1,0 +1,181 @@
+"""A coach's own spreadsheets to the tables: shown, asked about, written, remembered."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from paryield.commands.shared import Json, answer, app, say
+from paryield.errors import InputError
+
+if TYPE_CHECKING:
+    from paryield.adopt import Adoption, Memory
+    from paryield.adopt.memory import Question
+
+MOST_ROUNDS = 5
+"""An answer may open another question (which practice, then which unit); more often than this it does not."""
+
+
+@app.command()
+def adopt(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of your own spreadsheets.")],
+    out: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Where the tables go; FOLDER/tables if not said.")
+    ] = None,
+    map: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Where answers are kept; else FOLDER/adopted.json."),
+    ] = None,
+    club: Annotated[
+        str | None, typer.Option(metavar="CLUB", help="Club whose golfers the names are looked up in.")
+    ] = None,
+    yes: Annotated[bool, typer.Option("--yes", help="Take every proposal; ask nothing.")] = False,
+    as_json: Json = False,
+) -> None:
+    """Turn your own spreadsheets into the tables.
+
+    Says what it understood, asks what it cannot know, and remembers the answers for next week's file.
+    """
+    from paryield.adopt import read_memory
+    from paryield.adopt.memory import FILE_NAME
+
+    path = map or folder / FILE_NAME
+    memory = read_memory(path)
+    known = _known(club)
+    found = _settled(folder, memory, known, path, yes=yes, ask=not as_json and _terminal())
+    lines = [*found.lines(), *_preview(found)]
+    open_, skipped = (found.questions, []) if not yes else ([], found.questions)
+    if open_:
+        error = InputError(
+            f"{len(open_)} question{'' if len(open_) == 1 else 's'} open; nothing was written",
+            where=str(folder),
+            remedy="run it on a terminal to answer, or with --yes to take the proposals",
+        )
+        answer(as_json, _document(found, [], open_), [*lines, *_asked(open_)], error)
+        return
+    files = found.write(out or folder / "tables")
+    memory.people |= found.people.ids
+    memory.write(path)
+    for problem in found.problems:
+        say(problem.line(), prefix=f"{problem.severity}: ")
+    lines += [f"left out, as nobody could say: {question.text}" for question in skipped]
+    lines += _checked(files[0].parent)
+    lines.append(f"{len(files)} tables in {files[0].parent}; next: paryield import CLUB {files[0].parent}")
+    answer(as_json, _document(found, files, skipped), lines)
+
+
+def _terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _known(club: str | None) -> dict[str, str]:
+    if club is None:
+        return {}
+    from paryield.club import Club
+
+    with Club.open(club) as opened:
+        golfers = opened.tables().golfers
+    names = golfers["display_name"].fillna("")
+    return {str(golfer): str(name) for golfer, name in zip(golfers["golfer_id"], names, strict=True)}
+
+
+def _settled(
+    folder: Path, memory: Memory, known: dict[str, str], path: Path, *, yes: bool, ask: bool
+) -> Adoption:
+    """Read the folder again with each round of answers, until nothing more can be answered."""
+    from paryield.adopt import adopt_folder
+
+    found = adopt_folder(folder, memory, known=known, skip=(path.name,))
+    for _ in range(MOST_ROUNDS):
+        if yes:
+            answers = [(one, one.proposal) for one in found.questions if one.proposal is not None]
+        elif ask:
+            _print_all(found.lines())
+            answers = [(one, said) for one in found.questions if (said := _ask(one)) is not None]
+        else:
+            answers = []
+        if not answers:
+            return found
+        memory.take(answers)
+        found = adopt_folder(folder, memory, known=known, skip=(path.name,))
+    return found
+
+
+def _print_all(lines: Sequence[str]) -> None:
+    for line in lines:
+        print(line)
+
+
+def _ask(question: Question) -> str | None:
+    """Ask on the terminal; a bare Enter takes the proposal, or leaves the question open where there is none."""
+    print(f"\n{question.where}: {question.text}")
+    for number, option in enumerate(question.options, 1):
+        print(f"  {number} {option}{' (likeliest)' if option == question.proposal else ''}")
+    while True:
+        hint = f" [{question.proposal}]" if question.proposal is not None else " [skip]"
+        said = input(f"answer{hint}: ").strip()
+        if not said:
+            return question.proposal
+        if question.options and said.isdigit() and 1 <= int(said) <= len(question.options):
+            return question.options[int(said) - 1]
+        if not question.options or said in question.options:
+            return said
+        print("  write one of the numbers")
+
+
+def _asked(questions: Sequence[Question]) -> list[str]:
+    out = []
+    for question in questions:
+        choice = f" ({', '.join(question.options)})" if question.options else ""
+        likely = f"; likeliest: {question.proposal}" if question.proposal is not None else ""
+        out.append(f"question: {question.where}: {question.text}{choice}{likely}")
+    return out
+
+
+def _preview(found: Adoption) -> list[str]:
+    """The first rows of each table, as they would be written."""
+    out = []
+    for table, rows in found.tables().items():
+        if rows:
+            out.append(f"{table}: {len(rows)} rows, such as" if len(rows) > 1 else f"{table}: one row")
+            out += [
+                f"  {', '.join(f'{name} {value}' for name, value in row.items() if value)}"
+                for row in rows[:2]
+            ]
+    return out
+
+
+def _checked(folder: Path) -> list[str]:
+    """What the check of the tables says, one line a column and kind of fault."""
+    from collections import defaultdict
+
+    from paryield.tables import read_folder
+
+    kinds: dict[tuple[str, str, str, str], list[int | None]] = defaultdict(list)
+    for one in read_folder(folder).problems:
+        kinds[one.file, one.column or "", one.message, f"{one.severity}; {one.remedy}"].append(one.row)
+    out = []
+    for (file, column, message, remedy), rows in kinds.items():
+        where = f"{file}{f', column {column}' if column else ''}"
+        count = (
+            "" if rows[0] is None else f" ({len(rows)} row{'' if len(rows) == 1 else 's'}, first {rows[0]})"
+        )
+        out.append(f"check: {where}: {message}{count} - {remedy}")
+    return out
+
+
+def _document(found: Adoption, files: Sequence[Path], questions: Sequence[Question]) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    return {
+        "folder": str(found.folder),
+        "files": [str(file) for file in files],
+        "rows": found.counts(),
+        "understood": [one.to_dict() for one in found.understood],
+        "questions": [asdict(question) for question in questions],
+        "problems": [problem.line() for problem in found.problems],
+    }

@@ -1,0 +1,150 @@
+"""Spreadsheets as coaches keep them, each in a way of its own, from one invented truth."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+from openpyxl import Workbook
+
+TODAY = date(2026, 7, 5)
+COURSES = {"Heron Marsh": (71.2, 128), "Low Barrow": (69.8, 119), "Sandholt": (72.4, 134)}
+NAMES = ("Ruth Ambleside", "Maud Ferrin", "Olle Brandvik", "Ines Castelar", "Jory Penhale")
+
+
+@dataclass(frozen=True)
+class Played:
+    """A round of the truth."""
+
+    name: str
+    on: date
+    course: str
+    gross: int
+    putts: int
+
+    @property
+    def told(self) -> tuple[str, str, int]:
+        """What any of the spreadsheets must give back."""
+        return self.name, self.on.isoformat(), self.gross
+
+
+def rounds(seed: int, each: int = 12) -> list[Played]:
+    """Rounds of five golfers over half a year."""
+    rng = random.Random(seed)
+    out = []
+    for place, name in enumerate(NAMES):
+        days = sorted(rng.sample(range(170), each))
+        for day in days:
+            on = date(2026, 1, 10) + timedelta(days=day)
+            course = rng.choice(list(COURSES))
+            out.append(Played(name, on, course, 78 + 5 * place + rng.randint(-5, 9), rng.randint(28, 38)))
+    return out
+
+
+def _save(path: Path, sheets: dict[str, list[list[object]]]) -> None:
+    book = Workbook()
+    book.remove(book.active)
+    for title, rows in sheets.items():
+        sheet = book.create_sheet(title)
+        for row in rows:
+            sheet.append(row)
+    book.save(path)
+
+
+def _text(path: Path, rows: list[list[object]], separator: str = ",", encoding: str = "utf-8") -> None:
+    lines = [separator.join("" if cell is None else str(cell) for cell in row) for row in rows]
+    path.write_bytes("\r\n".join(lines).encode(encoding))
+
+
+def titled(folder: Path, played: list[Played]) -> None:
+    """Title rows above the header, English day-first dates as text, a row of averages at the end."""
+    rows: list[list[object]] = [["Winter and spring rounds 2026"], ["kept by the desk"], []]
+    rows.append(["Player", "Date", "Course", "Gross", "CR", "Slope", "Putts", "Weather"])
+    for one in played:
+        rating, slope = COURSES[one.course]
+        rows.append(
+            [one.name, one.on.strftime("%d/%m/%Y"), one.course, one.gross, rating, slope, one.putts, "dry"]
+        )
+    rows.append(["Average", None, None, sum(one.gross for one in played) / len(played)])
+    _save(folder / "Scores spring.xlsx", {"Sheet1": rows})
+
+
+def german(folder: Path, played: list[Played]) -> None:
+    """Semicolons, decimal commas, full stops in dates, Latin-1, a date without its year's century."""
+    rows: list[list[object]] = [
+        ["Spieler", "Datum", "Platz", "Brutto", "Course Rating", "Slope", "Bemerkung"]
+    ]
+    for one in played:
+        rating, slope = COURSES[one.course]
+        rows.append(
+            [
+                one.name,
+                one.on.strftime("%d.%m.%y"),
+                one.course,
+                one.gross,
+                str(rating).replace(".", ","),
+                slope,
+                "schön",
+            ]
+        )
+    _text(folder / "Runden.csv", rows, ";", "latin-1")
+
+
+def sheet_each(folder: Path, played: list[Played]) -> None:
+    """One sheet a golfer, real dates, no name anywhere but on the sheet."""
+    sheets: dict[str, list[list[object]]] = {}
+    for name in NAMES:
+        rows: list[list[object]] = [["Date", "Where", "Score", "Rating", "Slope", "Total putts"]]
+        for one in played:
+            if one.name == name:
+                rating, slope = COURSES[one.course]
+                rows.append([one.on, one.course, one.gross, rating, slope, one.putts])
+        sheets[name] = rows
+    _save(folder / "members.xlsx", sheets)
+
+
+def wide(folder: Path, played: list[Played]) -> None:
+    """One row a golfer, one column a date, one course whose ratings stand in the title."""
+    days = sorted({one.on for one in played})
+    rows: list[list[object]] = [["Monthly medal, Heron Marsh, CR 71.2 Slope 128"], ["Name", *days]]
+    for name in NAMES:
+        by_day = {one.on: one.gross for one in played if one.name == name}
+        rows.append([name, *(by_day.get(day) for day in days)])
+    _save(folder / "medal.xlsx", {"2026": rows})
+
+
+def two_names(folder: Path, played: list[Played]) -> None:
+    """First and last name apart, month-first dates, courses with their ratings on a sheet of their own."""
+    rows: list[list[object]] = [["Last name", "First name", "Played on", "Golf course", "Total score", "GIR"]]
+    for one in played:
+        first, last = one.name.split()
+        rows.append([last, first, one.on.strftime("%m/%d/%Y"), one.course, one.gross, 7])
+    courses: list[list[object]] = [["Course", "Course rating", "Slope rating", "Par"]]
+    courses += [[name, rating, slope, 72] for name, (rating, slope) in COURSES.items()]
+    people: list[list[object]] = [["Surname", "Forename", "Hcp", "Target", "Date of birth"]]
+    for place, name in enumerate(NAMES):
+        first, last = name.split()
+        people.append([last, first, "+1.2" if place == 0 else 8.0 + 4 * place, 6.5 + 3 * place, "3 May 1988"])
+    _save(folder / "club.xlsx", {"Rounds": rows, "Courses": courses, "People": people})
+
+
+def tabbed(folder: Path, played: list[Played]) -> None:
+    """Tabs, UTF-16, weekday before the date, differentials beside scores."""
+    rows: list[list[object]] = [
+        ["golfer", "when", "score differential", "net", "score", "cr", "slope rating"]
+    ]
+    for one in played:
+        rating, slope = COURSES[one.course]
+        differential = round((one.gross - rating) * 113 / slope, 1)
+        rows.append(
+            [one.name, one.on.strftime("%a %d %b %Y"), differential, one.gross - 15, one.gross, rating, slope]
+        )
+    _text(folder / "export.tsv", rows, "\t", "utf-16")
+
+
+STYLES: dict[str, Callable[[Path, list[Played]], None]] = {
+    one.__name__: one for one in (titled, german, sheet_each, wide, two_names, tabbed)
+}

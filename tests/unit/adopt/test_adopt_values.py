@@ -1,0 +1,107 @@
+"""Cells as people write them, read by hand."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from paryield.adopt.log import Entry, read_log
+from paryield.adopt.values import (
+    Order,
+    day_order,
+    read_date,
+    read_minutes,
+    read_number,
+    read_share,
+    week_number,
+)
+from paryield.adopt.words import meaning_of, practice_of
+
+TODAY = date(2026, 7, 5)
+
+
+@pytest.mark.parametrize(
+    ("text", "order", "day"),
+    [
+        ("12/04/2026", "day first", date(2026, 4, 12)),
+        ("12/04/2026", "month first", date(2026, 12, 4)),
+        ("12/04/2026", None, None),
+        ("13/04/2026", None, date(2026, 4, 13)),
+        ("04/13/26", None, date(2026, 4, 13)),
+        ("2026-03-01", None, date(2026, 3, 1)),
+        ("2026/3/1", None, date(2026, 3, 1)),
+        ("Sa 12.4.2026", "day first", date(2026, 4, 12)),
+        ("12.4.", "day first", date(2026, 4, 12)),
+        ("12.9.", "day first", date(2025, 9, 12)),
+        ("12. April 2026", None, date(2026, 4, 12)),
+        ("April 12, 2026", None, date(2026, 4, 12)),
+        ("3rd March", None, date(2026, 3, 3)),
+        ("le 5 juin 2026", None, date(2026, 6, 5)),
+        ("1 de mayo de 2026", None, date(2026, 5, 1)),
+        ("Sat 10 Jan 2026", None, date(2026, 1, 10)),
+        (46023.0, None, date(2026, 1, 1)),
+        ("31/02/2026", "day first", None),
+        ("hello", None, None),
+        (85.0, None, None),
+    ],
+)
+def test_dates(text: str | float, order: Order | None, day: date | None) -> None:
+    assert read_date(text, order, TODAY) == day
+
+
+def test_the_order_of_day_and_month_is_proved_or_left_open() -> None:
+    assert day_order(["12/04/2026", "13/04/2026"], TODAY).order == "day first"
+    assert day_order(["04/12/2026", "04/13/2026"], TODAY).order == "month first"
+    assert day_order(["13/04/2026", "04/13/2026"], TODAY).order is None
+    # Day first, the first date would be 5 December, which is to come.
+    ahead = day_order(["05/12/2026", "05/06/2026"], TODAY)
+    assert (ahead.order, ahead.sure) == ("month first", False)
+    nothing = day_order(["05/06/2026", "02/01/2026", "03/02/2026"], TODAY)
+    assert nothing.order is None or not nothing.sure
+    assert day_order([date(2026, 4, 12), "12 April 2026"], TODAY).sure
+
+
+@pytest.mark.parametrize(
+    ("cell", "minutes"),
+    [("45", 45), ("45 min", 45), ("90'", 90), ("1h30", 90), ("1:30", 90), ("1,5 h", 90), ("2 Std", 120)],
+)
+def test_minutes(cell: str, minutes: float) -> None:
+    assert read_minutes(cell) == minutes
+    assert read_minutes(40.0) == 40
+
+
+def test_numbers_shares_and_weeks() -> None:
+    assert read_number("71,2") == 71.2
+    assert read_number("85*") == 85
+    assert read_number("eighty") is None
+    assert read_share("7/10") == read_share("7 von 10") == (7, 10)
+    assert read_share("12/10") is None
+    assert week_number("KW 14", 2026) == date(2026, 3, 30)  # ISO 8601
+    assert week_number("Week 60", 2026) is None
+
+
+def test_a_log_is_read_piece_by_piece() -> None:
+    assert read_log("50 chips, ladder 20 min") == [Entry("chips", reps=50), Entry("ladder", minutes=20)]
+    assert read_log("3x30 putts + 45' range") == [Entry("putts", reps=90), Entry("range", minutes=45)]
+    assert read_log("1,5 h irons and gym 40 min") == [Entry("irons", minutes=90), Entry("gym", minutes=40)]
+    assert read_log("chips 7/10") == [Entry("chips", reps=10, made=7, tried=10)]
+    assert read_log("Ladder: 15min. Bunker 40 balls") == [
+        Entry("ladder", minutes=15),
+        Entry("bunker", reps=40),
+    ]
+    assert read_log("putting 30") == [Entry("putting", bare=30)]
+    assert read_log("gym") == [Entry("gym", state="unknown")]
+    assert read_log("nothing") == [Entry("", state="none")]
+    assert read_log("?") == [Entry("", state="unknown")]
+
+
+def test_headers_and_practice_are_known_in_several_languages() -> None:
+    assert meaning_of("Größe") is None
+    assert (
+        meaning_of("Schläge") == meaning_of("GROSS") == meaning_of("Gross (adj.)") == "adjusted_gross_score"
+    )
+    assert meaning_of("Joueur") == meaning_of("Spieler/in") == "golfer"
+    assert practice_of("Putting ladder") == "short_putting"
+    assert practice_of("lange Putts") == "lag_putting"
+    assert practice_of("Maud Ferrin") is None
