@@ -108,7 +108,7 @@ def _same(table: str, one: dict[str, str], other: dict[str, str]) -> bool:
 def _rounds_of_a_day(
     told: list[dict[str, str]], people: People, questions: list[Question], place: str
 ) -> list[dict[str, str]]:
-    """Rounds of a golfer and day that two sheets tell with different scores: two, or a slip in one of them."""
+    """Rounds of one golfer and day that sheets tell with different scores: several, or a slip."""
     golfer, day = told[0]["golfer_id"], told[0]["played_on"]
     scores = [one.get("adjusted_gross_score") or one.get("score_differential", "") for one in told]
     options = (TWO, *(f"only {score}" for score in dict.fromkeys(scores)))

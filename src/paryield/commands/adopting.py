@@ -27,8 +27,7 @@ def adopt(
         Path | None, typer.Option(metavar="FOLDER", help="Where the tables go; FOLDER/tables if not said.")
     ] = None,
     map: Annotated[
-        Path | None,
-        typer.Option(metavar="FILE", help="Where answers are kept; else FOLDER/adopted.json."),
+        Path | None, typer.Option(metavar="FILE", help="Where answers are kept, adopted.json if not said.")
     ] = None,
     club: Annotated[
         str | None, typer.Option(metavar="CLUB", help="Club whose golfers the names are looked up in.")

@@ -145,6 +145,53 @@ def tabbed(folder: Path, played: list[Played]) -> None:
     _text(folder / "export.tsv", rows, "\t", "utf-16")
 
 
+def french(folder: Path, played: list[Played]) -> None:
+    """French, a name once over its rows, months as words, a blank row between golfers, a sum below each."""
+    rows: list[list[object]] = [
+        ["Saison 2026"],
+        [],
+        ["Joueur", "Jour", "Parcours", "Score brut", "Valeur du parcours", "Pente"],
+    ]
+    months = ["janv.", "février", "mars", "avril", "mai", "juin", "juillet"]
+    for name in NAMES:
+        first = True
+        for one in played:
+            if one.name == name:
+                rating, slope = COURSES[one.course]
+                day = f"{one.on.day} {months[one.on.month - 1]} {one.on.year}"
+                rows.append(
+                    [
+                        name if first else None,
+                        day,
+                        one.course,
+                        one.gross,
+                        str(rating).replace(".", ","),
+                        slope,
+                    ]
+                )
+                first = False
+        rows += [["Moyenne", None, None, 88.3], []]
+    _save(folder / "cartes.xlsx", {"Feuil1": rows})
+
+
+def blocks(folder: Path, played: list[Played]) -> None:
+    """A text file with a line of a name above each golfer's rows, the header repeated, two-digit years."""
+    rows: list[list[object]] = [["Members' cards"], ["Date", "Club", "Tees", "Total", "CR", "SR", "Pen"]]
+    for name in NAMES:
+        rows += [[name], ["Date", "Club", "Tees", "Total", "CR", "SR", "Pen"]]
+        for one in played:
+            if one.name == name:
+                rating, slope = COURSES[one.course]
+                rows.append(
+                    [one.on.strftime("%d-%m-%y"), one.course, "yellow", f"{one.gross}*", rating, slope, 1]
+                )
+    _text(folder / "cards.txt", rows, "|")
+
+
 STYLES: dict[str, Callable[[Path, list[Played]], None]] = {
     one.__name__: one for one in (titled, german, sheet_each, wide, two_names, tabbed)
 }
+WRITTEN_LAST: dict[str, Callable[[Path, list[Played]], None]] = {
+    one.__name__: one for one in (french, blocks)
+}
+"""Ways of keeping rounds that were written down when the reading was done."""

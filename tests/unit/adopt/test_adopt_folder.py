@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook
-from own_sheets import COURSES, NAMES, STYLES, TODAY, rounds
+from own_sheets import COURSES, NAMES, STYLES, TODAY, WRITTEN_LAST, rounds
 
 from paryield.adopt import Adoption, Memory, adopt_folder, read_memory
 from paryield.errors import InputError
@@ -32,10 +32,10 @@ def told(found: Adoption) -> set[tuple[str, str, int]]:
     }
 
 
-@pytest.mark.parametrize("style", STYLES)
+@pytest.mark.parametrize("style", [*STYLES, *WRITTEN_LAST])
 def test_every_round_of_each_way_of_keeping_them_is_right(style: str, tmp_path: Path) -> None:
     played = rounds(21)
-    STYLES[style](tmp_path, played)
+    {**STYLES, **WRITTEN_LAST}[style](tmp_path, played)
     found = adopt_folder(tmp_path, Memory(), today=TODAY)
     assert found.questions == []
     assert told(found) == {one.told for one in played}
