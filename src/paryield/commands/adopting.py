@@ -110,7 +110,7 @@ def _print_all(lines: Sequence[str]) -> None:
 
 
 def _ask(question: Question) -> str | None:
-    """Ask on the terminal; a bare Enter takes the proposal, or leaves the question open where there is none."""
+    """Ask on the terminal; Enter takes the proposal, or leaves open what has none."""
     print(f"\n{question.where}: {question.text}")
     for number, option in enumerate(question.options, 1):
         print(f"  {number} {option}{' (likeliest)' if option == question.proposal else ''}")
