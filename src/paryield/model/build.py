@@ -89,23 +89,26 @@ def _paths(p: dict[str, Any], data: Observations, priors: Priors) -> None:
 
 
 STRAIGHT = 3.0
-"""Median (or scale) of a spread's prior in the unit in which it is sampled: softplus is straight there."""
+"""Scale of a spread's prior in the unit in which it is sampled: softplus is straight there."""
 
 
 def _half_normal(name: str, scale: float) -> Any:
-    """Declare a spread that may be nothing; sampled as :func:`_spread` says."""
+    """Declare a spread that may be nothing.
+
+    It is sampled as the inverse of softplus, nearly straight but for the smallest: on a log scale what the
+    data cannot tell from nothing would stretch without end.
+    """
     unit = pm.HalfNormal(f"{name}_unit", STRAIGHT, default_transform=log_exp_m1)
     return pm.Deterministic(name, scale / STRAIGHT * unit)
 
 
 def _spread(name: str, median: Any, log_sd: float, dims: str | None = None) -> Any:
-    """Declare a spread of which the data may say little.
+    """Declare a spread of which the data may say little, sampled where its prior is normal: on the log scale.
 
-    It is sampled as the inverse of softplus, nearly straight but for the smallest. On a log scale its density
-    would fall ever more steeply where it is large, and chains would have to take small steps everywhere.
+    On a straight scale the long tail of the prior slowed chains down wherever only greens and putts are kept:
+    of 2,000 draws of the spread off the tee 315 were effective in the tail, on the log scale 1,110.
     """
-    unit = pm.LogNormal(f"{name}_unit", np.log(STRAIGHT), log_sd, dims=dims, default_transform=log_exp_m1)
-    return pm.Deterministic(name, median / STRAIGHT * unit, dims=dims)
+    return pm.LogNormal(name, np.log(median), log_sd, dims=dims)
 
 
 def _rounds(p: dict[str, Any], data: Observations, priors: Priors) -> None:

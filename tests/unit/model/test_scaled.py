@@ -88,21 +88,23 @@ def test_chains_start_apart_and_near_the_mode(drawn: Observations, spec: ModelSp
 
 def test_spreads_keep_their_priors(drawn: Observations, spec: ModelSpec) -> None:
     """Log density of each spread's coordinate, against SciPy's half-normal and log-normal with the slope of
-    softplus by hand."""
+    softplus, or of the exponential, by hand."""
     model = build_model(drawn, spec)
     priors = spec.priors
     cases = {
-        "sd_drift": (halfnorm(scale=priors.drift_sd), priors.drift_sd),
-        "sd_response": (halfnorm(scale=priors.response_spread), priors.response_spread),
-        "sd_wander": (lognorm(s=priors.wander_sd_log, scale=priors.wander_sd), priors.wander_sd),
-        "sd_area": (lognorm(s=priors.area_sd_log, scale=priors.area_sd), priors.area_sd),
+        "sd_drift": halfnorm(scale=priors.drift_sd),
+        "sd_response": halfnorm(scale=priors.response_spread),
+        "sd_wander": lognorm(s=priors.wander_sd_log, scale=priors.wander_sd),
+        "sd_area": lognorm(s=priors.area_sd_log, scale=priors.area_sd),
     }
-    for name, (law, middle) in cases.items():
-        unit = model[f"{name}_unit"]
-        value = model.rvs_to_values[unit]
-        (density,) = model.logp(vars=[unit], sum=False)
+    for name, law in cases.items():
+        scale = law.kwds["scale"] / STRAIGHT
+        half = name in ("sd_drift", "sd_response")
+        sampled = model[f"{name}_unit" if half else name]
+        value = model.rvs_to_values[sampled]
+        (density,) = model.logp(vars=[sampled], sum=False)
         for at in (-2.0, 0.5, 4.0):
             found = density.eval({value: np.full((4,) if name == "sd_area" else (), at)}, mode="FAST_COMPILE")
-            slope = middle / STRAIGHT / (1.0 + np.exp(-at))
-            expected = law.logpdf(middle / STRAIGHT * np.logaddexp(0.0, at)) + np.log(slope)
-            np.testing.assert_allclose(np.ravel(found), expected, rtol=1e-6)
+            spread = scale * np.logaddexp(0.0, at) if half else np.exp(at)
+            slope = scale / (1.0 + np.exp(-at)) if half else np.exp(at)
+            np.testing.assert_allclose(np.ravel(found), law.logpdf(spread) + np.log(slope), rtol=1e-6)
