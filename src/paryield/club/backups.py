@@ -8,12 +8,22 @@ import sqlite3
 from pathlib import Path
 from urllib.parse import quote
 
+from paryield.club import sums
+from paryield.errors import InputError
+
 ENDING = ".backups"
 
 
 def list_of(club: Path) -> Path:
     """Return the path of the list of backups: the club's own with ``.backups`` behind it."""
     return club.with_name(club.name + ENDING)
+
+
+def path_of(where: str) -> Path | None:
+    """Return the path of a club file by the name it is shown under; None for what can be no path."""
+    with contextlib.suppress(OSError, ValueError, RuntimeError):
+        return Path(where.removeprefix("sqlite:///")).expanduser().absolute()
+    return None
 
 
 def remember(club: Path, backup: Path, made_at: str) -> None:
@@ -44,15 +54,15 @@ def listed(club: Path) -> list[tuple[str, Path]]:
 
 
 def is_sound(path: Path) -> bool:
-    """Tell whether a file that nobody writes is a club whose pages hang together."""
+    """Tell whether a file that nobody writes is a club: its pages hang together, its rows are as written."""
     try:
         address = f"file:{quote(str(path))}?mode=ro&immutable=1"
         with contextlib.closing(sqlite3.connect(address, uri=True)) as connection:
-            sound = connection.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok"
+            sound = connection.execute("PRAGMA integrity_check(1)").fetchone()[0] == "ok"
             kind = connection.execute("SELECT value FROM club_facts WHERE name = 'kind'").fetchone()
-    except (sqlite3.Error, OSError):
+            return sound and kind is not None and not sums.changed_in_file(connection)
+    except (sqlite3.Error, OSError, ValueError):
         return False
-    return sound and kind is not None
 
 
 def last_good(club: Path) -> tuple[str, Path] | None:
@@ -60,10 +70,18 @@ def last_good(club: Path) -> tuple[str, Path] | None:
     return next((entry for entry in reversed(listed(club)) if is_sound(entry[1])), None)
 
 
-def remedy(where: str, otherwise: str) -> str:
+def damaged(where: str, what: str) -> InputError:
+    """Return the plain line for a damaged club, with the last good backup by name."""
+    return InputError(
+        f"the club is damaged: {what}", where=where, remedy=remedy(where, "put back the latest backup")
+    )
+
+
+def remedy(where: str, otherwise: str, first: str = "") -> str:
     """Return what to do about a damaged club: put back the last good backup by name, if there is one."""
-    with contextlib.suppress(OSError, ValueError, RuntimeError):
-        found = last_good(Path(where.removeprefix("sqlite:///")).expanduser().absolute())
+    path = path_of(where)
+    if path is not None:
+        found = last_good(path)
         if found is not None:
-            return f"put back the last good backup: {found[1]} (made {found[0]})"
+            return f"{first}put back the last good backup: {found[1]} (made {found[0]})"
     return otherwise

@@ -20,7 +20,9 @@ NO_SETTINGS = "{}"
 def stored_rows(connection: sa.Connection, table: str, golfer: str | None = None) -> list[Row]:
     """Return the rows of a table in the order of the key, None where blank; of one golfer where named."""
     where = layout.CLUB_TABLES[table]
-    query = sa.select(where).order_by(*(in_bytes(connection, where.c[name]) for name in layout.keys(table)))
+    query = layout.rows_of(table).order_by(
+        *(in_bytes(connection, where.c[name]) for name in layout.keys(table))
+    )
     if golfer is not None:
         query = query.where(where.c.golfer_id == golfer)
     dtypes = layout.dtypes(table)

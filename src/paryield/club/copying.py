@@ -57,11 +57,7 @@ def copy_to(engine: Engine, path: Path, where: str) -> None:
         with engine.connect() as source, contextlib.closing(sqlite3.connect(part)) as target:
             driver(source).backup(target)
         if not backups.is_sound(part):
-            raise InputError(
-                "the club file is damaged; no copy was made",
-                where=where,
-                remedy=backups.remedy(where, "put back the latest backup"),
-            )
+            raise backups.damaged(where, "its pages or rows are not as they were written; no copy was made")
         with part.open("rb+") as stream:
             os.fsync(stream.fileno())
         place(part, path)

@@ -62,7 +62,9 @@ def stored(table: str, row: Row) -> Stored:
 def find(connection: sa.Connection, table: str, key: Row) -> Row | None:
     """Return the row of a key (blank parts as stored), None where there is none."""
     where = CLUB_TABLES[table]
-    query = sa.select(where).where(*(where.c[n] == v for n, v in zip(layout.keys(table), key, strict=True)))
+    query = layout.rows_of(table).where(
+        *(where.c[n] == v for n, v in zip(layout.keys(table), key, strict=True))
+    )
     found = connection.execute(query).first()
     if found is None:
         return None

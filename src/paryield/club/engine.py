@@ -100,9 +100,7 @@ def sound(where: str) -> Iterator[None]:
     try:
         yield
     except (ValueError, TypeError, KeyError, AttributeError) as error:
-        remedy = backups.remedy(where, "put back the latest backup, or report this line")
-        message = f"the club holds what no club can hold ({type(error).__name__}): it is damaged"
-        raise InputError(message, where=where, remedy=remedy) from error
+        raise backups.damaged(where, f"it holds what no club can hold ({type(error).__name__})") from error
 
 
 def plain_error(error: SQLAlchemyError | sqlite3.Error, where: str) -> ParyieldError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import json
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -82,6 +83,30 @@ def known(connection: sa.Connection, golfer_id: str, where: str) -> str | None:
     return held[golfer_id]
 
 
+def held(connection: sa.Connection, golfer_id: str, where: str) -> str | None:
+    """Return a golfer's display name; None where only runs, old rows, logs or links still hold the id.
+
+    Raises
+    ------
+    InputError
+        When nothing in the club holds the id.
+    """
+    try:
+        return known(connection, golfer_id, where)
+    except InputError:
+        columns = [
+            table.c.golfer_id for table in layout.METADATA.sorted_tables if "golfer_id" in table.columns
+        ]
+        for column in columns:
+            if connection.execute(sa.select(column).where(column == golfer_id).limit(1)).first() is not None:
+                return None
+        for text in connection.execute(sa.select(layout.RUNS.c.facts)).scalars():
+            listed = json.loads(text).get("golfers")
+            if runs.without(listed, golfer_id) != listed:
+                return None
+        raise
+
+
 def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> EraseReceipt:
     """Remove every row of a golfer, within the caller's transaction.
 
@@ -90,8 +115,8 @@ def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> Er
     InputError
         When the club holds no such golfer.
     """
-    name = known(connection, golfer_id, where)
-    registers.note(connection, who, "erased", "everything", [golfer_id])
+    name = held(connection, golfer_id, where)
+    registers.note(connection, who, registers.ERASED, "everything", [golfer_id])
     accounts = people.unlink(connection, golfer_id)
     removed = {each: remove(connection, layout.CLUB_TABLES[each], golfer_id) for each in reversed(TABLES)}
     old_rows = remove(connection, layout.REPLACED_ROWS, golfer_id)

@@ -10,7 +10,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import history, layout
+from paryield.club import history, layout, sums
 from paryield.club.compare import Change, Difference, compare, conflict
 from paryield.club.contents import NO_SETTINGS, stored_rows, to_text
 from paryield.club.frames import Row, key_record, record, to_rows
@@ -208,14 +208,13 @@ def update(connection: sa.Connection, difference: Difference) -> None:
     command = (
         table.update()
         .where(*(table.c[name] == sa.bindparam(f"key_{name}") for name in keys))
-        .values({name: sa.bindparam(f"new_{name}") for name in others})
+        .values({name: sa.bindparam(f"new_{name}") for name in (*others, sums.SUM)})
     )
     rows = []
     for key, _, row, _ in difference.changed:
         values = stored_form(difference.table, key, row)
-        rows.append(
-            {f"key_{name}": values[name] for name in keys} | {f"new_{name}": values[name] for name in others}
-        )
+        new = {f"new_{name}": values[name] for name in others} | {f"new_{sums.SUM}": sums.row_sum(values)}
+        rows.append({f"key_{name}": values[name] for name in keys} | new)
     connection.execute(command, rows)
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Any
 
 import sqlalchemy as sa
 
+from paryield.club import backups, sums
 from paryield.errors import InputError
 from paryield.tables import DTYPES, TABLES
 
-VERSION = 4
+VERSION = 5
 """Version of this layout; ``migrations`` brings older clubs up to it."""
 
 KIND = "paryield club"
@@ -55,7 +57,12 @@ def sql_table(table: str) -> sa.Table:
         links = [sa.ForeignKey("golfers.golfer_id")] if refers else []
         is_key = name in keys(table)
         columns.append(sa.Column(name, SQL_TYPES[dtype], *links, primary_key=is_key, autoincrement=False))
-    return sa.Table(table, METADATA, *columns)
+    return sa.Table(table, METADATA, *columns, sums.column())
+
+
+def rows_of(table: str) -> sa.Select[Any]:
+    """Return the query for all rows of a spreadsheet table, without their checksums."""
+    return sa.select(*(CLUB_TABLES[table].c[name] for name in dtypes(table)))
 
 
 CLUB_TABLES: dict[str, sa.Table] = {table: sql_table(table) for table in TABLES}
@@ -65,6 +72,7 @@ FACTS = sa.Table(
     METADATA,
     sa.Column("name", sa.Text(), primary_key=True),
     sa.Column("value", sa.Text(), nullable=False),
+    sums.column(),
 )
 
 IMPORTS = sa.Table(
@@ -114,6 +122,7 @@ REPLACED_ROWS = sa.Table(
     sa.Column("golfer_id", sa.Text(), nullable=False),
     sa.Column("row_key", sa.Text(), nullable=False),
     sa.Column("old", sa.Text(), nullable=False),
+    sums.column(),
 )
 
 RUNS = sa.Table(
@@ -169,12 +178,46 @@ def is_current(connection: sa.Connection, where: str) -> bool:
         When the database is no club, or a newer version made it.
     """
     if not is_made(connection):
+        if len(set(CLUB_TABLES) & set(sa.inspect(connection).get_table_names())) > 1:
+            raise backups.damaged(where, "it no longer says that it is a club")
         raise InputError("this is not a club file", where=where, remedy="name a file made by paryield import")
     found = fact(connection, "schema_version") or ""
-    if not found.isdigit() or int(found) > VERSION:
+    if not (found.isascii() and found.isdecimal()):
+        raise backups.damaged(where, f"its layout is called {found[:20]!r}")
+    if int(found) > VERSION:
         raise InputError(
-            f"the club was made by a newer version (layout {found or 'unknown'}, this one reads {VERSION})",
+            f"the club was made by a newer version (layout {found[:20]}, this one reads {VERSION})",
             where=where,
-            remedy="update paryield",
+            remedy=backups.remedy(where, "update paryield", "update paryield; if that does not help, "),
         )
-    return int(found) == VERSION and fact(connection, "columns") == columns_now()
+    current = int(found) == VERSION and fact(connection, "columns") == columns_now()
+    if current:
+        made = (column for table in METADATA.sorted_tables for column in table.columns)
+        check_columns(connection, kinds(made, connection), where)
+    return current
+
+
+def kinds(columns: Iterable[sa.Column[Any]], connection: sa.Connection) -> set[tuple[str, str, str]]:
+    """Return table, name and kind of columns, as the database spells the kind."""
+    dialect = connection.dialect
+    return {(one.table.name, one.name, one.type.compile(dialect=dialect)) for one in columns}
+
+
+COLUMNS_OF_FILE = """SELECT tables.name, columns.name, columns.type FROM sqlite_master AS tables
+JOIN pragma_table_info(tables.name) AS columns WHERE tables.type = 'table'"""
+
+
+def check_columns(connection: sa.Connection, wanted: set[tuple[str, str, str]], where: str) -> None:
+    """Refuse a club file that lacks columns which it says it has.
+
+    Raises
+    ------
+    InputError
+        When a table or column is missing, or of another kind than it was made.
+    """
+    if connection.dialect.name != "sqlite":
+        return
+    missing = sorted(wanted - {tuple(row) for row in connection.exec_driver_sql(COLUMNS_OF_FILE)})
+    if missing:
+        table, column, _ = missing[0]
+        raise backups.damaged(where, f"the table {table} lacks the column {column}, or it is of another kind")

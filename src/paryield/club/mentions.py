@@ -9,7 +9,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import layout
+from paryield.club import layout, sums
 
 ERASED = "(erased)"
 
@@ -62,8 +62,17 @@ def scrub_column(
         counts = replaced if may_change else left
         counts[place] = counts.get(place, 0) + int(count)
         if may_change:
-            values = {column.name: pattern.sub(ERASED, text)}
-            connection.execute(column.table.update().where(column == text).values(values))
+            reword(connection, column, text, pattern.sub(ERASED, text))
+
+
+def reword(connection: sa.Connection, column: sa.Column[Any], old: str, new: str) -> None:
+    """Put a text in the place of another in one column, and renew the checksums of its rows."""
+    table = column.table
+    if sums.SUM not in table.c:
+        connection.execute(table.update().where(column == old).values({column.name: new}))
+        return
+    for row in connection.execute(sa.select(table).where(column == old)).mappings().all():
+        sums.change(connection, table, row, sums.reworded(row, {column.name: new}))
 
 
 def spellings(words: Sequence[str]) -> list[str]:

@@ -44,7 +44,7 @@ MARKS = sa.Table(
     sa.Column("mark", sa.Text(), nullable=False, unique=True),
 )
 
-SAW = "saw"
+SAW, ERASED = "saw", "erased"
 MOST_SEEN = 100_000
 """Lines that say who looked at what, about 10 MB; older ones are dropped. Lines about changes are kept."""
 
@@ -132,6 +132,12 @@ def trail(connection: sa.Connection, mark: str | None = None) -> pd.DataFrame:
     import pandas as pd
 
     return pd.DataFrame([tuple(row) for row in connection.execute(query)], columns=AUDIT_COLUMNS)
+
+
+def erased(connection: sa.Connection) -> int:
+    """Return how many people were erased so far; lines about changes are never dropped."""
+    count = sa.select(sa.func.count()).select_from(AUDIT).where(AUDIT.c.action == ERASED)
+    return int(connection.execute(count).scalar() or 0)
 
 
 def add_copy(connection: sa.Connection, kind: str, path: str) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 import sqlalchemy as sa
 
+from paryield.club import layout, registers
 from paryield.club.layout import RUNS, askable, now
 from paryield.errors import InputError
 
@@ -26,6 +27,26 @@ def save(connection: sa.Connection, payload: bytes, facts: dict[str, Any]) -> in
     }
     connection.execute(RUNS.insert(), [row])
     return number
+
+
+def check_whole(connection: sa.Connection, facts: dict[str, Any], erased: int | None, where: str) -> None:
+    """Refuse a run that would bring back a person who was erased while it was made.
+
+    Raises
+    ------
+    InputError
+        When somebody was erased since ``erased`` people were, or a golfer of the run is not in the club.
+    """
+    golfers = layout.CLUB_TABLES["golfers"].c.golfer_id
+    held = set(connection.execute(sa.select(golfers)).scalars())
+    listed = facts.get("golfers")
+    gone = isinstance(listed, list) and bool(set(map(str, listed)) - held)
+    if gone or (erased is not None and registers.erased(connection) != erased):
+        raise InputError(
+            "somebody was erased while this fit ran; it was not stored, because it holds that person",
+            where=where,
+            remedy="fit again",
+        )
 
 
 def latest(connection: sa.Connection) -> tuple[int, dict[str, Any], bytes] | None:

@@ -39,16 +39,23 @@ PLAIN: tuple[tuple[str, str, str], ...] = (
 
 
 DAMAGED = ("SQLITE_CORRUPT", "SQLITE_NOTADB")
+LOST = ("no such table", "no such column", "has no column", "malformed", "mismatch", "Could not decode")
+"""What SQLite says, without a code of its own, of tables that are not as made and of text that is none."""
 
 
 def plain_error(error: sqlite3.Error, where: str) -> ParyieldError:
     """Turn an error of SQLite into one plain line (exit code 2, or 1 where it is our fault)."""
     name = getattr(error, "sqlite_errorname", "")
+    if any(word in str(error) for word in LOST):
+        return backups.damaged(where, f"SQLite says {str(error)[:100]!r}")
     for start, message, remedy in PLAIN:
         if name.startswith(start):
             if start in DAMAGED:
                 remedy = backups.remedy(where, remedy)
             return InputError(message, where=where, remedy=remedy)
+    path = backups.path_of(where)
+    if path is not None and path.is_file() and not backups.is_sound(path):
+        return backups.damaged(where, f"SQLite says {str(error)[:100]!r}")
     return InternalError(f"the club file refused a command: {error}", where=where, remedy="report this line")
 
 
@@ -128,10 +135,9 @@ def driver(connection: Connection) -> sqlite3.Connection:
 
 def check_sound(connection: Connection, where: str) -> None:
     """Raise InputError when the pages of the file do not hang together."""
-    found = driver(connection).execute("PRAGMA quick_check(1)").fetchone()[0]
+    found = driver(connection).execute("PRAGMA integrity_check(1)").fetchone()[0]
     if found != "ok":
-        remedy = backups.remedy(where, "put back the latest backup")
-        raise InputError("the club file is damaged", where=where, remedy=remedy)
+        raise backups.damaged(where, str(found).splitlines()[-1][:100])
 
 
 def compact(engine: Engine) -> None:

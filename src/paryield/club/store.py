@@ -29,6 +29,7 @@ from paryield.club import (
     rights,
     runs,
     sqlite,
+    sums,
     undo,
 )
 from paryield.club.edits import Edit, Stored
@@ -148,7 +149,9 @@ class Club(OpenedClub):
         history.sign(connection, done.number, self.who)
         registers.note(connection, self.who, action, table, [done.golfer_id])
 
-    def export(self, folder: str | Path, fmt: str = "csv", golfer: str | None = None) -> list[Path]:
+    def export(
+        self, folder: str | Path, fmt: str = "csv", golfer: str | None = None, *, anyway: bool = False
+    ) -> list[Path]:
         """Write all tables into a new or empty folder; with ``golfer``, all data of that person.
 
         Parameters
@@ -160,8 +163,26 @@ class Club(OpenedClub):
         golfer : str, optional
             Whose data: every table, limits and plans included, and ``person.json`` with earlier values,
             the runs that hold draws of the golfer, and who saw or changed what.
+        anyway : bool
+            Write out what a damaged club still holds, too; each row that changed is named.
+
+        Raises
+        ------
+        InputError
+            When the folder cannot be written, or the club is damaged (see :meth:`check`).
+
+        Warns
+        -----
+        Notice
+            For each row of a damaged club that is not as it was written.
         """
         place = Path(folder)
+        if anyway:
+            with self._reading() as connection:
+                for line in self._changed_rows(connection):
+                    self._say(f"{line} is not as it was written")
+        else:
+            self.check()
         if golfer is None:
             files = exports.export(self.tables(), place, fmt)
         else:
@@ -172,6 +193,32 @@ class Club(OpenedClub):
             files = [*exports.export(tables, place, fmt), exports.write_extra(place, "person.json", about)]
         self.note_copy("export", place, golfer)
         return files
+
+    def check(self) -> None:
+        """Look at every page of the club file and at the checksum of every row.
+
+        Raises
+        ------
+        InputError
+            When something is not as it was written; the last good backup is named.
+        """
+        with self._reading() as connection:
+            if self.path is not None:
+                sqlite.check_sound(connection, self.name)
+            lines = self._changed_rows(connection)
+        if lines:
+            more = f" and {len(lines) - 1} more" if len(lines) > 1 else ""
+            raise backups.damaged(self.name, f"{lines[0]}{more} is not as it was written")
+
+    def _changed_rows(self, connection: Any) -> list[str]:
+        """Return table and key of the rows that are not as they were written."""
+        found = []
+        for table in layout.METADATA.sorted_tables:
+            if sums.SUM in table.c:
+                for row in sums.changed(connection, table):
+                    key = ", ".join(str(row[part.name]) for part in table.primary_key.columns)
+                    found.append(f"{table.name} {key}")
+        return found
 
     def history(self) -> pd.DataFrame:
         """Return the imports, one row per import and table; see :func:`history.listing`."""
@@ -198,7 +245,12 @@ class Club(OpenedClub):
         """Return the sha256 of the stored content; see :func:`contents.fingerprint`."""
         return contents.fingerprint(self.tables())
 
-    def save_run(self, *, payload: bytes, facts: dict[str, Any]) -> int:
+    def erased(self) -> int:
+        """Return how many people were erased so far: a fit notes it before it reads the tables."""
+        with self._reading() as connection:
+            return registers.erased(connection)
+
+    def save_run(self, *, payload: bytes, facts: dict[str, Any], erased: int | None = None) -> int:
         """Store a model run and return its number.
 
         Parameters
@@ -208,8 +260,17 @@ class Club(OpenedClub):
         facts : dict
             JSON values: fingerprints, seed, versions, health; a list ``golfers`` names whom the draws
             hold (without it, everybody).
+        erased : int, optional
+            What :meth:`erased` said before the tables of the run were read.
+
+        Raises
+        ------
+        InputError
+            When somebody was erased meanwhile, or the draws hold a golfer whom the club does not: the run
+            would bring him back. Nothing is stored then.
         """
         with self._writing() as connection, sound(self.name):
+            runs.check_whole(connection, facts, erased, self.name)
             number = runs.save(connection, payload, facts)
             registers.note(connection, self.who, "fitted", f"run {number}")
             return number

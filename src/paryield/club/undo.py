@@ -119,7 +119,7 @@ def _part(
     go, new, changed = [], [], []
     for place, (key_values, old_values) in enumerate(kept):
         key = keyed(name, [_row(name, key_values)])[0][0]
-        now = connection.execute(sa.select(layout.CLUB_TABLES[name]).where(*_at(name, key))).first()
+        now = connection.execute(layout.rows_of(name).where(*_at(name, key))).first()
         if now is None and old_values is None:
             raise InputError(f"the row of change {number} is gone already", where=where)
         present = None if now is None else _blanked(name, tuple(now))

@@ -61,6 +61,7 @@ def export(
     golfer: Annotated[
         str | None, typer.Option(metavar="ID", help="All data of this person, and nobody else's.")
     ] = None,
+    anyway: Annotated[bool, typer.Option("--anyway", help="Also what a damaged club still holds.")] = False,
     as_json: Json = False,
 ) -> None:
     """Write all tables out again.
@@ -70,7 +71,7 @@ def export(
     from paryield.club import Club
 
     with Club.open(club) as opened:
-        files = opened.export(folder, format, meant(opened, golfer))
+        files = opened.export(folder, format, meant(opened, golfer), anyway=anyway)
     written(as_json, folder, files)
 
 

@@ -67,6 +67,9 @@ TOPICS = (
             "encrypt the disk.",
             "Backups: backup is one moment of the club, also while others write. Their places stand beside "
             "the club file in club.db.backups, so that a damaged or missing club names its last good one. "
+            "Each row carries a checksum: export, backup and health look at every row and refuse a club in "
+            "which one is not as it was written; export --anyway writes out what it still holds and names "
+            "those rows. "
             "Older clubs are brought up to the present layout when they are opened, in one step or not at "
             "all.",
             "Several coaches at once: with the extra postgresql, CLUB may be postgresql://user@host/club. "

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from paryield.club import Club
+from paryield.club import fingerprint as data_fingerprint
 from paryield.model.before_fit import before_fit
 from paryield.model.expectations import expected_priors, read_expectations
 from paryield.model.fit import Drawn, fit_tables
@@ -93,8 +94,9 @@ def fit(
         size: dict[str, Any] = {**QUICK, "quick": True} if quick else {}
         spec = ModelSpec(**size) if seed is None else ModelSpec(seed=seed, **size)
     begun = time.monotonic()
-    kept: dict[str, Any] = {**(facts or {}), "data": club.data_fingerprint()}
+    erased = club.erased()
     tables = club.tables()
+    kept: dict[str, Any] = {**(facts or {}), "data": data_fingerprint(tables)}
     if expectations is not None:
         found = read_expectations(expectations, tables.categories)
         spec = replace(spec, priors=expected_priors(found, tables.categories, spec))
@@ -103,5 +105,5 @@ def fit(
     posterior = fit_tables(tables, spec, progress=progress, say=say, drawn=drawn, facts=kept)
     payload = to_bytes(posterior)
     stored = {**posterior.facts, "payload": fingerprint(payload)}
-    number = club.save_run(payload=payload, facts=stored)
+    number = club.save_run(payload=payload, facts=stored, erased=erased)
     return FitReceipt(number, stored, time.monotonic() - begun)

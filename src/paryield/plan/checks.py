@@ -23,8 +23,9 @@ def health(club: Any) -> dict[str, Any]:
     Raises
     ------
     InputError
-        When nothing was fitted yet.
+        When nothing was fitted yet, or the club is damaged.
     """
+    club.check()
     found = gate_of(club)
     _, posterior = stored_fit(club)
     return {

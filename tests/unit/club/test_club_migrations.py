@@ -10,6 +10,7 @@ from contextlib import closing
 from datetime import date
 from pathlib import Path
 
+import layout_four
 import layout_one
 import layout_three
 import layout_two
@@ -26,6 +27,7 @@ RELEASED: dict[int, Callable[[Path], Path]] = {
     1: layout_one.make,
     2: layout_two.make,
     3: layout_three.make,
+    4: layout_four.make,
 }
 
 

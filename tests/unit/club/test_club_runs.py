@@ -142,6 +142,58 @@ def test_a_stranger_cannot_be_erased(path: Path) -> None:
     assert path.read_bytes() == before
 
 
+def held_anywhere(path: Path, text: str) -> bool:
+    return any(text.encode() in file.read_bytes() for file in path.parent.glob(f"{path.name}*"))
+
+
+@pytest.mark.parametrize("again", [False, True], ids=["gone", "somebody else has the id"])
+def test_a_run_does_not_bring_back_who_was_erased_while_it_was_made(
+    path: Path, write: Callable[..., Path], again: bool
+) -> None:
+    with Club.open(path) as fitting, Club.open(path) as club:
+        erased = fitting.erased()
+        golfers = fitting.tables().golfers["golfer_id"].tolist()
+        club.erase("A1")
+        if again:
+            club.import_folder(write("again", golfers="golfer_id\nA1\n"), today=TODAY)
+        with pytest.raises(InputError, match="erased while this fit ran") as caught:
+            fitting.save_run(payload=PAYLOAD, facts={"golfers": golfers}, erased=erased)
+        assert caught.value.exit_code == 2
+        assert fitting.latest_run() is None
+        assert fitting.save_run(payload=PAYLOAD, facts={"golfers": ["A2"]}, erased=fitting.erased()) == 1
+
+
+def test_a_run_of_golfers_whom_the_club_does_not_hold_is_not_stored(path: Path) -> None:
+    with Club.open(path) as club, pytest.raises(InputError, match="was not stored"):
+        club.save_run(payload=PAYLOAD, facts={"golfers": ["A1", "A9"]})
+
+
+@pytest.mark.club_file
+@pytest.mark.parametrize("where", ["runs", "old rows", "marks", "links"])
+def test_an_id_that_only_runs_old_rows_logs_or_links_hold_can_be_erased(path: Path, where: str) -> None:
+    """As an older version could leave it behind, and an undone import does."""
+    commands = {
+        "runs": (
+            "insert into runs values (1, '2026-05-01', ?, x'0a0b', 0)",
+            json.dumps({"golfers": ["Z77"]}),
+        ),
+        "old rows": (
+            "insert into replaced_rows values (1, 99, 'rounds', 'Z77', ?, 'null', null)",
+            json.dumps({"golfer_id": "Z77"}),
+        ),
+        "marks": ("insert into marks values (?, '0011223344556677')", "Z77"),
+        "links": ("insert into people_golfers values ('p', ?)", "Z77"),
+    }
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute(commands[where][0], (commands[where][1],))
+    assert held_anywhere(path, "Z77")
+    with Club.open(path) as club:
+        assert club.erase("Z77").found == 0
+        with pytest.raises(InputError, match="no golfer 'Z77'"):
+            club.erase("Z77")
+    assert not held_anywhere(path, "Z77")
+
+
 @pytest.mark.club_file
 def test_a_backup_is_a_whole_club_and_overwrites_nothing(path: Path, tmp_path: Path) -> None:
     copy = tmp_path / "copy.db"

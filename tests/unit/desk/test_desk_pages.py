@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import sqlite3
+from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
 
@@ -58,6 +60,13 @@ def test_an_unsound_fit_is_withheld_unless_asked_for(tiny_club: Path):
     assert strict.get(page.replace(".html", "/what-if")).status_code == 409
     banner = text_of(Reader(tiny_club).get(page).text)
     assert "Read this first" in banner
+
+
+@pytest.mark.club_file
+def test_health_says_when_a_row_changed_by_itself(tiny_club: Path):
+    with closing(sqlite3.connect(tiny_club)) as connection, connection:
+        connection.execute("update rounds set course_rating = course_rating + 1 where golfer_id = 'G01'")
+    assert "the club is damaged: rounds G01" in Reader(tiny_club).get("/health").text
 
 
 def test_health_lists_every_check(shared_reader: Reader):

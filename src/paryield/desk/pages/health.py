@@ -5,9 +5,11 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from paryield.club import Club
 from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page, render
+from paryield.errors import InputError
 
 router = APIRouter()
 QUANTITIES = {
@@ -40,10 +42,26 @@ def health_page(request: Request) -> Response:
     snapshot = desk_of(request).snapshot()
     health = None if snapshot.posterior is None else snapshot.posterior.facts["health"]
     work = desk_of(request).work.progress()
-    refresh = 3 if work is not None and work.running else None
+    running = work is not None and work.running
     return page(
-        request, "health.html", title="Health", health=health, quantities=QUANTITIES, plain_refresh=refresh
+        request,
+        "health.html",
+        title="Health",
+        health=health,
+        quantities=QUANTITIES,
+        plain_refresh=3 if running else None,
+        damage="" if running else _damage(desk_of(request).where),
     )
+
+
+def _damage(where: str) -> str:
+    """Return what is wrong with the club itself, empty where all is as it was written."""
+    try:
+        with Club.open(where) as club:
+            club.check()
+    except InputError as error:
+        return error.line()
+    return ""
 
 
 @router.get("/work")
