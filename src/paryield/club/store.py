@@ -290,6 +290,22 @@ class Club(OpenedClub):
         with self._reading() as connection:
             return runs.listing(connection)
 
+    def erasable(self, name: str) -> str:
+        """Return the id to erase for an id or a name: also one that only runs, old rows or logs still hold.
+
+        Raises
+        ------
+        InputError
+            When nothing in the club holds it.
+        """
+        try:
+            return self.golfer_called(name)
+        except InputError:
+            with self._reading() as connection, contextlib.suppress(InputError):
+                erase.held(connection, name, self.name)
+                return name
+            raise
+
     def erase(self, golfer_id: str) -> EraseReceipt:
         """Remove one person from every table, the history and the runs, and overwrite what was there.
 

@@ -105,7 +105,7 @@ def erase(
     from paryield.report import console
 
     with Club.open(club) as opened:
-        whom = opened.golfer_called(golfer)
+        whom = opened.erasable(golfer)
         if not (yes or as_json) and sys.stdin.isatty():
             question = f"Erase all records of {whom} ({golfer}) from {club}? There is no way back"
             if not typer.confirm(question, err=True):

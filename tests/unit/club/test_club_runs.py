@@ -188,6 +188,7 @@ def test_an_id_that_only_runs_old_rows_logs_or_links_hold_can_be_erased(path: Pa
         connection.execute(commands[where][0], (commands[where][1],))
     assert held_anywhere(path, "Z77")
     with Club.open(path) as club:
+        assert club.erasable("Z77") == "Z77"
         assert club.erase("Z77").found == 0
         with pytest.raises(InputError, match="no golfer 'Z77'"):
             club.erase("Z77")
