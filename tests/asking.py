@@ -61,6 +61,7 @@ def described(app: FastAPI) -> dict[str, Any]:
         "/loads/{name}/limit": ["category", "starts_on", "ends_on", "most_minutes_per_week", "note"],
         "/log/{kind}": ["golfer", "day", *columns],
         "/bring-in/{batch}/store": ["keep_good", "replace", "undoable"],
+        "/bring-in/{batch}/adopt": ["question", "answer"],
         "/work/start": ["kind"],
     }
     for place, operations in found["paths"].items():

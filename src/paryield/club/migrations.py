@@ -12,6 +12,7 @@ from collections.abc import Callable
 import sqlalchemy as sa
 
 from paryield.club import layout, sums
+from paryield.club.adopted import ADOPTED
 from paryield.club.people import PEOPLE, PEOPLE_GOLFERS, SESSIONS
 from paryield.club.registers import AUDIT, COPIES, MARKS
 from paryield.errors import InputError
@@ -23,9 +24,10 @@ STEPS: dict[int, Step] = {}
 """What is more than an addition, by the version left behind. Version 1 to 2 only adds: the registers of
 copies, of who saw what and of marks, and ``source`` of imports. Version 2 to 3 only adds: who may sign in
 and who is signed in, and ``who`` of imports. Version 3 to 4 only adds: the tables strikes and events.
-Version 4 to 5 only adds: the checksums of rows."""
+Version 4 to 5 only adds: the checksums of rows,
+and what was told about spreadsheets of a coach's own."""
 
-REGISTERS = (COPIES, AUDIT, MARKS, PEOPLE, PEOPLE_GOLFERS, SESSIONS)
+REGISTERS = (COPIES, AUDIT, MARKS, PEOPLE, PEOPLE_GOLFERS, SESSIONS, ADOPTED)
 
 
 def upgrade(connection: sa.Connection, where: str) -> None:

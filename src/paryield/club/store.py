@@ -14,6 +14,7 @@ from typing import Any
 import pandas as pd
 
 from paryield.club import (
+    adopted,
     backups,
     contents,
     copying,
@@ -109,6 +110,16 @@ class Club(OpenedClub):
                 ):
                     registers.note(connection, self.who, "replaced", table, [golfer or None])
             return receipt
+
+    def adopted(self) -> tuple[dict[str, str], dict[str, str]]:
+        """Return what was told about a coach's own spreadsheets: answers, and golfer ids by name."""
+        with self._reading() as connection:
+            return adopted.read(connection)
+
+    def remember(self, answers: Mapping[str, str], people: Mapping[str, str]) -> None:
+        """Keep answers about a coach's own spreadsheets; see :mod:`paryield.club.adopted`."""
+        with self._writing() as connection:
+            adopted.write(connection, answers, people)
 
     def row(self, table: str, cells: Mapping[str, str]) -> Stored | None:
         """Return the stored row of a key given as text, with its fingerprint; None where there is none."""

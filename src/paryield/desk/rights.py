@@ -46,6 +46,7 @@ POST /log/undo/{number}            all   own   own    own      -       -        
 GET  /bring-in                     all   all   -      -        -       -         -
 POST /bring-in                     all   all   -      -        -       -         -
 POST /bring-in/{batch}/store       all   all   -      -        -       -         -
+POST /bring-in/{batch}/adopt       all   all   -      -        -       -         -
 POST /bring-in/{batch}/drop        all   all   -      -        -       -         -
 GET  /programme                    all   all   -      -        yes     -         -
 GET  /programme/facility.html      all   all   -      -        yes     -         -

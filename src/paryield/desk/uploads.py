@@ -16,7 +16,7 @@ from starlette.datastructures import UploadFile
 from paryield.club import ImportReceipt
 from paryield.errors import InputError
 
-ENDINGS = (".csv", ".xlsx", ".toml", ".tsv", ".txt")
+ENDINGS = (".csv", ".xlsx", ".toml", ".tsv", ".txt", ".xls", ".xlsm", ".xlsb", ".ods")
 MOST_FILES, MOST_BYTES = 40, 200 * 2**20
 KEPT = 8
 
@@ -27,6 +27,7 @@ class Uploads:
 
     folders: OrderedDict[str, Path] = field(default_factory=OrderedDict)
     receipts: OrderedDict[str, ImportReceipt] = field(default_factory=OrderedDict)
+    answers: dict[str, dict[str, str]] = field(default_factory=dict)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     def add(self, folder: Path) -> str:
@@ -53,10 +54,31 @@ class Uploads:
             raise InputError("these spreadsheets are no longer here", remedy="choose them again")
         return found
 
+    def replace(self, name: str, folder: Path) -> None:
+        """Let another folder stand for a batch; the one it had goes."""
+        with self.lock:
+            old = self.folders.get(name)
+            self.folders[name] = folder
+        if old is not None:
+            shutil.rmtree(old, ignore_errors=True)
+
+    def tell(self, name: str, answers: dict[str, str]) -> None:
+        """Keep what was answered about a batch while it is here."""
+        with self.lock:
+            self.answers[name] = answers
+            for gone in set(self.answers) - set(self.folders):
+                del self.answers[gone]
+
+    def told(self, name: str) -> dict[str, str]:
+        """Return what was answered about a batch so far."""
+        with self.lock:
+            return dict(self.answers.get(name, {}))
+
     def drop(self, name: str) -> None:
         """Forget a batch."""
         with self.lock:
             found = self.folders.pop(name, None)
+            self.answers.pop(name, None)
         if found is not None:
             shutil.rmtree(found, ignore_errors=True)
 

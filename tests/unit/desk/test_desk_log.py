@@ -82,7 +82,7 @@ def test_the_messages_are_those_of_an_import(reader: Reader, kind: str, given: d
     assert words in text_of(answer.text)
     assert "Not stored" in answer.text
     for name, value in given.items():
-        assert name in ("day", "category") or value in answer.text
+        assert name in ("day", "category", "kind") or value in answer.text
     assert fingerprint(reader) == before
 
 
@@ -159,3 +159,33 @@ def test_names_that_are_no_spreadsheet(given: str):
 def test_two_files_of_one_name_are_refused_and_leave_nothing(reader: Reader, tmp_path: Path):
     two = files(golfers=GOOD) + files(golfers=GOOD)
     assert "Two files are called" in text_of(reader.post("/bring-in", files=two).text)
+
+
+OWN = "Member,Played on,Score,CR,Slope\nWilhelmina Starling,{day},88,71.2,128\n"
+
+
+def test_a_coachs_own_spreadsheet_is_asked_about_once_and_stored(reader: Reader):
+    before = fingerprint(reader)
+    # The fifth of June or the sixth of May: nothing tells.
+    asked = reader.post("/bring-in", files=files(medal=OWN.format(day="05/06/2026")))
+    assert "05/06/2026" in text_of(asked.text)
+    assert fingerprint(reader) == before
+    batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', asked.text)
+    key = re.search(r'name="question" value="([^"]+)"', asked.text)
+    assert batch is not None
+    assert key is not None
+    read = reader.post(f"{batch.group(1)}/adopt", {"question": key.group(1), "answer": "day first"})
+    assert "Store all" in read.text
+    assert "Score = adjusted gross score" in read.text
+    assert "Stored." in reader.post(f"{batch.group(1)}/store").text
+    with Club.open(reader.desk.where) as club:
+        rounds = club.tables().rounds
+        golfer = club.adopted()[1]["Wilhelmina Starling"]
+    mine = rounds[rounds["golfer_id"] == golfer]
+    assert mine["played_on"].dt.date.astype(str).tolist() == ["2026-06-05"]
+    # Next week's file, under another name, asks nothing; erasing the golfer forgets the name.
+    again = reader.post("/bring-in", files=files(june=OWN.format(day="12/06/2026")))
+    assert "Store all" in again.text
+    with Club.open(reader.desk.where) as club:
+        club.erase(golfer)
+        assert "Wilhelmina Starling" not in club.adopted()[1]

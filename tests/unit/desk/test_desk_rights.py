@@ -39,6 +39,7 @@ WHOLE_CLUB = {
     "GET /bring-in",
     "POST /bring-in",
     "POST /bring-in/{batch}/store",
+    "POST /bring-in/{batch}/adopt",
     "POST /bring-in/{batch}/drop",
     "GET /health",
     "GET /work",

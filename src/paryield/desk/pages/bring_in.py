@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
+from paryield.adopt import Memory, adopt_folder
 from paryield.club import Club, ImportRefused
 from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
@@ -14,6 +18,10 @@ from paryield.desk.show import desk_of, page
 from paryield.desk.uploads import UPLOADS, keep_files
 from paryield.results import Problem
 from paryield.tables import Reading, read_folder
+from paryield.tables.files import UnreadableFile, table_of
+from paryield.tables.folder import listed
+from paryield.tables.workbooks import sheet_names
+from paryield.tables.write import SETTINGS_FILE
 
 router = APIRouter()
 MOST_PROBLEMS = 300
@@ -30,12 +38,64 @@ def bring_in_page(request: Request, done: str = "") -> Response:
 def receive(request: Request, form: Sent) -> Response:
     """Read the spreadsheets and show what is in them; nothing is stored yet."""
     folder, batch = keep_files(form.getlist("files"))
-    snapshot = desk_of(request).snapshot()
     try:
-        reading = read_folder(folder, known=snapshot.tables)
+        if _own_spreadsheets(folder):
+            return _adopting(request, batch)
+        return _read(request, batch)
     except Exception:
         UPLOADS.drop(batch)
         raise
+
+
+def _own_spreadsheets(folder: Path) -> bool:
+    """Whether no file or sheet is called as one of the tables: they are a coach's own."""
+    paths = [path for path in listed(folder) if path.name.lower() != SETTINGS_FILE]
+    try:
+        named = [
+            name
+            for path in paths
+            for name in (path.stem, *(sheet_names(path) if path.suffix.lower() == ".xlsx" else ()))
+        ]
+    except UnreadableFile:
+        return False
+    return bool(paths) and not any(map(table_of, named))
+
+
+@router.post("/bring-in/{batch}/adopt")
+def adopt(request: Request, batch: str, form: Sent) -> Response:
+    """Take answers about a coach's own spreadsheets, and show what is understood now."""
+    given = dict(zip(form.getlist("question"), form.getlist("answer"), strict=False))
+    return _adopting(
+        request, batch, {str(key): str(value) for key, value in given.items() if str(value).strip()}
+    )
+
+
+def _adopting(request: Request, batch: str, given: dict[str, str] | None = None) -> Response:
+    """Show what a coach's own spreadsheets hold and what is open; their tables once nothing is."""
+    folder = UPLOADS.folder(batch)
+    golfers = desk_of(request).snapshot().tables.golfers
+    names = golfers["display_name"].fillna("")
+    known = {str(golfer): str(name) for golfer, name in zip(golfers["golfer_id"], names, strict=True)}
+    with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
+        memory = Memory(*club.adopted())
+    memory.answers |= UPLOADS.told(batch) | (given or {})
+    found = adopt_folder(folder, memory, known=known)
+    UPLOADS.tell(batch, memory.answers)
+    if found.questions:
+        return page(request, "adopt.html", title="Bring in", batch=batch, found=found)
+    told, people = memory.answers, found.people.ids
+    tables = found.write(Path(tempfile.mkdtemp(prefix="paryield-")))[0].parent
+    UPLOADS.replace(batch, tables)
+    with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
+        club.remember(told, people)
+    return _read(request, batch, found.lines(), found.problems)
+
+
+def _read(
+    request: Request, batch: str, understood: Sequence[str] = (), more: Sequence[Problem] = ()
+) -> Response:
+    """Show what the tables of a batch hold; nothing is stored yet."""
+    reading = read_folder(UPLOADS.folder(batch), known=desk_of(request).snapshot().tables)
     return page(
         request,
         "bring_in.html",
@@ -44,7 +104,8 @@ def receive(request: Request, form: Sent) -> Response:
         receipt=None,
         counts=_counts(reading),
         errors=len(reading.errors),
-        **_problems(reading.problems),
+        understood=understood,
+        **_problems((*more, *reading.problems)),
     )
 
 
@@ -67,6 +128,7 @@ def store(request: Request, batch: str, form: Sent) -> Response:
             receipt=None,
             counts=[],
             errors=sum(problem.severity == "error" for problem in error.problems),
+            understood=(),
             **_problems(error.problems),
         )
     UPLOADS.finish(batch, receipt)
