@@ -10,7 +10,7 @@ import pytensor.tensor as pt
 from pymc.distributions.transforms import log_exp_m1
 from scipy.linalg import helmert
 
-from paryield.model.design import Observations
+from paryield.model.design import Observations, TestTask
 from paryield.model.evidence import golfer_evidence
 from paryield.model.rows import (
     LEANING,
@@ -26,6 +26,7 @@ from paryield.model.rows import (
 )
 from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec, Priors
 from paryield.rounds.coach_tests import EASE
+from paryield.rounds.strikes import SPREAD
 from paryield.tables.categories import AREAS
 
 
@@ -175,9 +176,9 @@ def constants_of(priors: Priors) -> dict[str, Any]:
 
 def _tests(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     """Declare how tests move with strokes lost in their area, shape (test,) each."""
-    form = np.array([{"strokes": 0, "probit": 1}.get(task.scale, 2) for task in data.tests])
+    form = np.array([{"strokes": 0, "probit": 1, "log": 3}.get(task.scale, 2) for task in data.tests])
     doubt = np.array([priors.diary_doubt if task.practice else 1.0 for task in data.tests])
-    ease = np.array([EASE.get(task.kind, 0.0) if task.scale == "probit" else 0.0 for task in data.tests])
+    ease = np.array([_ease(task) for task in data.tests])
     centre = pt.where(form == 0, data.reference_level * (data.test_area @ p["share"]), ease)
     spread = np.array(priors.test_intercept_sd)[form] * doubt
     p["test_intercept"] = pm.Normal("test_intercept", centre, spread, dims="test")
@@ -189,6 +190,13 @@ def _tests(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["test_sd"] = pm.LogNormal(
         "test_sd", np.log(np.array(priors.test_sd)[form] * doubt), priors.test_sd_log, dims="test"
     )
+
+
+def _ease(task: TestTask) -> float:
+    """Where the values of a task lie at the reference level."""
+    if task.scale == "log":
+        return float(np.log(SPREAD[task.kind]))
+    return EASE.get(task.kind, 0.0) if task.scale == "probit" else 0.0
 
 
 def _courses(data: Observations, priors: Priors) -> Any:

@@ -21,6 +21,7 @@ PRACTICE_DAYS = 28
 """Successes counted in the diary are summed over four weeks: one measurement a golfer, kind and block."""
 STATS = ("greens", "putts", "fairways", "up_and_downs", "penalties")
 TEST = ["test", "kind", "scale", "source", "area"]
+UNITLESS = ("strokes", "probit", "log")
 LEAST_SPREAD_ERROR = 0.1
 """Least error of a speed or carry, in spreads of the club (our choice)."""
 
@@ -115,8 +116,9 @@ def _at(feet: float) -> str:
 def _in_spreads(found: pd.DataFrame) -> pd.DataFrame:
     """Put values with a unit in spreads about the mean of the club's tests of that name."""
     value, error = found["value"].to_numpy(float).copy(), found["error_sd"].to_numpy(float).copy()
-    for _, rows in found[~found["scale"].isin(["strokes", "probit"])].groupby("test").indices.items():
-        places = np.flatnonzero(~found["scale"].isin(["strokes", "probit"]).to_numpy())[rows]
+    with_unit = ~found["scale"].isin(UNITLESS).to_numpy(bool)
+    for _, rows in found[with_unit].groupby("test").indices.items():
+        places = np.flatnonzero(with_unit)[rows]
         spread = value[places].std() or 1.0
         value[places] = (value[places] - value[places].mean()) / spread
         error[places] = np.maximum(error[places] / spread, LEAST_SPREAD_ERROR)

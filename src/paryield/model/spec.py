@@ -151,15 +151,15 @@ class Priors:
     """How much of a stat's luck the measured areas of the same round explain. [J]"""
     test_reading_sd: float = 2.0
     """Spread of strokes lost in an area with which the counts of a test are read. [J]"""
-    test_intercept_sd: tuple[float, float, float] = (0.9, 0.8, 1.0)
-    test_slope: tuple[float, float, float] = (1.0, -0.17, -0.12)
-    test_slope_log: tuple[float, float, float] = (0.2, 0.5, 0.7)
-    test_sd: tuple[float, float, float] = (0.5, 0.2, 0.8)
+    test_intercept_sd: tuple[float, ...] = (0.9, 0.8, 1.0, 0.4)
+    test_slope: tuple[float, ...] = (1.0, -0.17, -0.12, 0.14)
+    test_slope_log: tuple[float, ...] = (0.2, 0.5, 0.7, 0.4)
+    test_sd: tuple[float, ...] = (0.5, 0.2, 0.8, 0.15)
     test_sd_log: float = 0.5
-    """Putting tests (in strokes), counts (on the probit scale, a stroke lost in the area) and values such as
-    speed (in club spreads): error that all tests share, what a stroke is worth (see
-    :mod:`paryield.rounds.coach_tests`), and how far a golfer's tests
-    may differ from his course for good. [J]"""
+    """Putting tests (in strokes), counts (on the probit scale, a stroke lost in the area), values such as
+    speed (in club spreads) and spreads of measured balls (log; slopes of :mod:`paryield.rounds.strikes`):
+    error that all tests share, what a stroke is worth (see :mod:`paryield.rounds.coach_tests`), and how far
+    a golfer's tests may differ from his course for good. [J]"""
     diary_doubt: float = 2.0
     """How many times wider offsets and mismatch are for successes counted in practice. [J]"""
     programme_sd: float = 1.5

@@ -14,6 +14,7 @@ from paryield.rounds.assessments import assessment_rows, practice_rows
 from paryield.rounds.putting import log_likelihood
 from paryield.rounds.putting_strokes import angle_to_strokes
 from paryield.rounds.putts import Floats
+from paryield.rounds.strikes import strike_rows
 from paryield.rounds.value_tests import value_rows
 from paryield.tables import AREAS, Tables
 
@@ -62,7 +63,8 @@ def test_measurements(tables: Tables, prior: Prior) -> pd.DataFrame:
     Parameters
     ----------
     tables : Tables
-        The club's tables: assessments, and successes counted in practice with a quarter of their weight.
+        The club's tables: assessments, measured balls, and successes counted in practice with a quarter of
+        their weight.
     prior : mapping of (golfer_id, area) to (mean, sd)
         Strokes lost a round before the test, about which the counts are put as a normal measurement (see
         :func:`paryield.rounds.as_normal.as_normal`); :data:`FALLBACK` for who is not in it.
@@ -71,20 +73,22 @@ def test_measurements(tables: Tables, prior: Prior) -> pd.DataFrame:
     -------
     DataFrame
         One row per golfer, day, test and source, and per distance but for putting: golfer_id, on, test, kind
-        (putting, lag, chip, pitch, bunker, up_and_down, speed, carry), area, source (``test``, ``practice``),
-        scale, distance_ft (NaN for putting), value, error_sd (sampling alone), and the counts: tried, made,
-        distances (tuples, feet). By scale:
+        (putting, lag, chip, pitch, bunker, up_and_down, speed, carry, approach, tee), area, source
+        (``test``, ``practice``), scale, distance_ft (NaN for putting), value, error_sd (sampling alone), and
+        the counts: tried, made, distances (tuples, feet). By scale:
 
         - ``strokes``: strokes lost a round in putting, by the geometry of the putt within 20 ft; all tests
           share an error of :data:`STROKES_ERROR_SD` beside;
         - ``probit``: of the chance of a success; an ease of the task, to be learnt, less about
           :data:`PROBIT_PER_STROKE` a stroke lost;
+        - ``log``: of the spread of measured balls, see :mod:`paryield.rounds.strikes`;
         - ``m/s`` and ``m``: speed and carry as measured.
     """
     counted = pd.concat([assessment_rows(tables), practice_rows(tables)], ignore_index=True)
     putts = (counted["kind"] == "putting").to_numpy(dtype=bool)
     near = putts & (counted["distance_ft"].to_numpy(dtype=float) <= FARTHEST_FEET)
-    parts = [_putting(counted[near], prior), _successes(counted[~putts], prior), value_rows(tables)]
+    parts = [_putting(counted[near], prior), _successes(counted[~putts], prior)]
+    parts += [value_rows(tables), strike_rows(tables, prior, FALLBACK)]
     found = pd.concat([part for part in parts if not part.empty] or parts[:1], ignore_index=True)
     found = found.sort_values(["golfer_id", "on", "source", "test", "distance_ft"], ignore_index=True)
     return found[[*COLUMNS, *COUNTS]]
