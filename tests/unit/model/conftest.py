@@ -19,7 +19,15 @@ SPEC = ModelSpec(most_knots=5, knot_days=50)
 def design() -> Observations:
     """Five golfers, half a year; some rounds with stats, some with measured areas, and tests."""
     club = make_club(
-        ClubSpec(golfers=5, weeks=26, seed=4, assessments=True, programme=True, area_strokes_share=0.4)
+        ClubSpec(
+            golfers=5,
+            weeks=26,
+            seed=4,
+            assessments=True,
+            strikes=True,
+            programme=True,
+            area_strokes_share=0.4,
+        )
     )
     return build_observations(club.tables, SPEC)
 
