@@ -13,7 +13,7 @@ import pytest
 from docs import ROOT, rows
 
 SOURCE = ROOT / "src" / "paryield"
-FIRST = ("errors", "units", "results")
+FIRST = ("errors", "units", "results", "private")
 SAMPLERS = {"pymc", "pytensor", "nutpie", "jax"}
 VISIBLE = {"README.md", "DEVELOPERS.md", "pyproject.toml", "src", "tests", "notebooks", "demo_data"}
 HOSTS = ("py" + "pi.org", "python" + "hosted.org", "ana" + "conda.org", "conda-" + "forge", "crates" + ".io")
@@ -84,6 +84,26 @@ def test_only_the_model_imports_the_sampler():
         part(path) for path in SOURCE.rglob("*.py") if SAMPLERS & {m.split(".")[0] for m in imports(path)}
     }
     assert users == {"model"}
+
+
+WRITES = {"write_text", "write_bytes", "mkdir", "mkdtemp", "to_csv", "savefig", "NamedTemporaryFile"}
+NOBODYS = {"private.py", "club/scratch.py", "synth/write.py", "commands/reference.py", "report/svg.py"}
+"""What makes private files and folders, and what writes about nobody, or to memory."""
+
+
+def test_what_is_written_is_written_for_its_owner_alone():
+    wrong = []
+    for path in SOURCE.rglob("*.py"):
+        if path.relative_to(SOURCE).as_posix() in NOBODYS:
+            continue
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute | ast.Name):
+                name = node.func.attr if isinstance(node.func, ast.Attribute) else node.func.id
+                modes = {one.value for one in node.args if isinstance(one, ast.Constant)}
+                opens = name == "open" and any(str(mode).strip("bt+") in ("w", "x", "a") for mode in modes)
+                if name in WRITES or opens:
+                    wrong.append(f"{path.relative_to(SOURCE)}:{node.lineno} {name}")
+    assert wrong == []
 
 
 def test_the_visible_top_level_is_the_seven():

@@ -11,6 +11,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from paryield import private
 from paryield.adopt.layout import SAID, Layout, find_layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
@@ -159,7 +160,7 @@ class Adoption:
             raise InputError("no row of any table was found", where=str(self.folder), remedy=remedy)
         paths = []
         try:
-            out.mkdir(parents=True, exist_ok=True)
+            private.make_folder(out)
             for name, rows in tables.items():
                 if not rows:
                     continue
@@ -169,7 +170,7 @@ class Adoption:
                     if any(column in row for row in rows) or column in TABLES[name].required
                 ]
                 path = out / f"{name}.csv"
-                with path.open("w", encoding="utf-8-sig", newline="") as handle:
+                with private.opened(path, "w", encoding="utf-8-sig", newline="") as handle:
                     writer = csv.writer(handle)
                     writer.writerow(columns)
                     writer.writerows(

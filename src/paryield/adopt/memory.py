@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
+from paryield import private
 from paryield.errors import InputError
 
 FILE_NAME = "adopted.json"
@@ -72,8 +73,8 @@ class Memory:
         """
         text = json.dumps({"format": FORMAT, **asdict(self)}, indent=1, ensure_ascii=False, sort_keys=True)
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(text + "\n", encoding="utf-8")
+            private.make_folder(path.parent)
+            private.write(path, text + "\n")
         except OSError as error:
             message = f"the answers cannot be kept ({error.strerror or error})"
             raise InputError(

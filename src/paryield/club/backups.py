@@ -8,6 +8,7 @@ import sqlite3
 from pathlib import Path
 from urllib.parse import quote
 
+from paryield import private
 from paryield.club import sums
 from paryield.errors import InputError
 
@@ -35,7 +36,7 @@ def remember(club: Path, backup: Path, made_at: str) -> None:
         When the list cannot be written.
     """
     line = json.dumps({"made_at": made_at, "file": str(backup)}, ensure_ascii=False)
-    with list_of(club).open("a", encoding="utf-8") as handle:
+    with private.opened(list_of(club), "a", encoding="utf-8") as handle:
         handle.write(line + "\n")
 
 

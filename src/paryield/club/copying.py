@@ -11,6 +11,7 @@ from pathlib import Path
 
 from sqlalchemy import Engine
 
+from paryield import private
 from paryield.club import backups
 from paryield.club.sqlite import driver
 from paryield.errors import InputError
@@ -30,7 +31,7 @@ def publish(engine: Engine, path: Path) -> None:
         image = driver(connection).serialize()
     part = part_of(path)
     try:
-        with part.open("xb") as stream:
+        with private.opened(part, "xb") as stream:
             stream.write(image)
             stream.flush()
             os.fsync(stream.fileno())
@@ -53,7 +54,7 @@ def copy_to(engine: Engine, path: Path, where: str) -> None:
     check_new(path)
     part = part_of(path)
     try:
-        part.open("xb").close()
+        private.opened(part, "xb").close()
         with engine.connect() as source, contextlib.closing(sqlite3.connect(part)) as target:
             driver(source).backup(target)
         if not backups.is_sound(part):

@@ -15,6 +15,15 @@ from paryield.club.mentions import scrub
 from paryield.errors import InputError
 from paryield.tables import TABLES
 
+BEYOND = (
+    "copies that others made of backups, exports, reports and tables, or of the club file",
+    "the spreadsheets that were imported, and answers that were kept beside them",
+    "files of what other clubs learnt from this one: they hold sums over its golfers",
+    "the memory of a desk that is open, until its next page",
+    "what the disk, its snapshots, or a database server's own logs keep of deleted blocks",
+)
+"""Where a person may still be found after an erasure."""
+
 
 @dataclass(frozen=True)
 class EraseReceipt:
@@ -39,13 +48,16 @@ class EraseReceipt:
         the cell is another golfer's id or the path of a copy.
     copies : tuple of dict
         Backups, exports and reports outside that hold the person, or may: kind, path, made_at, state
-        (``holds``, ``may hold``, ``not found``, ``cannot be read``).
+        (``holds``, ``may hold``, ``not found``, ``cannot be read``); and uploads to an open desk
+        (``removed``).
     searched_bytes : int or None
         Bytes of the club file and its side files that were searched afterwards; None for a database.
     found : int
         How many of the person's names, notes and scores still stood there; 0 is the proof.
     compacted : bool
         Whether the file was rewritten as well; the erased rows are overwritten either way.
+    beyond : tuple of str
+        What no erasure reaches from here, in words.
     """
 
     golfer_id: str
@@ -59,6 +71,7 @@ class EraseReceipt:
     searched_bytes: int | None = None
     found: int = 0
     compacted: bool = False
+    beyond: tuple[str, ...] = ()
     display_name: str | None = field(default=None, repr=False)
 
     def to_dict(self) -> dict[str, Any]:

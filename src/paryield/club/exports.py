@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import Any, Literal, cast, get_args
 
+from paryield import private
 from paryield.errors import InputError
 from paryield.tables import Tables, make_tables, write_folder
 
@@ -21,7 +22,7 @@ def of_golfer(tables: Tables, golfer_id: str) -> Tables:
 def write_extra(folder: Path, name: str, content: Any) -> Path:
     """Write what is no table beside the tables, as one JSON document."""
     path = folder / name
-    path.write_text(json.dumps(content, ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+    private.write(path, json.dumps(content, ensure_ascii=False, indent=1) + "\n")
     return path
 
 
@@ -46,7 +47,7 @@ def export(tables: Tables, folder: Path, fmt: str) -> list[Path]:
             raise InputError("this is a file, not a folder", where=where, remedy="name a new folder")
         if folder.is_dir() and any(folder.iterdir()):
             raise InputError("the folder is not empty", where=where, remedy="name a new or empty folder")
-        folder.mkdir(parents=True, exist_ok=True)
+        private.make_folder(folder)
         return write_folder(tables, folder, cast(Format, fmt))
     except OSError as error:
         raise InputError(

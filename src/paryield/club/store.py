@@ -29,6 +29,7 @@ from paryield.club import (
     registers,
     rights,
     runs,
+    scratch,
     sqlite,
     sums,
     undo,
@@ -335,7 +336,10 @@ class Club(OpenedClub):
         if self.path is not None:
             size, found = proof.search(self.path, wanted)
             receipt = changed(receipt, searched_bytes=size, found=len(found))
-        return changed(receipt, copies=holders.holders(known, golfer_id, receipt.display_name))
+        words = [word for word in (golfer_id, receipt.display_name) if word]
+        uploads = scratch.remove_of(str(self.path or self.name), words)
+        outside = holders.holders(known, golfer_id, receipt.display_name)
+        return changed(receipt, copies=(*outside, *uploads), beyond=erase.BEYOND)
 
     def backup(self, path: str | Path) -> None:
         """Make a consistent copy of the club file under a new name, and note where it is."""

@@ -324,7 +324,8 @@ DOCUMENTS: dict[str, Document] = {
         "one person gone, with a receipt: what was removed, the proof, and the copies outside that "
         "still hold the person",
         ONE,
-        "golfer_id erased_at removed old_rows runs scrubbed mentions copies searched_bytes found compacted",
+        "golfer_id erased_at removed old_rows runs scrubbed mentions copies searched_bytes found compacted "
+        "beyond",
     ),
     "audit": Document(
         KEEP,

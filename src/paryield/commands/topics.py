@@ -72,6 +72,11 @@ TOPICS = (
             "those rows. "
             "Older clubs are brought up to the present layout when they are opened, in one step or not at "
             "all.",
+            "Who may read: the club file, backups, exports and pages are made for your own account alone "
+            "(mode 600, folders 700; on Windows they take the rights of their folder). A club made by an "
+            "older version keeps its mode: chmod 600 club.db. Files brought in at the desk are kept apart "
+            "until they are stored: they go when the desk ends, within the hour, or at the next start, and "
+            "with a person who is erased.",
             "Several coaches at once: with the extra postgresql, CLUB may be postgresql://user@host/club. "
             "One writer works at a time; an edit of a row that somebody else changed meanwhile is refused "
             "and says so. Many clubs: backtest --workers takes a number, or the address of a running Dask "

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from paryield import private
 from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_index, banner, meant, say
 from paryield.errors import NotReportableError
 
@@ -108,7 +109,7 @@ def refresh(
 
         done = refresh_of(opened, expectations, seed=seed, progress=shown, say=say if shown else None)
         if out is not None:
-            out.expanduser().write_text(change_page(done, opened.name), encoding="utf-8")
+            private.write(out.expanduser(), change_page(done, opened.name))
     answer(as_json, done.to_dict(), change_lines(done))
 
 
@@ -132,7 +133,7 @@ def verify(
 
     found = verify_of(full, workers=workers, seed=seed, say=None if as_json else say)
     if out is not None:
-        out.expanduser().write_text(verify_page(found), encoding="utf-8")
+        private.write(out.expanduser(), verify_page(found))
     error = NotReportableError(
         "not all checks passed", where="verify", remedy="read the checks; --full says more"
     )

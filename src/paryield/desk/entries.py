@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import csv
-import tempfile
 from collections.abc import Mapping, Sequence
-from pathlib import Path
+from typing import TYPE_CHECKING
 
+from paryield import private
 from paryield.club import Club, ImportRefused
 from paryield.club.opened import COMMAND_LINE
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables import TABLES
 
+if TYPE_CHECKING:
+    from paryield.desk.state import Desk
+
 
 def store_rows(
-    where: str,
+    desk: Desk,
     table: str,
     rows: Sequence[Mapping[str, str]],
     *,
@@ -31,12 +34,12 @@ def store_rows(
     """
     names = [name for name in TABLES[table].names if any(name in row for row in rows)]
     needed = [name for name in TABLES[table].required if name not in names]
-    with tempfile.TemporaryDirectory(prefix="paryield-") as folder:
-        with (Path(folder) / f"{table}.csv").open("w", encoding="utf-8", newline="") as stream:
+    with desk.scratch.folder() as folder:
+        with private.opened(folder / f"{table}.csv", "w", encoding="utf-8", newline="") as stream:
             writer = csv.DictWriter(stream, [*names, *needed], restval="", quoting=csv.QUOTE_ALL)
             writer.writeheader()
             writer.writerows([{name: _one_cell(value) for name, value in row.items()} for row in rows])
-        with Club.open(where, who=who) as club:
+        with Club.open(desk.where, who=who) as club:
             return club.import_folder(folder, replace=replace, undoable=True).import_no
 
 

@@ -10,9 +10,11 @@ from datetime import date
 from typing import Any
 
 from paryield.club import Club, fingerprint
+from paryield.club.scratch import SWEPT_SECONDS, Scratch
 from paryield.desk.carry import carry
 from paryield.desk.guard import Seen
 from paryield.desk.security import opaque
+from paryield.desk.uploads import Uploads
 from paryield.desk.work import Work
 from paryield.errors import Notice, ParyieldError
 from paryield.forecast import Scene, gate, make_scene
@@ -84,13 +86,22 @@ class Desk:
         self._closed = threading.Event()
         self.seen = Seen()
         self.door = Club.open(where)
+        self.scratch = Scratch(str(self.door.path or self.door.name))
+        self.uploads = Uploads(self.scratch)
         self.key = self.door.page_key()
+        threading.Thread(target=self._tidy, daemon=True).start()
 
     def close(self) -> None:
         """Stop what runs in the background."""
         self._closed.set()
         self.work.close()
         self.door.close()
+        self.scratch.close()
+
+    def _tidy(self) -> None:
+        """Remove uploads that nobody stored, now and then."""
+        while not self._closed.wait(SWEPT_SECONDS):
+            self.scratch.sweep()
 
     def snapshot(self) -> Snapshot:
         """Return the state of the club, read anew when something was stored since.

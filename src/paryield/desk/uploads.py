@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 import shutil
-import tempfile
 import threading
 from collections import OrderedDict
 from dataclasses import dataclass, field
@@ -13,7 +12,9 @@ from typing import Any
 
 from starlette.datastructures import UploadFile
 
+from paryield import private
 from paryield.club import ImportReceipt
+from paryield.club.scratch import Scratch
 from paryield.errors import InputError
 
 ENDINGS = (".csv", ".xlsx", ".toml", ".tsv", ".txt", ".xls", ".xlsm", ".xlsb", ".ods")
@@ -25,6 +26,7 @@ KEPT = 8
 class Uploads:
     """Batches by a random name; the oldest go when there are too many."""
 
+    scratch: Scratch
     folders: OrderedDict[str, Path] = field(default_factory=OrderedDict)
     receipts: OrderedDict[str, ImportReceipt] = field(default_factory=OrderedDict)
     answers: dict[str, dict[str, str]] = field(default_factory=dict)
@@ -96,11 +98,8 @@ class Uploads:
             return self.receipts.get(name)
 
 
-UPLOADS = Uploads()
-
-
-def keep_files(files: list[Any]) -> tuple[Path, str]:
-    """Write uploaded files to a folder of their own.
+def keep_files(uploads: Uploads, files: list[Any]) -> tuple[Path, str]:
+    """Write uploaded files to a folder of their own; it is gone within the hour, or when the desk ends.
 
     Raises
     ------
@@ -112,7 +111,7 @@ def keep_files(files: list[Any]) -> tuple[Path, str]:
         raise InputError("no file was chosen", remedy="choose CSV or XLSX files, such as rounds.csv")
     if len(given) > MOST_FILES:
         raise InputError(f"{len(given)} files at once are too many", remedy=f"bring in at most {MOST_FILES}")
-    folder = Path(tempfile.mkdtemp(prefix="paryield-"))
+    folder = uploads.scratch.new()
     try:
         left = MOST_BYTES
         for file in given:
@@ -120,7 +119,7 @@ def keep_files(files: list[Any]) -> tuple[Path, str]:
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
-    return folder, UPLOADS.add(folder)
+    return folder, uploads.add(folder)
 
 
 def safe_name(given: str) -> str:
@@ -143,7 +142,7 @@ def _write(path: Path, file: UploadFile, left: int) -> int:
     if path.exists():
         raise InputError(f"two files are called {path.name!r}", remedy="bring them in one after the other")
     size = 0
-    with path.open("xb") as stream:
+    with private.opened(path, "xb") as stream:
         while chunk := file.file.read(1 << 20):
             size += len(chunk)
             if size > left:

@@ -309,7 +309,9 @@ def erase_lines(found: Record) -> list[str]:
         lines.append(f"Searched {size} bytes of the club file afterwards: {left or 'nothing'} found.")
     for copy in found["copies"]:
         what = f"{copy['kind']} of {copy['made_at']} {copy['state']}: {one_line(copy['path'])}"
-        lines.append(f"Outside the club, remove it yourself: {what}")
+        head = "From an open desk" if copy["state"] == "removed" else "Outside the club, remove it yourself"
+        lines.append(f"{head}: {what}")
+    lines.append(f"Not reached from here: {'; '.join(found['beyond'])}.")
     return lines
 
 

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from paryield import private
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import Forecast, forecast
@@ -61,7 +62,7 @@ def make_demo(out: str | Path, *, progress: bool = False, say: Callable[[str], N
     folder, tell = Path(out), say or (lambda _line: None)
     tell("making the demo club: 24 golfers, one year")
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        private.make_folder(folder)
     except OSError as error:
         message = f"the folder cannot be made ({error.strerror or error})"
         raise InputError(message, where=str(folder), remedy="choose another with --out") from None

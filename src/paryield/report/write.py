@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from paryield import private
 from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
@@ -319,9 +320,9 @@ def _text(value: Any) -> str:
 
 def _write(pages: Mapping[str, str | bytes], folder: Path) -> list[Path]:
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        private.make_folder(folder)
         for name, page in pages.items():
-            (folder / name).write_bytes(page if isinstance(page, bytes) else page.encode("utf-8"))
+            private.write(folder / name, page)
     except OSError as error:
         message = f"the reports cannot be written ({error.strerror or error})"
         raise InputError(message, where=str(folder), remedy="choose a folder that can be written") from None

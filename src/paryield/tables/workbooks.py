@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 from xml.parsers import expat
 
+from paryield import private
 from paryield.results import Problem
 from paryield.tables.files import CUT_OFF, Record, UnreadableFile, check_size, is_comment, trouble
 
@@ -131,7 +132,8 @@ def write_workbook(path: Path, sheets: Mapping[str, Iterable[Sequence[object]]])
         sheet = book.create_sheet(name)
         for row in rows:
             sheet.append([_escaped(value) for value in row])
-    book.save(path)
+    with private.opened(path, "wb") as stream:
+        book.save(stream)
 
 
 def _escaped(value: object) -> object:

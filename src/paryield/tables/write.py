@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 import pandas as pd
 
+from paryield import private
 from paryield.errors import InputError
 from paryield.tables.cells import protect
 from paryield.tables.frames import Tables
@@ -81,10 +82,10 @@ def write_folder(
     if fmt not in ("csv", "xlsx"):
         raise InputError(f"there is no format {fmt!r}", where="export", remedy="choose csv or xlsx")
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        private.make_folder(folder)
         paths = _write_csv(tables, folder, comment) if fmt == "csv" else [_write_xlsx(tables, folder)]
         settings = folder / SETTINGS_FILE
-        settings.write_text(settings_text(tables.settings, tables.categories), encoding="utf-8")
+        private.write(settings, settings_text(tables.settings, tables.categories))
         pictures = _write_logo(tables.settings.logo, folder)
     except OSError as error:
         message = f"the tables cannot be written ({error.strerror or error})"
@@ -96,7 +97,7 @@ def _write_logo(logo: str, folder: Path) -> list[Path]:
     if not logo:
         return []
     name, content = logo_file(logo)
-    (folder / name).write_bytes(content)
+    private.write(folder / name, content)
     return [folder / name]
 
 
@@ -104,7 +105,7 @@ def _write_csv(tables: Tables, folder: Path, comment: str) -> list[Path]:
     paths = []
     for name, frame in tables.items():
         path = folder / f"{name}.csv"
-        with path.open("w", encoding="utf-8-sig", newline="") as handle:
+        with private.opened(path, "w", encoding="utf-8-sig", newline="") as handle:
             if comment:
                 handle.write(f"# {comment}\r\n")
             csv.writer(handle).writerows(text_rows(TABLES[name], frame))

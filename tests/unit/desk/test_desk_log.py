@@ -10,7 +10,7 @@ import pytest
 from desk_reader import Reader, text_of
 
 from paryield.club import Club
-from paryield.desk.uploads import UPLOADS, safe_name
+from paryield.desk.uploads import safe_name
 from paryield.errors import InputError
 
 
@@ -125,7 +125,7 @@ def test_dropping_a_batch_stores_nothing_and_removes_it(reader: Reader):
     answer = reader.post("/bring-in", files=files(golfers=GOOD))
     name = re.search(r'action="/bring-in/([^/]+)/store"', answer.text)
     assert name is not None
-    folder = UPLOADS.folder(name.group(1))
+    folder = reader.desk.uploads.folder(name.group(1))
     assert folder.is_dir()
     reader.post(f"/bring-in/{name.group(1)}/drop")
     assert not folder.exists()

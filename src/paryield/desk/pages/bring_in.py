@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -15,7 +14,7 @@ from paryield.club import Club, ImportRefused
 from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
-from paryield.desk.uploads import UPLOADS, keep_files
+from paryield.desk.uploads import keep_files
 from paryield.results import Problem
 from paryield.tables import Reading, read_folder
 from paryield.tables.files import UnreadableFile, table_of
@@ -30,20 +29,20 @@ MOST_PROBLEMS = 300
 @router.get("/bring-in")
 def bring_in_page(request: Request, done: str = "") -> Response:
     """Ask for spreadsheets."""
-    receipt = UPLOADS.receipt(done)
+    receipt = desk_of(request).uploads.receipt(done)
     return page(request, "bring_in.html", title="Bring in", batch=None, receipt=receipt, **_problems(()))
 
 
 @router.post("/bring-in")
 def receive(request: Request, form: Sent) -> Response:
     """Read the spreadsheets and show what is in them; nothing is stored yet."""
-    folder, batch = keep_files(form.getlist("files"))
+    folder, batch = keep_files(desk_of(request).uploads, form.getlist("files"))
     try:
         if _own_spreadsheets(folder):
             return _adopting(request, batch)
         return _read(request, batch)
     except Exception:
-        UPLOADS.drop(batch)
+        desk_of(request).uploads.drop(batch)
         raise
 
 
@@ -72,20 +71,20 @@ def adopt(request: Request, batch: str, form: Sent) -> Response:
 
 def _adopting(request: Request, batch: str, given: dict[str, str] | None = None) -> Response:
     """Show what a coach's own spreadsheets hold and what is open; their tables once nothing is."""
-    folder = UPLOADS.folder(batch)
+    folder = desk_of(request).uploads.folder(batch)
     golfers = desk_of(request).snapshot().tables.golfers
     names = golfers["display_name"].fillna("")
     known = {str(golfer): str(name) for golfer, name in zip(golfers["golfer_id"], names, strict=True)}
     with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
         memory = Memory(*club.adopted())
-    memory.answers |= UPLOADS.told(batch) | (given or {})
+    memory.answers |= desk_of(request).uploads.told(batch) | (given or {})
     found = adopt_folder(folder, memory, known=known)
-    UPLOADS.tell(batch, memory.answers)
+    desk_of(request).uploads.tell(batch, memory.answers)
     if found.questions:
         return page(request, "adopt.html", title="Bring in", batch=batch, found=found)
     told, people = memory.answers, found.people.ids
-    tables = found.write(Path(tempfile.mkdtemp(prefix="paryield-")))[0].parent
-    UPLOADS.replace(batch, tables)
+    tables = found.write(desk_of(request).scratch.new())[0].parent
+    desk_of(request).uploads.replace(batch, tables)
     with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
         club.remember(told, people)
     return _read(request, batch, found.lines(), found.problems)
@@ -95,7 +94,7 @@ def _read(
     request: Request, batch: str, understood: Sequence[str] = (), more: Sequence[Problem] = ()
 ) -> Response:
     """Show what the tables of a batch hold; nothing is stored yet."""
-    reading = read_folder(UPLOADS.folder(batch), known=desk_of(request).snapshot().tables)
+    reading = read_folder(desk_of(request).uploads.folder(batch), known=desk_of(request).snapshot().tables)
     return page(
         request,
         "bring_in.html",
@@ -112,7 +111,7 @@ def _read(
 @router.post("/bring-in/{batch}/store")
 def store(request: Request, batch: str, form: Sent) -> Response:
     """Store the rows: all, or the good ones."""
-    folder = UPLOADS.folder(batch)
+    folder = desk_of(request).uploads.folder(batch)
     try:
         with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
             receipt = club.import_folder(
@@ -131,14 +130,14 @@ def store(request: Request, batch: str, form: Sent) -> Response:
             understood=(),
             **_problems(error.problems),
         )
-    UPLOADS.finish(batch, receipt)
+    desk_of(request).uploads.finish(batch, receipt)
     return RedirectResponse(f"/bring-in?done={batch}", 303)
 
 
 @router.post("/bring-in/{batch}/drop")
 def drop(request: Request, batch: str, form: Sent) -> Response:
     """Forget the spreadsheets."""
-    UPLOADS.drop(batch)
+    desk_of(request).uploads.drop(batch)
     return RedirectResponse("/bring-in", 303)
 
 

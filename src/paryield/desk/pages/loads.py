@@ -58,7 +58,7 @@ def set_limit(request: Request, name: str, form: Sent) -> Response:
     row = {column: value for column, value in given.items() if value}
     row |= {"golfer_id": golfer_id, "set_by": SET_BY.get(visitor.role, "coach")}
     try:
-        store_rows(desk.where, "limits", [row], replace=True, who=visitor.who)
+        store_rows(desk, "limits", [row], replace=True, who=visitor.who)
     except InputError as error:
         return _shown(request, name, given, problems_of(error), status=400)
     return RedirectResponse(f"/loads/{name}.html?done=limit", 303)

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import tempfile
-from pathlib import Path
-
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
+from paryield import private
 from paryield.club import Club, ImportRefused
 from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
-from paryield.desk.state import Snapshot
+from paryield.desk.state import Desk
 from paryield.results import Problem
 from paryield.tables import TABLES
 from paryield.tables.logo import logo_file
@@ -34,21 +32,22 @@ def store(request: Request, form: Sent) -> Response:
     """Store the settings, or show them again with what is wrong."""
     desk, text = desk_of(request), str(form.get("text", "")).replace("\r\n", "\n")
     try:
-        _store(desk.snapshot(), desk.where, visitor_of(request).who, text)
+        _store(desk, visitor_of(request).who, text)
     except ImportRefused as error:
         return _shown(request, text, error.problems, status=400)
     return RedirectResponse("/settings?done=yes", 303)
 
 
-def _store(snapshot: Snapshot, where: str, who: str, text: str) -> None:
-    with tempfile.TemporaryDirectory(prefix="paryield-") as folder:
-        (Path(folder) / FILE).write_text(text, encoding="utf-8")
+def _store(desk: Desk, who: str, text: str) -> None:
+    with desk.scratch.folder() as folder:
+        private.write(folder / FILE, text)
         head = ",".join(TABLES["plans"].required) + ",minutes_per_week\n"
-        (Path(folder) / "plans.csv").write_text(head)  # an import wants a table; this one is empty
+        private.write(folder / "plans.csv", head)  # an import wants a table; this one is empty
+        snapshot = desk.snapshot()
         if snapshot.tables.settings.logo:
             name, content = logo_file(snapshot.tables.settings.logo)
-            (Path(folder) / name).write_bytes(content)
-        with Club.open(where, who=who) as club:
+            private.write(folder / name, content)
+        with Club.open(desk.where, who=who) as club:
             club.import_folder(folder, replace=True)
 
 

@@ -73,7 +73,7 @@ def save_plan(request: Request, name: str, form: Sent) -> Response:
     ]
     if not rows:
         raise InputError("the plan has no hours", where="Save as a plan", remedy="move a slider first")
-    number = store_rows(desk.where, "plans", rows, replace=True, who=visitor_of(request).who)
+    number = store_rows(desk, "plans", rows, replace=True, who=visitor_of(request).who)
     done = "same" if number is None else number
     return RedirectResponse(f"/golfers/{name}/what-if?saved={done}", 303)
 
