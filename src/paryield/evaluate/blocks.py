@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.dose.phantom import PHANTOM
 from paryield.forecast.pace import club_paces
 from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
@@ -15,7 +16,6 @@ from paryield.plan.club_block import Member, club_information, club_question, st
 from paryield.plan.learning import entropy
 from paryield.plan.schedules import present_week
 from paryield.plan.trial import DAYS_PER_WEEK, Schedule, make_trial
-from paryield.plan.worth import PHANTOM
 from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
 from paryield.tables import Tables, make_tables

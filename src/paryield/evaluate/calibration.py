@@ -15,13 +15,14 @@ import numpy.typing as npt
 import pandas as pd
 import xarray as xr
 
+from paryield.dose.phantom import PHANTOM
 from paryield.forecast import golfer_draws, habit_hours
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import natural_units
 from paryield.model.fit import fit_observations
 from paryield.model.simulate import draw_population, simulate_rounds
 from paryield.model.spec import ModelSpec
-from paryield.plan.worth import PHANTOM, return_draws
+from paryield.plan.worth import return_draws
 from paryield.posterior import Posterior
 from paryield.synth import ClubSpec, make_club
 

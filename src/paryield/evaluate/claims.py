@@ -9,10 +9,11 @@ import numpy as np
 import numpy.typing as npt
 import xarray as xr
 
+from paryield.dose.phantom import PHANTOM
 from paryield.forecast import forecast_tables, golfer_draws, habit_hours
 from paryield.plan.advice import plan_tables
 from paryield.plan.tied import answered, tied_groups
-from paryield.plan.worth import PHANTOM, return_draws, standings
+from paryield.plan.worth import ClubReturns, return_draws
 from paryield.posterior import Posterior
 from paryield.posterior.contents import VARIABLES
 from paryield.tables import Tables
@@ -77,21 +78,17 @@ def verdicts(posterior: Posterior) -> dict[str, dict[str, str]]:
     """Verdict of every category by golfer, those of the run before taken into account."""
     if not posterior.categories:
         return {}
-    held = posterior.facts.get("verdicts_before", {})
+    club = ClubReturns(posterior, WEEKS)
     found = {}
     for golfer in posterior.golfers:
-        hours = habit_hours(posterior, golfer)
-        gains = return_draws(golfer_draws(posterior, golfer), hours, WEEKS)
-        one = answered(posterior.categories, hours, gains, tied_groups(posterior.facts))
-        words = standings(one.names, one.gains, held.get(golfer, {}))
-        found[golfer] = {
-            name: word.verdict for name, word in zip(one.names, words, strict=True) if name != PHANTOM
-        }
+        one = club.golfer(golfer)
+        words = one.standings()
+        found[golfer] = {name: word.verdict for name, word in zip(one.answered.names, words, strict=True)}
     return found
 
 
 def week_verdicts(posterior: Posterior, tables: Tables) -> dict[str, str]:
-    """Whether each golfer is advised to change or to keep his usual weekly hours, the run before minded."""
+    """What each golfer is told of his usual week (change, try, keep), the run before minded."""
     if not posterior.categories:
         return {}
     return {str(one["golfer_id"]): str(one["verdict"]) for one in plan_tables(posterior, tables).records}

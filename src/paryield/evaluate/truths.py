@@ -10,12 +10,13 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import days_since_epoch
+from paryield.dose.phantom import PHANTOM
 from paryield.dose.stock import stock
 from paryield.forecast import golfer_draws, habit_hours
 from paryield.model.before_fit import club_diary
 from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
-from paryield.plan.worth import PHANTOM, return_draws, returns_fit
+from paryield.plan.worth import return_draws, returns_fit
 from paryield.posterior import Posterior
 from paryield.scoring import differentials
 from paryield.synth import ClubSpec, MadeUpClub, make_club

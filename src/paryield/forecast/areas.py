@@ -14,7 +14,7 @@ from paryield.forecast.answer import EPOCH_ORDINAL, chosen, gate
 from paryield.forecast.habits import habit_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, practised, shared_path, stock_ahead
 from paryield.posterior import Posterior
-from paryield.posterior.moved import moved_word
+from paryield.posterior.evidence import evidence_word, removed
 from paryield.results import QUANTILES, flat_record, summary
 
 if TYPE_CHECKING:
@@ -203,7 +203,9 @@ def _records(posterior: Posterior, golfer_id: str, lost: FLOATS, goal: float | N
             "goal": goal,
             "at_goal": NONE if aim is None else summary(aim[:, place]),
             "against_goal": NONE if aim is None else summary((lost - aim)[:, place]),
-            "evidence": moved_word((spread * luck)[:, place], against[:, place]),
+            "evidence": evidence_word(
+                removed(float(np.mean(spread[:, place] ** 2)), float(against[:, place].var()))
+            ),
             "verdict": verdict(against[:, place]),
         }
         found.append(record | evidence_counts(posterior, golfer_id))

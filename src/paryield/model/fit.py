@@ -18,6 +18,7 @@ from paryield.model.density import Density
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import draw_golfers
 from paryield.model.health import check_health
+from paryield.model.noise_floor import noise_floor
 from paryield.model.rows import start_share
 from paryield.model.scaled import compiled_for_nutpie, scaled
 from paryield.model.spec import ModelSpec
@@ -177,6 +178,8 @@ def fit_observations(
     level = golfer_level_now(kept, data)
     divergences = int(statistics["diverging"].sum())
     health = check_health(kept.assign(level_now=level), divergences)
+    tell("holding practice against that of partners")
+    floor = noise_floor(centre(draws, spec), data, spec.seed)
     tree = xr.DataTree.from_dict(
         {
             "/posterior": kept,
@@ -184,7 +187,14 @@ def fit_observations(
             "/sample_stats": statistics[[n for n in ("diverging", "n_steps") if n in statistics]],
         }
     )
-    return Posterior(tree, {**_facts(data, spec), "health": health, **(facts or {})})
+    noise = None if floor is None else floor.to_dict()
+    return Posterior(tree, {**_facts(data, spec), "health": health, "noise_floor": noise, **(facts or {})})
+
+
+def centre(draws: xr.Dataset, spec: ModelSpec) -> dict[str, Any]:
+    """Population values at the mean of the draws, by name, with those that are constants."""
+    means = {str(name): value.mean(("chain", "draw")).to_numpy() for name, value in draws.items()}
+    return {**constants_of(spec.priors), **means}
 
 
 def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec, cores: int) -> dict[str, Any]:

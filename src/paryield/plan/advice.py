@@ -14,6 +14,7 @@ from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.pace import club_paces
 from paryield.plan.cautions import cautions_of
+from paryield.plan.evidence import gain_evidence
 from paryield.plan.learn_aim import bits_told, telling_split, told_note
 from paryield.plan.outcome import FLOATS, SEARCH_DRAWS, Outcome, make_outcome
 from paryield.plan.phases import Week, maintains_strength, week_shares, weeks_ahead
@@ -30,15 +31,23 @@ from paryield.plan.room import (
 from paryield.plan.sessions import phase_rows, reps_of, session_rows
 from paryield.plan.slots import Shared, place_of, share_places, slots
 from paryield.plan.solver import QUARTER, Room, best_by_draw, best_split, mean_gain, safe_gain
-from paryield.plan.steady import stands
+from paryield.plan.week_verdict import (
+    KEEP,
+    keep_alive,
+    price_if_wrong,
+    rests_on,
+    told_before,
+    week_verdict,
+)
 from paryield.posterior import Posterior
+from paryield.posterior.evidence import evidence_word
 from paryield.posterior.thin import thinned
 from paryield.results import summary
 from paryield.tables import Tables
+from paryield.tables.categories import Category
 
 DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")
-CHANGE, KEEP = "change", "keep"
 NO_DIARY = "no diary of his own: the present split is that of golfers of like level"
 SCALED = (
     "the diary shows {done:g} hours a week of late: the present week is the usual split brought to {hours:g}"
@@ -56,8 +65,10 @@ class Advice:
     """One golfer's plan, before it is written down.
 
     ``now``, ``best`` and ``advised`` are hours a week by category, shape (J,); ``gain`` are draws of
-    strokes saved by ``best`` against ``now`` at the horizon, shape (S,). ``held`` says that the run before
-    answered the same question with a change.
+    strokes saved by ``best`` against ``now`` at the horizon, shape (S,). ``regret`` and ``regret_now`` are
+    strokes that the advised and the present week fall short of the best one of each draw, ``evidence`` the
+    share measured of the returns that ``best`` moves, ``price`` what it costs if the hours it adds do
+    nothing. ``before`` is what the run before answered to the same question.
     """
 
     golfer_id: str
@@ -72,8 +83,11 @@ class Advice:
     advised: FLOATS
     gain: FLOATS = field(repr=False)
     regret: float
+    regret_now: float
+    evidence: float
+    price: float
     verdict: str
-    held: bool
+    before: str | None
     notes: tuple[str, ...]
     outcome: Outcome = field(repr=False)
     search: Outcome = field(repr=False)
@@ -180,8 +194,8 @@ def plan_tables(
     for golfer_id in ids:
         usual = usual_hours(tables, posterior, golfer_id)
         wishes = Wishes(usual if hours is None else hours, floors or {}, ceilings or {}, locks or {}, free)
-        held = plain and wishes.hours == usual and told_before(posterior, golfer_id)
-        advice[golfer_id] = advise(posterior, few, tables, golfer_id, wishes, weeks, aim, held=held)
+        before = told_before(posterior, golfer_id) if plain and wishes.hours == usual else None
+        advice[golfer_id] = advise(posterior, few, tables, golfer_id, wishes, weeks, aim, before=before)
     advice = within_slots(advice, tables, posterior)
     records = [_record(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
     return Plan(records, {name: one.gain for name, one in advice.items()}, advice, banner)
@@ -198,7 +212,7 @@ def within_slots(advice: dict[str, Advice], tables: Tables, posterior: Posterior
         )
         for name, one in advice.items()
     }
-    found = dict(advice)
+    found, evidence = dict(advice), gain_evidence(posterior)
     for name, hours in share_places(weeks, capacity).items():
         one = advice[name]
         gain = one.outcome.gain(hours[None, :], one.now)[:, 0]
@@ -208,7 +222,9 @@ def within_slots(advice: dict[str, Advice], tables: Tables, posterior: Posterior
             best=hours,
             advised=hours,
             gain=gain,
-            verdict=verdict_of(gain, one.held),
+            evidence=rests_on(evidence, one.names, hours - one.now),
+            price=price_if_wrong(one.search, hours, one.now),
+            verdict=week_verdict(gain, rests_on(evidence, one.names, hours - one.now), one.before),
             regret=max(one.regret + given_up, 0.0),
             notes=(*one.notes, MOVED),
         )
@@ -254,7 +270,7 @@ def advise(
     weeks: int,
     aim: str,
     *,
-    held: bool = False,
+    before: str | None = None,
 ) -> Advice:
     """Find one golfer's week.
 
@@ -262,8 +278,8 @@ def advise(
     ----------
     posterior, few : Posterior
         The fit, and the same fit with fewer draws for the search.
-    held : bool
-        Whether the run before answered the same question with a change.
+    before : str, optional
+        What the run before answered to the same question.
     """
     as_of = date(1970, 1, 1) + timedelta(days=posterior.as_of)
     names = planned_names(tables, posterior, wishes)
@@ -275,6 +291,8 @@ def advise(
     bounds = make_bounds(
         tables, posterior, golfer_id, names, wishes, hours, weeks, now, keep_strength=keep_strength
     )
+    evidence = gain_evidence(posterior)
+    bounds = keep_alive(bounds, names, now, evidence)
     room = make_room(bounds, hours)
     outcome = make_outcome(posterior, golfer_id, names, weeks, shares)
     search = make_outcome(few, golfer_id, names, weeks, shares)
@@ -290,25 +308,17 @@ def advise(
         quarters, _ = best_split(value, room, begin, concave=aim != "safe")
     best = room.hours(quarters)
     gain = outcome.gain(best[None, :], now)[:, 0]
-    verdict = verdict_of(gain, held)
-    advised = best if verdict == CHANGE else fit_into(now, bounds, hours)
+    rests = rests_on(evidence, names, best - now)
+    verdict = week_verdict(gain, rests, before)
+    present = fit_into(now, bounds, hours)
+    advised = present if verdict == KEEP else best
     ideal = best_by_draw(search, room, quarters)
-    regret = float(np.mean(search.lost(advised[None, :])[:, 0] - ideal))
+    short = [max(float(np.mean(search.lost(one[None, :])[:, 0] - ideal)), 0.0) for one in (advised, present)]
     notes = (*_notes(posterior, golfer_id, names, wishes, hours, advised), *more)
     return Advice(
         golfer_id, names, hours, ahead, shares, bounds, room, now, best, advised, gain,
-        max(regret, 0.0), verdict, held, notes, outcome, search,
+        short[0], short[1], rests, price_if_wrong(search, best, now), verdict, before, notes, outcome, search,
     )  # fmt: skip
-
-
-def told_before(posterior: Posterior, golfer_id: str) -> bool:
-    """Whether the run before told the golfer to change his week, asked for nothing but his usual hours."""
-    return bool(posterior.facts.get("plans_before", {}).get(golfer_id) == CHANGE)
-
-
-def verdict_of(gain: FLOATS, before: bool = False) -> str:
-    """Whether a gain over the present week is reason enough to change it, see :mod:`paryield.plan.steady`."""
-    return CHANGE if stands(gain, before) else KEEP
 
 
 def _notes(
@@ -343,9 +353,13 @@ def _record(
         "weeks": len(found.weeks),
         "aim": aim,
         "verdict": found.verdict,
+        "evidence": evidence_word(found.evidence),
         "gain": summary(found.gain),
         "chance_gain": float(np.mean(found.gain > 0)),
+        "price_if_wrong": found.price,
         "regret": found.regret,
+        "regret_now": found.regret_now,
+        "areas_to_test": areas_to_test(categories, found.best - found.now),
         "cautions": list(cautions_of(tables, found.golfer_id, categories, found.advised, as_of)),
         "weeks_plan": [
             {
@@ -363,6 +377,13 @@ def _record(
         "sessions": session_rows(found.weeks, found.shares, categories, found.advised, locks),
         "notes": list(found.notes),
     }
+
+
+def areas_to_test(categories: Sequence[Category], moved: FLOATS) -> list[str]:
+    """Scoring areas whose tests would show what the moved hours do, those of the largest moves first."""
+    ranked = sorted(zip(categories, np.abs(moved), strict=True), key=lambda pair: -pair[1])
+    areas = [max(one.serves, key=one.serves.__getitem__) for one, hours in ranked if hours >= QUARTER]
+    return list(dict.fromkeys(areas))[:2]
 
 
 def tidy(hours: float) -> float:

@@ -46,7 +46,7 @@ def saved_before_data(spec: ModelSpec, category: Category, index: float, hours: 
     """
     priors = spec.priors
     median, own = priors.gain_of(category.name)
-    gains = prior_gains(median, priors.gain_common_width, own, False)
+    gains = prior_gains(median, priors.gain_common_width, own)
     rng = np.random.default_rng(21)
     half_life = category.half_life_days * np.exp(priors.half_life_log_sd * rng.normal(size=gains.shape))
     spread = priors.response_spread * np.abs(rng.normal(size=gains.shape))

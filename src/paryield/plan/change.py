@@ -11,12 +11,14 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS
 from paryield.forecast.split import PARTS, Change, SplitDraws, split_draws
-from paryield.plan.worth import category_evidence
+from paryield.plan.evidence import GainEvidence, gain_evidence
 from paryield.posterior import Posterior
+from paryield.posterior.evidence import evidence_word, removed
 from paryield.results import summary
 from paryield.tables import Tables
 from paryield.units import DAYS_PER_YEAR
@@ -26,9 +28,6 @@ DEFAULT_DAYS = 42
 """A review looks back four to six weeks (common practice, no source)."""
 EPOCH = date(1970, 1, 1).toordinal()
 QUANTITIES = ("mean_differential", "observed_mean")
-MEASURED_SPREAD, PART_SPREAD = 0.5, 0.8
-"""Ratio of the spread after the data to that before below which a part is called measured, or part
-measured. [judgement]"""
 
 
 @dataclass(frozen=True)
@@ -133,7 +132,7 @@ def _records(
     return [
         {"golfer_id": golfer, **period, "quantity": quantity, "part": part, "category": category}
         | {"change": summary(draws), "chance_fell": float(np.mean(draws < 0.0))}
-        | {"evidence": words.of(quantity, change, part, category, draws)}
+        | {"evidence": words.of(quantity, part, category, draws)}
         | {"rounds_before": found.before, "rounds_after": found.after}
         for quantity, change in zip(QUANTITIES, (found.level, found.rounds), strict=True)
         if change is not None
@@ -164,31 +163,28 @@ class Words:
     last: int
     found: SplitDraws
 
-    def of(self, quantity: str, change: Change, part: str, category: str | None, draws: FLOATS) -> str:
+    def of(self, quantity: str, part: str, category: str | None, draws: FLOATS) -> str:
         """The word of one part."""
         if quantity == "observed_mean" and part == "whole":
             return "measured"
         if part == "practice":
-            return self._practice(change, category)
+            return self._practice(category)
         before = self._spread_before()
         total = float(np.sqrt(sum(before[name] ** 2 for name in PARTS)))
-        ratio = float(draws.std()) / max(before.get(part, total), 1e-9)
-        if ratio < MEASURED_SPREAD:
-            return "measured"
-        return "part measured" if ratio < PART_SPREAD else "assumed"
+        return evidence_word(removed(before.get(part, total) ** 2, float(draws.var())))
 
-    def _practice(self, change: Change, category: str | None) -> str:
-        """The word of a category; of all practice, that of the category which moved most."""
-        place = int(np.abs(change.practice).mean(axis=0).argmax())
-        if category is not None:
-            place = self.posterior.categories.index(category)
-        return self._by_category[place]
+    def _practice(self, category: str | None) -> str:
+        """The word of a category; of all practice, that of what all categories return together."""
+        own = bool(self.posterior.constant("has_diary")[self.golfer])
+        if category == PHANTOM:
+            return "assumed"
+        if category is None:
+            return self._gains.common_word(own_diary=own)
+        return self._gains.word(category, own_diary=own)
 
     @cached_property
-    def _by_category(self) -> list[str]:
-        own = bool(self.posterior.constant("has_diary")[self.golfer])
-        count = len(self.posterior.categories)
-        return [category_evidence(self.posterior, place, own_diary=own) for place in range(count)]
+    def _gains(self) -> GainEvidence:
+        return gain_evidence(self.posterior)
 
     def _spread_before(self) -> dict[str, float]:
         """Spread of each part before the data, strokes, from the priors of the fit."""

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from paryield.dose.phantom import PHANTOM
 from paryield.forecast.pace import club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.plan.learning import Information, expected_information, measured_precision
@@ -21,7 +22,6 @@ from paryield.plan.options import (
 )
 from paryield.plan.schedules import Week, present_week
 from paryield.plan.trial import Schedule, Trial, make_trial
-from paryield.plan.worth import PHANTOM
 from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
 from paryield.results import summary

@@ -1,19 +1,145 @@
-"""How far the data moved what was assumed: measured, part measured or assumed."""
+"""What the data told about returns of practice: which category pays more, and apart from it what all pay.
+
+The contrast of a category is its log gain less the mean log gain of all categories. The rate that categories
+share cancels in it: a club that improves moves every gain, and tells nothing about which one to practise.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from paryield.posterior.moved import moved_word, overlap
+from paryield.dose.phantom import PHANTOM
+from paryield.plan.tied import tied_places
+from paryield.posterior import Posterior
+from paryield.posterior.evidence import PART_MEASURED, evidence_word, removed
 
 FLOATS = npt.NDArray[np.float64]
 PRIOR_DRAWS = 40_000
 SOFTPLUS_ZERO = math.log(math.e - 1.0)
+LEAST_GAIN = 1e-9
+OWN_SHARE = 0.05
+"""Share of its own part of the contrast that must be gone before a category is more than assumed.
+[judgement]"""
+
+
+@dataclass(frozen=True)
+class GainEvidence:
+    """Evidence of the real categories of a fit, tied ones as one.
+
+    Parameters
+    ----------
+    place : dict of str to int
+        Where each category stands in ``share``; members of a tied group stand at the same place.
+    share : array, shape (G,)
+        Share of the prior variance of each contrast that the data removed, 0 to 1; nothing where the category
+        itself was hardly seen.
+    common : float
+        The same for the mean log gain of all categories.
+    """
+
+    place: dict[str, int]
+    share: FLOATS
+    common: float
+
+    def of(self, category: str) -> float:
+        """Share removed of one category's contrast."""
+        return float(self.share[self.place[category]])
+
+    def word(self, category: str, *, own_diary: bool = True) -> str:
+        """Word for a category; without a diary of his own it is at best part measured for a golfer."""
+        return _for_golfer(evidence_word(self.of(category)), own_diary=own_diary)
+
+    def common_word(self, *, own_diary: bool = True) -> str:
+        """Word for what all categories return together."""
+        return _for_golfer(evidence_word(self.common), own_diary=own_diary)
+
+
+def _for_golfer(word: str, *, own_diary: bool) -> str:
+    return "part measured" if word == "measured" and not own_diary else word
+
+
+def gain_evidence(posterior: Posterior) -> GainEvidence:
+    """Hold the gains of a fit against their prior.
+
+    Whatever is learnt of the other categories, a category of which nothing was learnt keeps
+    ``(1 - 1 / J)^2`` of the variance of its own log gain in its contrast. Only what is removed beyond that
+    speaks of the category itself; with few categories it matters.
+    """
+    names = real_categories(posterior)
+    stated = tuple(gain_prior(posterior.facts["spec"]["priors"], name) for name in names)
+    groups = tied_places(names, posterior.facts)
+    gains = posterior.draws("gain")[:, [posterior.categories.index(name) for name in names]]
+    after, common_after = _variances(gains, groups)
+    prior = _prior_variances(stated, groups)
+    if len(groups) == 1:
+        common = removed(prior.common, common_after)
+        return GainEvidence(dict.fromkeys(names, 0), np.array([common]), common)
+    alone = prior.own * (1.0 - 1.0 / len(groups)) ** 2
+    share = np.array([removed(*pair) for pair in zip(prior.contrast, after, strict=True)])
+    own = np.array([removed(*pair) for pair in zip(alone, after, strict=True)])
+    seen = np.where(own >= OWN_SHARE, share, np.minimum(share, PART_MEASURED * 0.5))
+    place = {names[member]: group for group, members in enumerate(groups) for member in members}
+    return GainEvidence(place, seen, removed(prior.common, common_after))
+
+
+def real_categories(posterior: Posterior) -> list[str]:
+    """Categories that are practised, in the order of the fit."""
+    return [name for name in posterior.categories if name != PHANTOM]
+
+
+def prior_rates(posterior: Posterior) -> FLOATS:
+    """Share of each gap closed per 20 hours before any data, shape (S, J, K), one row a draw of the fit."""
+    facts, names = posterior.facts["spec"], real_categories(posterior)
+    stated = tuple(gain_prior(facts["priors"], name) for name in names)
+    gains = np.zeros((posterior.samples, len(posterior.categories)))
+    gains[:, [posterior.categories.index(name) for name in names]] = joint_prior_gains(
+        stated, posterior.samples
+    )
+    serves = posterior.constant("serves")
+    share = np.array(facts["priors"]["share"]) / sum(facts["priors"]["share"])
+    gaps = serves @ (share * facts["reference_level"] - facts["floor"])
+    rates: FLOATS = (gains / gaps)[:, :, None] * serves
+    return rates
+
+
+def contrasts(gains: FLOATS, groups: Sequence[Sequence[int]]) -> tuple[FLOATS, FLOATS]:
+    """Contrasts (S, G) and mean log gain (S,) of gains (S, J) in groups of their places."""
+    joined = np.stack([gains[:, list(members)].mean(axis=1) for members in groups], axis=1)
+    logs = np.log(np.maximum(joined, LEAST_GAIN))
+    mean = logs.mean(axis=1)
+    return logs - mean[:, None], mean
+
+
+def _variances(gains: FLOATS, groups: Sequence[Sequence[int]]) -> tuple[FLOATS, float]:
+    each, mean = contrasts(gains, groups)
+    return each.var(axis=0), float(mean.var())
+
+
+@dataclass(frozen=True)
+class _PriorVariances:
+    """Variances before the data: of contrasts and own log gains (G,), and of the mean log gain."""
+
+    contrast: FLOATS
+    own: FLOATS
+    common: float
+
+
+@lru_cache(maxsize=32)
+def _prior_variances(
+    stated: tuple[tuple[float, float, float], ...], groups: tuple[tuple[int, ...], ...]
+) -> _PriorVariances:
+    gains = joint_prior_gains(stated)
+    contrast, common = _variances(gains, groups)
+    apart = joint_prior_gains(tuple((median, 0.0, own) for median, _, own in stated))
+    joined = np.stack([apart[:, list(members)].mean(axis=1) for members in groups], axis=1)
+    return _PriorVariances(contrast, np.log(joined).var(axis=0), common)
 
 
 def _softplus(value: FLOATS) -> FLOATS:
@@ -21,27 +147,24 @@ def _softplus(value: FLOATS) -> FLOATS:
 
 
 @lru_cache(maxsize=32)
-def prior_gains(median: float, common: float, own: float, phantom: bool) -> FLOATS:
+def prior_gains(median: float, common: float, own: float) -> FLOATS:
     """Draws of a category's gain before any data, strokes per 20 hours; second writing of the prior in
     plain NumPy, proved equal to the model's own by a test."""
-    rng = np.random.default_rng(20)
-    first, second = rng.normal(size=(2, PRIOR_DRAWS))
+    first, second = np.random.default_rng(20).normal(size=(2, PRIOR_DRAWS))
     shared = _softplus(SOFTPLUS_ZERO + common * first)
-    if phantom:
-        return median * shared
     return median * shared * _softplus(SOFTPLUS_ZERO + own * second)
 
 
 @lru_cache(maxsize=32)
-def joint_prior_gains(stated: tuple[tuple[float, float, float], ...]) -> FLOATS:
+def joint_prior_gains(stated: tuple[tuple[float, float, float], ...], draws: int = PRIOR_DRAWS) -> FLOATS:
     """Draws of several real categories' gains before any data, shape (draw, category): the part that they
     share is the same in each draw. ``stated`` holds median, common and own width of each."""
     rng = np.random.default_rng(22)
-    shared = rng.normal(size=PRIOR_DRAWS)
+    shared = rng.normal(size=draws)
     columns = []
     for median, common, own in stated:
         rate = _softplus(SOFTPLUS_ZERO + common * shared)
-        columns.append(median * rate * _softplus(SOFTPLUS_ZERO + own * rng.normal(size=PRIOR_DRAWS)))
+        columns.append(median * rate * _softplus(SOFTPLUS_ZERO + own * rng.normal(size=draws)))
     return np.stack(columns, axis=1)
 
 
@@ -51,27 +174,3 @@ def gain_prior(priors: dict[str, Any], name: str) -> tuple[float, float, float]:
     widths = dict(priors.get("gain_widths") or ())
     median = float(medians.get(name, priors["gain_median"]))
     return median, float(priors["gain_common_width"]), float(widths.get(name, priors["gain_category_width"]))
-
-
-def evidence_word(before: FLOATS, after: FLOATS, *, own_diary: bool = True) -> str:
-    """Say how much of a gain was measured.
-
-    Parameters
-    ----------
-    before, after : array
-        Prior and posterior draws.
-    own_diary : bool
-        Whether the golfer keeps a diary: without one the club's answer is at best part measured for him.
-    """
-    word = moved_word(before, after)
-    return "part measured" if word == "measured" and not own_diary else word
-
-
-def club_evidence(spec: dict[str, Any], gains: FLOATS, categories: list[str]) -> dict[str, float]:
-    """Overlap of prior and posterior for each category's population gain."""
-    priors = spec["priors"]
-    out = {}
-    for place, name in enumerate(categories):
-        before = prior_gains(*gain_prior(priors, name), name == "phantom")
-        out[name] = overlap(before, gains[:, place])
-    return out

@@ -9,10 +9,10 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.dose.phantom import PHANTOM
 from paryield.forecast import habit_hours
 from paryield.forecast.limits import limit_hours
 from paryield.plan.trial import Schedule
-from paryield.plan.worth import PHANTOM
 from paryield.posterior import Posterior
 from paryield.tables import Tables
 

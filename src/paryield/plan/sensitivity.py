@@ -12,14 +12,13 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import logsumexp
 
-from paryield.forecast import golfer_draws, habit_hours
+from paryield.dose.phantom import PHANTOM
 from paryield.forecast.weights import MOST_K, moved, picked, smoothed
 from paryield.model.elicit import NODES, WEIGHTS
 from paryield.model.expectations import READY, expected_priors, read_expectations
 from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec
 from paryield.plan.evidence import gain_prior
-from paryield.plan.tied import answered, tied_groups
-from paryield.plan.worth import DEFAULT_WEEKS, PHANTOM, return_draws, standings
+from paryield.plan.worth import DEFAULT_WEEKS, ClubReturns, GolferReturns
 from paryield.posterior import Posterior
 from paryield.tables.categories import SHIPPED, Category
 
@@ -81,12 +80,9 @@ def sensitivity(
     gains, names = posterior.draws("gain"), posterior.categories
     priors = posterior.facts["spec"]["priors"]
     here = log_prior(gains, priors, names)
-    hours = {golfer: habit_hours(posterior, golfer) for golfer in posterior.golfers}
-    returns = {
-        golfer: return_draws(golfer_draws(posterior, golfer), hours[golfer], weeks)
-        for golfer in posterior.golfers
-    }
-    now = {golfer: _advice(posterior, hours[golfer], own) for golfer, own in returns.items()}
+    club = ClubReturns(posterior, weeks)
+    returns = {golfer: club.golfer(golfer) for golfer in posterior.golfers}
+    now = {golfer: _advice(own) for golfer, own in returns.items()}
     sets = []
     for name, there in _other_priors(gains, names, here, categories).items():
         weights, k = smoothed(there - here)
@@ -94,7 +90,7 @@ def sensitivity(
         record |= {"best_changes": None, "verdict_changes": None}
         if record["told"]:
             at = picked(weights)
-            then = {g: _advice(posterior, hours[g], own[at]) for g, own in returns.items()}
+            then = {g: _advice(own.drawn(at)) for g, own in returns.items()}
             record["best_changes"] = sum(then[g][0] != now[g][0] for g in returns)
             record["verdict_changes"] = sum(then[g][1] != now[g][1] for g in returns)
         sets.append(record)
@@ -113,10 +109,8 @@ def _other_priors(
     return found | {name: power * here for name, power in zip(HELD, POWERS, strict=True)}
 
 
-def _advice(posterior: Posterior, hours: FLOATS, gains: FLOATS) -> tuple[str, tuple[str, ...]]:
+def _advice(own: GolferReturns) -> tuple[str, tuple[str, ...]]:
     """Name of the likeliest best category, and every verdict."""
-    found = answered(posterior.categories, hours, gains, tied_groups(posterior.facts))
-    ranked = standings(found.names, found.gains, {})
-    real = [place for place, name in enumerate(found.names) if name != PHANTOM]
-    best = max(real, key=lambda place: ranked[place].chance_best)
-    return found.names[best], tuple(ranked[place].verdict for place in real)
+    ranked, names = own.standings({}), own.answered.names
+    best = max(range(len(names)), key=lambda place: ranked[place].chance_best)
+    return names[best], tuple(one.verdict for one in ranked)

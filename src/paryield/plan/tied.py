@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,7 +30,25 @@ def tied_groups(facts: dict[str, Any]) -> list[list[str]]:
     return found
 
 
-def answered(names: list[str], hours: FLOATS, gains: FLOATS, groups: list[list[str]]) -> Answered:
+def tied_places(names: Sequence[str], facts: dict[str, Any]) -> tuple[tuple[int, ...], ...]:
+    """Places of the categories that are answered together, in the order of their first members."""
+    return _sets(names, tied_groups(facts))
+
+
+def _sets(names: Sequence[str], groups: Sequence[Sequence[str]]) -> tuple[tuple[int, ...], ...]:
+    sets: list[tuple[int, ...]] = []
+    seen: set[int] = set()
+    for place, name in enumerate(names):
+        if place in seen:
+            continue
+        group = next((one for one in groups if name in one), [name])
+        members = tuple(at for at, other in enumerate(names) if other in group)
+        seen.update(members)
+        sets.append(members)
+    return tuple(sets)
+
+
+def answered(names: Sequence[str], hours: FLOATS, gains: FLOATS, groups: Sequence[Sequence[str]]) -> Answered:
     """Put tied categories together.
 
     One more hour of a group is split as the golfer splits it now, or evenly where nothing is practised; its
@@ -44,15 +63,7 @@ def answered(names: list[str], hours: FLOATS, gains: FLOATS, groups: list[list[s
         Strokes for one more hour of each category.
     groups : list of list of str
     """
-    sets: list[tuple[int, ...]] = []
-    seen: set[int] = set()
-    for place, name in enumerate(names):
-        if place in seen:
-            continue
-        group = next((one for one in groups if name in one), [name])
-        members = tuple(at for at, other in enumerate(names) if other in group)
-        seen.update(members)
-        sets.append(members)
+    sets = _sets(names, groups)
     shares = []
     for members in sets:
         own = hours[list(members)]
@@ -60,7 +71,7 @@ def answered(names: list[str], hours: FLOATS, gains: FLOATS, groups: list[list[s
     both = list(zip(sets, shares, strict=True))
     return Answered(
         names=tuple(AND.join(names[at] for at in members) for members in sets),
-        places=tuple(sets),
+        places=sets,
         shares=tuple(shares),
         hours=np.array([hours[list(members)].sum() for members in sets]),
         gains=np.stack([gains[:, list(members)] @ share for members, share in both], axis=1),

@@ -3,34 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
-from paryield.plan.evidence import evidence_word, gain_prior, joint_prior_gains, prior_gains
-from paryield.plan.steady import LEFT, REACHED
+from paryield.plan.evidence import gain_evidence, prior_rates, real_categories
+from paryield.plan.noise import club_noise, noise_returns
 from paryield.plan.tied import Answered, answered, tied_groups
+from paryield.plan.week_verdict import LEFT, REACHED
 from paryield.posterior import Posterior
+from paryield.posterior.thin import thinned
 from paryield.results import summary
 
 FLOATS = npt.NDArray[np.float64]
-PHANTOM = "phantom"
 DEFAULT_WEEKS = 12
+FEW_DRAWS = 400
 HELD_AHEAD = 0.85
-"""A category stands out when its return beats the phantom's with the chance of plan/steady.py, its chance of
-being the best is at least twice an even share (this part of it where it stood out before), and its median
-return is at least the strokes given there. [judgement]"""
+"""A category stands out when its own estimate lies above those of 19 in 20 partners (plan/noise.py), its
+return beats the noise floor with the chance of plan/week_verdict.py, its chance of being the best is at least
+twice an even share (this part of it where it stood out before), and its median return is at least the strokes
+given there. [judgement]"""
 
 
 @dataclass(frozen=True)
 class Returns:
-    """Records of returns with the draws behind them, shape (S, J) per golfer, strokes."""
+    """Records of returns with the draws behind them, real categories, shape (S, J) per golfer, strokes."""
 
     records: list[dict[str, Any]]
     draws: dict[str, FLOATS] = field(repr=False)
@@ -43,6 +47,13 @@ class Returns:
             for r in self.records
         ]
         return pd.DataFrame.from_records(flat)
+
+
+def lost_ahead(golfer: GolferDraws, hours: FLOATS, weeks: int) -> FLOATS:
+    """Strokes lost by area at the horizon from level and practice, shape (S, K)."""
+    days = np.array([7.0 * weeks])
+    lost: FLOATS = practised(golfer, stock_ahead(golfer, days, hours), days)[:, 0]
+    return lost
 
 
 def return_draws(golfer: GolferDraws, hours: FLOATS, weeks: int, extra: float = 1.0) -> FLOATS:
@@ -110,39 +121,10 @@ def returns_fit(
             remedy="use an id of the golfers table, or fit again if the golfer is new",
         )
     ids = posterior.golfers if golfer is None else [golfer]
-    records: list[dict[str, Any]] = []
-    draws: dict[str, FLOATS] = {}
-    for golfer_id in ids:
-        own = golfer_draws(posterior, golfer_id)
-        hours = habit_hours(posterior, golfer_id)
-        draws[golfer_id] = return_draws(own, hours, weeks)
-        records.extend(gain_records(posterior, golfer_id, hours, weeks, draws[golfer_id]))
-    return Returns(records, draws, banner)
-
-
-def gain_records(
-    posterior: Posterior, golfer_id: str, hours: FLOATS, weeks: int, gains: FLOATS
-) -> list[dict[str, Any]]:
-    """Records of one golfer's returns, tied categories as one, from draws of shape (S, J)."""
-    found = answered(posterior.categories, hours, gains, tied_groups(posterior.facts))
-    has_diary = bool(posterior.constant("has_diary")[posterior.golfer_number(golfer_id)])
-    held = posterior.facts.get("verdicts_before", {}).get(golfer_id, {})
-    out = []
-    for place, standing in enumerate(standings(found.names, found.gains, held)):
-        members = [posterior.categories[at] for at in found.places[place]]
-        record = {
-            "golfer_id": golfer_id,
-            "category": found.names[place],
-            "weeks": weeks,
-            "hours_now": round(float(found.hours[place]), 2),
-            "strokes_per_weekly_hour": summary(found.gains[:, place]),
-            "chance_best": standing.chance_best,
-            "regret": standing.regret,
-            "evidence": _group_evidence(posterior, found, place, has_diary),
-            "verdict": standing.verdict,
-        }
-        out.append(record | ({"tied": members} if len(members) > 1 else {}))
-    return out
+    club = ClubReturns(posterior, weeks)
+    found = {golfer_id: club.golfer(golfer_id) for golfer_id in ids}
+    records = [record for one in found.values() for record in one.records()]
+    return Returns(records, {golfer_id: one.gains for golfer_id, one in found.items()}, banner)
 
 
 STANDS_OUT, DOES_NOT = "stands out", "does not stand out"
@@ -157,18 +139,155 @@ class Standing:
     verdict: str
 
 
-def standings(names: Sequence[str], gains: FLOATS, held: Mapping[str, str]) -> list[Standing]:
-    """Compare categories draw by draw; ``held`` are the verdicts of the run before, see plan/steady.py."""
-    real = np.array([name != PHANTOM for name in names])
-    floor = gains[:, ~real].max(axis=1) if (~real).any() else np.zeros(len(gains))
-    best = np.where(real[None, :], gains, -np.inf).max(axis=1)
-    winner = np.where(real[None, :], gains, -np.inf).argmax(axis=1)
+class ClubReturns:
+    """Returns of a club's golfers, with all that is the same for them worked out once.
+
+    Parameters
+    ----------
+    posterior : Posterior
+    weeks : int
+        How long the hour is kept up.
+    """
+
+    def __init__(self, posterior: Posterior, weeks: int = DEFAULT_WEEKS) -> None:
+        self.posterior, self.weeks = posterior, weeks
+        self.names = real_categories(posterior)
+        self.places = [posterior.categories.index(name) for name in self.names]
+        self.groups = tied_groups(posterior.facts)
+        self.evidence = gain_evidence(posterior)
+        self.noise = club_noise(posterior)
+        self.held: dict[str, dict[str, str]] = posterior.facts.get("verdicts_before", {})
+        self.few = thinned(posterior, FEW_DRAWS)
+        self.rates_before = prior_rates(self.few)
+
+    def golfer(self, golfer_id: str) -> GolferReturns:
+        """Returns of one golfer."""
+        own = golfer_draws(self.posterior, golfer_id)
+        hours = habit_hours(self.posterior, golfer_id)
+        gains = return_draws(own, hours, self.weeks)[:, self.places]
+        lost = lost_ahead(own, hours, self.weeks)
+        floor = noise_returns(self.posterior, own, lost, self.noise.gains, self.weeks)
+        return GolferReturns(self, golfer_id, hours, gains, floor)
+
+    def before_record(self, golfer_id: str, hours: FLOATS) -> FLOATS:
+        """Returns as they looked before the club kept any record of practice, shape (S, J).
+
+        The golfer's level and what he loses by area are those known now; what practice does is what is known
+        of golf practice in general.
+        """
+        own = replace(golfer_draws(self.few, golfer_id), rate_area=self.rates_before)
+        return return_draws(own, hours, self.weeks)[:, self.places]
+
+
+@dataclass(frozen=True)
+class GolferReturns:
+    """One golfer's returns.
+
+    Parameters
+    ----------
+    club : ClubReturns
+    golfer_id : str
+    hours : array, shape (C,)
+        Hours a week now, by category of the fit.
+    gains : array, shape (S, J)
+        Strokes for one more hour of each real category.
+    floor : array, shape (S,)
+        What such an hour of a partner's practice seems to return.
+    """
+
+    club: ClubReturns
+    golfer_id: str
+    hours: FLOATS
+    gains: FLOATS
+    floor: FLOATS
+
+    def drawn(self, places: npt.NDArray[np.int64]) -> GolferReturns:
+        """The same with these of the draws."""
+        return replace(self, gains=self.gains[places], floor=self.floor[places])
+
+    @property
+    def answered(self) -> Answered:
+        """Real categories as they are answered, tied ones as one."""
+        return answered(self.club.names, self.hours[self.club.places], self.gains, self.club.groups)
+
+    def standings(self, held: Mapping[str, str] | None = None) -> list[Standing]:
+        """Standing of each answered category; ``held`` are verdicts of the run before, else those stored."""
+        found = self.answered
+        before = self.club.held.get(self.golfer_id, {}) if held is None else held
+        return standings(found.names, found.gains, self.floor, self._above(found), before)
+
+    def _above(self, found: Answered) -> list[bool]:
+        names = self.club.names
+        return [self.club.noise.above_all([names[at] for at in members]) for members in found.places]
+
+    def records(self) -> list[dict[str, Any]]:
+        """One record a category, and the noise floor as the category ``phantom``."""
+        club, found = self.club, self.answered
+        number = club.posterior.golfer_number(self.golfer_id)
+        own = bool(club.posterior.constant("has_diary")[number])
+        hours = self.hours[club.places]
+        early = club.before_record(self.golfer_id, self.hours)
+        before = answered(club.names, hours, early, club.groups).gains.mean(axis=0)
+        rank = np.argsort(np.argsort(-before, kind="stable"), kind="stable") + 1
+        out = []
+        for place, standing in enumerate(self.standings()):
+            members = [club.names[at] for at in found.places[place]]
+            record = {
+                "golfer_id": self.golfer_id,
+                "category": found.names[place],
+                "weeks": club.weeks,
+                "hours_now": round(float(found.hours[place]), 2),
+                "strokes_per_weekly_hour": summary(found.gains[:, place]),
+                "chance_best": standing.chance_best,
+                "rank_before_record": int(rank[place]),
+                "regret": standing.regret,
+                "evidence": club.evidence.word(members[0], own_diary=own),
+                "evidence_share": round(club.evidence.of(members[0]), 3),
+                "verdict": standing.verdict,
+            }
+            out.append(record | ({"tied": members} if len(members) > 1 else {}))
+        return [*out, self._noise_record(found)]
+
+    def _noise_record(self, found: Answered) -> dict[str, Any]:
+        best = found.gains.max(axis=1)
+        return {
+            "golfer_id": self.golfer_id,
+            "category": PHANTOM,
+            "weeks": self.club.weeks,
+            "hours_now": 0.0,
+            "strokes_per_weekly_hour": summary(self.floor),
+            "chance_best": float(np.mean(self.floor > best)),
+            "rank_before_record": None,
+            "regret": float(np.mean(best - self.floor)),
+            "evidence": "assumed",
+            "evidence_share": 0.0,
+            "verdict": DOES_NOT,
+        }
+
+
+def standings(
+    names: Sequence[str], gains: FLOATS, floor: FLOATS, above: Sequence[bool], held: Mapping[str, str]
+) -> list[Standing]:
+    """Compare categories draw by draw.
+
+    Parameters
+    ----------
+    names : sequence of str
+    gains : array, shape (S, J)
+    floor : array, shape (S,)
+        Draws of the noise floor.
+    above : sequence of bool
+        Whether each category lies above the estimates of partners.
+    held : mapping
+        Verdicts of the run before, see :mod:`paryield.plan.week_verdict`.
+    """
+    best, winner = gains.max(axis=1), gains.argmax(axis=1)
     found = []
     for place, name in enumerate(names):
         own = gains[:, place]
-        chance = float(np.mean(winner == place)) if real[place] else float(np.mean(own > best))
+        chance = float(np.mean(winner == place))
         before = held.get(name) == STANDS_OUT
-        stands_out = real[place] and _stands_out(own, floor, chance, int(real.sum()), before)
+        stands_out = above[place] and _stands_out(own, floor, chance, len(names), before)
         word = STANDS_OUT if stands_out else DOES_NOT
         found.append(Standing(chance, float(np.mean(best - own)), word))
     return found
@@ -179,21 +298,3 @@ def _stands_out(own: FLOATS, floor: FLOATS, chance: float, categories: int, befo
     ahead = chance >= min(2.0 / max(categories, 1), 1.0) * (HELD_AHEAD if before else 1.0) or categories == 1
     beats = float(np.mean(own > floor)) >= least
     return bool(beats and ahead and float(np.median(own)) >= worth)
-
-
-def _group_evidence(posterior: Posterior, found: Answered, place: int, own_diary: bool) -> str:
-    """Word for a category, or for a tied group as a whole: its members' gains by their shares."""
-    members, share = list(found.places[place]), found.shares[place]
-    if len(members) == 1:
-        return category_evidence(posterior, members[0], own_diary=own_diary)
-    priors = posterior.facts["spec"]["priors"]
-    stated = [gain_prior(priors, posterior.categories[at]) for at in members]
-    before = joint_prior_gains(tuple(stated)) @ share
-    return evidence_word(before, posterior.draws("gain")[:, members] @ share, own_diary=own_diary)
-
-
-def category_evidence(posterior: Posterior, place: int, *, own_diary: bool) -> str:
-    """How far the data moved the gain of one category: measured, part measured or assumed."""
-    priors, name = posterior.facts["spec"]["priors"], posterior.categories[place]
-    before = prior_gains(*gain_prior(priors, name), name == PHANTOM)
-    return evidence_word(before, posterior.draws("gain")[:, place], own_diary=own_diary)

@@ -96,7 +96,9 @@ def _recent(view: GolferView) -> str:
 def _measurable(view: GolferView) -> str:
     evidence = set(practice_rows(view.returns)["evidence"])
     return (
-        "" if evidence - {"assumed"} else "nothing measurable yet: no return of practice rests on the records"
+        ""
+        if evidence - {"assumed"}
+        else "not measured yet which practice pays: a block and tests would tell, see the advised week"
     )
 
 

@@ -127,12 +127,13 @@ def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> li
     title = f"Strokes saved a round by one more hour a week, kept up for {records[0]['weeks']} weeks"
     if len(golfers) == 1:
         rows = [_return_row(record) for record in _by_size(records)]
-        head = ["category", "hours now", "strokes saved", "chance best", "rests on", ""]
+        head = ["category", "hours now", "strokes saved", "best by record", "rank before", "rests on", ""]
         lines = [f"{title}: golfer {one_line(golfers[0])}", *columns(head, rows)]
     else:
         best = [_likeliest([one for one in records if one["golfer_id"] == golfer]) for golfer in golfers]
         rows = [[record["golfer_id"], *_return_row(record)] for record in best]
-        head = ["golfer", "likeliest best", "hours now", "strokes saved", "chance best", "rests on", ""]
+        head = ["golfer", "likeliest best", "hours now", "strokes saved", "best by record"]
+        head += ["rank before", "rests on", ""]
         lines = [title, *columns(head, rows)]
     return [*lines, RANGE, *map(one_line, cautions)]
 
@@ -170,9 +171,11 @@ def _return_row(record: Record) -> list[str]:
         f"{number(spread.get('q50'), 2)} ({number(spread.get('q10'), 2)} to {number(spread.get('q90'), 2)})"
     )
     if record["category"] == "phantom":
-        return ["(noise floor)", "", saved, "", "", ""]
+        return ["(noise floor)", "", saved, "", "", "", ""]
     hours, chance = number(record["hours_now"]), chance_text(record["chance_best"])
-    return [category_text(record["category"]), hours, saved, chance, record["evidence"], record["verdict"]]
+    rank = str(record["rank_before_record"])
+    name = category_text(record["category"])
+    return [name, hours, saved, chance, rank, record["evidence"], record["verdict"]]
 
 
 def _by_size(records: Iterable[Record]) -> list[Record]:

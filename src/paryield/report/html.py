@@ -9,6 +9,7 @@ from markupsafe import Markup
 from paryield.report import area_words, sections, sentences, verdicts, words
 from paryield.report.attention import by_attention, pressing
 from paryield.report.frames import practice_rows
+from paryield.report.plan_words import week_sentence
 from paryield.report.rendering import render
 from paryield.report.views import CoachView, GolferView, PageView
 
@@ -43,8 +44,15 @@ def golfer_answers(view: GolferView) -> list[tuple[str, list[str]]]:
         (f"Where shall I be in {words.weeks_text(view.weeks)}, practising as now?", _ahead(view)),
         *_lost(view),
         ("What would the next hour do most for?", verdicts.next_hour_sentences(view.returns)),
+        *_week(view),
         ("Can I trust it?", _trust(view)),
     ]
+
+
+def _week(view: GolferView) -> list[tuple[str, list[str]]]:
+    if view.plan is None or not view.plan["weeks_plan"]:
+        return []
+    return [("What should the week look like?", [week_sentence(view.plan)])]
 
 
 def coach_page(view: CoachView) -> str:

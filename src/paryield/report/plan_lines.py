@@ -6,7 +6,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from paryield.report.console import RANGE, columns
-from paryield.report.plan_words import plan_sentence, plan_short
+from paryield.report.plan_words import (
+    plan_sentence,
+    regret_sentence,
+    tell_sentence,
+    week_hours,
+    week_sentence,
+)
 from paryield.report.words import category_text, day, number, one_line
 
 Record = dict[str, Any]
@@ -16,13 +22,14 @@ def plan_lines(records: Sequence[Record]) -> list[str]:
     """Return the advised week of one golfer, or one line a golfer when there are several."""
     if len(records) == 1:
         return [*_one(records[0]), RANGE, *map(one_line, records[0]["cautions"])]
-    rows = [[one["golfer_id"], number(one["hours"], 2), *plan_short(one)] for one in records]
+    rows = [[one["golfer_id"], number(one["hours"], 2), one["verdict"], week_hours(one)] for one in records]
+    said = [f"{one['golfer_id']}: {week_sentence(one)}" for one in records]
     standing = list(dict.fromkeys(line for one in records for line in one["cautions"]))
     shared = [line for line in standing if all(line in one["cautions"] for one in records)]
     own = [f"{one['golfer_id']}: {line}" for one in records for line in one["cautions"] if line not in shared]
     notes = [f"{one['golfer_id']}: {line}" for one in records for line in one["notes"]]
-    head = ["golfer", "hours", "verdict", "strokes saved", "week"]
-    return [*columns(head, rows), RANGE, *map(one_line, [*notes, *own, *shared])]
+    head = ["golfer", "hours", "verdict", "week"]
+    return [*columns(head, rows), *map(one_line, said), RANGE, *map(one_line, [*notes, *own, *shared])]
 
 
 def _one(record: Record) -> list[str]:
@@ -45,6 +52,8 @@ def _one(record: Record) -> list[str]:
     days = [f"{day(on)}: {', '.join(texts)}" for on, texts in sessions.items()]
     return [
         f"Golfer {one_line(record['golfer_id'])}: {plan_sentence(record)}",
+        *filter(None, [tell_sentence(record)]),
+        regret_sentence(record),
         *columns(head, rows),
         *days,
         *map(one_line, record["notes"]),

@@ -1,4 +1,4 @@
-"""Findings about a plan in words; every sentence comes from a table of verdict, size and sureness."""
+"""What is said of a golfer's week: one sentence, the same on every page, in the terminal and on paper."""
 
 from __future__ import annotations
 
@@ -8,37 +8,37 @@ from typing import Any
 from paryield.report.goal_words import hours_text
 from paryield.report.words import category_text, chance_text, listed, number, strokes, weeks_text
 
-SURE, STROKES = 0.8, 0.2
-"""From what chance a gain is called sure enough, and from how many strokes it is worth a change."""
 HELD_SURE, HELD_STROKES = 0.7, 0.1
-"""The same for a change that the run before advised already."""
-STAY = (
-    "Stay with the change that the run before advised: {move} saves about {saved}, chance {chance}. That is "
-    "less clear than it was; the advice is kept until it clearly fails."
-)
+"""Chance and median strokes below which not even a change that the run before advised is kept."""
+SURE, STROKES = 0.8, 0.2
+"""The same for a change that is new; between the two the sentence says that it is kept from before."""
 
-PLAN_CELLS: dict[tuple[str, bool, bool], str] = {
-    ("change", True, False): STAY,
-    ("change", False, True): STAY,
-    ("change", False, False): STAY,
-    ("change", True, True): "Change the week: {move} saves about {saved}, and the chance that it beats the "
-    "present week is {chance}.",
-    ("keep", False, False): "Keep the present week. The best-looking other split would save about {saved}, "
-    "with a chance of {chance} to be better: too little and too unsure to change for.",
-    (
-        "keep",
-        False,
-        True,
-    ): "Keep the present week. The best-looking other split would save about {saved}, "
-    "but the chance that it is better at all is only {chance}: we cannot tell yet.",
-    (
-        "keep",
-        True,
-        False,
-    ): "Keep the present week. Another split is probably better (chance {chance}), but "
-    "by too little to matter: about {saved}.",
+WEEK_CELLS = {
+    "change": "Change the week: {move}. It saves about {saved}, and the chance that it beats the present "
+    "week is {chance} ({evidence}).",
+    "stay": "Stay with the change that the run before advised: {move}. It saves about {saved}, chance "
+    "{chance} ({evidence}): less clear than it was, and kept until it clearly fails.",
+    "try": "Try as a block of {weeks}: {move}. {claim} saves about {saved}, chance {chance} ({evidence}); if "
+    "the hours it adds do nothing, it costs about {price} a round.",
+    "keep": "Keep the present week: no other is expected to save a tenth of a stroke. The best-looking one "
+    "saves about {saved} ({evidence}).",
 }
-"""Sentence by verdict, whether the gain is sure enough, and whether it is worth a change."""
+"""The one sentence about a golfer's week, by verdict."""
+
+CLAIMS = {
+    "assumed": "By what is assumed of practice in general it",
+    "part measured": "By records that are not sure yet it",
+    "measured": "By records that are not sure yet it",
+}
+"""What the claim of a week to try rests on, by evidence."""
+
+AREA_TESTS = {
+    "off_the_tee": "drives in the bay",
+    "approach": "approach shots at a target in the bay",
+    "short_game": "chips to a landing spot or bunker shots",
+    "putting": "a putting ladder",
+}
+"""What measures each scoring area."""
 
 AIM_WORDS = {
     "likely": "the greatest expected gain",
@@ -57,23 +57,8 @@ PHASES = {
 """Phases of the year in words."""
 
 
-def plan_cell(record: Mapping[str, Any]) -> tuple[str, bool, bool]:
-    """Return the cell of the table that a plan falls into.
-
-    Raises
-    ------
-    KeyError
-        For advice to change that not even the run before would make good.
-    """
-    chance, middle = float(record["chance_gain"]), float(record["gain"]["q50"])
-    cell = str(record["verdict"]), chance >= SURE, middle >= STROKES
-    if cell[0] == "change" and (chance < HELD_SURE or middle < HELD_STROKES):
-        raise KeyError(cell)
-    return cell
-
-
-def plan_sentence(record: Mapping[str, Any]) -> str:
-    """Return the finding of a plan in one or two sentences.
+def week_sentence(record: Mapping[str, Any]) -> str:
+    """Return what a golfer is told of his week: the same words wherever his week is spoken of.
 
     Parameters
     ----------
@@ -85,11 +70,54 @@ def plan_sentence(record: Mapping[str, Any]) -> str:
     KeyError
         When verdict and numbers disagree.
     """
-    kept = f"{hours_text(record['hours'])} a week for {weeks_text(record['weeks'])}"
-    said = PLAN_CELLS[plan_cell(record)].format(
-        move=moved(record), saved=saved(record), chance=chance_text(record["chance_gain"])
+    return WEEK_CELLS[_cell(record)].format(
+        move=moved(record),
+        saved=saved(record),
+        chance=chance_text(record["chance_gain"]),
+        evidence=record["evidence"],
+        claim=CLAIMS[record["evidence"]],
+        weeks=weeks_text(record["weeks"]),
+        price=strokes(record["price_if_wrong"], 2),
     )
-    return f"{kept}, aim: {AIM_WORDS[record['aim']]}. {said}"
+
+
+def _cell(record: Mapping[str, Any]) -> str:
+    verdict = str(record["verdict"])
+    if verdict != "change":
+        return verdict
+    chance, middle = float(record["chance_gain"]), float(record["gain"]["q50"])
+    if chance < HELD_SURE or middle < HELD_STROKES:
+        raise KeyError(f"a change with a chance of {chance:g} and {middle:g} strokes")
+    return "change" if chance >= SURE and middle >= STROKES else "stay"
+
+
+def plan_sentence(record: Mapping[str, Any]) -> str:
+    """Return what was asked of a plan, and :func:`week_sentence`."""
+    asked = f"{hours_text(record['hours'])} a week for {weeks_text(record['weeks'])}"
+    return f"{asked}, aim: {AIM_WORDS[record['aim']]}. {week_sentence(record)}"
+
+
+def tell_sentence(record: Mapping[str, Any]) -> str:
+    """Return what would tell where nothing or little was measured, and what to do meanwhile; else empty."""
+    if record["evidence"] == "measured" or not record["weeks_plan"]:
+        return ""
+    tests = listed([AREA_TESTS[area] for area in record["areas_to_test"] or list(AREA_TESTS)])
+    meanwhile = "keep the present week" if record["verdict"] == "keep" else "practise as advised"
+    return (
+        f"What would tell: blocks with most hours on one area, in an order drawn by lot, and a test every "
+        f"other week ({tests}). Until then {meanwhile}."
+    )
+
+
+def regret_sentence(record: Mapping[str, Any]) -> str:
+    """Return how far the advised and the present week fall short of the best there may be."""
+    mine, present = (number(record[name], 2) for name in ("regret", "regret_now"))
+    if mine == present:
+        return f"On average {strokes(record['regret'], 2)} a round behind the best week there may be."
+    return (
+        f"On average {strokes(record['regret'], 2)} a round behind the best week there may be; the present "
+        f"week is {present} behind it."
+    )
 
 
 def saved(record: Mapping[str, Any]) -> str:
@@ -102,7 +130,7 @@ def saved(record: Mapping[str, Any]) -> str:
 
 def moved(record: Mapping[str, Any]) -> str:
     """Return which categories get more and which less, the largest moves first."""
-    rows = [(row["hours_advised"] - row["hours_now"], row["category"]) for row in record["weeks_plan"]]
+    rows = [(row["hours_best"] - row["hours_now"], row["category"]) for row in record["weeks_plan"]]
     more = [name for change, name in sorted(rows, reverse=True) if change >= 0.2][:3]
     less = [name for change, name in sorted(rows) if change <= -0.2][:3]
     parts = [f"more {listed([category_text(name) for name in more])}"] if more else []
@@ -110,24 +138,10 @@ def moved(record: Mapping[str, Any]) -> str:
     return ", ".join(parts) or "the advised split"
 
 
-def plan_short(record: Mapping[str, Any]) -> tuple[str, str, str]:
-    """Return a plan for a list of golfers: verdict, strokes saved with range, hours by category."""
-    gain = record["gain"]
-    spread = f"{number(gain['q50'], 2)} ({number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
-    week = ", ".join(
+def week_hours(record: Mapping[str, Any]) -> str:
+    """Return the advised hours by category on one line."""
+    return ", ".join(
         f"{category_text(row['category'])} {number(row['hours_advised'])}"
         for row in record["weeks_plan"]
         if row["hours_advised"] >= 0.05
-    )
-    return record["verdict"], spread, week
-
-
-def week_short(record: Mapping[str, Any]) -> str:
-    """Return the verdict on a golfer's week for the coach's list: what moves, or that it is kept."""
-    gain = record["gain"]
-    spread = f"{number(gain['q50'], 2)} ({number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
-    if record["verdict"] == "change":
-        return f"change: {moved(record)}, saves {spread} strokes"
-    return (
-        f"keep; the best-looking change saves {spread} strokes, chance {chance_text(record['chance_gain'])}"
     )

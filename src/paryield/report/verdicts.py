@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -26,11 +26,11 @@ VERDICT_CELLS: dict[tuple[str, str], tuple[str, str]] = {
     ),
     ("stands out", "part measured"): (
         "stands out, partly from the records and partly from what is assumed",
-        "Worth the hour, and worth checking again at the next review.",
+        "Worth checking again at the next review.",
     ),
     ("stands out", "assumed"): (
         "stands out, but only by assumption",
-        "The records hardly speak about it; measure it before trusting it.",
+        "The records hardly speak about which practice pays more; measure it before trusting it.",
     ),
     ("does not stand out", "measured"): (
         "does not stand out, although it was measured",
@@ -42,7 +42,7 @@ VERDICT_CELLS: dict[tuple[str, str], tuple[str, str]] = {
     ),
     ("does not stand out", "assumed"): (
         "does not stand out, and its number is assumed",
-        "The records hardly speak about it; do not change the week because of it.",
+        "The records hardly speak about which practice pays more.",
     ),
 }
 """Opening and closing words by verdict and evidence; the amount stands between them."""
@@ -104,20 +104,51 @@ def next_hour_sentences(returns: pd.DataFrame) -> list[str]:
         return ["Nothing can be said about practice yet: the records hold no practice diary to learn from."]
     leading = [row for row in rows if row["verdict"] == "stands out"]
     if leading:
+        more = rankings_sentence(rows)
         others = [category_text(row["category"]) for row in leading[1:]]
         also = (
             [f"{sentence(listed(others))} {'stand' if len(others) > 1 else 'stands'} out too."]
             if others
             else []
         )
-        return [return_sentence(leading[0]), *also]
+        return [return_sentence(leading[0]), *also, *more]
     best = max(rows, key=lambda row: 0.0 if missing(row["chance_best"]) else float(row["chance_best"]))
     return [
         "No practice area stands out yet.",
         f"The one most likely to be best is {category_text(best['category'])} practice "
-        f"(chance {chance_text(best['chance_best'])}, {best['evidence']}): {amount(best)}. "
-        "That is not enough to change the week.",
+        f"(chance {chance_text(best['chance_best'])}, {best['evidence']}): {amount(best)}.",
+        *rankings_sentence(rows),
     ]
+
+
+def rankings_sentence(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Return how the ranking by this club's record stands to that before any record, or nothing.
+
+    Parameters
+    ----------
+    rows : sequence of mapping
+        Rows of the returns table, real categories of one golfer.
+    """
+    ranked = [row for row in rows if not missing(row.get("rank_before_record"))]
+    if len(ranked) < 2:
+        return []
+    here = max(ranked, key=lambda row: float(row["chance_best"]))
+    before = min(ranked, key=lambda row: float(row["rank_before_record"]))
+    first, early = (category_text(row["category"]) for row in (here, before))
+    measured = any(row["evidence"] != "assumed" for row in ranked)
+    if not measured and first == early:
+        return [
+            f"Before any record {early} practice comes first too: the rankings agree because nothing was "
+            "measured. Both rest on the index, on the strokes lost by area and on general knowledge."
+        ]
+    if not measured:
+        return [
+            f"Before any record {early} practice comes first; nothing was measured that would set the two "
+            "apart."
+        ]
+    if first == early:
+        return [f"The record agrees with what was expected before it: {first} practice comes first."]
+    return [f"Before any record {early} practice came first; the record speaks for {first}."]
 
 
 def _said(row: Mapping[str, Any], found: str) -> str:

@@ -12,7 +12,9 @@ from paryield.report.words import chance_text, day, index_text, number, strokes
 SURE, EVEN = 0.8, 0.5
 
 
-def week_sentences(gain: Mapping[str, float], chance: float, *, changed: bool) -> list[str]:
+def week_sentences(
+    gain: Mapping[str, float], chance: float, *, changed: bool, evidence: str = "assumed"
+) -> list[str]:
     """Return how a week compares with the present one after 12 weeks.
 
     Parameters
@@ -23,6 +25,8 @@ def week_sentences(gain: Mapping[str, float], chance: float, *, changed: bool) -
         Chance that it saves anything.
     changed : bool
         Whether the week differs from the present one at all.
+    evidence : str
+        How far the returns behind it were measured.
     """
     if not changed:
         return ["This is the present week. Move a slider to see what another one would do."]
@@ -35,7 +39,7 @@ def week_sentences(gain: Mapping[str, float], chance: float, *, changed: bool) -
         f"Kept up for 12 weeks, this week {verb} about {strokes(abs(middle), 2)} a round against the "
         f"present one ({spread}; estimated)."
     )
-    return [first, f"{_sure(chance)} (chance that it is better: {chance_text(chance)})."]
+    return [first, f"{_sure(chance)} (chance that it is better: {chance_text(chance)}, {evidence})."]
 
 
 def index_words(

@@ -20,6 +20,9 @@ from paryield.errors import InputError, NotReportableError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import WhatIf, answer, hours_of
 from paryield.plan import STANDING_CAUTIONS, plan_tables
+from paryield.plan.evidence import gain_evidence
+from paryield.plan.week_verdict import rests_on
+from paryield.posterior.evidence import evidence_word
 from paryield.report.figures.what_if import Picture, what_if_picture
 from paryield.report.plan_words import plan_sentence
 from paryield.report.week_words import goal_words, index_words, week_sentences
@@ -110,7 +113,10 @@ def _answered(
     found = answer(scene, hours_of(scene, meant(scene, week)))
     present, picture = _present(snapshot, scene)
     gain, chances = summary(found.gain), (present.chance, found.chance)
-    lines = week_sentences(gain, float(np.mean(found.gain > 0)), changed=bool(found.gain.any()))
+    rests = _rests_on(snapshot, scene, week)
+    lines = week_sentences(
+        gain, float(np.mean(found.gain > 0)), changed=bool(found.gain.any()), evidence=rests
+    )
     now = dict(zip(scene.categories, scene.now.tolist(), strict=True))
     rows = [
         {
@@ -139,6 +145,15 @@ def _answered(
         "advised": _advised(desk, snapshot, scene, week.total, asked=asked),
         "picture": picture.svg(found.records, " ".join(lines)),
     }
+
+
+def _rests_on(snapshot: Snapshot, scene: Scene, week: Week) -> str:
+    """Return how far the returns behind a week's difference from the present one were measured."""
+    assert snapshot.posterior is not None
+    if "evidence" not in snapshot.parts:
+        snapshot.parts["evidence"] = gain_evidence(snapshot.posterior)
+    hours = np.array([week.hours[name] for name in scene.categories])
+    return evidence_word(rests_on(snapshot.parts["evidence"], scene.categories, hours - scene.now))
 
 
 def _advised(

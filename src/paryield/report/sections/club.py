@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from paryield.report import figures, sentences, verdicts, words
 from paryield.report.attention import Reason
 from paryield.report.figures.style import Width
-from paryield.report.plan_words import week_short
+from paryield.report.plan_words import week_sentence
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
 from paryield.report.views import CoachView, GolferView
@@ -28,7 +28,7 @@ def golfers_section(ordered: list[tuple[GolferView, list[Reason]]], weeks: int) 
             "ahead": sentences.forecast_short(one),
             "at_risk": any(reason.rank == 0 for reason in found),
             "next_hour": verdicts.next_hour_short(one.returns),
-            "week": None if one.plan is None else week_short(one.plan),
+            "week": None if one.plan is None else week_sentence(one.plan),
         }
         for one, found in ordered
     ]

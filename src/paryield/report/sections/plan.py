@@ -10,7 +10,7 @@ from markupsafe import Markup
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import figures, words
 from paryield.report.goal_words import goal_hours_sentence
-from paryield.report.plan_words import PHASES, moved, plan_sentence
+from paryield.report.plan_words import PHASES, moved, regret_sentence, tell_sentence, week_sentence
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
 from paryield.report.views import GolferView
@@ -42,7 +42,8 @@ def plan_section(view: GolferView) -> Markup:
     return part(
         "plan.html",
         record=record,
-        said=plan_sentence(record),
+        said=[line for line in (week_sentence(record), tell_sentence(record)) if line],
+        regret=regret_sentence(record),
         figure=figure,
         days=days,
         second_week=_second_week(record),
@@ -64,7 +65,8 @@ def _second_week(record: dict[str, Any]) -> str:
 def _title(record: dict[str, Any]) -> str:
     if record["verdict"] == "keep":
         return "Keep the present week"
-    return words.sentence(f"{moved(record)}")
+    start = "Try: " if record["verdict"] == "try" else ""
+    return words.sentence(f"{start}{moved(record)}")
 
 
 def _alt(record: dict[str, Any]) -> str:

@@ -1,0 +1,214 @@
+"""The noise floor: what practice seems to return when it is somebody else's.
+
+Each golfer is given the diary of another, many times over. Whatever such a partner's practice seems to do for
+his scores is chance: season, trend and habits that go with time are in it, practice is not. Returns are
+estimated by one step of Gauss and Newton from the centre of the fit, for the club's own categories and for
+each partner's beside them, everything that was measured speaking, golfers' own values integrated out.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from paryield.dose.phantom import PHANTOM
+from paryield.dose.response import HOURS_UNIT, bent
+from paryield.dose.stock import node_weights
+from paryield.model.design import Observations
+from paryield.model.doses import doses
+from paryield.model.effects import prior_cover
+from paryield.model.kernel import measurements
+from paryield.model.rows import AREA_COUNT, KINDS, Rows, directions, golfer_rows, start_share, whitened
+
+FLOATS = npt.NDArray[np.float64]
+INTS = npt.NDArray[np.int64]
+PARTNERS = 24
+"""Times that diaries are handed round. [judgement]"""
+LEAST_DIARIES = 4
+"""Golfers with a diary below whom there are too few ways to hand them round."""
+RIDGE = 1e-6
+"""Prior precision of what is estimated besides, so that what the data cannot tell stays where it is."""
+
+
+@dataclass(frozen=True)
+class NoiseFloor:
+    """Estimated returns in strokes per 20 hours of the reference golfer, positive when scores fall.
+
+    Parameters
+    ----------
+    categories : tuple of str
+        The club's real categories.
+    slopes, errors : tuple of float
+        Return of each, and its standard error, were nothing known beforehand.
+    partner_slopes, partner_errors : tuple of float
+        The same for partners' practice, categories and partners in turn.
+    """
+
+    categories: tuple[str, ...]
+    slopes: tuple[float, ...]
+    errors: tuple[float, ...]
+    partner_slopes: tuple[float, ...]
+    partner_errors: tuple[float, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain record, stored among the facts of a fit."""
+        return {name: list(value) for name, value in asdict(self).items()}
+
+
+def noise_floor(
+    p: dict[str, Any], data: Observations, seed: int, partners: int = PARTNERS
+) -> NoiseFloor | None:
+    """Estimate returns of the club's own practice and of partners' practice.
+
+    Parameters
+    ----------
+    p : dict
+        Population values at the centre of a fit, by name, see :func:`paryield.model.rows.golfer_rows`.
+    data : Observations
+    seed : int
+    partners : int
+        Times that diaries are handed round.
+
+    Returns
+    -------
+    NoiseFloor or None
+        None where fewer than four golfers keep a diary.
+    """
+    names = [category.name for category in data.categories]
+    real = [place for place, name in enumerate(names) if name != PHANTOM]
+    writers = np.flatnonzero(data.diary.has_diary)
+    if not real or len(writers) < LEAST_DIARIES:
+        return None
+    seen = _Seen(p, data)
+    rng = np.random.default_rng([seed, 24])
+    ghosts = [_handed_round(data, writers, rng) for _ in range(partners)]
+    columns = [seen.shared(), seen.column(seen.saved(data)[:, real])]
+    columns += [seen.column(seen.saved(ghost)) for ghost in ghosts]
+    beside = columns[0].shape[1]
+    gram = seen.cross_products(np.concatenate([*columns, seen.error[:, None]], axis=1))
+    known = beside + len(real)
+    step, error = _own(gram, known)
+    gains = reference_gains(p, data)[real]
+    slopes, errors = gains + step[beside:], error[beside:]
+    partner = _beside(gram, known)
+    return NoiseFloor(
+        tuple(names[place] for place in real), *(tuple(map(float, one)) for one in (slopes, errors, *partner))
+    )
+
+
+def reference_gaps(data: Observations, share: FLOATS) -> FLOATS:
+    """Strokes that the reference golfer could still close in what each category serves, shape (J,)."""
+    gaps: FLOATS = data.serves @ (share * data.reference_level - data.floor)
+    return gaps
+
+
+def reference_gains(p: dict[str, Any], data: Observations) -> FLOATS:
+    """Gains in strokes per 20 hours behind the rates of the population, shape (J,)."""
+    if "gain" in p:
+        return np.asarray(p["gain"], dtype=float)
+    serves = data.serves
+    gains: FLOATS = (p["rate_area"] * serves).sum(axis=1) / np.maximum((serves**2).sum(axis=1), 1e-12)
+    return gains * reference_gaps(data, p["share"])
+
+
+class _Seen:
+    """Everything measured of a club over its errors, and how it moves with strokes."""
+
+    def __init__(self, p: dict[str, Any], data: Observations) -> None:
+        self.p, self.data = p, data
+        self.rows: Rows = golfer_rows(p, data, np)
+        load, error, _ = whitened(self.rows, data, np)
+        self.bounds, self.occasion, self.kind = measurements(data)
+        self.load = load[self.occasion, self.kind]
+        self.error: FLOATS = error[self.occasion, self.kind]
+        self.direction: FLOATS = directions(self.rows, data, p["share"], self.load, self.occasion, np)
+        self.prior: FLOATS = np.linalg.inv(prior_cover(p, data))
+
+    def column(self, lost: FLOATS) -> FLOATS:
+        """Measurements moved by strokes lost (R, C, K), shape (M, C)."""
+        moved: FLOATS = np.einsum("mck,mk->mc", lost[self.occasion], self.load[:, :AREA_COUNT])
+        return moved
+
+    def saved(self, practice: Observations) -> FLOATS:
+        """Strokes lost by area for each stroke of a category's gain, shape (R, J, K); negative."""
+        data, p = self.data, self.p
+        count = practice.stock[0].shape[1]
+        nodes = [np.asarray(weight)[:count] for weight in node_weights(p["log_half_life"])]
+        fresh = sum(weight * stock for weight, stock in zip(nodes, practice.stock, strict=True))
+        held = sum(weight * stock for weight, stock in zip(nodes, practice.held, strict=True))
+        steady = sum(weight * factor for weight, factor in zip(nodes, practice.steady_factor, strict=True))
+        share = start_share(p, data.joined[data.owner])[:, None]
+        start = share * practice.habit[data.owner] * steady
+        change = bent(np.maximum(fresh + share * held, 0.0), data.bend_hours) - bent(start, data.bend_hours)
+        serves = data.serves[:count]
+        rate = serves / reference_gaps(data, p["share"])[:count, None] / HOURS_UNIT
+        open_: FLOATS = data.gap_guess[data.owner] * self.rows.left
+        return -change[:, :, None] * rate * open_[:, None, :]
+
+    def shared(self) -> FLOATS:
+        """What else moves the club's measurements alike, shape (M, C): time, season, courses, offsets."""
+        data = self.data
+        strokes = [data.years, data.cos, data.sin, data.joining, data.competition, np.ones(len(data.days))]
+        strokes += [*data.exposure.T, *data.spell.T]
+        common = np.stack(strokes, axis=1)[:, :, None] * self.p["share"]
+        scored = self.kind == KINDS.index("differential")
+        parts = [self.column(common)]
+        parts += [
+            (self.kind == KINDS.index(kind))[:, None] / self.rows.sd[kind][self.occasion][:, None]
+            for kind in data.seen
+            if kind not in ("differential", "test")
+        ]
+        if "differential" in self.rows.sd:
+            error = self.rows.sd["differential"][self.occasion][:, None]
+            parts.append(scored[:, None] * data.course[self.occasion] / error)
+        if data.tests:
+            tested = (self.kind == KINDS.index("test"))[:, None]
+            parts.append(
+                tested * data.which_test[self.occasion] / self.rows.sd["test"][self.occasion][:, None]
+            )
+        return np.concatenate(parts, axis=1)
+
+    def cross_products(self, columns: FLOATS) -> FLOATS:
+        """``columns' V^-1 columns``, golfers' own values integrated out, shape (C, C)."""
+        total = np.zeros((columns.shape[1],) * 2)
+        for first, last in zip(self.bounds[:-1], self.bounds[1:], strict=True):
+            mine, own = columns[first:last], self.direction[first:last]
+            toward = own.T @ mine
+            total += mine.T @ mine - toward.T @ np.linalg.solve(self.prior + own.T @ own, toward)
+        return total
+
+
+def _handed_round(data: Observations, writers: INTS, rng: np.random.Generator) -> Observations:
+    """Practice of a club in which each golfer with a diary keeps that of another, day for day."""
+    diary, starts = data.diary, data.starts
+    order = rng.permutation(writers)
+    whose = np.arange(len(starts))
+    whose[order] = np.roll(order, 1)
+    day = diary.first_day + np.arange(diary.hours.shape[1])
+    early = day[None, :] < starts[whose][:, None]
+    hours = np.where(early[:, :, None], diary.start[whose][:, None, :] / 7.0, diary.hours[whose])
+    hours = hours * (day[None, :] >= starts[:, None])[:, :, None]
+    habit = diary.start[whose]
+    found = doses(diary.categories, hours, habit, data.days, data.owner, starts, diary.first_day, data.as_of)
+    return replace(data, stock=found.stock, held=found.held, steady_factor=found.steady_factor, habit=habit)
+
+
+def _own(gram: FLOATS, known: int) -> tuple[FLOATS, FLOATS]:
+    """Step to the estimate of the first ``known`` columns, and its standard errors."""
+    inside = gram[:known, :known]
+    cover = np.linalg.pinv(inside + RIDGE * np.eye(known), hermitian=True)
+    return cover @ gram[:known, -1], np.sqrt(np.maximum(np.diag(cover), 0.0))
+
+
+def _beside(gram: FLOATS, known: int) -> tuple[FLOATS, FLOATS]:
+    """Estimate of each column after the first ``known``, alone beside them, and its standard error."""
+    inside = np.linalg.pinv(gram[:known, :known] + RIDGE * np.eye(known), hermitian=True)
+    other = slice(known, gram.shape[0] - 1)
+    across = gram[:known, other]
+    clear = np.diag(gram)[other] - np.einsum("kc,kl,lc->c", across, inside, across)
+    score = gram[other, -1] - across.T @ inside @ gram[:known, -1]
+    clear = np.maximum(clear, RIDGE)
+    return score / clear, 1.0 / np.sqrt(clear)
