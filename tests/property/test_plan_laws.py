@@ -16,7 +16,7 @@ from paryield.plan import plan_tables
 from paryield.plan.advice import Plan
 from paryield.plan.outcome import Outcome, make_outcome
 from paryield.plan.solver import QUARTER, Room, best_split, mean_gain
-from paryield.plan.steady import WEEK_REACHED
+from paryield.plan.week_verdict import AS_GOOD, WEEK_REACHED
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
 from paryield.tables import Tables, make_tables
@@ -68,10 +68,15 @@ def test_floors_ceilings_and_totals_are_held(
         assert week["irons"] <= ceiling + 1e-9
         assert min(week.values()) >= 0.0
     assert record["regret"] >= 0.0
+    assert record["regret_now"] >= 0.0
+    assert record["price_if_wrong"] >= -1e-9
     chance, strokes = WEEK_REACHED
-    assert (record["verdict"] == "change") == (
-        record["chance_gain"] >= chance and record["gain"]["q50"] >= strokes
-    )
+    sure = record["chance_gain"] >= chance and record["gain"]["q50"] >= strokes
+    assert (record["verdict"] == "change") == (sure and record["evidence"] != "assumed")
+    assert (record["verdict"] == "keep") == (record["gain"]["mean"] < AS_GOOD)
+    for row in record["weeks_plan"]:
+        kept = record["verdict"] == "keep"
+        assert kept or row["hours_advised"] == row["hours_best"]
 
 
 @FEW

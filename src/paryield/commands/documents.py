@@ -191,11 +191,17 @@ DOCUMENTS: dict[str, Document] = {
         ASK,
         "strokes saved by one more hour a week, by practice area",
         MANY,
-        "golfer_id category weeks hours_now strokes_per_weekly_hour chance_best regret evidence verdict",
+        "golfer_id category weeks hours_now strokes_per_weekly_hour chance_best rank_before_record regret "
+        "evidence evidence_share verdict",
         at_times="tied",
-        words="strokes_per_weekly_hour is an object of quantiles, evidence is measured, part measured or "
-        "assumed, and the category phantom is the noise floor; categories that are always practised "
-        "together are one record, tied lists them.",
+        words="strokes_per_weekly_hour is an object of quantiles. There are two rankings: by the record of "
+        "this club (chance_best), and before any record of practice (rank_before_record, 1 is best: index, "
+        "strokes lost by area and what is known of golf practice in general). evidence_share is the share "
+        "of the prior variance of the category's own contrast (its log gain less the mean of all) that the "
+        "data removed; evidence is measured from 0.5, part measured from 0.2, else assumed. The category "
+        "phantom is the noise floor: what practice of other golfers of the club, which cannot have helped, "
+        "seems to return. A category stands out only if its own estimate lies above that of 19 in 20 such "
+        "partners. Categories that are always practised together are one record, tied lists them.",
     ),
     "split": Document(
         ASK,
@@ -259,18 +265,25 @@ DOCUMENTS: dict[str, Document] = {
         "the advised week against the present one: hours and reps by practice area, sessions, and "
         "whether the change is worth it",
         MANY,
-        "golfer_id hours weeks aim verdict gain chance_gain regret cautions weeks_plan phases sessions notes",
+        "golfer_id hours weeks aim verdict evidence gain chance_gain price_if_wrong regret regret_now "
+        "areas_to_test cautions weeks_plan phases sessions notes",
         words="gain holds the quantiles of the strokes a round that hours_best saves against hours_now at "
-        "the horizon, and regret the strokes a round given up, on average, against knowing the best "
-        "split. Each of weeks_plan has category, hours_now (scaled to the hours given), "
-        "hours_advised, hours_best, reps_advised, usual_low and usual_high (what golfers like him "
-        "keep up); each of phases (runs of like weeks) starts_on, ends_on, weeks, phase and hours; "
-        "each of sessions (the first week, and weeks with a competition) on, category, minutes and "
-        "reps. The verdict is change only if the chance that it pays is at least 0.8 and the middle "
-        "gain at least 0.2 stroke (0.7 and 0.1 for a golfer whom the run before a refresh told to "
-        "change, asked for his usual hours); otherwise keep, and the advised week is the present "
-        "split. Without --golfer all golfers are planned together, within bay_minutes_per_week and "
-        "green_minutes_per_week of the club's settings.toml where these are set.",
+        "the horizon, evidence how far the returns that it moves were measured, price_if_wrong the "
+        "strokes a round that it costs if the hours it adds do nothing, regret and regret_now the "
+        "strokes a round that the advised and the present week fall short, on average, of the best "
+        "split, and areas_to_test the scoring areas whose tests would show what it does. Each of "
+        "weeks_plan has category, hours_now (scaled to the hours given), hours_advised, hours_best, "
+        "reps_advised, usual_low and usual_high (what golfers like him keep up); each of phases (runs "
+        "of like weeks) starts_on, ends_on, weeks, phase and hours; each of sessions (the first week, "
+        "and weeks with a competition) on, category, minutes and reps. The verdict is change if the "
+        "returns were measured at least in part, the chance that it pays is at least 0.8 and the "
+        "middle gain at least 0.2 stroke (0.7 and 0.1 for a golfer whom the run before a refresh told "
+        "to change, asked for his usual hours); else try if the mean gain is at least 0.1 stroke (0.05 "
+        "for one told to change or try before): a week that rests on what is known of practice in "
+        "general, to be entered as a block; else keep, and the advised week is the present split. A "
+        "category whose return is assumed keeps at least a third of its hours. Without --golfer all "
+        "golfers are planned together, within bay_minutes_per_week and green_minutes_per_week of the "
+        "club's settings.toml where these are set.",
     ),
     "block": Document(
         PLAN,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from rich.cells import cell_len
 
+from paryield.report.verdicts import rankings_sentence
 from paryield.report.words import (
     area_text,
     category_text,
@@ -129,6 +130,7 @@ def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> li
         rows = [_return_row(record) for record in _by_size(records)]
         head = ["category", "hours now", "strokes saved", "best by record", "rank before", "rests on", ""]
         lines = [f"{title}: golfer {one_line(golfers[0])}", *columns(head, rows)]
+        lines += rankings_sentence(records)
     else:
         best = [_likeliest([one for one in records if one["golfer_id"] == golfer]) for golfer in golfers]
         rows = [[record["golfer_id"], *_return_row(record)] for record in best]

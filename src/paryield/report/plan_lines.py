@@ -23,13 +23,13 @@ def plan_lines(records: Sequence[Record]) -> list[str]:
     if len(records) == 1:
         return [*_one(records[0]), RANGE, *map(one_line, records[0]["cautions"])]
     rows = [[one["golfer_id"], number(one["hours"], 2), one["verdict"], week_hours(one)] for one in records]
-    said = [f"{one['golfer_id']}: {week_sentence(one)}" for one in records]
+    said = [f"{one_line(one['golfer_id'])}: {week_sentence(one)}" for one in records]
     standing = list(dict.fromkeys(line for one in records for line in one["cautions"]))
     shared = [line for line in standing if all(line in one["cautions"] for one in records)]
     own = [f"{one['golfer_id']}: {line}" for one in records for line in one["cautions"] if line not in shared]
     notes = [f"{one['golfer_id']}: {line}" for one in records for line in one["notes"]]
     head = ["golfer", "hours", "verdict", "week"]
-    return [*columns(head, rows), *map(one_line, said), RANGE, *map(one_line, [*notes, *own, *shared])]
+    return [*columns(head, rows), *said, RANGE, *map(one_line, [*notes, *own, *shared])]
 
 
 def _one(record: Record) -> list[str]:

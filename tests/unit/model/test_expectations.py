@@ -45,7 +45,7 @@ def test_quantiles_undo_chances_and_agree_with_draws(chance: float) -> None:
     prior = GainPrior(0.35, 1.5, 1.0)
     value = prior.quantile(chance)
     assert prior.below(value) == pytest.approx(chance, abs=1e-8)
-    draws = prior_gains(0.35, 1.5, 1.0, False)
+    draws = prior_gains(0.35, 1.5, 1.0)
     assert np.mean(draws <= value) == pytest.approx(
         chance, abs=4 * np.sqrt(chance * (1 - chance) / len(draws))
     )
@@ -88,7 +88,7 @@ def test_the_model_samples_the_priors_that_were_elicited(tmp_path: Path, design:
     np.testing.assert_allclose(np.quantile(drawn[:, 1], 0.5), 0.1, rtol=0.04)
     assert np.mean((drawn[:, 0] > 0.4) & (drawn[:, 0] < 1.4)) == pytest.approx(0.8, abs=0.015)
     stored = ModelSpec(priors=priors).to_dict()["priors"]
-    again = prior_gains(*gain_prior(stored, names[0]), False)  # type: ignore[arg-type]
+    again = prior_gains(*gain_prior(stored, names[0]))  # type: ignore[arg-type]
     np.testing.assert_allclose(
         np.quantile(again, [0.1, 0.9]), np.quantile(drawn[:, 0], [0.1, 0.9]), rtol=0.05
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,11 +12,9 @@ from paryield.club import Club
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast import golfer_draws, habit_hours, steady_path
 from paryield.plan import returns
-from paryield.plan.evidence import evidence_word, prior_gains
-from paryield.plan.worth import DOES_NOT, STANDS_OUT, return_draws, standings
+from paryield.plan.worth import DOES_NOT, STANDS_OUT, ClubReturns, return_draws, standings
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
-from paryield.posterior.moved import overlap
 
 
 @pytest.fixture(scope="module")
@@ -70,31 +69,6 @@ def test_unknown_golfer_and_horizon_are_refused(fitted: tuple[Posterior, Club]) 
         returns(fitted[1], weeks=0, anyway=True)
 
 
-def test_overlap_is_one_for_the_same_and_nothing_for_apart() -> None:
-    rng = np.random.default_rng(0)
-    before = rng.normal(size=50_000)
-    assert overlap(before, rng.normal(size=50_000)) > 0.97
-    assert overlap(before, rng.normal(40.0, 0.1, size=1000)) == pytest.approx(0.05)
-
-
-def test_overlap_of_two_normals_is_the_published_closed_form() -> None:
-    """Equal spreads, means apart by d: 2 Phi(-d / 2) (Inman & Bradley 1989, Communications in Statistics
-    18:3851, from memory). Bins make the answer a little coarse."""
-    from scipy.stats import norm
-
-    rng = np.random.default_rng(1)
-    found = overlap(rng.normal(size=200_000), rng.normal(1.0, 1.0, size=200_000))
-    assert found == pytest.approx(2 * norm.cdf(-0.5), abs=0.02)
-
-
-def test_evidence_words_follow_the_overlap() -> None:
-    prior = prior_gains(0.35, 1.5, 1.0, False)
-    assert evidence_word(prior, prior[:5000]) == "assumed"
-    sharp = np.full(1000, 0.4)
-    assert evidence_word(prior, sharp) == "measured"
-    assert evidence_word(prior, sharp, own_diary=False) == "part measured"
-
-
 @pytest.mark.parametrize(
     ("own", "rivals", "floor", "expected"),
     [
@@ -107,17 +81,34 @@ def test_evidence_words_follow_the_overlap() -> None:
 def test_verdict_needs_size_chance_and_distance_from_the_noise_floor(
     own: float, rivals: float, floor: float, expected: str
 ) -> None:
-    draws = np.tile([own, rivals, rivals, rivals, rivals, rivals, floor], (100, 1))
-    names = ["a", "b", "c", "d", "e", "f", "phantom"]
-    assert standings(names, draws, {})[0].verdict == expected
+    draws = np.tile([own, rivals, rivals, rivals, rivals, rivals], (100, 1))
+    names, noise = ["a", "b", "c", "d", "e", "f"], np.full(100, floor)
+    assert standings(names, draws, noise, [True] * 6, {})[0].verdict == expected
+    assert standings(names, draws, noise, [False] * 6, {})[0].verdict == DOES_NOT
 
 
 def test_a_verdict_once_given_is_kept_until_it_clearly_fails() -> None:
     """A category ahead of the floor in 75 of 100 draws: not enough to stand out anew, enough to go on."""
-    draws = np.zeros((100, 3))
-    draws[:75, 0], draws[75:, 0], draws[:, 1], draws[:, 2] = 0.3, 0.1, 0.05, 0.2
-    names = ["a", "b", "phantom"]
-    assert standings(names, draws, {})[0].verdict == DOES_NOT
-    assert standings(names, draws, {"a": STANDS_OUT})[0].verdict == STANDS_OUT
+    draws, noise = np.zeros((100, 2)), np.full(100, 0.2)
+    draws[:75, 0], draws[75:, 0], draws[:, 1] = 0.3, 0.1, 0.05
+    names, above = ["a", "b"], [True, True]
+    assert standings(names, draws, noise, above, {})[0].verdict == DOES_NOT
+    assert standings(names, draws, noise, above, {"a": STANDS_OUT})[0].verdict == STANDS_OUT
     draws[60:, 0] = 0.1
-    assert standings(names, draws, {"a": STANDS_OUT})[0].verdict == DOES_NOT
+    assert standings(names, draws, noise, above, {"a": STANDS_OUT})[0].verdict == DOES_NOT
+
+
+def test_the_ranking_before_any_record_hangs_on_strokes_lost_not_on_measured_gains(
+    fitted: tuple[Posterior, Club],
+) -> None:
+    """Second route: with every gain the same and known, the rank is that of the returns under those gains."""
+    posterior = fitted[0]
+    club = ClubReturns(posterior)
+    golfer = club.golfer(posterior.golfers[0])
+    ranks = [one["rank_before_record"] for one in golfer.records()[:-1]]
+    assert sorted(ranks) == list(range(1, len(ranks) + 1))
+    other = posterior.tree.copy()
+    other["posterior"] = other["posterior"].to_dataset().assign(gain=lambda draws: draws["gain"] * 3.0)
+    moved = ClubReturns(replace(posterior, tree=other)).golfer(posterior.golfers[0])
+    assert [one["rank_before_record"] for one in moved.records()[:-1]] == ranks
+    assert golfer.records()[-1]["rank_before_record"] is None

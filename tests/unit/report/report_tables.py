@@ -21,6 +21,9 @@ RETURNS = (
 )
 
 
+SHARES = {"measured": 0.62, "part measured": 0.31, "assumed": 0.08}
+
+
 def quantiles(middle: float, sd: float) -> dict[str, float]:
     law = NormalDist(middle, sd)
     return {**{name: law.inv_cdf(level) for name, level in QUANTILES.items()}, "mean": middle}
@@ -35,11 +38,13 @@ def returns_records(golfer: str = "G07", rows: Any = RETURNS) -> list[dict[str, 
             "hours_now": hours,
             "strokes_per_weekly_hour": quantiles(middle, sd),
             "chance_best": best,
+            "rank_before_record": None if best is None else rank,
             "regret": regret,
             "evidence": evidence,
+            "evidence_share": SHARES.get(evidence),
             "verdict": verdict,
         }
-        for name, hours, middle, sd, best, regret, evidence, verdict in rows
+        for rank, (name, hours, middle, sd, best, regret, evidence, verdict) in enumerate(rows, start=1)
     ]
 
 

@@ -24,13 +24,15 @@ def test_each_reason_by_itself(make_view: Make) -> None:
     assumed = [(*one[:6], "assumed", one[7]) for one in RETURNS]
     assert texts(make_view(goal=Goal(11.0, date(2027, 6, 1), 0.49))) == ["goal at risk"]
     assert texts(make_view(goal=Goal(11.0, date(2027, 6, 1), 0.50))) == []
-    assert texts(make_view(goal=None, returns=returns_records(rows=assumed))) == ["nothing measurable yet"]
+    assert texts(make_view(goal=None, returns=returns_records(rows=assumed))) == [
+        "not measured yet which practice pays"
+    ]
     assert texts(make_view(goal=None, forecast=forecast_records(change=-1.2))) == ["big expected change"]
     assert texts(make_view(goal=None, forecast=[])) == ["no forecast of the index can be given"]
     assert texts(make_view(goal=None, rounds=rounds_frame().iloc[:-2])) == ["few recent rounds"]
 
 
-def test_nothing_measurable_can_wait(make_view: Make) -> None:
+def test_that_nothing_was_measured_can_wait(make_view: Make) -> None:
     assumed = returns_records(rows=[(*one[:6], "assumed", one[7]) for one in RETURNS])
     views = [
         make_view(golfer_id="a", goal=None),

@@ -150,8 +150,8 @@ def test_top_of_the_golfer_page_answers_the_five_questions(make_view: Make) -> N
 
 def test_table_of_returns_shows_every_number_with_spread_and_evidence(make_view: Make) -> None:
     text = Reader(golfer_page(make_view())).text.replace("\u00a0", " ")
-    assert "irons0.80.21 (0.00 to 0.42)20 %0.20part measureddoes not stand out" in text
-    assert "noise floor0.02 (−0.10 to 0.14)another golfer's practice, which cannot have helped" in text
+    assert "irons0.80.21 (0.00 to 0.42)20 %20.20part measureddoes not stand out" in text
+    assert "noise floor0.02 (−0.10 to 0.14)other golfers' practice, which cannot have helped" in text
 
 
 def test_cautions_stand_on_every_page_and_own_ones_are_added_once(

@@ -3,29 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from html import unescape
 from typing import Any
 
 import pytest
 from report_tables import quantiles
 
-from paryield.plan.advice import verdict_of
-from paryield.plan.steady import LEFT, REACHED, WEEK_LEFT, WEEK_REACHED
-from paryield.report import GolferView
+from paryield.plan.week_verdict import LEFT, REACHED, WEEK_LEFT, WEEK_REACHED
+from paryield.posterior.evidence import EVIDENCE
+from paryield.report import CoachView, GolferView
 from paryield.report.changes import HELD
-from paryield.report.html import golfer_page
+from paryield.report.html import coach_page, golfer_page
 from paryield.report.plan_lines import plan_lines
 from paryield.report.plan_words import (
     AIM_WORDS,
+    AREA_TESTS,
     HELD_STROKES,
     HELD_SURE,
     PHASES,
-    PLAN_CELLS,
     STROKES,
     SURE,
-    plan_cell,
     plan_sentence,
-    week_short,
+    regret_sentence,
+    tell_sentence,
+    week_sentence,
 )
+from paryield.report.words import NBSP
+from paryield.tables.categories import AREAS
 
 
 def record(verdict: str = "change", chance: float = 0.9, middle: float = 0.3, **more: Any) -> dict[str, Any]:
@@ -42,7 +46,11 @@ def record(verdict: str = "change", chance: float = 0.9, middle: float = 0.3, **
         "verdict": verdict,
         "gain": quantiles(middle, 0.2),
         "chance_gain": chance,
+        "evidence": "part measured",
+        "price_if_wrong": 0.12,
+        "areas_to_test": ["short_game", "off_the_tee"],
         "regret": 0.1,
+        "regret_now": 0.4,
         "cautions": ["Full swings: 90 minutes a week planned, 30 on average in the last 4 weeks."],
         "weeks_plan": [
             {"category": name, "hours_now": now, "hours_advised": advised, "hours_best": best}
@@ -59,15 +67,26 @@ def record(verdict: str = "change", chance: float = 0.9, middle: float = 0.3, **
     return {**plain, **more}
 
 
-@pytest.mark.parametrize("middle", [0.05, 0.1, 0.1999, 0.2, 0.5])
-@pytest.mark.parametrize("chance", [0.5, 0.79, 0.8, 0.95])
-def test_every_pair_of_chance_and_gain_has_its_sentence(chance: float, middle: float) -> None:
-    """The verdict rule of a plan and the table of sentences cannot disagree: all cells are filled."""
-    verdict = "change" if chance >= WEEK_REACHED[0] and middle >= WEEK_REACHED[1] else "keep"
-    text = plan_sentence(record(verdict, chance, middle))
-    assert ("Change the week" in text) == (verdict == "change")
-    assert ("Keep the present week" in text) == (verdict == "keep")
-    assert f"{chance * 100:.0f}" in text
+@pytest.mark.parametrize("evidence", EVIDENCE)
+@pytest.mark.parametrize("verdict", ["change", "try", "keep"])
+def test_every_verdict_has_its_sentence_with_strokes_range_and_evidence(verdict: str, evidence: str) -> None:
+    text = week_sentence(record(verdict, evidence=evidence))
+    assert text.startswith(
+        {"change": "Change", "try": "Try as a block of 12 weeks:", "keep": "Keep"}[verdict]
+    )
+    assert "0.30 strokes a round (8 in 10: 0.04 to 0.56)" in text
+    assert f"({evidence})" in text
+    assert ("more chipping, less driver" in text) == (verdict != "keep")
+    assert ("if the hours it adds do nothing, it costs about 0.12 strokes a round" in text) == (
+        verdict == "try"
+    )
+
+
+@pytest.mark.parametrize("chance", [0.995, 1.0])
+def test_near_certainty_is_never_claimed_without_the_word_for_its_evidence(chance: float) -> None:
+    for verdict in ("change", "try"):
+        text = week_sentence(record(verdict, chance, evidence="assumed"))
+        assert f"over 99{NBSP}% (assumed)" in text
 
 
 def test_the_limits_of_words_and_rule_are_the_same() -> None:
@@ -78,13 +97,12 @@ def test_the_limits_of_words_and_rule_are_the_same() -> None:
     assert f"chance {LEFT[0]:g} instead of {REACHED[0]:g}; {LEFT[1]:g} instead of {REACHED[1]:g} " in HELD
     assert LEFT[0] == WEEK_LEFT[0]
     assert REACHED[0] == WEEK_REACHED[0]
-    assert {cell[0] for cell in PLAN_CELLS} == {"change", "keep"}
-    assert len(PLAN_CELLS) == 7
+    assert set(AREA_TESTS) == set(AREAS)
 
 
 @pytest.mark.parametrize(("chance", "middle"), [(0.75, 0.3), (0.9, 0.12), (0.72, 0.11)])
 def test_advice_of_the_run_before_is_kept_and_said_to_be(chance: float, middle: float) -> None:
-    text = plan_sentence(record("change", chance, middle))
+    text = week_sentence(record("change", chance, middle))
     assert "Stay with the change that the run before advised" in text
     assert "kept until it clearly fails" in text
 
@@ -92,23 +110,34 @@ def test_advice_of_the_run_before_is_kept_and_said_to_be(chance: float, middle: 
 def test_a_verdict_that_contradicts_its_numbers_is_an_error() -> None:
     for chance, middle in ((0.5, 0.3), (0.9, 0.09)):
         with pytest.raises(KeyError):
-            plan_sentence(record("change", chance, middle))
+            week_sentence(record("change", chance, middle))
 
 
-def test_the_rule_itself() -> None:
-    import numpy as np
+def test_one_sentence_stands_on_the_page_in_the_list_and_in_the_terminal(
+    make_view: Callable[..., GolferView], make_coach: Callable[..., CoachView]
+) -> None:
+    plan = record("try", evidence="assumed")
+    said = week_sentence(plan)
+    view = make_view(plan=plan)
+    answers, section = golfer_page(view).split("The advised week", 1)
+    lines = [*plan_lines([plan]), *plan_lines([plan, record(golfer_id="G08")])]
+    for shown in (answers, section, coach_page(make_coach((view,)))):
+        assert said in unescape(shown)
+    assert sum(said in line for line in lines) == 2
 
-    sure = np.concatenate([np.full(85, 0.3), np.full(15, -0.1)])
-    assert verdict_of(sure) == "change"
-    assert verdict_of(np.where(sure > 0, 0.199, -0.1)) == "keep"
-    assert verdict_of(np.concatenate([np.full(79, 0.3), np.full(21, -0.1)])) == "keep"
-    assert plan_cell(record()) == ("change", True, True)
+
+def test_what_would_tell_names_tests_and_the_time_until_then() -> None:
+    said = tell_sentence(record("try", evidence="assumed"))
+    assert "chips to a landing spot or bunker shots and drives in the bay" in said
+    assert said.endswith("Until then practise as advised.")
+    assert tell_sentence(record("keep", evidence="part measured")).endswith("keep the present week.")
+    assert tell_sentence(record("change", evidence="measured")) == ""
 
 
-def test_what_moves_is_named_with_both_directions() -> None:
-    assert "more chipping, less driver saves about 0.30 strokes a round" in plan_sentence(record())
-    assert week_short(record()).startswith("change: more chipping, less driver, saves 0.30 (")
-    assert week_short(record("keep", 0.6, 0.05)).startswith("keep; the best-looking change saves 0.05 (")
+def test_regret_is_in_strokes_beside_the_present_week() -> None:
+    assert "0.10 strokes a round behind" in regret_sentence(record())
+    assert "the present week is 0.40 behind it" in regret_sentence(record())
+    assert "present" not in regret_sentence(record(regret_now=0.1))
 
 
 @pytest.mark.parametrize("aim", AIM_WORDS)
@@ -129,7 +158,7 @@ def test_the_page_shows_the_week_with_its_cautions(
         "Planned for the most weekly hours on file, 4.",
         "no practice planned",
         "chipping 30 min (75 reps)",
-        "Expected loss against knowing the best split: 0.10 strokes",
+        "0.10 strokes a round behind the best week there may be; the present week is 0.40 behind it.",
     ):
         assert text in page
     assert "The advised week" not in golfer_page(make_view())

@@ -18,7 +18,7 @@ CLAIMS = {
     ("stands out", "assumed"): "only by assumption",
     ("does not stand out", "measured"): "does not stand out, although it was measured",
     ("does not stand out", "part measured"): "not enough to set it apart",
-    ("does not stand out", "assumed"): "do not change the week because of it",
+    ("does not stand out", "assumed"): "hardly speak about which practice pays more",
 }
 
 
@@ -50,8 +50,8 @@ def test_a_return_that_costs_strokes_adds_them() -> None:
 
 def test_next_hour_names_the_one_that_stands_out() -> None:
     said = verdicts.next_hour_sentences(returns_frame(returns_records()))
-    assert len(said) == 1
     assert said[0].startswith("Chipping practice stands out")
+    assert said[1:] == ["The record agrees with what was expected before it: chipping practice comes first."]
 
 
 def test_next_hour_says_when_nothing_stands_out() -> None:
@@ -59,7 +59,31 @@ def test_next_hour_says_when_nothing_stands_out() -> None:
     said = verdicts.next_hour_sentences(returns_frame(returns_records(rows=none)))
     assert said[0] == "No practice area stands out yet."
     assert f"most likely to be best is chipping practice (chance 61{NBSP}%, measured)" in said[1]
-    assert said[1].endswith("That is not enough to change the week.")
+    assert not any("week because" in line or "change the week" in line for line in said)
+
+
+@pytest.mark.parametrize(
+    ("evidence", "first", "expected"),
+    [
+        ("assumed", "chipping", "the rankings agree because nothing was measured"),
+        ("assumed", "irons", "Before any record irons practice comes first; nothing was measured"),
+        ("measured", "chipping", "The record agrees with what was expected before it: chipping"),
+        ("measured", "irons", "Before any record irons practice came first; the record speaks for chipping."),
+    ],
+)
+def test_two_rankings_and_why_they_agree(evidence: str, first: str, expected: str) -> None:
+    rows = [
+        {
+            "category": name,
+            "chance_best": best,
+            "evidence": evidence,
+            "rank_before_record": 2 - (name == first),
+        }
+        for name, best in (("chipping", 0.6), ("irons", 0.4))
+    ]
+    (said,) = verdicts.rankings_sentence(rows)
+    assert expected in said
+    assert verdicts.rankings_sentence([{**one, "rank_before_record": None} for one in rows]) == []
 
 
 def test_next_hour_without_a_diary_says_so() -> None:

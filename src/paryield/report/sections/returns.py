@@ -15,7 +15,7 @@ from paryield.report.views import GolferView
 
 def returns_section(view: GolferView) -> Markup:
     """Return strokes saved by one more weekly hour, the noise floor, and the hours of the present week."""
-    rows = records(practice_rows(view.returns))
+    rows = [row | {"rank": _rank(row)} for row in records(practice_rows(view.returns))]
     findings = [verdicts.verdict_sentence(row) for row in rows]
     returns = both_widths(
         "returns",
@@ -29,6 +29,11 @@ def returns_section(view: GolferView) -> Markup:
     )
     noise = noise_row(view.returns)
     return part("returns.html", rows=rows, noise=noise, figure=returns, hours=hours, findings=findings)
+
+
+def _rank(row: dict[str, Any]) -> str:
+    rank = row.get("rank_before_record")
+    return "" if words.missing(rank) else words.number(rank, 0)
 
 
 def _title(rows: list[dict[str, Any]]) -> str:
