@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 from rich.cells import cell_len
 
-from paryield.report.verdicts import rankings_sentence
 from paryield.report.words import (
     area_text,
     category_text,
@@ -130,7 +129,7 @@ def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> li
         rows = [_return_row(record) for record in _by_size(records)]
         head = ["category", "hours now", "strokes saved", "best by record", "rank before", "rests on", ""]
         lines = [f"{title}: golfer {one_line(golfers[0])}", *columns(head, rows)]
-        lines += rankings_sentence(records)
+        lines += _rankings(records)
     else:
         best = [_likeliest([one for one in records if one["golfer_id"] == golfer]) for golfer in golfers]
         rows = [[record["golfer_id"], *_return_row(record)] for record in best]
@@ -165,6 +164,12 @@ def _area_row(record: Record) -> list[str]:
         for one in spreads
     ]
     return [area_text(record["area"]), *shown, record["evidence"], record["verdict"]]
+
+
+def _rankings(records: Sequence[Record]) -> list[str]:
+    from paryield.report.verdicts import rankings_sentence  # late: it loads pandas
+
+    return rankings_sentence(records)
 
 
 def _return_row(record: Record) -> list[str]:
