@@ -26,6 +26,7 @@ from paryield.synth.records import (
 from paryield.synth.rounds import draw_courses, draw_fixtures, round_rate
 from paryield.synth.scores import rounds_table, typed
 from paryield.synth.spec import ClubSpec
+from paryield.synth.stress import lesson_events, posted
 from paryield.synth.truth import Truth
 from paryield.tables import Settings, Tables, make_tables
 
@@ -105,6 +106,10 @@ def make_club(spec: ClubSpec) -> MadeUpClub:
     if given is not None:
         frames["plans"] = followed_table(roster, given, ids)
     last = pd.Timestamp(spec.ends_on)
+    if spec.traits.unposted:
+        excess = (life.strokes - life.expected).sum(axis=1) / roster.noise_sd[life.rounds.golfer]
+        keep = posted(cards, excess[cards["round"].to_numpy()], spec, draw["stress"])
+        cards = cards[keep | (cards["played_on"] > last)]
     past, later = cards[cards["played_on"] <= last], cards[cards["played_on"] > last]
     later = later.assign(score_differential=later["differential"].where(later["holes"] == 18))
     tables = make_tables({"rounds": typed(past), **frames, **detail}, settings=Settings(club_name=spec.name))
@@ -143,7 +148,21 @@ def _other_tables(
         frames["strikes"] = strikes_table(roster, life, ids, draw["bay"])
     if roster.spec.events:
         frames["events"] = events_table(roster, limits, ids, draw["events"])
+    if roster.spec.traits.lessons:
+        taught = lesson_events(roster.stress, roster.first, roster.now, roster.spec.starts_on, ids)
+        frames["events"] = pd.concat([*([frames["events"]] if "events" in frames else []), taught])
+    if "events" in frames:
+        frames["events"] = _while_members(frames["events"], golfers)
     return frames
+
+
+def _while_members(events: pd.DataFrame, golfers: pd.DataFrame) -> pd.DataFrame:
+    """Events of the time in which their golfers were members."""
+    people = golfers.set_index("golfer_id").loc[events["golfer_id"], ["joined_on", "left_on"]]
+    joined, left = (pd.to_datetime(people[name]).to_numpy() for name in ("joined_on", "left_on"))
+    day = pd.to_datetime(events["happened_on"]).to_numpy()
+    outside = (day < joined) | (day > left)
+    return events[~outside].reset_index(drop=True)
 
 
 def _area_strokes(cards: pd.DataFrame, truth: Truth) -> pd.DataFrame:

@@ -74,8 +74,9 @@ def draw_habits(roster: Roster, rng: np.random.Generator) -> Habits:
     away = _holidays(rng, n, weeks)
     week = np.arange(weeks)
     practising = week[None, None, :] >= roster.began[:, None, None]
-    practising &= week[None, None, :] < roster.quits[:, None, None]
+    practising &= week[None, None, :] < roster.stress.quits[:, None, None]
     intended = roster.hours[:, None, None] * share * week_factor * at_home * ~away * practising
+    intended = intended * roster.stress.more_hours()[:, None, :]
     chance = rng.random((n, categories, weeks))
     length = np.exp(rng.normal(0.0, 0.25, (n, categories, weeks)) - 0.25**2 / 2)
     return Habits(spec, intended, chance, length)
@@ -88,10 +89,10 @@ def forbid(habits: Habits, golfer: int, category: int, first: int, weeks: int) -
     return replace(habits, intended=intended)
 
 
-def area_weakness(lately: Floats) -> Floats:
+def area_weakness(lately: Floats, shares: Floats = AREA_SHARES) -> Floats:
     """Return strokes lost by area lately over the usual share of that area, minus 1."""
     total = np.maximum(lately.sum(axis=1, keepdims=True), 1.0)
-    return np.asarray(lately / (total * AREA_SHARES) - 1.0)
+    return np.asarray(lately / (total * shares) - 1.0)
 
 
 def _areas(spec: ClubSpec) -> Floats:

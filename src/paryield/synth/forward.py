@@ -76,7 +76,7 @@ def play_on(
     form = np.empty((n_sims, int(ahead.max(initial=0)) + 1))
     form[:, 0] = roster.form[who, :, roster.now].sum()
     for step in range(1, form.shape[1]):
-        fresh = FORM_SD * np.sqrt(1.0 - WEEKLY_KEPT**2) * rng.normal(size=n_sims)
+        fresh = FORM_SD * roster.spec.traits.form * np.sqrt(1.0 - WEEKLY_KEPT**2) * rng.normal(size=n_sims)
         form[:, step] = WEEKLY_KEPT * form[:, step - 1] + fresh
     noise = round_noise(rng, n_sims * len(days)).sum(axis=1).reshape(n_sims, len(days))
     course = rng.choice(courses.harder, (n_sims, len(days)))

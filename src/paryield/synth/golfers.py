@@ -11,6 +11,7 @@ import numpy.typing as npt
 from paryield.synth.ability import AREA_SHARES, Floats
 from paryield.synth.skills import EARLIER_WEEKS, Learning, make_learning
 from paryield.synth.spec import ClubSpec
+from paryield.synth.stress import Stress, draw_stress
 
 FORM_SD = 0.8
 FORM_WEEKS = 10.0
@@ -40,8 +41,8 @@ class Roster:
         Slow ups and downs, strokes lost.
     noise_sd : array, shape (golfers,)
         Spread of one round, strokes.
-    quits : int array, shape (golfers,)
-        Week from which a golfer practises no more; that after the last for the others.
+    stress : Stress
+        What only some kinds of club have.
     """
 
     spec: ClubSpec
@@ -53,7 +54,7 @@ class Roster:
     season: Floats
     form: Floats
     noise_sd: Floats
-    quits: npt.NDArray[np.intp]
+    stress: Stress
 
     @property
     def first(self) -> int:
@@ -91,7 +92,9 @@ class Roster:
         years = np.maximum(day, 0.0) / 365.25
         gained = self.background[golfer] * 1.5 * (1.0 - np.exp(-years / 1.5))
         lost = self.season[golfer] * season_shape(day, self.spec.starts_on) - gained
-        return lost[:, None] * AREA_SHARES
+        week = np.clip(self.week_of(np.asarray(day, dtype=np.intp)), 0, self.weeks - 1)
+        lost = lost - self.stress.beside[golfer, week]
+        return lost[:, None] * self.spec.shares
 
 
 def season_shape(day: Floats, starts_on: date) -> Floats:
@@ -107,25 +110,29 @@ def draw_roster(spec: ClubSpec, rng: np.random.Generator, stress: np.random.Gene
     z_level = rng.normal(size=n)
     hours = np.clip(2.6 * np.exp(0.5 * z_hours), 0.5, 9.0)
     level = 21.5 + 7.5 * z_level - (3.0 * z_hours if spec.traits.busy else 0.0)
-    shares = rng.dirichlet(2.5 * 19.0 * AREA_SHARES, size=n)
+    shares = rng.dirichlet(2.5 * 19.0 * spec.shares, size=n)
     began, joined = _joined(rng, _first_weeks(rng, n), spec)
     background = rng.normal(0.25, 0.5, n)
     season = SEASON_STROKES * np.exp(rng.normal(0.0, 0.2) + rng.normal(0.0, 0.25, n))
-    form = _form(rng, n, weeks)
+    form = _form(rng, n, weeks) * spec.traits.form
     spread = np.exp(rng.normal(0.0, 0.2, n) - 0.2**2 / 2)
     total = np.clip(level, 4.0, 42.0)
-    learning = make_learning(rng, total, shares, weeks, spec.categories, spec.effect * spec.traits.effect)
+    learning = make_learning(
+        rng, total, shares, weeks, spec.categories, spec.effect * spec.traits.effect, spec.traits.half_life
+    )
     noise_sd = _round_sd(np.maximum(0.9 * total - 2.5, 0.0) / 1.04) * spread * spec.noise
     return Roster(
-        spec, learning, hours, began, joined, background, season, form, noise_sd, _quits(stress, spec, weeks)
+        spec,
+        learning,
+        hours,
+        began,
+        joined,
+        background,
+        season,
+        form,
+        noise_sd,
+        draw_stress(spec, stress, EARLIER_WEEKS, weeks),
     )
-
-
-def _quits(rng: np.random.Generator, spec: ClubSpec, weeks: int) -> npt.NDArray[np.intp]:
-    """Week from which each golfer practises no more: between the first third of the record and its end."""
-    chosen, when = rng.random((2, spec.golfers))
-    week = EARLIER_WEEKS + np.floor(spec.weeks * (1.0 + 2.0 * when) / 3.0)
-    return np.where(chosen < spec.traits.quits, week, weeks).astype(np.intp)
 
 
 def _round_sd(index: Floats) -> Floats:

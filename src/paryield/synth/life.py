@@ -83,7 +83,7 @@ def live(
     practice = np.zeros((n, len(AREA_SHARES), weeks))
     expected = np.zeros((len(fixtures.week), len(AREA_SHARES)))
     drift = roster.drift(fixtures.golfer, fixtures.day.astype(float))
-    drift += courses.harder[fixtures.course][:, None] * AREA_SHARES
+    drift += courses.harder[fixtures.course][:, None] * roster.spec.shares
     noise = fixtures.noise * roster.noise_sd[fixtures.golfer][:, None]
     edges = np.searchsorted(fixtures.week, np.arange(weeks + 1))
     played = np.zeros(len(fixtures.week), dtype=bool)
@@ -101,10 +101,12 @@ def live(
         played[today] = here[who]
         belief.see(who[here[who]], (expected[today] + noise[today])[here[who]])
         bad_form = belief.bad_form(3)
-        hours[:, :, week] = habits.week(week, area_weakness(belief.lately), bad_form) * here[:, None]
+        hours[:, :, week] = (
+            habits.week(week, area_weakness(belief.lately, roster.spec.shares), bad_form) * here[:, None]
+        )
         effort[:, :, week] = roster.learning.effort(hours[:, :, week : week + 1])[:, :, 0]
         if week >= roster.first:
-            enrolments.decide(week, belief.bad_form(5), rng)
+            enrolments.decide(week, belief, rng)
     return Life(
         hours=hours,
         practice_strokes=practice,

@@ -29,7 +29,7 @@ def practice_table(
     missing = roster.spec.traits.missing / (1.0 - COMPLETE_SHARE)
     lost = (rng.random(member.shape) < missing) & ~complete[:, None]
     noted = member & present & ~lost
-    noted &= week < roster.quits[:, None]
+    noted &= week < roster.stress.quits[:, None]
     rows = _sessions(life.hours * noted[:, None, :], roster, rng)
     rows = _count(rows, roster, rng)
     empty = noted & (life.hours.sum(axis=1) == 0.0) & ~complete[:, None]

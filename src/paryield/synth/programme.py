@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
-from paryield.synth.ability import AREA_SHARES, Floats
+from paryield.synth.ability import Floats
 from paryield.synth.golfers import Roster
+
+if TYPE_CHECKING:
+    from paryield.synth.life import Belief
 
 PROGRAMME_WEEKS = 12
 BAD_FORM = 1.0
@@ -41,14 +46,15 @@ class Enrolments:
         until = np.where(self.ended == NEVER, week, np.minimum(self.ended, week))
         attended = np.where(self.started == NEVER, 0, np.clip(until - self.started, 0, PROGRAMME_WEEKS))
         total = self.roster.spec.programme_effect * attended / PROGRAMME_WEEKS
-        return np.asarray(total[:, None] * AREA_SHARES)
+        return np.asarray(total[:, None] * self.roster.spec.shares)
 
     def present(self, week: int) -> np.ndarray:
         """Return who is still a member."""
         return (self.left == NEVER) | (week < self.left)
 
-    def decide(self, week: int, bad_form: Floats, rng: np.random.Generator) -> None:
+    def decide(self, week: int, belief: Belief, rng: np.random.Generator) -> None:
         """Let members join, finish, drop out and leave at the end of a week."""
+        bad_form = belief.bad_form(5)
         joins, drops, leaves = rng.random((3, len(self.started)))
         if not self.roster.spec.has_programme or week >= self.roster.now:
             return
@@ -61,12 +67,18 @@ class Enrolments:
         self.ended[dropping] = week + 1
         self.dropped[dropping] = True
         self.left[dropping & (leaves < 0.4)] = week + 1
-        self.started[self._joining(week, bad_form, joins)] = week + 1
+        self.started[self._joining(week, bad_form, belief.usual, joins)] = week + 1
 
-    def _joining(self, week: int, bad_form: Floats, draw: Floats) -> np.ndarray:
+    def _joining(self, week: int, bad_form: Floats, usual: Floats, draw: Floats) -> np.ndarray:
         roster = self.roster
         free = (self.started == NEVER) & (week > roster.joined) & self.present(week + 1)
         if roster.spec.traits.enrol:
             open_now = roster.first + 12 <= week < roster.now - PROGRAMME_WEEKS - 2
             return free & open_now & (bad_form > BAD_FORM) & (draw < 0.2)
-        return free & (week == roster.now - min(34, roster.spec.weeks // 2 + 8)) & (draw < 0.35)
+        if roster.spec.traits.sends:
+            free &= usual > np.median(usual[self.present(week)])
+        return (
+            free
+            & (week == roster.now - min(34, roster.spec.weeks // 2 + 8))
+            & (draw < (0.7 if roster.spec.traits.sends else 0.35))
+        )

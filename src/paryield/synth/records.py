@@ -22,6 +22,7 @@ def golfers_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Gen
     aim = _index_at(np.full(n, roster.now - 1), roster, life, rng) - rng.uniform(0.5, 3.5, n)
     names, sexes = make_people(n, rng)
     born = rng.integers(1948, 2013, n)
+    born = np.where(roster.stress.junior, 2009 + born % 4, born)
     since = [roster.week_start(int(week)) for week in roster.joined]
     known = np.array([day < spec.starts_on for day in since])
     low = known & (rng.random(n) < 0.4)

@@ -88,6 +88,7 @@ def make_learning(
     weeks: int,
     categories: tuple[str, ...],
     effect: float,
+    half_life: float = 1.0,
 ) -> Learning:
     """Draw a club's learning: which parts pay differs from club to club and golfer to golfer.
 
@@ -104,7 +105,9 @@ def make_learning(
     categories : tuple of str
         Practice categories in use.
     effect : float
-        Factor on every ceiling; 0 makes practice useless.
+        Factor on every ceiling; 0 makes practice useless, less than 0 harmful.
+    half_life : float
+        Factor on every half-life.
     """
     golfers = len(raw_total)
     concentration = 14.0 * np.array([part.share for part in PARTS])
@@ -113,7 +116,7 @@ def make_learning(
     raw = (raw_total[:, None] * shares) @ area_matrix().T * within
     club = np.exp(rng.normal(0.0, CLUB_SPREAD, len(PARTS)) - CLUB_SPREAD**2 / 2)
     own = np.exp(rng.normal(0.0, 0.2, (golfers, len(PARTS))) - 0.2**2 / 2)
-    half_lives = np.array([part.half_life_days for part in PARTS]) / 7.0
+    half_lives = np.array([part.half_life_days for part in PARTS]) / 7.0 * half_life
     half_lives = half_lives * np.exp(rng.normal(0.0, 0.2, len(PARTS)))
     response = np.exp(rng.normal(0.0, 0.4, golfers))
     ceiling = np.array([part.ceiling for part in PARTS]) * club * own * effect

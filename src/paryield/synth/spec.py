@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+import numpy as np
+
 from paryield.errors import InputError
 from paryield.synth.ability import TRAIN
 
@@ -30,6 +32,18 @@ class Traits:
         Share of idle weeks that leave no row in the diary.
     quits : float
         Share of golfers who give up practice, and the diary with it, during the record; they play on.
+    shares : tuple of float
+        Weights of the areas in the strokes lost: off the tee, approach, short game, putting.
+    half_life, form : float
+        Factors on half-lives, and on the slow ups and downs.
+    juniors : float
+        Share of golfers who are juniors and gain strokes by growing.
+    lessons : float
+        Lessons a year of each golfer: they give strokes, and he practises more at the time.
+    unposted : float
+        Chance that a round well above the expected score is not posted.
+    sends : bool
+        The coach sends those who play worse than most to the programme.
     """
 
     plain: str
@@ -43,6 +57,13 @@ class Traits:
     busy: bool = False
     unwritten: float = 0.0
     quits: float = 0.0
+    shares: tuple[float, ...] = (5.0, 7.0, 4.0, 3.0)
+    half_life: float = 1.0
+    form: float = 1.0
+    juniors: float = 0.0
+    lessons: float = 0.0
+    unposted: float = 0.0
+    sends: bool = False
 
 
 CASES: dict[str, Traits] = {
@@ -56,6 +77,20 @@ CASES: dict[str, Traits] = {
     "silent": Traits(
         "idle weeks leave no row; one golfer in five gives up practice and diary", unwritten=1.0, quits=0.2
     ),
+    "other": Traits(
+        "other shares of the areas, gains three times as large and forgotten as fast, form twice as wide",
+        effect=3.0,
+        shares=(3.0, 5.0, 6.0, 5.0),
+        half_life=0.3,
+        form=2.0,
+    ),
+    "harmful": Traits("practice makes worse: a swing rebuilt and not finished", effect=-0.4),
+    "growing": Traits(
+        "practice does nothing, and four golfers in ten are juniors who grow", effect=0.0, juniors=0.4
+    ),
+    "lessons": Traits("lessons give strokes, and more is practised after them", lessons=3.0),
+    "unposted": Traits("a third of the bad rounds is not posted", unposted=0.33),
+    "sent": Traits("the coach sends those who play worse than most to the programme", sends=True),
 }
 """The kinds of club by the name that ``--case`` takes."""
 
@@ -163,6 +198,12 @@ class ClubSpec:
         return CASES[self.case]
 
     @property
+    def shares(self) -> np.ndarray:
+        """Mean share of each area in the strokes lost, shape (areas,)."""
+        weights = np.array(self.traits.shares)
+        return np.asarray(weights / weights.sum())
+
+    @property
     def starts_on(self) -> date:
         """First day of the record."""
         return self.ends_on - timedelta(days=7 * self.weeks - 1)
@@ -170,7 +211,7 @@ class ClubSpec:
     @property
     def has_programme(self) -> bool:
         """Whether a programme runs."""
-        return self.programme or self.traits.enrol
+        return self.programme or self.traits.enrol or self.traits.sends
 
 
 def _at_least(name: str, value: float, least: float) -> None:

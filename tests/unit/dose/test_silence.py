@@ -82,7 +82,7 @@ def test_hours_read_are_those_practised_on_average(case: str) -> None:
             lived = club.truth.life.hours[who, :, roster.first + opened : roster.now]
             read += found.hours[place, first + 7 * opened - found.first_day :].sum()
             true += lived.sum()
-            if roster.now - roster.quits[who] > 20:
+            if roster.now - roster.stress.quits[who] > 20:
                 given_up.append(found.recent[place].sum() / max(found.habit[place].sum(), 1e-9))
     assert read / true == pytest.approx(1.0, abs=0.05)
     assert bool(given_up) == (case == "silent")

@@ -136,8 +136,89 @@ def test_in_the_silent_club_idle_weeks_leave_no_row_and_some_give_up():
     assert not (silent.tables.practice["state"] == "none").any()
     assert (steady.tables.practice["state"] == "none").any()
     roster = silent.truth.roster
-    gone = np.flatnonzero(roster.quits < roster.now)
+    gone = np.flatnonzero(roster.stress.quits < roster.now)
     assert 0.1 < len(gone) / 60 < 0.3
     for golfer in gone:
-        assert silent.truth.life.hours[golfer, :, roster.quits[golfer] :].sum() == 0.0
-    assert (steady.truth.roster.quits == steady.truth.roster.weeks).all()
+        assert silent.truth.life.hours[golfer, :, roster.stress.quits[golfer] :].sum() == 0.0
+    assert (steady.truth.roster.stress.quits == steady.truth.roster.weeks).all()
+
+
+def practised_away(club):
+    """Return strokes that the hours of the record took away by its end, club mean."""
+    roster, life = club.truth.roster, club.truth.life
+    none = roster.learning.strokes_at(np.zeros_like(roster.learning.effort(life.hours)), roster.now)
+    held = roster.learning.strokes_at(roster.learning.effort(life.hours), roster.now)
+    return float((none - held).sum(axis=1).mean())
+
+
+def test_the_other_club_has_other_shares_gains_and_form():
+    other, steady = club_of("other"), club_of("steady")
+    lost = other.truth.life.practice_strokes[:, :, other.truth.roster.first].mean(axis=0)
+    assert (lost / lost.sum())[2:].sum() > AREA_SHARES[2:].sum() + 0.1
+    spread = [club.truth.roster.form.sum(axis=1).std() for club in (other, steady)]
+    assert spread[0] / spread[1] == pytest.approx(2.0, rel=0.02)
+    slow = [club.truth.roster.learning.slow[:, 160, 212].mean() for club in (other, steady)]
+    assert slow[0] < 0.7 * slow[1]
+
+
+def test_practice_harms_in_the_harmful_club_and_does_nothing_in_the_growing_one():
+    assert practised_away(club_of("steady")) > 0.5
+    assert practised_away(club_of("harmful")) < -0.2
+    assert practised_away(club_of("growing")) == 0.0
+
+
+def test_juniors_grow_and_are_juniors_on_record():
+    club = club_of("growing")
+    stress, first, now = club.truth.roster.stress, club.truth.roster.first, club.truth.roster.now
+    born = club.tables.golfers.set_index("golfer_id")["birth_year"].loc[list(club.truth.ids)].to_numpy()
+    assert 0.2 < stress.junior.mean() < 0.6
+    assert (born[stress.junior] >= 2009).all()
+    gained = stress.beside[:, now] - stress.beside[:, first]
+    assert gained[stress.junior].mean() > 1.0
+    assert not gained[~stress.junior].any()
+    lost = club.truth.mean_differential(club.truth.ids[int(np.argmax(stress.junior))], [club.spec.starts_on])
+    assert np.isfinite(lost).all()
+
+
+def test_lessons_are_events_that_help_and_are_followed_by_practice():
+    club = club_of("lessons")
+    stress = club.truth.roster.stress
+    events = club.tables.events
+    recorded = stress.lessons[:, club.truth.roster.first : club.truth.roster.now]
+    # Lessons before joining and after leaving are on nobody's record here.
+    assert 60 < (events["kind"] == "lesson").sum() <= recorded.sum()
+    assert stress.beside[:, -1].mean() > 0.5
+    hours = club.truth.life.hours.sum(axis=1)
+    after = stress.more_hours() > 1.0
+    assert (
+        hours[after].mean()
+        > 1.4 * hours[:, club.truth.roster.first :][~after[:, club.truth.roster.first :]].mean()
+    )
+
+
+def test_bad_rounds_are_missing_where_they_are_not_posted():
+    club, steady = club_of("unposted"), club_of("steady")
+    counts = [len(one.tables.rounds) for one in (club, steady)]
+    assert 0.85 < counts[0] / counts[1] < 0.97
+    assert len(club.future) == len(steady.future)
+
+
+def test_the_coach_sends_those_who_play_worse():
+    club = club_of("sent")
+    joined = set(club.tables.programmes["golfer_id"])
+    level = {
+        golfer: club.truth.life.practice_strokes[place, :, club.truth.roster.now - 30].sum()
+        for place, golfer in enumerate(club.truth.ids)
+    }
+    inside = np.mean([level[golfer] for golfer in joined])
+    outside = np.mean([value for golfer, value in level.items() if golfer not in joined])
+    assert len(joined) > 10
+    assert inside > outside + 4.0
+
+
+def test_clubs_end_in_any_season():
+    from paryield.synth.stress import ends_by_lot
+
+    months = {ends_by_lot(seed).month for seed in range(60)}
+    assert months == set(range(1, 13))
+    assert ends_by_lot(7) == ends_by_lot(7)

@@ -138,7 +138,7 @@ def test_clubs_of_any_size(golfers):
 def test_the_committed_demo_club_is_the_one_its_first_lines_name(tmp_path, pytestconfig):
     committed = pytestconfig.rootpath / "demo_data"
     written = write_demo(tmp_path)
-    assert len(written) == 11
+    assert len(written) == 13
     for path in written:
         assert path.read_bytes() == (committed / path.name).read_bytes(), path.name
     assert sum(path.stat().st_size for path in committed.iterdir()) < 600_000
