@@ -22,6 +22,7 @@ from paryield.commands import (  # noqa: F401  (they register themselves)
     records,
     reference,
     tables,
+    testing,
     trust,
 )
 from paryield.commands.shared import app, print_json, say

@@ -133,6 +133,7 @@ def answers(
         "plan": [club, "--golfer", "G02", "--hours", 3, "--anyway"],
         "areas": [club, "--anyway"],
         "block": [club, "--anyway"],
+        "tests": [club, "--golfer", "G02", "--due", "2026-07-06"],
         "programme": [club, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],

@@ -107,7 +107,7 @@ def areas(club: Where, golfer: Golfer = None, anyway: Anyway = False, as_json: J
 def report(
     club: Where,
     audience: Annotated[
-        str, typer.Argument(metavar="AUDIENCE", help="golfer (a page each), coach or facility.")
+        str, typer.Argument(metavar="AUDIENCE", help="golfer (a page each), coach, facility, or tests.")
     ],
     golfer: Golfer = None,
     format: Annotated[str, typer.Option(help="html or pdf.")] = "html",
@@ -115,7 +115,7 @@ def report(
     anyway: Anyway = False,
     as_json: Json = False,
 ) -> None:
-    """Write pages for golfer, coach or facility."""
+    """Write pages, or sheets of due tests."""
     from paryield.club import Club
     from paryield.report.write import report as write_report
 

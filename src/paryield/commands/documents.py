@@ -299,9 +299,26 @@ DOCUMENTS: dict[str, Document] = {
         "records are golfer_id, category, runs, chance_best_before, chance_best_after, entropy_before "
         "and entropy_after.",
     ),
+    "tests": Document(
+        PLAN,
+        "what each test would tell a minute of a golfer's time, the routine that fits the minutes, who "
+        "is due on a day; with --golfer also what past tests show, in their own unit and in strokes",
+        MANY,
+        "golfer_id on test kind area minutes chosen due last_on due_on error doubt_now doubt_after "
+        "bits_areas bits_best bits_best_error rests_on",
+        at_times="measured",
+        words="One record a golfer and test, most telling a minute first. error is the test's own, doubt_now "
+        "and doubt_after the standard deviation of strokes lost in the area, strokes a round; bits_areas is "
+        "told of the four areas at once, bits_best (null without a sound fit) of which practice is best over "
+        "12 weeks of the present practice with the test every other week against the same weeks without. "
+        "rests_on is the fit, the index or golfers in general. measured (with --golfer) lists results "
+        "of that kind of test: test, unit, results, before, after, strokes_saved with its error by the "
+        "tests' sampling, and hours_between.",
+    ),
     "report": Document(
         SHOW,
-        "pages for the golfers, the page for the coach, or the programme report for the facility; "
+        "pages for the golfers, the page for the coach, the programme report for the facility, or the tests "
+        "that are due as sheets to write on; "
         "--format pdf prints them: two sheets a golfer, a book for the coach with the longer tables",
         ONE,
         "folder files",

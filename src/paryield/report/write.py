@@ -18,11 +18,13 @@ from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.past import club_diary
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
+from paryield.plan.testing import routines, sound_fit
 from paryield.posterior.current import current_fit
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.html import coach_page, golfer_page
 from paryield.report.pdf import linked, pdf, whole
 from paryield.report.reader import written_for
+from paryield.report.testing_sheets import sheet_pages
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
 from paryield.scoring.listing import index_listing, need_golfer
 
@@ -32,7 +34,7 @@ if TYPE_CHECKING:
     from paryield.posterior import Posterior
     from paryield.tables import Tables
 
-AUDIENCES = ("golfer", "coach", "facility")
+AUDIENCES = ("golfer", "coach", "facility", "tests")
 FORMATS = ("html", "pdf")
 STEPS = tuple(range(0, 27, 2))
 """Weeks ahead that a fan shows."""
@@ -57,8 +59,9 @@ def report(
     ----------
     club : Club
         An open club with a fit.
-    audience : {"golfer", "coach", "facility"}
-        One page a golfer, one page of all golfers, or one of the programmes with a table beside it.
+    audience : {"golfer", "coach", "facility", "tests"}
+        One page a golfer, one page of all golfers, one of the programmes with a table beside it, or the
+        tests due today as sheets to write on, one a group; they need no fit.
     golfer : str, optional
         Only this golfer; for the golfer's page.
     format : {"html", "pdf"}
@@ -85,6 +88,8 @@ def report(
         raise InputError(f"there is no report for {audience!r}", remedy=f"use {' or '.join(AUDIENCES)}")
     if format not in FORMATS:
         raise InputError(f"there is no format {format!r}", remedy=f"use {' or '.join(FORMATS)}")
+    if audience == "tests":
+        return _tests(club, golfer, format, Path("reports") if out is None else Path(out))
     if audience != "golfer" and golfer is not None:
         raise InputError(f"the {audience}'s report holds all golfers", remedy="leave out --golfer")
     if audience == "facility":
@@ -99,6 +104,14 @@ def report(
         if format == "html":
             return _write(pages, folder)
         return _printed(pages, views if audience == "coach" else (), folder)
+
+
+def _tests(club: Club, golfer: str | None, format: str, folder: Path) -> list[Path]:
+    """Write the tests that are due today as sheets, one a group or the one golfer's."""
+    tables = club.tables()
+    with written_for(tables.settings):
+        pages = sheet_pages(tables, routines(tables, sound_fit(club), golfer=golfer), golfer)
+        return _write(pages, folder) if format == "html" else _printed(pages, (), folder)
 
 
 def _facility(club: Club, format: str, folder: Path, *, anyway: bool) -> list[Path]:
