@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from datetime import date
-from pathlib import Path
 from typing import Any
 
 import sqlalchemy as sa
@@ -16,7 +14,7 @@ from paryield.club.contents import NO_SETTINGS, stored_rows, to_text
 from paryield.club.frames import Row, key_record, record, to_rows
 from paryield.errors import InputError
 from paryield.results import Problem
-from paryield.tables import TABLES, Reading, Tables, read_folder
+from paryield.tables import TABLES, Reading
 
 SETTINGS = "settings"
 
@@ -98,24 +96,22 @@ class Batch:
         return Batch(kept, self.old_settings, None if changed else self.new_settings)
 
 
-def import_folder(
+def import_reading(
     connection: sa.Connection,
-    folder: Path,
+    reading: Reading,
+    where: str,
     *,
     keep_good: bool,
     replace: bool,
-    today: date | None,
-    known: Tables,
     undoable: bool = False,
 ) -> ImportReceipt:
-    """Read a folder and store it, within the caller's transaction; ``known`` is what the club holds.
+    """Store what was read, within the caller's transaction.
 
     Raises
     ------
     ImportRefused
         When a row has an error and ``keep_good`` is false, or when no good row is left.
     """
-    reading = read_folder(folder, today=today, known=known)
     batch = prepare(connection, reading)
     problems, rejected = list(reading.problems), dict(reading.rejected)
     if not replace:
@@ -127,7 +123,7 @@ def import_folder(
         batch = batch.without_changes()
     counts = batch.counts()
     if any(problem.severity == "error" for problem in problems) and not (keep_good and counts):
-        raise ImportRefused(tuple(problems), where=str(folder))
+        raise ImportRefused(tuple(problems), where=where)
     number = store(connection, batch, reading, undoable=undoable)
     return ImportReceipt(
         added={name: count[0] for name, count in counts.items()},

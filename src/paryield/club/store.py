@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import secrets
 import warnings
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace as changed
 from datetime import date
 from pathlib import Path
@@ -35,13 +35,14 @@ from paryield.club import (
     undo,
 )
 from paryield.club.edits import Edit, Stored
+from paryield.club.elsewhere import database_frames
 from paryield.club.engine import plainly, sound
 from paryield.club.erase import EraseReceipt
 from paryield.club.imports import ImportReceipt
 from paryield.club.opened import OpenedClub
 from paryield.club.undo import UndoReceipt
 from paryield.errors import InputError, Notice, ParyieldError
-from paryield.tables import Tables
+from paryield.tables import Reading, Tables, read_folder, read_frames
 
 
 class Club(OpenedClub):
@@ -86,6 +87,68 @@ class Club(OpenedClub):
         InputError
             When the club cannot be written.
         """
+        return self._import(
+            lambda known: read_folder(folder, today=today, known=known),
+            str(folder),
+            "folder",
+            keep_good=keep_good,
+            replace=replace,
+            today=today,
+            undoable=undoable,
+        )
+
+    def import_tables(
+        self,
+        frames: Mapping[str, pd.DataFrame],
+        *,
+        keep_good: bool = False,
+        replace: bool = False,
+        today: date | None = None,
+        undoable: bool = False,
+        shown: str = "frame",
+    ) -> ImportReceipt:
+        """Check data frames by table name and store them, by the rules of :meth:`import_folder`.
+
+        Parameters
+        ----------
+        frames : mapping of str to DataFrame
+            Such as ``{"rounds": frame}``: columns named as in the tables.
+        shown : str
+            What problems name as the file.
+        """
+        return self._import(
+            lambda known: read_frames(frames, today=today, known=known, shown=shown),
+            shown,
+            "frames",
+            keep_good=keep_good,
+            replace=replace,
+            today=today,
+            undoable=undoable,
+        )
+
+    def import_database(self, url: str, **how: Any) -> ImportReceipt:
+        """Read the tables and views of another database that are called as the club's tables, and store them.
+
+        Parameters
+        ----------
+        url : str
+            Database URL (SQLAlchemy), such as ``postgresql+psycopg://host/members``; it is only read.
+        **how
+            As :meth:`import_tables`.
+        """
+        return self.import_tables(database_frames(url), shown="database", **how)
+
+    def _import(
+        self,
+        read: Callable[[Tables], Reading],
+        where: str,
+        what: str,
+        *,
+        keep_good: bool,
+        replace: bool,
+        today: date | None,
+        undoable: bool,
+    ) -> ImportReceipt:
         with self._writing() as connection:
             if self._place.path is not None:
                 sqlite.check_sound(connection, self.name)
@@ -93,19 +156,13 @@ class Club(OpenedClub):
                 history.check_clock(connection, self.name)
             with sound(self.name):
                 known = contents.read_tables(connection)
-            receipt = imports.import_folder(
-                connection,
-                Path(folder),
-                keep_good=keep_good,
-                replace=replace,
-                today=today,
-                known=known,
-                undoable=undoable,
+            receipt = imports.import_reading(
+                connection, read(known), where, keep_good=keep_good, replace=replace, undoable=undoable
             )
             if receipt.import_no is not None:
                 history.sign(connection, receipt.import_no, self.who)
             if receipt.changed:
-                registers.note(connection, self.who, "imported", "folder")
+                registers.note(connection, self.who, "imported", what)
                 for table, golfer in sorted(
                     {(c.table, str(c.key.get("golfer_id", ""))) for c in receipt.replaced}
                 ):

@@ -34,20 +34,24 @@ def check(
 @app.command("import")
 def import_(
     club: Where,
-    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="Folder of CSV or XLSX tables.")],
+    folder: Annotated[
+        str, typer.Argument(metavar="FOLDER", help="Folder of CSV or XLSX tables, or a database URL.")
+    ],
     keep_good: Annotated[bool, typer.Option(help="Store the good rows although others have errors.")] = False,
     replace: Annotated[bool, typer.Option(help="Let rows with a known key replace those stored.")] = False,
     as_json: Json = False,
 ) -> None:
     """Check a folder and store it in the club.
 
-    All or nothing; the same folder again changes nothing.
+    All or nothing; the same folder again changes nothing. Of a database, its tables and views that are
+    called as ours are read.
     """
     from paryield.club import Club
     from paryield.report import console
 
     with Club.open(club, create=True) as opened:
-        receipt = opened.import_folder(folder, keep_good=keep_good, replace=replace)
+        read = opened.import_database if "://" in folder else opened.import_folder
+        receipt = read(folder, keep_good=keep_good, replace=replace)
     for problem in receipt.problems:
         say(problem.line(), prefix=f"{problem.severity}: ")
     answer(as_json, *console.import_answer(club, receipt))

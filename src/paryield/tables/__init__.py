@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from paryield.tables.events import Event, events_of
     from paryield.tables.files import SourceFile
     from paryield.tables.frames import Tables, as_table, empty_tables, make_tables
-    from paryield.tables.load import Reading, check_tables, read_folder, read_row
+    from paryield.tables.load import Reading, check_tables, read_folder, read_frames, read_row
     from paryield.tables.schema import DTYPES, TABLES, Column, Table
     from paryield.tables.settings import Settings
     from paryield.tables.write import write_folder
@@ -33,6 +33,7 @@ __all__ = [
     "events_of",
     "make_tables",
     "read_folder",
+    "read_frames",
     "read_row",
     "write_folder",
 ]
@@ -57,6 +58,7 @@ __getattr__ = loaded_later(
             "Reading",
             "check_tables",
             "read_folder",
+            "read_frames",
             "read_row",
         ),
         "schema": (

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import hashlib
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime, time
+from difflib import get_close_matches
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pandas as pd
 
+from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables.categories import SHIPPED, Category
+from paryield.tables.cells import protect
 from paryield.tables.check import check_table
 from paryield.tables.cross import check_between
 from paryield.tables.files import Record, SourceFile, fingerprint, text_records, trouble
@@ -97,6 +104,59 @@ def read_folder(folder: Path | str, *, today: date | None = None, known: Tables 
     holds_golfers = known is not None and len(known.golfers) > 0
     whole_folder(state, folder, loaded, holds_golfers)
     return _reading(state.problems, tuple(state.files), loaded, categories, settings, known)
+
+
+def read_frames(
+    frames: Mapping[str, pd.DataFrame],
+    *,
+    today: date | None = None,
+    known: Tables | None = None,
+    shown: str = "frame",
+) -> Reading:
+    """Read data frames by table name, by the rules of :func:`read_folder`.
+
+    Parameters
+    ----------
+    frames : mapping of str to DataFrame
+        Columns named as in the tables; cells of any kind, a missing value is a blank.
+    shown : str
+        What problems name as the file, before the table's name.
+
+    Raises
+    ------
+    InputError
+        When no table is called so.
+    """
+    unknown = [name for name in frames if name not in TABLES]
+    if unknown:
+        near = get_close_matches(unknown[0], TABLES, n=1, cutoff=0.5)
+        remedy = f"the nearest is {near[0]}" if near else f"the tables are {', '.join(TABLES)}"
+        raise InputError(f"no table is called {unknown[0]!r}", where=shown, remedy=remedy)
+    state = Folder(today or date.today())
+    readers = {name: TableReader(table, state.today) for name, table in TABLES.items()}
+    for name, frame in frames.items():
+        rows = [[str(column) for column in frame.columns]]
+        rows += [[_cell_text(cell) for cell in row] for row in frame.itertuples(index=False)]
+        digest = hashlib.sha256(repr(rows).encode()).hexdigest()
+        count = readers[name].add(f"{shown} {name}", iter(enumerate(rows, start=1)))
+        state.files.append(SourceFile(f"{shown} {name}", digest, name, count))
+    loaded = {name: reader.finish() for name, reader in readers.items()}
+    whole_folder(state, Path(shown), loaded, known is not None and len(known.golfers) > 0)
+    settings, categories = (known.settings, known.categories) if known else (DEFAULTS, SHIPPED)
+    return _reading(state.problems, tuple(state.files), loaded, categories, settings, known)
+
+
+def _cell_text(cell: Any) -> str:
+    """A cell of a frame as a spreadsheet would hold it."""
+    if cell is None or cell is pd.NA or cell is pd.NaT or (isinstance(cell, float) and math.isnan(cell)):
+        return ""
+    if isinstance(cell, bool | np.bool_):
+        return "yes" if cell else "no"
+    if isinstance(cell, datetime):
+        return cell.date().isoformat() if cell.time() == time() else cell.isoformat(sep=" ")
+    if isinstance(cell, float | np.floating):
+        return repr(int(cell)) if float(cell).is_integer() else repr(float(cell))
+    return protect(cell) if isinstance(cell, str) else str(cell)
 
 
 def check_tables(tables: Tables, *, today: date | None = None, known: Tables | None = None) -> list[Problem]:
