@@ -9,7 +9,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import layout, people, registers, runs
+from paryield.club import designs, layout, people, registers, runs
 from paryield.club.adopted import ADOPTED
 from paryield.club.mentions import scrub
 from paryield.errors import InputError
@@ -132,6 +132,7 @@ def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> Er
     name = held(connection, golfer_id, where)
     registers.note(connection, who, registers.ERASED, "everything", [golfer_id])
     accounts = people.unlink(connection, golfer_id)
+    seasons = remove(connection, designs.DESIGN_MEMBERS, golfer_id)
     removed = {each: remove(connection, layout.CLUB_TABLES[each], golfer_id) for each in reversed(TABLES)}
     old_rows = remove(connection, layout.REPLACED_ROWS, golfer_id)
     remove(connection, registers.MARKS, golfer_id)
@@ -142,7 +143,8 @@ def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> Er
         golfer_id=golfer_id,
         erased_at=layout.now(),
         removed={table: removed[table] for table in TABLES if removed[table]}
-        | ({"people": accounts} if accounts else {}),
+        | ({"people": accounts} if accounts else {})
+        | ({"design_members": seasons} if seasons else {}),
         old_rows=old_rows,
         runs=stale,
         scrubbed=scrubbed,

@@ -13,6 +13,7 @@ import sqlalchemy as sa
 
 from paryield.club import layout, sums
 from paryield.club.adopted import ADOPTED
+from paryield.club.designs import DESIGN_MEMBERS, DESIGNS
 from paryield.club.people import PEOPLE, PEOPLE_GOLFERS, SESSIONS
 from paryield.club.registers import AUDIT, COPIES, MARKS
 from paryield.errors import InputError
@@ -24,10 +25,10 @@ STEPS: dict[int, Step] = {}
 """What is more than an addition, by the version left behind. Version 1 to 2 only adds: the registers of
 copies, of who saw what and of marks, and ``source`` of imports. Version 2 to 3 only adds: who may sign in
 and who is signed in, and ``who`` of imports. Version 3 to 4 only adds: the tables strikes and events.
-Version 4 to 5 only adds: the checksums of rows,
-and what was told about spreadsheets of a coach's own."""
+Version 4 to 5 only adds: the checksums of rows, seasons drawn by lot, and what was told about spreadsheets of
+a coach's own."""
 
-REGISTERS = (COPIES, AUDIT, MARKS, PEOPLE, PEOPLE_GOLFERS, SESSIONS, ADOPTED)
+REGISTERS = (COPIES, AUDIT, MARKS, PEOPLE, PEOPLE_GOLFERS, SESSIONS, ADOPTED, DESIGNS, DESIGN_MEMBERS)
 
 
 def upgrade(connection: sa.Connection, where: str) -> None:

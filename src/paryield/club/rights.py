@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 import sqlalchemy as sa
 
-from paryield.club import erase, people, registers
+from paryield.club import designs, erase, people, registers
 from paryield.club.layout import IMPORTS, REPLACED_ROWS, RUNS
 
 
@@ -19,14 +19,16 @@ def about(connection: sa.Connection, golfer_id: str) -> dict[str, Any]:
     -------
     dict
         golfer_id, earlier_values (at, source, table, key, old), runs (numbers of the fits that hold draws
-        of the golfer), accounts (person_id, role, added_at, and of the golfer's own account the name: who
-        may see the record by its own account or as guardian) and trail (at, who, action, what).
+        of the golfer), seasons (his order of emphases and what it was drawn from), accounts (person_id,
+        role, added_at, and of the golfer's own account the name: who may see the record by its own account
+        or as guardian) and trail (at, who, action, what).
     """
     seen = trail(connection, golfer_id, "").to_dict("records")
     return {
         "golfer_id": golfer_id,
         "earlier_values": earlier(connection, golfer_id),
         "runs": held_runs(connection, golfer_id),
+        "seasons": designs.of_golfer(connection, golfer_id),
         "accounts": accounts(connection, golfer_id),
         "trail": [{name: line[name] for name in ("at", "who", "action", "what")} for line in seen],
     }

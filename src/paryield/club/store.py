@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import secrets
 import warnings
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace as changed
 from datetime import date
 from pathlib import Path
@@ -18,6 +18,7 @@ from paryield.club import (
     backups,
     contents,
     copying,
+    designs,
     edits,
     erase,
     exports,
@@ -34,6 +35,7 @@ from paryield.club import (
     sums,
     undo,
 )
+from paryield.club.designs import StoredDesign
 from paryield.club.edits import Edit, Stored
 from paryield.club.elsewhere import database_frames
 from paryield.club.engine import plainly, sound
@@ -358,6 +360,42 @@ class Club(OpenedClub):
         """Return one row per run without its draws; see :func:`runs.listing`."""
         with self._reading() as connection:
             return runs.listing(connection)
+
+    def add_design(
+        self,
+        plan: str,
+        facts: Mapping[str, Any],
+        members: Sequence[tuple[str, Mapping[str, Any]]],
+        rows: Tables,
+    ) -> int:
+        """Store a season drawn by lot and its plans, all or nothing, and return its number.
+
+        Parameters
+        ----------
+        plan : str
+            Name of its plans.
+        facts : mapping
+            JSON values that name no golfer.
+        members : sequence of (golfer_id, facts)
+            In the order of the drawing.
+        rows : Tables
+            Tables of which the plans are stored.
+
+        Raises
+        ------
+        InputError
+            When the club holds plans of this name already, or cannot be written.
+        """
+        with self._writing() as connection, sound(self.name):
+            number, change = designs.add(connection, plan, facts, members, rows, self.name)
+            history.sign(connection, change, self.who)
+            registers.note(connection, self.who, "started", "season", [golfer for golfer, _ in members])
+            return number
+
+    def design(self, number: int | None = None) -> StoredDesign:
+        """Return a season drawn by lot, the newest by default; InputError where there is none."""
+        with self._reading() as connection:
+            return designs.read(connection, number, self.name)
 
     def erasable(self, name: str) -> str:
         """Return the id to erase for an id or a name: also one that only runs, old rows or logs still hold.

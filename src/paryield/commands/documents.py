@@ -115,9 +115,19 @@ DOCUMENTS: dict[str, Document] = {
     "fit": Document(
         FIT,
         "fits the club and stores a numbered run; --quick for a rough fit, marked so; --expectations "
-        "FILE takes the coach's own, or a ready set: cautious, usual, open",
+        "FILE takes the coach's own, or a ready set: cautious, usual, open; --learnt FILE starts from what "
+        "another club has learnt",
         ONE,
         "run seed quick draws as_of golfers categories seconds health",
+    ),
+    "learnt": Document(
+        FIT,
+        "writes what the club's fit says of practice in general, for another club to start from; no "
+        "golfer's data, and refused under 20 golfers",
+        ONE,
+        "file golfers hours names",
+        words="the file holds mean and covariance of the common rate of gains, each category's own part and "
+        "each half-life, on the scale of the usual prior, on which each is standard normal beforehand.",
     ),
     "expectations": Document(
         FIT,
@@ -135,8 +145,11 @@ DOCUMENTS: dict[str, Document] = {
         "what moved practice would earn, and how far the advice hangs on expectations",
         ONE,
         "run answers_from quick ok divergences divergences_ok looked_at lines expectations before_fit "
-        "sensitivity",
+        "sensitivity learnt",
         at_times="error",
+        words="learnt is null unless the fit started from what other clubs learnt: clubs, golfers, "
+        "spread_common and spread_own (between clubs, in the prior's own spread), usual_before and "
+        "usual_after (weight on the usual prior before and after the records) and conflict.",
     ),
     "refresh": Document(
         FIT,
@@ -287,17 +300,27 @@ DOCUMENTS: dict[str, Document] = {
     ),
     "block": Document(
         PLAN,
-        "the weeks of changed practice that would best tell which area is best, and their cost; for "
-        "the club with members taking turns",
+        "a season of emphases, their order by lot: what it tells and costs, put on record, followed, "
+        "answered; with --golfer the cheapest block of one golfer",
         MANY,
-        "golfer_id weeks rounds reportable focus entropy_now entropy_after information "
-        "information_error information_present verdict cost cost_if_wrong weeks_plan others cautions",
-        at_times="reason",
+        "golfer_id weeks reportable focus verdict cost weeks_plan cautions",
+        at_times="reason rounds entropy_now entropy_after information information_error "
+        "information_present cost_if_wrong others left_out seed members blocks tests enough settled pair "
+        "notes",
         words="entropy and information are in bits (information_present: what the same weeks tell without a "
-        "change), cost is an object of quantiles, strokes a round at the end of the block, negative "
-        "where it pays; the club's record has golfer_id null and comes first. With --since-run the "
-        "records are golfer_id, category, runs, chance_best_before, chance_best_after, entropy_before "
-        "and entropy_after.",
+        "change), cost is an object of quantiles, strokes a round, negative where it pays: at the end of a "
+        "golfer's block, on average over a season. The club's record has golfer_id null and comes first: "
+        "blocks with block, starts_on, ends_on and members by emphasis; tests with tests_every (weeks, null "
+        "as now), information, lost_now and lost_after (strokes per 20 hours given up by a wrong pick) and "
+        "error by category; enough with members, seasons, weeks, tests_every and share_told. In a member's, "
+        "focus is the emphasis of each block, blank for one as before. With --start there is one record: "
+        "season, plan, seed, members, starts_on and ends_on. With --progress the records are golfer_id, "
+        "block, emphasis, planned, done, share, on_emphasis, last_test and test_due. With --result the "
+        "first is the club's: golfer_id, season, starts_on, ends_on, over, chance (of an order at least as "
+        "telling, by lot), orders, cells, entropy_before, entropy_now, promised, told, kept, cost_promised, "
+        "cost, gains (category, chance_best, q10, q50, q90, plain, plain_error, ends), events and ending; "
+        "then each member's: golfer_id, kept, settled and next. With --since-run the records are golfer_id, "
+        "category, runs, chance_best_before, chance_best_after, entropy_before and entropy_after.",
     ),
     "tests": Document(
         PLAN,

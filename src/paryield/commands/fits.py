@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Json, Where, answer, app, say
+from paryield.commands.shared import Anyway, Json, Where, answer, app, banner, say
 from paryield.errors import NotReportableError
 
 
@@ -45,6 +45,10 @@ def fit(
         str | None,
         typer.Option(metavar="FILE", help="What the coach expects of practice, or cautious, usual, open."),
     ] = None,
+    learnt: Annotated[
+        list[str] | None,
+        typer.Option(metavar="FILE", help="What another club has learnt, to start from; repeatable."),
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Fit the model to the club; store the run."""
@@ -55,9 +59,37 @@ def fit(
     shown = sys.stderr.isatty() and not as_json
     with Club.open(club) as opened:
         receipt = fit_club(
-            opened, seed, quick, expectations=expectations, progress=shown, say=say if shown else None
+            opened,
+            seed,
+            quick,
+            expectations=expectations,
+            learnt=learnt or (),
+            progress=shown,
+            say=say if shown else None,
         )
     answer(as_json, receipt.to_dict(), console.fit_lines(receipt.to_dict(), club))
+
+
+@app.command()
+def learnt(
+    club: Where,
+    out: Annotated[Path, typer.Option(metavar="FILE", help="File to write.")],
+    anyway: Anyway = False,
+    as_json: Json = False,
+) -> None:
+    """Write down what practice pays here.
+
+    For other clubs to start from (paryield fit --learnt): gains and half-lives of the whole club, with no
+    golfer's data; refused under 20 golfers.
+    """
+    from paryield.club import Club
+    from paryield.forecast.learnt import write_learnt
+    from paryield.report.season_lines import passed_on_lines
+
+    with Club.open(club) as opened:
+        found, top = write_learnt(opened, out, anyway=anyway)
+    banner(top)
+    answer(as_json, found, passed_on_lines(found))
 
 
 @app.command()

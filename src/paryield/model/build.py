@@ -12,6 +12,7 @@ from scipy.linalg import helmert
 
 from paryield.model.design import Observations, TestTask
 from paryield.model.evidence import golfer_evidence
+from paryield.model.learnt_prior import declare_learnt
 from paryield.model.rows import (
     LEANING,
     LOG_2PI,
@@ -228,6 +229,7 @@ def population(data: Observations, spec: ModelSpec) -> dict[str, Any]:
         mean = pm.Normal("start_share_mean", priors.start_share_mean, priors.start_share_mean_sd)
         p["start_known"] = priors.start_share_most * pt.sigmoid(mean)
         p["start_new"] = priors.start_share_most * pt.sigmoid(mean + priors.start_share_newcomer)
+        p |= declare_learnt([category.name for category in data.categories], spec)
     else:
         p["rate_area"] = pt.zeros((0, len(AREAS)))
         p["log_half_life"] = pt.zeros((0,))

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
 from paryield.club import Club
 from paryield.club import fingerprint as data_fingerprint
+from paryield.errors import InputError
 from paryield.model.before_fit import before_fit
 from paryield.model.expectations import expected_priors, read_expectations
 from paryield.model.fit import Drawn, fit_tables
 from paryield.model.spec import ModelSpec
+from paryield.posterior.learnt import combine, read_learnt
 from paryield.posterior.store import fingerprint, to_bytes
 
 QUICK = {"chains": 2, "draws": 250, "tune": 120}
@@ -56,6 +58,7 @@ def fit(
     *,
     spec: ModelSpec | None = None,
     expectations: str | None = None,
+    learnt: Sequence[str] = (),
     facts: dict[str, Any] | None = None,
     progress: bool = False,
     say: Callable[[str], None] | None = None,
@@ -76,6 +79,8 @@ def fit(
     expectations : str, optional
         File or ready set of a coach's expectations of practice; see
         :func:`paryield.model.expectations.read_expectations`.
+    learnt : sequence of str
+        Files of what other clubs have learnt of practice, to start from.
     facts : dict, optional
         More facts to store with the run.
     progress : bool
@@ -88,11 +93,20 @@ def fit(
     Raises
     ------
     InputError
-        When the club holds nothing to fit, or cannot be written.
+        When the club holds nothing to fit or cannot be written, a file cannot be read, or both expectations
+        and what clubs learnt are given.
     """
+    if learnt and expectations is not None:
+        raise InputError(
+            "expectations and what other clubs learnt both say what practice saves",
+            where="--learnt",
+            remedy="give one of them",
+        )
     if spec is None:
         size: dict[str, Any] = {**QUICK, "quick": True} if quick else {}
         spec = ModelSpec(**size) if seed is None else ModelSpec(seed=seed, **size)
+    if learnt:
+        spec = replace(spec, learnt=combine([read_learnt(file) for file in learnt]))
     begun = time.monotonic()
     erased = club.erased()
     tables = club.tables()

@@ -18,6 +18,7 @@ from paryield.model.density import Density
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import draw_golfers
 from paryield.model.health import check_health
+from paryield.model.learnt_prior import practice_values
 from paryield.model.noise_floor import noise_floor
 from paryield.model.rows import start_share
 from paryield.model.scaled import compiled_for_nutpie, scaled
@@ -188,7 +189,9 @@ def fit_observations(
         }
     )
     noise = None if floor is None else floor.to_dict()
-    return Posterior(tree, {**_facts(data, spec), "health": health, "noise_floor": noise, **(facts or {})})
+    known = practice_values(draws, [category.name for category in data.categories], spec)
+    told = {**_facts(data, spec), **known, "health": health, "noise_floor": noise}
+    return Posterior(tree, {**told, **(facts or {})})
 
 
 def centre(draws: xr.Dataset, spec: ModelSpec) -> dict[str, Any]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import asdict, dataclass, field
 
+from paryield.posterior.learnt import LearntPrior
+
 SOFTPLUS_ZERO = math.log(math.e - 1.0)
 """softplus(SOFTPLUS_ZERO) = 1, so that a standard normal 0 stands for the prior median."""
 
@@ -205,6 +207,8 @@ class ModelSpec:
         heaps them where returns bend loses much.
     phantom : bool
         Fit a practice category that nobody practised beside the real ones.
+    learnt : LearntPrior, optional
+        What other clubs have learnt of practice; see :mod:`paryield.model.learnt_prior`.
     """
 
     seed: int = 20260705
@@ -220,6 +224,7 @@ class ModelSpec:
     knot_days: float = 40.0
     most_knots: int = 14
     priors: Priors = field(default_factory=Priors)
+    learnt: LearntPrior | None = None
 
     def __post_init__(self) -> None:
         if min(self.draws, self.tune, self.chains) < 1:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
 from paryield.model.spec import ModelSpec, Priors
+from paryield.posterior.learnt import LearntPrior
 
 GAIN_PRIOR = ("gain_median", "gain_common_width", "gain_category_width", "gain_medians", "gain_widths")
 """Settings of the priors that speak of gains from practice alone."""
@@ -14,12 +16,13 @@ GAIN_PRIOR = ("gain_median", "gain_common_width", "gain_category_width", "gain_m
 
 def stored_spec(record: Mapping[str, Any]) -> ModelSpec:
     """Return the specification that a fit was made with; what it did not know yet has today's default."""
-    known = {item.name for item in fields(ModelSpec)} - {"priors"}
+    known = {item.name for item in fields(ModelSpec)} - {"priors", "learnt"}
     priors = {item.name for item in fields(Priors)}
-    given = record.get("priors", {})
+    given, learnt = record.get("priors", {}), record.get("learnt")
     return ModelSpec(
         **{name: _tuples(value) for name, value in record.items() if name in known},
         priors=Priors(**{name: _tuples(value) for name, value in given.items() if name in priors}),
+        learnt=None if learnt is None else LearntPrior.from_dict(learnt),
     )
 
 
@@ -37,5 +40,6 @@ def differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str
 
 
 def _flat(spec: Mapping[str, Any]) -> dict[str, Any]:
-    top = {name: _tuples(value) for name, value in spec.items() if name not in ("priors", "quick")}
+    top = {name: _tuples(value) for name, value in spec.items() if name not in ("priors", "quick", "learnt")}
+    top["learnt"] = json.dumps(spec.get("learnt"), sort_keys=True)
     return top | {name: _tuples(value) for name, value in spec.get("priors", {}).items()}

@@ -1,4 +1,4 @@
-"""The cheapest weeks of changed practice that would tell which category is best."""
+"""The weeks of changed practice that tell which category is best: one golfer's, and the club's season."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.pace import Pace, club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
-from paryield.plan.club_block import club_records
 from paryield.plan.learning import Information, told_by
 from paryield.plan.options import (
     Option,
@@ -26,6 +25,7 @@ from paryield.plan.options import (
     weeks_plan,
 )
 from paryield.plan.schedules import Week, present_week, schedules
+from paryield.plan.season.layout import Asked, Season, season_fit, season_records
 from paryield.plan.trial import Schedule, Trial, make_trial
 from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
@@ -39,29 +39,50 @@ SEARCH_DRAWS = 1000
 
 @dataclass(frozen=True)
 class Block:
-    """Records of advised blocks, with everything that was weighed, by golfer (or by plan of the club)."""
+    """Records of advised blocks.
+
+    Parameters
+    ----------
+    records : list of dict
+    options : dict of golfer to list of Option
+        Everything that was weighed for one golfer.
+    banner : str
+    season : Season or None
+        The club's season, where the club was asked about and somebody can take part.
+    """
 
     records: list[dict[str, Any]]
     options: dict[str, list[Option]] = field(repr=False)
     banner: str = ""
+    season: Season | None = field(default=None, repr=False)
 
     def to_frame(self) -> pd.DataFrame:
         """One row per golfer."""
         return pd.DataFrame.from_records(self.records)
 
 
-def block(club: Any, golfer: str | None = None, weeks: int = BLOCK_WEEKS, anyway: bool = False) -> Block:
+def block(
+    club: Any,
+    golfer: str | None = None,
+    weeks: int | None = None,
+    anyway: bool = False,
+    *,
+    asked: Asked | None = None,
+) -> Block:
     """Advise the practice change that would tell most about which category is best.
 
     Parameters
     ----------
     club : Club
     golfer : str, optional
-        One golfer; default the club, its members staggered so that the programme becomes an experiment.
-    weeks : int
-        Length of the block.
+        One golfer; default the club: a season of emphases whose order is drawn by lot.
+    weeks : int, optional
+        Length of the block (default 12), or of each emphasis of a season (default: so that all fit into a
+        year).
     anyway : bool
         Answer although the health gate says no; the answer carries a banner.
+    asked : Asked, optional
+        Everything that a season is asked for, in place of ``weeks``.
 
     Raises
     ------
@@ -73,7 +94,9 @@ def block(club: Any, golfer: str | None = None, weeks: int = BLOCK_WEEKS, anyway
     from paryield.posterior.current import current_fit
 
     _, posterior = current_fit(club)
-    return block_fit(posterior, club.tables(), golfer=golfer, weeks=weeks, banner=gate(posterior, anyway))
+    return block_fit(
+        posterior, club.tables(), golfer=golfer, weeks=weeks, asked=asked, banner=gate(posterior, anyway)
+    )
 
 
 def block_fit(
@@ -81,14 +104,19 @@ def block_fit(
     tables: Tables,
     *,
     golfer: str | None = None,
-    weeks: int = BLOCK_WEEKS,
+    weeks: int | None = None,
+    asked: Asked | None = None,
     banner: str = "",
 ) -> Block:
     """Advise from a fit and tables; see :func:`block`."""
-    _can_be_asked(posterior, golfer, weeks)
+    season, options = None, {}
     if golfer is None:
-        records, options = club_records(posterior, tables, weeks)
+        _can_be_asked(posterior, None, BLOCK_WEEKS)
+        season = season_fit(posterior, tables, asked or Asked(weeks=weeks))
+        records = season_records(season)
     else:
+        weeks = weeks or BLOCK_WEEKS
+        _can_be_asked(posterior, golfer, weeks)
         pace = club_paces(tables, posterior.golfers, posterior.as_of)[golfer]
         week = present_week(posterior, tables, golfer, weeks)
         few = thinned(posterior, SEARCH_DRAWS)
@@ -99,7 +127,7 @@ def block_fit(
         options = {golfer: weighed}
     if banner:
         records = [{**record, "reason": banner} for record in records]
-    return Block(records, options, banner)
+    return Block(records, options, banner, season)
 
 
 def weigh(trial: Trial, question: Question, week: Week, seed: int) -> list[Option]:

@@ -18,7 +18,8 @@ def health(club: Any) -> dict[str, Any]:
         That of :func:`paryield.posterior.current.health`, and ``expectations`` (name of the set the run was
         fitted with), ``before_fit`` (``co_movement`` and ``time_shift``, see
         :mod:`paryield.model.before_fit`) and ``sensitivity`` (see :mod:`paryield.plan.sensitivity`); None
-        where there is nothing to say.
+        where there is nothing to say. ``learnt``: how the records agree with what other clubs learnt, where
+        the fit started from that.
 
     Raises
     ------
@@ -33,4 +34,5 @@ def health(club: Any) -> dict[str, Any]:
         "expectations": posterior.facts.get("expectations", "usual"),
         "before_fit": posterior.facts.get("before_fit"),
         "sensitivity": sensitivity(posterior, club.tables().categories),
+        "learnt": posterior.facts.get("learnt"),
     }

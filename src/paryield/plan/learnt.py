@@ -8,9 +8,8 @@ import numpy as np
 
 from paryield.errors import InputError
 from paryield.forecast import gate
-from paryield.plan.club_block import club_question
 from paryield.plan.learning import entropy
-from paryield.plan.options import Question, golfer_question
+from paryield.plan.options import Question, club_question, golfer_question
 from paryield.posterior import Posterior, from_bytes
 
 

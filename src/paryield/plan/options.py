@@ -81,6 +81,12 @@ def golfer_question(posterior: Posterior, golfer_id: str) -> Question:
     return Question(tuple(np.array(posterior.categories)[real]), returns[:, real])
 
 
+def club_question(posterior: Posterior) -> Question:
+    """Which category is best for the club: its gain for the reference golfer per 20 hours."""
+    real = np.array([name != PHANTOM for name in posterior.categories])
+    return Question(tuple(np.array(posterior.categories)[real]), posterior.draws("gain")[:, real])
+
+
 def advised(options: list[Option]) -> Option:
     """The cheapest of the blocks that tell nearly as much as the most telling one."""
     most = max(option.gain for option in options)

@@ -62,16 +62,14 @@ def _cell(record: Record | None) -> str:
 
 
 def block_lines(records: Sequence[Record]) -> list[str]:
-    """Return what a block would tell and cost, then its weeks; for the club a line a member."""
+    """Return what one golfer's block would tell and cost, then its weeks."""
     first = records[0]
-    who = "The club" if first["golfer_id"] is None else f"Golfer {one_line(first['golfer_id'])}"
+    who = f"Golfer {one_line(first['golfer_id'])}"
     lines = [f"{who}, a block of {weeks_text(first['weeks'])}: {SAID[first['verdict']]}"]
     if not first["reportable"]:
         return [*lines, one_line(first["reason"]), *map(one_line, first["cautions"])]
     lines += [
-        f"Block: {', then '.join(map(category_text, first['focus']))}."
-        if first["golfer_id"] is not None
-        else f"Members take turns: {', '.join(map(category_text, first['focus']))}.",
+        f"Block: {', then '.join(map(category_text, first['focus']))}.",
         f"Open now: {number(first['entropy_now'], 2)} bits. Expected to be told by about "
         f"{number(first['rounds'], 0)} rounds: {number(first['information'], 2)} (Monte Carlo error "
         f"{number(first['information_error'], 2)}); practising as now would tell "
@@ -83,8 +81,7 @@ def block_lines(records: Sequence[Record]) -> list[str]:
             else f"{number(first['cost_if_wrong'], 2)} on average if another area is the best."
         ),
     ]
-    lines += _weeks(first) if first["golfer_id"] is not None else _members(records[1:])
-    return [*lines, RANGE, BITS, *map(one_line, first["cautions"])]
+    return [*lines, *_weeks(first), RANGE, BITS, *map(one_line, first["cautions"])]
 
 
 def _spread(found: Mapping[str, float]) -> str:
@@ -102,14 +99,6 @@ def _weeks(record: Record) -> list[str]:
         for row in record["weeks_plan"]
     ]
     return columns(["weeks", "practice", "hours a week now", "in the block"], rows)
-
-
-def _members(records: Sequence[Record]) -> list[str]:
-    rows = [
-        [one["golfer_id"], ", then ".join(map(category_text, one["focus"])), _spread(one["cost"])]
-        for one in records
-    ]
-    return columns(["golfer", "block", "cost at its end"], rows)
 
 
 def learnt_lines(records: Sequence[Record]) -> list[str]:

@@ -88,7 +88,21 @@ def _figures(found: Record) -> str:
 
 def check_lines(found: Record) -> list[str]:
     """Return what moves together, what moved practice earned, and what the advice hangs on."""
-    return [*_before_lines(found["before_fit"]), *_sensitivity_lines(found)]
+    lines = [*_before_lines(found["before_fit"]), *_sensitivity_lines(found)]
+    return lines + _learnt_lines(found.get("learnt"))
+
+
+def _learnt_lines(learnt: Record | None) -> list[str]:
+    """Say how the club's records agree with what other clubs learnt."""
+    if learnt is None:
+        return []
+    clubs = "1 other club" if learnt["clubs"] == 1 else f"{learnt['clubs']} other clubs"
+    said = "disagree with it" if learnt["conflict"] else "do not contradict it"
+    return [
+        f"Started from what {clubs} ({learnt['golfers']} golfers) learnt; the records {said}: weight on "
+        f"the usual start {number(learnt['usual_before'], 2)} before, {number(learnt['usual_after'], 2)} "
+        "after.",
+    ]
 
 
 def _before_lines(before: Record | None) -> list[str]:

@@ -11,11 +11,9 @@ import pytest
 
 from paryield.club import Club
 from paryield.errors import InputError
-from paryield.evaluate.blocks import random_parts, score_members
 from paryield.forecast import golfer_draws, steady_path
 from paryield.forecast.pace import Pace
 from paryield.plan.block import block_fit, expected_bits, weigh
-from paryield.plan.club_block import club_information, club_question, stagger
 from paryield.plan.learnt import compared, learnt
 from paryield.plan.measure import round_information
 from paryield.plan.options import golfer_question
@@ -23,7 +21,6 @@ from paryield.plan.schedules import Week, present_week, schedules
 from paryield.plan.trial import Schedule, make_trial
 from paryield.posterior import Posterior
 from paryield.posterior.current import current_fit
-from paryield.posterior.thin import thinned
 from paryield.tables import Tables, make_tables
 
 OFTEN = Pace(30.0, None, np.ones(12))
@@ -167,31 +164,13 @@ def test_a_golfers_block_is_the_cheapest_of_those_that_tell_nearly_most(
         assert same.after == pytest.approx(options[0].information.after, abs=0.2)
 
 
-def test_the_clubs_block_tells_more_than_any_members_alone_and_than_no_change(
-    fitted: tuple[Posterior, Tables],
-) -> None:
-    posterior, tables = fitted
-    members = score_members(posterior, tables, 26)
-    question = club_question(thinned(posterior, 500))
-    names = tuple(name for name in question.names if name != "strength")[:3]
-    parts = stagger(members, names, False)
-    assert [part.focus for part in parts[:2]] == [(f"all to {names[0]}",), (f"all to {names[1]}",)]
-    whole = club_information(members, parts, question, 0)
-    alone = [club_information([m], [p], question, 0).after for m, p in zip(members, parts, strict=True)]
-    assert whole.after <= min(alone) + 0.01
-    assert club_information(members, random_parts(members, 1), question, 0).before == whole.before
-
-
-def test_records_of_the_club_start_with_the_club(fitted: tuple[Posterior, Tables]) -> None:
-    records = block_fit(*fitted, weeks=8).records
-    assert records[0]["golfer_id"] is None
-    assert {record["golfer_id"] for record in records[1:]} <= set(fitted[0].golfers)
-    assert all("strength" not in word for record in records for word in record["focus"])
-
-
 @pytest.mark.parametrize(
     ("asked", "piece"),
-    [({"golfer": "nobody"}, "the fit knows no golfer 'nobody'"), ({"weeks": 1}, "a block of 1 weeks")],
+    [
+        ({"golfer": "nobody"}, "the fit knows no golfer 'nobody'"),
+        ({"golfer": "G01", "weeks": 1}, "a block of 1 weeks"),
+        ({"weeks": 2}, "an emphasis of 2 weeks"),
+    ],
 )
 def test_what_cannot_be_weighed_is_said(fitted: tuple[Posterior, Tables], asked: dict, piece: str) -> None:
     with pytest.raises(InputError, match=piece):

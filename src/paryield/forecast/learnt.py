@@ -1,0 +1,42 @@
+"""What a club's fit has learnt of practice, written for other clubs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from paryield.club import Club
+from paryield.dose.diary import fill_minutes
+from paryield.forecast.answer import gate
+from paryield.posterior.current import current_fit
+from paryield.posterior.learnt import learnt_of
+from paryield.units import MINUTES_PER_HOUR
+
+
+def write_learnt(club: Club, out: Path, *, anyway: bool = False) -> tuple[dict[str, Any], str]:
+    """Write what the fit that answers come from has learnt, and return file, golfers, hours and names.
+
+    Parameters
+    ----------
+    club : Club
+    out : Path
+        File to write; an older one is replaced.
+    anyway : bool
+        Although the health gate says no; the answer then comes with a banner.
+
+    Raises
+    ------
+    InputError
+        When the club is too small, or there is nothing to pass on.
+    NotReportableError
+        When the fit is not healthy.
+    """
+    _, posterior = current_fit(club)
+    banner = gate(posterior, anyway)
+    tables = club.tables()
+    minutes, _ = fill_minutes(tables.practice, {one.name: one for one in tables.categories})
+    found = learnt_of(posterior, float(minutes.sum()) / MINUTES_PER_HOUR, club.name)
+    place = out.expanduser()
+    place.write_text(found.to_text(), encoding="utf-8")
+    record = {"file": str(place), "golfers": found.golfers, "hours": round(found.hours, -1)}
+    return record | {"names": list(found.names)}, banner
