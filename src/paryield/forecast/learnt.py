@@ -5,8 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from paryield import private
 from paryield.club import Club
 from paryield.dose.diary import fill_minutes
+from paryield.errors import InputError
 from paryield.forecast.answer import gate
 from paryield.posterior.current import current_fit
 from paryield.posterior.learnt import learnt_of
@@ -37,6 +39,10 @@ def write_learnt(club: Club, out: Path, *, anyway: bool = False) -> tuple[dict[s
     minutes, _ = fill_minutes(tables.practice, {one.name: one for one in tables.categories})
     found = learnt_of(posterior, float(minutes.sum()) / MINUTES_PER_HOUR, club.name)
     place = out.expanduser()
-    place.write_text(found.to_text(), encoding="utf-8")
+    try:
+        private.write(place, found.to_text())
+    except OSError as error:
+        reason = f"it cannot be written ({error.strerror})"
+        raise InputError(reason, where=str(place), remedy="name a file in a folder that is there") from None
     record = {"file": str(place), "golfers": found.golfers, "hours": round(found.hours, -1)}
     return record | {"names": list(found.names)}, banner

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from paryield import private
 from paryield.club import Club
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.plan.season.record import Running, Taking, read
@@ -36,14 +37,14 @@ def write_sheets(club: Club, folder: Path) -> list[Path]:
     names = dict(zip(tables.golfers["golfer_id"], tables.golfers["display_name"], strict=True))
     files = page_names([one.entrant.golfer_id for one in running.members])
     place = folder.expanduser()
-    place.mkdir(parents=True, exist_ok=True)
+    private.make_folder(place)
     written = []
     for one in running.members:
         golfer = one.entrant.golfer_id
         name = names.get(golfer)
         shown = golfer if name is None or pd.isna(name) else str(name)
         file = place / files[golfer].replace("golfer-", "season-")
-        file.write_text(sheet(running, one, tables, shown), encoding="utf-8")
+        private.write(file, sheet(running, one, tables, shown))
         written.append(file)
         club.note_copy("report", file, golfer)
     return written
