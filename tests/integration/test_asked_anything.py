@@ -15,7 +15,7 @@ import pytest
 from fastapi import FastAPI
 
 from asking import Asked, ask
-from paryield.club import Accounts, Club, layout
+from paryield.club import Accounts, Club, layout, sums
 from paryield.desk import make_app
 
 MINUTES = float(os.environ.get("PARYIELD_TEST_MINUTES", "10"))
@@ -51,8 +51,9 @@ def people_of(where: Path) -> Callable[[], str]:
     golfers = layout.CLUB_TABLES["golfers"]
     with Club.open(where) as club:
         with club._writing() as connection:
-            junior = golfers.update().where(golfers.c.golfer_id == "G02")
-            connection.execute(junior.values({"birth_year": date.today().year - 14}))
+            junior = connection.execute(golfers.select().where(golfers.c.golfer_id == "G02")).mappings().one()
+            born = sums.reworded(junior, {"birth_year": date.today().year - 14})
+            sums.change(connection, golfers, junior, born)
         added = [Accounts(club).add(f"Bela {role}", role, own) for role, own in PEOPLE.items()]
         for issued in added:
             Accounts(club).change_password(issued.person, issued.password, PASSWORD)

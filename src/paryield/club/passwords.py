@@ -13,7 +13,16 @@ from argon2.exceptions import InvalidHashError, VerificationError
 from paryield.errors import InputError
 
 SHORTEST, LONGEST = 12, 200
-"""Characters of a password. NIST SP 800-63B asks for 8 or more (from memory); 12 is our choice."""
+"""Characters of a password. NIST SP 800-63B-4, section 3.1.1.2, asks for 8 or more, 15 where it is the only
+factor (from memory); 12 that are no common ones is our choice."""
+
+EASIEST = 3
+"""Score of zxcvbn, 0 to 4, that a new password needs: more than 10^8 guesses by its lists and patterns. NIST
+SP 800-63B-4, section 3.1.1.2, asks to hold new passwords against lists of common, expected and leaked ones,
+words of the context among them (from memory)."""
+LOOKED_AT = 72
+"""Characters that zxcvbn looks at: its own limit, because its time grows with the length."""
+CONTEXT = ("paryield", "golf", "golfer", "golfclub", "handicap", "coach", "password")
 
 ONE_TIME_SECONDS = 14 * 24 * 3600
 """How long a one-time password lets in; our choice."""
@@ -91,12 +100,22 @@ def check_new(password: str, name: str, old: str = "") -> None:
         wrong = "it holds the name"
     elif old and plain == _plain(old):
         wrong = "it is the present one"
+    elif guessed(plain, name) < EASIEST:
+        wrong = "it is made of words and patterns that are tried first"
     if wrong:
         raise InputError(
             f"this cannot be the new password: {wrong}",
             where="New password",
             remedy="take several words that nobody would guess",
         )
+
+
+def guessed(password: str, name: str) -> int:
+    """Return how hard a password is to guess, 0 to 4, by lists of common ones, words, dates and patterns."""
+    from zxcvbn import zxcvbn
+
+    context = [*CONTEXT, name, *name.split()]
+    return int(zxcvbn(password[:LOOKED_AT], user_inputs=context)["score"])
 
 
 def _plain(password: str) -> str:

@@ -32,7 +32,10 @@ TOPICS = (
     Topic(
         "Several people at the desk",
         (
-            "Alone on your computer the desk asks for no sign-in. To let others in, say who they are, and "
+            "Alone on your computer the desk asks for no sign-in: while it is open, whoever else works on "
+            "the same computer, under an account of his own or over a remote session, can open its pages "
+            "and change the club. --sign-in ends that: then nobody gets a page without a password. "
+            "To let others in, say who they are, and "
             "where the desk listens, as below. add prints a one-time password, which is stored nowhere and "
             "must be changed at the first sign-in. Beyond this computer the desk needs a TLS certificate "
             "and its key, or --behind-proxy ADDRESS with a proxy in front that ends TLS; without, it does "
@@ -42,8 +45,10 @@ TOPICS = (
             "one junior, until he or she is of age; a manager programmes and their report, without names "
             "and with small groups hidden; a therapist how much is practised and the limits he sets, no "
             "scores; an administrator people, audit trail and settings, no scores.",
-            "A wrong password and an unknown name look alike, ten attempts in a quarter of an hour are the "
-            "most for a name, and a session ends half an hour after its last page. Whoever leaves: people "
+            "A wrong password and an unknown name look alike, and ten failures in a quarter of an hour are "
+            "the most from one place with one name; strangers elsewhere slow a name down and lock nobody "
+            "out. New passwords have 12 characters or more that are no common words and patterns. A session "
+            "ends half an hour after its last page. Whoever leaves: people "
             "CLUB remove --name NAME signs out at once; erasing a golfer takes his and his guardians' "
             "accounts along. Names of people are in the club file and its backups, and in no export of all "
             "tables.",

@@ -100,9 +100,7 @@ def make_app(
     if not any_name:
         # A page elsewhere may point a name of its own at this computer: only our own names are answered.
         # Beyond it a sign-in stands before every page, and its cookie is not sent under another name.
-        app.add_middleware(
-            TrustedHostMiddleware, allowed_hosts=[*OWN_NAMES, "testserver"], www_redirect=False
-        )
+        app.add_middleware(TrustedHostMiddleware, allowed_hosts=list(OWN_NAMES), www_redirect=False)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     for module in MODULES:
         app.include_router(module.router)

@@ -34,6 +34,9 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
 }
+ONLY_TLS = "max-age=31536000"
+"""For a year the browser asks this host over TLS alone (RFC 6797)."""
+
 COOKIE, SECURE_COOKIE = "desk", "__Host-desk"
 """Name of the cookie; with ``__Host-`` a browser takes it over TLS and from this host alone (RFC 6265bis)."""
 
@@ -50,6 +53,8 @@ async def add_headers(request: Request, call_next: Callable[[Request], Awaitable
     response = await call_next(request)
     for name, value in HEADERS.items():
         response.headers[name] = value
+    if request.app.state.secure:
+        response.headers["Strict-Transport-Security"] = ONLY_TLS
     if not request.url.path.startswith("/static/"):
         response.headers["Cache-Control"] = "no-store"
     if fresh and "set-cookie" not in response.headers:

@@ -17,6 +17,9 @@ from paryield.club import Accounts, Club
 from paryield.errors import InputError
 
 HOST, PORT = "127.0.0.1", 8420
+QUEUE, AT_ONCE = 1024, 50
+"""Connections that may wait to be taken in, and how many are taken in before any of them is read: few against
+the ceiling of the door, or whoever comes together with a crowd would give way before he was read."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +80,7 @@ def listening(
             remedy="give --certificate and --key, or --behind-proxy with the address of one that ends TLS",
         )
     if certificate:
-        _check_pair(certificate, key)
+        _tls(certificate, key)
     return replace(found, sign_in=sign_in or not found.own_computer or found.secure)
 
 
@@ -133,7 +136,13 @@ def serve(
     if opened is not None:
         shown = f"[{chosen.address}]" if ":" in chosen.address else chosen.address
         opened(f"{'https' if chosen.certificate else 'http'}://{shown}:{number}/")
-    server = uvicorn.Server(uvicorn.Config(behind(app, chosen.proxy), **_options(chosen)))
+
+    class Server(uvicorn.Server):
+        async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+            await super().startup(sockets)
+            listener.listen(QUEUE)  # the event loop made the queue as short as what it takes in at once
+
+    server = Server(uvicorn.Config(behind(app, chosen.proxy), **_options(chosen)))
     try:
         server.run(sockets=[listener])
     except KeyboardInterrupt:
@@ -164,6 +173,10 @@ def behind(app: Any, proxy: str) -> Any:
 
 def _options(chosen: Listening) -> dict[str, Any]:
     """Return how the server runs; what a request says about its own address is not believed."""
+    from paryield.desk.door import MOST_CONNECTIONS, Door, connections, places
+
+    door = Door(most=min(MOST_CONNECTIONS, places()))
+
     level = "warning" if os.environ.get("PARYIELD_TRACEBACK") == "1" else "critical"
     return {
         "log_level": level,
@@ -171,8 +184,10 @@ def _options(chosen: Listening) -> dict[str, Any]:
         "server_header": False,
         "timeout_keep_alive": 30,
         "proxy_headers": False,
-        "ssl_certfile": chosen.certificate or None,
-        "ssl_keyfile": chosen.key or None,
+        "loop": "asyncio",
+        "http": connections(_tls(chosen.certificate, chosen.key) if chosen.certificate else None, door),
+        "ws": "none",
+        "backlog": max(min(AT_ONCE, door.most // 8), 1),
     }
 
 
@@ -194,7 +209,14 @@ def _address(text: str, option: str) -> str:
         ) from None
 
 
-def _check_pair(certificate: str, key: str) -> None:
+def _tls(certificate: str, key: str) -> ssl.SSLContext:
+    """Return TLS with a certificate and its key.
+
+    Raises
+    ------
+    InputError
+        When they cannot be used.
+    """
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     try:
         context.load_cert_chain(certificate, key, password="")
@@ -205,6 +227,7 @@ def _check_pair(certificate: str, key: str) -> None:
             where=f"{certificate}, {key}",
             remedy="give the PEM files of a certificate and of its own key, which has no password",
         ) from None
+    return context
 
 
 def _bound(host: str, port: int) -> socket.socket:
@@ -213,7 +236,7 @@ def _bound(host: str, port: int) -> socket.socket:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
-        listener.listen(128)
+        listener.listen(QUEUE)
     except (OSError, OverflowError) as error:
         listener.close()
         why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)

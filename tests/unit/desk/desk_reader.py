@@ -24,7 +24,7 @@ class Reader:
 
     def __init__(self, where: Path, *, anyway: bool = True) -> None:
         self.app = make_app(str(where), anyway=anyway, warm=False)
-        self.client = TestClient(self.app, raise_server_exceptions=False)
+        self.client = TestClient(self.app, base_url="http://127.0.0.1", raise_server_exceptions=False)
 
     @property
     def desk(self) -> Any:

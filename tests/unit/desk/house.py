@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from paryield.club import Accounts, Club, layout, passwords, people
+from paryield.club import Accounts, Club, layout, passwords, people, sums
 from paryield.desk import make_app
 from paryield.desk.security import COOKIE
 
@@ -37,7 +37,7 @@ OTHERS = "G06"
 class Guest:
     """Somebody at a browser: keeps cookies, follows nothing by itself, sends forms with their token."""
 
-    def __init__(self, app: Any, base: str = "http://testserver") -> None:
+    def __init__(self, app: Any, base: str = "http://127.0.0.1") -> None:
         self.app = app
         self.client = TestClient(app, base_url=base, raise_server_exceptions=False, follow_redirects=False)
 
@@ -73,8 +73,9 @@ def furnish(where: Path) -> None:
     """Add one person of every role; all have one password, hashed once."""
     golfers, stored = layout.CLUB_TABLES["golfers"], passwords.hashed(PASSWORD)
     with Club.open(where) as club, club._writing() as connection:
-        junior = golfers.update().where(golfers.c.golfer_id == "G02")
-        connection.execute(junior.values({"birth_year": date.today().year - 14}))
+        junior = connection.execute(golfers.select().where(golfers.c.golfer_id == "G02")).mappings().one()
+        born = sums.reworded(junior, {"birth_year": date.today().year - 14})
+        sums.change(connection, golfers, junior, born)
         for name, role, own in PEOPLE.values():
             people.insert(connection, name, role, own, stored, 0)
         changed = {"must_change": False, "password_until": None}

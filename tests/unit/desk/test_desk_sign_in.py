@@ -12,7 +12,15 @@ from house import PASSWORD, PEOPLE, Guest, House
 
 from paryield.club import Accounts, Club, sessions
 from paryield.desk import make_app
-from paryield.desk.attempts import BY_ADDRESS, BY_NAME, Attempts, place_of
+from paryield.desk.attempts import (
+    FREE_OF_NAME,
+    LONGEST_WAIT,
+    MOST_OF_PAIR,
+    MOST_OF_SOURCE,
+    SECONDS,
+    Attempts,
+    place_of,
+)
 from paryield.desk.pages.account import MANY, WRONG, inside
 from paryield.desk.rights import RIGHTS, SEEN, Rule
 from paryield.desk.security import SECURE_COOKIE
@@ -150,25 +158,64 @@ def test_a_wrong_password_and_an_unknown_name_look_alike(
     assert "<script>alert" not in answers[-1].text
 
 
-def test_guessing_is_slowed_down_by_name(house: House) -> None:
+def test_guessing_from_one_place_is_refused_after_a_while(house: House) -> None:
     guest = house.guest()
-    known = [guest.sign_in(MANAGER, "wrong").status_code for _ in range(BY_NAME.amount + 1)]
-    unknown = [guest.sign_in("Nobody At All", "wrong").status_code for _ in range(BY_NAME.amount + 1)]
-    assert known == unknown == [400] * BY_NAME.amount + [429]
+    known = [guest.sign_in(MANAGER, "wrong").status_code for _ in range(MOST_OF_PAIR + 1)]
+    unknown = [guest.sign_in("Nobody At All", "wrong").status_code for _ in range(MOST_OF_PAIR + 1)]
+    assert known == unknown == [400] * MOST_OF_PAIR + [429]
     right = guest.sign_in(MANAGER.upper() + " ")
     assert right.status_code == 429
     assert MANY in text_of(right.text)
     assert guest.sign_in(PEOPLE["administrator"][0]).status_code == 303
 
 
-def test_a_success_clears_the_count_of_the_name_and_not_of_the_address() -> None:
-    attempts = Attempts()
-    for _ in range(3):
-        assert all(attempts.allowed("Maud", "192.0.2.1") for _ in range(BY_NAME.amount))
-        attempts.succeeded(" MAUD ")
-    assert all(attempts.allowed(f"name {n}", "192.0.2.1") for n in range(BY_ADDRESS.amount - 30))
-    assert not attempts.allowed("another", "192.0.2.1")
-    assert attempts.allowed("another", "192.0.2.2")
+class Clock:
+    """A clock that a test sets."""
+
+    now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+def test_strangers_lock_nobody_out_but_slow_guessing_down() -> None:
+    clock = Clock()
+    attempts = Attempts(clock)
+    waits = [attempts.begin("Maud", f"192.0.2.{number // MOST_OF_PAIR}") for number in range(80)]
+    assert waits[:FREE_OF_NAME] == [0.0] * FREE_OF_NAME
+    assert None not in waits
+    assert waits == sorted(waits)
+    assert attempts.begin("Maud", "198.51.100.7") == LONGEST_WAIT  # Maud herself, at home
+    assert attempts.begin("Maud", "192.0.2.1") is None
+    assert attempts.begin("Ivo", "192.0.2.1") == 0.0
+    clock.now = SECONDS + 1
+    assert attempts.begin("Maud", "192.0.2.1") == 0.0
+
+
+def test_successes_do_not_count() -> None:
+    """A club house of one address signs in all day."""
+    attempts = Attempts(Clock())
+    for number in range(3 * MOST_OF_SOURCE):
+        assert attempts.begin(f"name {number % 7}", "192.0.2.1") == 0.0
+        attempts.succeeded(f" NAME {number % 7} ", "192.0.2.1")
+    for number in range(MOST_OF_SOURCE):
+        assert attempts.begin(f"guess {number}", "192.0.2.1") == 0.0
+    assert attempts.begin("another", "192.0.2.1") is None
+    assert attempts.begin("another", "192.0.2.2") == 0.0
+
+
+def test_attempts_under_way_count_before_they_fail() -> None:
+    attempts = Attempts(Clock())
+    at_once = [attempts.begin("Maud", "192.0.2.1") for _ in range(50)]
+    assert at_once.count(None) == 50 - MOST_OF_PAIR
+
+
+def test_what_is_remembered_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("paryield.desk.attempts.MOST_COUNTED", 30)
+    attempts = Attempts(Clock())
+    for number in range(200):
+        attempts.begin(f"name {number}", f"192.0.2.{number}")
+    assert len(attempts._times) <= 30
 
 
 def test_addresses_are_counted_by_household() -> None:
@@ -180,8 +227,8 @@ def test_addresses_are_counted_by_household() -> None:
 def test_a_present_password_is_not_guessed_on_the_page_of_the_change(house: House) -> None:
     guest = house.guest("manager")
     new = {"new": "six owls under one roof", "again": "six owls under one roof"}
-    tried = [guest.post("/password", {"old": "wrong", **new}).status_code for _ in range(BY_NAME.amount + 1)]
-    assert tried == [400] * BY_NAME.amount + [429]
+    tried = [guest.post("/password", {"old": "wrong", **new}).status_code for _ in range(MOST_OF_PAIR + 1)]
+    assert tried == [400] * MOST_OF_PAIR + [429]
 
 
 @pytest.mark.parametrize(

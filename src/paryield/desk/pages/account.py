@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
 from datetime import UTC, datetime
 from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Request
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
@@ -20,7 +22,7 @@ from paryield.errors import InputError
 router = APIRouter()
 
 WRONG = "Name and password do not go together, or the one-time password is too old."
-MANY = "Too many attempts. Wait a quarter of an hour, then try again."
+MANY = "Too many attempts from here. Wait a quarter of an hour, then try again."
 
 
 @router.get("/sign-in")
@@ -35,19 +37,24 @@ def sign_in_page(request: Request, next: str = "") -> Response:
 
 
 @router.post("/sign-in")
-def sign_in(request: Request, form: Sent) -> Response:
+async def sign_in(request: Request, form: Sent) -> Response:
     """Let somebody in under a new session, or say that name and password do not go together."""
     if not request.app.state.sign_in:
         raise HTTPException(404)
-    desk, attempts = desk_of(request), request.app.state.attempts
     name, back = _text(form, "name"), inside(_text(form, "next"))
-    if not attempts.allowed(name, address_of(request)):
-        return _asked(request, back, MANY, name, status=429)
-    accounts = Accounts(desk.door)
-    session = accounts.sign_in(name, _text(form, "password"))
+    wait = request.app.state.attempts.begin(name, address_of(request))
+    if wait is None:
+        return await run_in_threadpool(_asked, request, back, MANY, name, status=429)
+    await asyncio.sleep(wait)
+    return await run_in_threadpool(_signed_in, request, name, _text(form, "password"), back)
+
+
+def _signed_in(request: Request, name: str, password: str, back: str) -> Response:
+    accounts = Accounts(desk_of(request).door)
+    session = accounts.sign_in(name, password)
     if session is None:
         return _asked(request, back, WRONG, name, status=400)
-    attempts.succeeded(name)
+    request.app.state.attempts.succeeded(name, address_of(request))
     old = accounts.session(request.state.session)
     if old is not None:
         accounts.sign_out(old.person, old.session_id)
@@ -111,7 +118,7 @@ def change_password(request: Request, form: Sent) -> Response:
     """Change the visitor's own password; his other sessions end, and this one goes on under a new token."""
     session, attempts = _session(request), request.app.state.attempts
     new = _text(form, "new")
-    if not attempts.allowed(session.person.name, address_of(request)):
+    if attempts.begin(session.person.name, address_of(request)) is None:
         return _password(request, MANY, status=429)
     if new != _text(form, "again"):
         return _password(request, "The new password was not written alike twice.", status=400)
@@ -119,7 +126,7 @@ def change_password(request: Request, form: Sent) -> Response:
         token = Accounts(desk_of(request).door).change_password(session.person, _text(form, "old"), new)
     except InputError as error:
         return _password(request, error.line(), status=400)
-    attempts.succeeded(session.person.name)
+    attempts.succeeded(session.person.name, address_of(request))
     response = RedirectResponse("/account?done=password", 303)
     give_cookie(request, response, token)
     return response
