@@ -18,7 +18,8 @@ from arviz_stats import ess
 
 from paryield.model.build import build_model
 from paryield.model.design import Observations, build_observations
-from paryield.model.fit import fit_observations, sample_population
+from paryield.model.fit import fit_observations
+from paryield.model.sampling import Sampler
 from paryield.model.spec import ModelSpec
 from paryield.synth import ClubSpec, make_club
 
@@ -33,7 +34,7 @@ CHAINS, TUNE, DRAWS = 2, 100, 60
 FIRST = """
 import os, pickle, sys, time
 from pathlib import Path
-from paryield.model.fit import sample_population
+from paryield.model.sampling import Sampler
 from paryield.model.spec import ModelSpec
 
 def drawn(done, _total):
@@ -41,7 +42,7 @@ def drawn(done, _total):
         print(time.time(), flush=True)
         os._exit(0)
 
-sample_population(pickle.loads(Path(sys.argv[1]).read_bytes()), ModelSpec(), drawn=drawn)
+Sampler(pickle.loads(Path(sys.argv[1]).read_bytes()), ModelSpec(), drawn=drawn).first()
 """
 
 
@@ -104,7 +105,7 @@ def test_the_first_draw_comes_within_twenty_seconds(club: Observations, tmp_path
 def test_fifteen_times_the_plain_form_a_second(club: Observations) -> None:
     """Two chains on two cores each. Time to compile counts for ours only."""
     start = time.perf_counter()
-    draws = sample_population(club, ModelSpec(chains=CHAINS), cores=2)[0]
+    draws = Sampler(club, ModelSpec(chains=CHAINS), cores=2).first().draws
     spent = time.perf_counter() - start
     ours = smallest(draws) / spent
     print(

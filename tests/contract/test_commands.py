@@ -186,6 +186,9 @@ def test_fields_of_fit_and_demo():
     facts = {
         "seed": 1,
         "quick": False,
+        "stretches": 1,
+        "stopped": False,
+        "why": "",
         "draws": 2,
         "as_of": day,
         "golfers": ["G1"],

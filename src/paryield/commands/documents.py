@@ -118,7 +118,7 @@ DOCUMENTS: dict[str, Document] = {
         "FILE takes the coach's own, or a ready set: cautious, usual, open; --learnt FILE starts from what "
         "another club has learnt",
         ONE,
-        "run seed quick draws as_of golfers categories seconds health",
+        "run seed quick draws as_of golfers categories seconds stretches stopped why health",
     ),
     "learnt": Document(
         FIT,

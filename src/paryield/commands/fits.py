@@ -51,7 +51,11 @@ def fit(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Fit the model to the club; store the run."""
+    """Fit the model to the club; store the run.
+
+    It goes on drawing until the health gate is passed, and says what it does. Ctrl-C keeps the draws so far
+    as a run that is not sound; answers come from the last sound run.
+    """
     from paryield.club import Club
     from paryield.model.command import fit as fit_club
     from paryield.report import console
@@ -65,9 +69,17 @@ def fit(
             expectations=expectations,
             learnt=learnt or (),
             progress=shown,
-            say=say if shown else None,
+            say=None if as_json else say,
         )
-    answer(as_json, receipt.to_dict(), console.fit_lines(receipt.to_dict(), club))
+    error = NotReportableError(
+        f"run {receipt.run} is not sound: {receipt.facts['why']}",
+        where=club,
+        remedy=f"answers come from the last sound run; see paryield health {club}",
+    )
+    answered = receipt.ok or quick
+    answer(
+        as_json, receipt.to_dict(), console.fit_lines(receipt.to_dict(), club), None if answered else error
+    )
 
 
 @app.command()

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import _thread
 import json
 import sys
+import threading
 import warnings
 from typing import Any
 
@@ -16,7 +18,10 @@ def main(words: list[str]) -> int:
     warnings.simplefilter("ignore")
     try:
         tell("running", "reading the club")
-        tell("done", _fit(where, who, quick=kind == "quick"), 1.0)
+        tell(*_fit(where, who, quick=kind == "quick"))
+    except KeyboardInterrupt:
+        tell("stopped", "stopped; nothing was stored")
+        return 0
     except ParyieldError as error:
         tell("failed", error.line())
         return error.exit_code
@@ -26,7 +31,16 @@ def main(words: list[str]) -> int:
     return 0
 
 
-def _fit(where: str, who: str, *, quick: bool) -> str:
+def _listen() -> None:
+    """Interrupt the work when the desk says so: it says ``stop``, as signals do not reach every system."""
+    for line in sys.stdin:
+        if line.strip() == "stop":
+            _thread.interrupt_main()
+            return
+
+
+def _fit(where: str, who: str, *, quick: bool) -> tuple[str, str, float | None]:
+    """Fit the club; return the state, the outcome in one line, and the share done."""
     from paryield.club import Club
 
     with Club.open(where, who=who) as club:
@@ -34,8 +48,11 @@ def _fit(where: str, who: str, *, quick: bool) -> str:
         from paryield.model.command import fit
 
         receipt = fit(club, quick=quick, say=_stage, drawn=_drawn)
+    if receipt.facts["stopped"]:
+        return "stopped", f"stopped; run {receipt.run} keeps {receipt.facts['draws']:,} draws", None
     sound = "it passes its health checks" if receipt.ok else "it does not pass its health checks"
-    return f"run {receipt.run} is stored; {sound}"
+    why = f" ({receipt.facts['why']})" if receipt.facts["why"] and not quick else ""
+    return "done", f"run {receipt.run} is stored; {sound}{why}", 1.0
 
 
 def _stage(line: str) -> None:
@@ -55,4 +72,5 @@ def tell(state: str, line: str, share: float | None = None) -> None:
 
 
 if __name__ == "__main__":
+    threading.Thread(target=_listen, daemon=True).start()
     sys.exit(main(sys.argv[1:]))

@@ -13,13 +13,15 @@ from paryield.club import fingerprint as data_fingerprint
 from paryield.errors import InputError
 from paryield.model.before_fit import before_fit
 from paryield.model.expectations import expected_priors, read_expectations
-from paryield.model.fit import Drawn, fit_tables
-from paryield.model.spec import ModelSpec
+from paryield.model.fit import fit_tables
+from paryield.model.sampling import Drawn
+from paryield.model.spec import MOST_STRETCHES, ModelSpec
 from paryield.posterior.learnt import combine, read_learnt
 from paryield.posterior.store import fingerprint, to_bytes
 
 QUICK = {"chains": 2, "draws": 250, "tune": 120}
 """Size of a rough fit; too small for the health gate as a rule."""
+FULL = {"most_stretches": MOST_STRETCHES}
 
 
 @dataclass(frozen=True)
@@ -47,6 +49,9 @@ class FitReceipt:
             "golfers": len(facts["golfers"]),
             "categories": [name for name in facts["categories"] if name != "phantom"],
             "seconds": round(self.seconds, 1),
+            "stretches": facts["stretches"],
+            "stopped": facts["stopped"],
+            "why": facts["why"],
             "health": facts["health"],
         }
 
@@ -65,6 +70,9 @@ def fit(
     drawn: Drawn | None = None,
 ) -> FitReceipt:
     """Fit a club and store the run, whether its health is good or not.
+
+    A full fit goes on until its health is good, or says in ``why`` of the receipt why it could not. Stopped
+    by KeyboardInterrupt it stores the draws so far.
 
     Parameters
     ----------
@@ -103,7 +111,7 @@ def fit(
             remedy="give one of them",
         )
     if spec is None:
-        size: dict[str, Any] = {**QUICK, "quick": True} if quick else {}
+        size: dict[str, Any] = {**QUICK, "quick": True} if quick else FULL
         spec = ModelSpec(**size) if seed is None else ModelSpec(seed=seed, **size)
     if learnt:
         spec = replace(spec, learnt=combine([read_learnt(file) for file in learnt]))

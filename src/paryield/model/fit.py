@@ -3,120 +3,28 @@
 from __future__ import annotations
 
 import importlib.metadata
-import itertools
 from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-import pymc as pm
 import xarray as xr
 
 from paryield.dose.stock import HALF_LIFE_NODES
-from paryield.errors import InternalError
-from paryield.model.build import build_model, constants_of
-from paryield.model.density import Density
+from paryield.model.build import constants_of
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import draw_golfers
 from paryield.model.health import check_health
 from paryield.model.learnt_prior import practice_values
 from paryield.model.noise_floor import noise_floor
 from paryield.model.rows import start_share
-from paryield.model.scaled import compiled_for_nutpie, scaled
+from paryield.model.sampling import Drawn, Sampler, Stretch
 from paryield.model.spec import ModelSpec
+from paryield.model.until_sound import draw_until_sound
 from paryield.posterior.contents import GOLFER, POPULATION, Posterior
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS
 
-PROGRESS_MS = 500
-"""Milliseconds between two reports of the sampler."""
 VERSIONED = ("paryield", "pymc", "nutpie", "jax", "numpy", "xarray", "arviz")
-
-
-Drawn = Callable[[int, int], None]
-"""Receives the draws done and the draws to do, warm-up included, now and then while a fit samples."""
-
-
-def sample_population(
-    data: Observations,
-    spec: ModelSpec,
-    *,
-    cores: int = 2,
-    progress: bool = False,
-    drawn: Drawn | None = None,
-) -> tuple[xr.Dataset, xr.Dataset]:
-    """Sample the population values; ``drawn`` hears how far it is, in the sampler's own count.
-
-    Returns
-    -------
-    draws, statistics : Dataset
-        Dims chain and draw first; the draws hold every population value by name.
-    """
-    size = {"draws": spec.draws, "tune": spec.tune, "chains": spec.chains}
-    if spec.sampler == "pymc":
-        with build_model(data, spec):
-            tree = pm.sample(
-                **size,
-                cores=min(cores, spec.chains),
-                random_seed=spec.seed,
-                progressbar=progress,
-                callback=each_draw(drawn, spec.chains * (spec.tune + spec.draws)),
-                nuts_sampler="pymc",
-                compute_convergence_checks=False,
-                compile_kwargs={"mode": "NUMBA"},
-            )
-    else:
-        import nutpie
-
-        density = Density(data, spec)
-        check_density(density)
-        tree = nutpie.sample(
-            compiled_for_nutpie(scaled(density)),
-            **size,
-            cores=min(cores, spec.chains),
-            seed=spec.seed,
-            progress_bar=progress,
-            progress_callback=all_chains(drawn),
-            progress_rate=PROGRESS_MS,
-            maxdepth=7,
-        )
-    return tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset()
-
-
-def all_chains(drawn: Drawn | None) -> Callable[[list[Any]], None] | None:
-    """Return what nutpie calls with the progress of each chain; it tells the sums over the chains."""
-    if drawn is None:
-        return None
-    return lambda chains: drawn(
-        sum(chain.finished_draws for chain in chains), sum(chain.total_draws for chain in chains)
-    )
-
-
-def each_draw(drawn: Drawn | None, total: int) -> Callable[..., None] | None:
-    """Return what the plain sampler calls after each draw of any chain."""
-    if drawn is None:
-        return None
-    done = itertools.count(1)
-    return lambda **_: drawn(next(done), total)
-
-
-def check_density(density: Density) -> None:
-    """Check that a compiled density moves along its own gradient.
-
-    Raises
-    ------
-    InternalError
-        When a small step does not change the density by what the gradient says: a compiler has spoilt it.
-    """
-    here = density.start
-    direction = np.random.default_rng(0).normal(size=here.size)
-    step = 1e-5
-    slope = float(density(here)[1] @ direction)
-    found = (density(here + step * direction)[0] - density(here - step * direction)[0]) / (2 * step)
-    if not abs(found - slope) <= 1e-3 * (1.0 + abs(slope)):
-        raise InternalError(
-            f"the compiled model is wrong: its density changes by {found:.6g}, its gradient says {slope:.6g}",
-            remedy="use the plain sampler, and report the versions of pymc, numba and jax",
-        )
 
 
 def fit_tables(
@@ -172,32 +80,58 @@ def fit_observations(
     """Fit the arrays of a club; see :func:`fit_tables`."""
     tell = say or (lambda _line: None)
     tell("compiling and sampling")
-    draws, statistics = sample_population(data, spec, cores=cores, progress=progress, drawn=drawn)
-    tell("drawing each golfer's own values")
-    golfers = _golfer_draws(draws, data, spec, cores)
-    kept = _declared(draws, golfers, data)
-    level = golfer_level_now(kept, data)
-    divergences = int(statistics["diverging"].sum())
-    health = check_health(kept.assign(level_now=level), divergences)
+
+    def judge(sampled: Stretch, last: bool) -> tuple[dict[str, Any], xr.Dataset | None]:
+        return _judged(sampled, data, spec, cores, tell, last)
+
+    sampler = Sampler(data, spec, cores=cores, progress=progress, drawn=drawn)
+    ended = draw_until_sound(sampler, judge, spec.most_stretches, tell)
+    statistics = ended.sampled.statistics
     tell("holding practice against that of partners")
-    floor = noise_floor(centre(draws, spec), data, spec.seed)
+    floor = noise_floor(centre(ended.sampled.draws, spec), data, spec.seed)
     tree = xr.DataTree.from_dict(
         {
-            "/posterior": kept,
+            "/posterior": ended.kept,
             "/constant_data": constants(data),
             "/sample_stats": statistics[[n for n in ("diverging", "n_steps") if n in statistics]],
         }
     )
-    noise = None if floor is None else floor.to_dict()
-    known = practice_values(draws, [category.name for category in data.categories], spec)
-    told = {**_facts(data, spec), **known, "health": health, "noise_floor": noise}
-    return Posterior(tree, {**told, **(facts or {})})
+    known = practice_values(ended.sampled.draws, [category.name for category in data.categories], spec)
+    done = {
+        "draws": ended.kept.sizes["chain"] * ended.kept.sizes["draw"],
+        "stretches": ended.stretches,
+        "stopped": ended.stopped,
+        "why": ended.why,
+        "health": ended.health,
+        "noise_floor": None if floor is None else floor.to_dict(),
+    }
+    return Posterior(tree, {**_facts(data, spec), **known, **done, **(facts or {})})
 
 
 def centre(draws: xr.Dataset, spec: ModelSpec) -> dict[str, Any]:
     """Population values at the mean of the draws, by name, with those that are constants."""
     means = {str(name): value.mean(("chain", "draw")).to_numpy() for name, value in draws.items()}
     return {**constants_of(spec.priors), **means}
+
+
+def _judged(
+    sampled: Stretch,
+    data: Observations,
+    spec: ModelSpec,
+    cores: int,
+    tell: Callable[[str], None],
+    last: bool,
+) -> tuple[dict[str, Any], xr.Dataset | None]:
+    """Health of the draws so far, and what is stored of them; the population is looked at first."""
+    divergences = int(sampled.statistics["diverging"].sum())
+    health = check_health(sampled.draws, divergences)
+    if not health["ok"] and not last:
+        return health, None
+    tell("drawing each golfer's own values")
+    kept = _declared(sampled.draws, _golfer_draws(sampled.draws, data, spec, cores), data)
+    reached = last and spec.most_stretches > 1
+    level = golfer_level_now(kept, data)
+    return check_health(kept.assign(level_now=level), divergences, limit_reached=reached), kept
 
 
 def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec, cores: int) -> dict[str, Any]:
@@ -289,7 +223,6 @@ def _facts(data: Observations, spec: ModelSpec) -> dict[str, Any]:
         "as_of": int(data.as_of),
         "seed": spec.seed,
         "quick": spec.quick,
-        "draws": spec.chains * spec.draws,
         "spec": spec.to_dict(),
         "categories": [category.name for category in data.categories],
         "courses": list(data.courses),

@@ -1,12 +1,13 @@
 """The health gate: may the answers of this fit be shown?
 
-Every element of every reported quantity needs enough effective draws, and its chains must agree. Agreement is
-judged with the number of elements in mind. When nothing is wrong, split R-hat of ``M`` half-chains is about
-``sqrt(1 + (F - 1) M / E)``, ``F`` following Fisher's distribution with ``M - 1`` and ``E - M`` degrees of
-freedom and ``E`` the effective draws within the chains (Vats & Knudson 2021, Statistical Science 36:518, tie
-R-hat and effective draws in this way; from memory). So of hundreds of elements with 400 effective draws each
-some lie above 1.01 by chance alone. The limit is 1.01, or more where so large a value would be met by chance
-in any of the elements of one fit in a hundred.
+Every element of every reported quantity needs enough effective draws, and its chains must agree. Agreement
+is judged with the number of elements in mind. Of ``M`` half-chains of ``n`` draws, ``E`` of all draws
+effective, the means vary by ``h = M / E`` of the variance and the variances fall short by as much, so that,
+when nothing is wrong, ``R-hat ** 2`` is about ``1 - 1 / n + F h / (1 - h + 1 / n)``, ``F`` following Fisher's
+distribution with ``M - 1`` and ``E - M`` degrees of freedom (Vats & Knudson 2021, Statistical Science 36:518,
+tie R-hat and effective draws in this way; from memory). So of hundreds of elements with 400 effective draws
+each some lie above 1.01 by chance alone. The limit is 1.01, or more where so large a value would be met by
+chance in any of the elements of one fit in a hundred.
 """
 
 from __future__ import annotations
@@ -64,12 +65,16 @@ HARDLY_TOLD = (
 
 @dataclass(frozen=True)
 class HealthLine:
-    """One quantity at its worst element; ``rhat_most`` is the limit of that element."""
+    """One quantity at its worst element.
+
+    ``rhat_most`` is the limit of that element, ``rhat_by_chance`` what chance allows it, which may be more.
+    """
 
     quantity: str
     element: str
     rhat: float
     rhat_most: float
+    rhat_by_chance: float
     ess_bulk: float
     ess_tail: float
     ok: bool
@@ -85,7 +90,7 @@ class Elements:
     """Figures of every element of one quantity, shape (element,) each."""
 
     rhat: FLOATS
-    rhat_most: FLOATS
+    rhat_by_chance: FLOATS
     ess_bulk: FLOATS
     ess_tail: FLOATS
 
@@ -93,6 +98,11 @@ class Elements:
     def ess(self) -> FLOATS:
         """The smaller of bulk and tail."""
         return np.minimum(self.ess_bulk, self.ess_tail)
+
+    @property
+    def rhat_most(self) -> FLOATS:
+        """Limit of each element."""
+        return np.minimum(self.rhat_by_chance, RHAT_EVER)
 
     @property
     def agree(self) -> npt.NDArray[np.bool_]:
@@ -162,7 +172,7 @@ def _moving(values: xr.DataArray) -> tuple[FLOATS, list[str]]:
 
 def _line(name: str, table: FLOATS, names: list[str], looked_at: int, remedy: str) -> HealthLine:
     if not names:
-        return HealthLine(name, "", 1.0, RHAT_MOST, np.inf, np.inf, True, "")
+        return HealthLine(name, "", 1.0, RHAT_MOST, RHAT_MOST, np.inf, np.inf, True, "")
     found = elements(table, looked_at)
     at, ok = found.worst, bool(found.ok.all())
     return HealthLine(
@@ -170,6 +180,7 @@ def _line(name: str, table: FLOATS, names: list[str], looked_at: int, remedy: st
         element=names[at],
         rhat=float(found.rhat[at]),
         rhat_most=float(found.rhat_most[at]),
+        rhat_by_chance=float(found.rhat_by_chance[at]),
         ess_bulk=float(found.ess_bulk[at]),
         ess_tail=float(found.ess_tail[at]),
         ok=ok,
@@ -187,7 +198,7 @@ def elements(table: FLOATS, looked_at: int) -> Elements:
     limit = np.full(len(rhat), RHAT_MOST)
     high = np.flatnonzero(rhat > RHAT_MOST)
     if len(high):
-        limit[high] = rhat_limit(_ess_within(table[:, :, high]), 2 * len(table), looked_at)
+        limit[high] = rhat_by_chance(_ess_within(table[:, :, high]), len(table), table.shape[1], looked_at)
     bulk = array_stats.ess(table, method="bulk", **axes)
     tail = array_stats.ess(table, method="tail", prob=(0.05, 0.95), **axes)
     return Elements(rhat, limit, np.atleast_1d(bulk), np.atleast_1d(tail))
@@ -209,12 +220,23 @@ def _ess_within(table: FLOATS) -> FLOATS:
     return np.minimum(*found)
 
 
-def rhat_limit(ess_within: FLOATS, halves: int, looked_at: int) -> FLOATS:
-    """Return the largest R-hat that passes, by effective draws within chains, shape (element,).
+def rhat_by_chance(ess_within: FLOATS, chains: int, draws: int, looked_at: int) -> FLOATS:
+    """Return the largest R-hat that chance allows, 1.01 at least, shape (element,).
 
     Each element is asked twice, about its middle and its spread.
+
+    Parameters
+    ----------
+    ess_within : array, shape (element,)
+        Effective draws within the chains.
+    chains, draws : int
+        Number of chains, and of draws in each.
+    looked_at : int
+        Elements in the whole fit.
     """
+    halves, length = 2 * chains, draws / 2
     share = FALSE_ALARMS / (2 * max(looked_at, 1))
     by_chance = stats.f.isf(share, halves - 1, np.maximum(ess_within - halves, 1.0))
-    limit = np.sqrt(1.0 + (by_chance - 1.0) * halves / ess_within)
-    return np.asarray(np.clip(limit, RHAT_MOST, RHAT_EVER))
+    apart = halves / np.maximum(ess_within, 2.0 * halves)
+    limit = np.sqrt(1.0 - 1.0 / length + by_chance * apart / (1.0 - apart + 1.0 / length))
+    return np.asarray(np.maximum(limit, RHAT_MOST))

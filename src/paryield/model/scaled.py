@@ -21,6 +21,8 @@ STEP = 1e-3
 FLATTEST = 0.05
 """Least curvature per squared width of the prior: what the density does not bend is taken as wider than that,
 not as endless."""
+DRAWS_PER_VALUE = 10
+"""Draws for each value that is sampled, below which their spread is too roughly known to be a scale."""
 START = 2.0
 """Chains start at most this many posterior standard deviations from the mode in each direction: further from
 each other than their draws, so that agreement of the chains means something."""
@@ -45,8 +47,12 @@ class Scaled:
         return self.density.size
 
     def unscaled(self, z: FLOATS) -> FLOATS:
-        """Return the unconstrained values at ``z``, shape (size,)."""
-        return self.mode + self.factor @ z
+        """Return the unconstrained values at ``z``, shape (..., size)."""
+        return self.mode + z @ self.factor.T
+
+    def scaled(self, x: FLOATS) -> FLOATS:
+        """Return ``z`` of unconstrained values, shape (..., size)."""
+        return np.ascontiguousarray(np.linalg.solve(self.factor, (x - self.mode).T).T)
 
     def workspace(self) -> list[FLOATS]:
         """Return memory for one caller."""
@@ -72,6 +78,13 @@ def scaled(density: Density) -> Scaled:
     values, vectors = np.linalg.eigh(curved)
     factor = density.width[:, None] * vectors / np.sqrt(np.maximum(values, FLATTEST))
     return Scaled(density, mode, factor)
+
+
+def rescaled(target: Scaled, points: FLOATS) -> Scaled:
+    """Scale by the spread of unconstrained draws, shape (sample, size), where these are enough."""
+    if len(points) < DRAWS_PER_VALUE * target.size:
+        return target
+    return Scaled(target.density, points.mean(axis=0), np.linalg.cholesky(np.cov(points.T)))
 
 
 def find_mode(density: Density) -> FLOATS:
@@ -101,8 +114,11 @@ def curvature(density: Density, at: FLOATS) -> FLOATS:
     return (bends + bends.T) / 2.0
 
 
-def compiled_for_nutpie(target: Scaled) -> Any:
-    """Wrap a density as a model of nutpie that stores every population value."""
+def compiled_for_nutpie(target: Scaled, starts: FLOATS | None = None) -> Any:
+    """Wrap a density as a model of nutpie that stores every population value.
+
+    Chains start at one of ``starts``, shape (sample, size), each by its own seed; else far from the mode.
+    """
     import nutpie
 
     example = target.values(np.zeros(target.size))
@@ -115,7 +131,10 @@ def compiled_for_nutpie(target: Scaled) -> Any:
         return lambda z, **_: target.values(z)
 
     def start(seed: int) -> FLOATS:
-        return np.random.default_rng(seed).uniform(-START, START, target.size)
+        rng = np.random.default_rng(seed)
+        if starts is not None:
+            return starts[rng.integers(len(starts))]
+        return rng.uniform(-START, START, target.size)
 
     return nutpie.compiled_pyfunc.from_pyfunc(
         target.size,

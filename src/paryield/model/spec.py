@@ -11,6 +11,10 @@ SOFTPLUS_ZERO = math.log(math.e - 1.0)
 """softplus(SOFTPLUS_ZERO) = 1, so that a standard normal 0 stands for the prior median."""
 
 
+MOST_STRETCHES = 8
+"""Stretches of draws after which a full fit gives up. [judgement]"""
+
+
 @dataclass(frozen=True)
 class Priors:
     """Prior constants. [V] read on a published page, [M] from memory, [C] computed, [J] judgement.
@@ -191,8 +195,11 @@ class ModelSpec:
     draws, tune, chains : int
         Posterior draws and warm-up draws per chain.
     sampler : {"nutpie", "pymc"}
+    most_stretches : int
+        Times that the draws may be taken until the health gate is passed; see
+        :mod:`paryield.model.until_sound`.
     quick : bool
-        Fewer draws, marked in every answer.
+        A rough fit with few draws, marked in every answer.
     floor : float
         Strokes lost in each area by the best there is (a tour player gains about 5 strokes on scratch in
         all [M]): the gap that practice can close ends here.
@@ -215,6 +222,7 @@ class ModelSpec:
     draws: int = 500
     tune: int = 120
     chains: int = 4
+    most_stretches: int = 1
     sampler: str = "nutpie"
     quick: bool = False
     floor: float = -1.25
@@ -227,8 +235,8 @@ class ModelSpec:
     learnt: LearntPrior | None = None
 
     def __post_init__(self) -> None:
-        if min(self.draws, self.tune, self.chains) < 1:
-            raise ValueError("draws, tune and chains must be at least 1")
+        if min(self.draws, self.tune, self.chains, self.most_stretches) < 1:
+            raise ValueError("draws, tune, chains and most_stretches must be at least 1")
         if self.sampler not in ("nutpie", "pymc"):
             raise ValueError(f"unknown sampler {self.sampler!r}: use nutpie or pymc")
         if self.bend_hours <= 0 or self.knot_days <= 0 or self.most_knots < 2:

@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from paryield.model.spec import ModelSpec, Priors
+from paryield.model.spec import MOST_STRETCHES, ModelSpec, Priors
 from paryield.posterior.learnt import LearntPrior
 
+SIZE = ("priors", "quick", "most_stretches", "learnt")
+"""What is no setting of the model by itself, or is compared in another way."""
 GAIN_PRIOR = ("gain_median", "gain_common_width", "gain_category_width", "gain_medians", "gain_widths")
 """Settings of the priors that speak of gains from practice alone."""
 
@@ -19,8 +21,9 @@ def stored_spec(record: Mapping[str, Any]) -> ModelSpec:
     known = {item.name for item in fields(ModelSpec)} - {"priors", "learnt"}
     priors = {item.name for item in fields(Priors)}
     given, learnt = record.get("priors", {}), record.get("learnt")
+    said = {"most_stretches": 1 if record.get("quick") else MOST_STRETCHES, **record}
     return ModelSpec(
-        **{name: _tuples(value) for name, value in record.items() if name in known},
+        **{name: _tuples(value) for name, value in said.items() if name in known},
         priors=Priors(**{name: _tuples(value) for name, value in given.items() if name in priors}),
         learnt=None if learnt is None else LearntPrior.from_dict(learnt),
     )
@@ -40,6 +43,6 @@ def differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str
 
 
 def _flat(spec: Mapping[str, Any]) -> dict[str, Any]:
-    top = {name: _tuples(value) for name, value in spec.items() if name not in ("priors", "quick", "learnt")}
+    top = {name: _tuples(value) for name, value in spec.items() if name not in SIZE}
     top["learnt"] = json.dumps(spec.get("learnt"), sort_keys=True)
     return top | {name: _tuples(value) for name, value in spec.get("priors", {}).items()}

@@ -264,11 +264,12 @@ def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]
 
 def fit_lines(found: Record, club: str) -> list[str]:
     """Return what a fit stored and whether it is sound."""
-    kind = " (rough fit)" if found["quick"] else ""
+    kind = " (rough fit)" if found["quick"] else " (stopped)" if found["stopped"] else ""
     verdict = "passes" if found["health"]["ok"] else "does not pass"
+    stretches = "" if found["stretches"] == 1 else f" and {found['stretches']} stretches"
     return [
         f"Run {found['run']}{kind}: {found['golfers']} golfers, {len(found['categories'])} practice "
-        f"categories, {found['draws']} draws in {found['seconds']:.0f} s.",
+        f"categories, {found['draws']} draws in {found['seconds']:.0f} s{stretches}.",
         f"It {verdict} the health gate; see paryield health {club}",
     ]
 

@@ -23,7 +23,7 @@ def wait(work: Work, until: Callable[[Progress], bool], seconds: float = 120) ->
     raise AssertionError(f"it took too long: {work.progress()}")
 
 
-def test_stopping_stores_nothing(tiny_club: Path):
+def test_stopped_before_there_are_draws_it_stores_nothing(tiny_club: Path):
     with Club.open(tiny_club) as club:
         before = club.revision()
     work = Work(str(tiny_club))
@@ -32,11 +32,10 @@ def test_stopping_stores_nothing(tiny_club: Path):
         work.start("fit")
     wait(work, lambda found: found.line != "starting")
     work.stop()
-    found = work.progress()
-    assert found is not None
-    assert found.state == "stopped"
+    found = wait(work, lambda one: not one.running)
+    assert (found.state, found.line) == ("stopped", "stopped; nothing was stored")
     assert work._process is not None
-    assert work._process.poll() is not None
+    assert work._process.wait(timeout=10) == 0
     with Club.open(tiny_club) as club:
         assert club.revision() == before
 
@@ -94,7 +93,7 @@ def test_the_share_is_what_the_sampler_counted(
         for done in (0, 1000, 4000):
             drawn(done, 4000)
         say("drawing each golfer's own values")
-        return SimpleNamespace(ok=quick, run=7)
+        return SimpleNamespace(ok=quick, run=7, facts={"stopped": False, "why": ""})
 
     monkeypatch.setattr("paryield.model.command.fit", counted)
     assert main(["quick", str(tiny_club), "owner"]) == 0
@@ -130,7 +129,39 @@ def test_a_process_that_is_stopped_while_it_draws_stays_stopped(tmp_path: Path, 
     first = wait(work, lambda one: one.share is not None)
     later = wait(work, lambda one: (one.share or 0.0) > (first.share or 0.0))
     assert later.running
+    monkeypatch.setattr("paryield.desk.work.GRACE", 0.2)
     work.stop()
-    found = work.progress()
-    assert found is not None
+    asked = work.progress()
+    assert asked is not None
+    assert (asked.state, asked.line) == ("running", "stopping; it keeps what it has")
+    found = wait(work, lambda one: not one.running)
     assert (found.state, found.line) == ("stopped", "stopped; nothing was stored")
+
+
+def test_what_a_stopped_process_kept_is_said(tmp_path: Path, monkeypatch):
+    import subprocess
+    import sys
+
+    script = tmp_path / "worker"
+    script.write_text(
+        "import threading, time\n"
+        "from paryield.desk.worker import _listen, tell\n"
+        "threading.Thread(target=_listen, daemon=True).start()\n"
+        "tell('running', 'sampling')\n"
+        "try:\n"
+        "    while True:\n"
+        "        time.sleep(0.05)\n"
+        "except KeyboardInterrupt:\n"
+        "    tell('stopped', 'stopped; run 7 keeps 640 draws')\n"
+    )
+    plain = subprocess.Popen
+    monkeypatch.setattr(
+        "paryield.desk.work.subprocess.Popen",
+        lambda _command, **more: plain([sys.executable, str(script)], **more),
+    )
+    work = Work("club.db")
+    work.start("fit")
+    wait(work, lambda found: found.line == "sampling")
+    work.stop()
+    found = wait(work, lambda one: not one.running)
+    assert (found.state, found.line) == ("stopped", "stopped; run 7 keeps 640 draws")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from paryield.model.fit import all_chains, each_draw
+from paryield.model.sampling import all_chains, each_draw
 
 CHAINS, TUNE, DRAWS = 2, 60, 40
 

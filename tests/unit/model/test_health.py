@@ -7,10 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 import xarray as xr
-from scipy import stats
 from scipy.signal import lfilter
 
-from paryield.model.health import RHAT_EVER, RHAT_MOST, check_health, elements, rhat_limit
+from paryield.model.health import RHAT_MOST, check_health, elements, rhat_by_chance
 
 CHAINS, DRAWS = 4, 500
 
@@ -29,13 +28,9 @@ def test_the_limit_is_what_chance_allows_the_worst_of_many():
     within = draws.var(axis=-1, ddof=1).mean(axis=-1)
     between = draws.mean(axis=-1).var(axis=-1, ddof=1)
     rhat = np.sqrt((size - 1) / size + between / within)
-    limit = np.sqrt(1.0 + (stats.f.isf(0.01 / (2 * looked_at), 7, 192) - 1.0) / size)
+    limit = rhat_by_chance(np.array([halves * size]), 4, 2 * size, looked_at)[0]
     assert np.mean((rhat > limit).any(axis=1)) == pytest.approx(0.01, abs=0.007)
-    assert rhat_limit(np.array([1000.0]), halves, looked_at)[0] == pytest.approx(
-        np.sqrt(1.0 + (stats.f.isf(0.01 / 40, 7, 992) - 1.0) / 125)
-    )
-    found = rhat_limit(np.array([50.0, 2000.0, 1e6]), halves, 300)
-    assert found[0] == RHAT_EVER
+    found = rhat_by_chance(np.array([50.0, 2000.0, 1e9]), 4, 500, 300)
     assert found[0] > found[1] >= found[2] == RHAT_MOST
 
 

@@ -1,0 +1,260 @@
+"""Draw the population values, stretch after stretch, until the draws are enough.
+
+A stretch is a run of every chain with a warm-up of its own. The first starts far from the mode, on the scale
+of the curvature there. Each later one is sampled on the scale of the draws so far. Where the chains agree it
+starts from draws taken at random out of all of them, and its draws are added. Where they disagree they start
+anew, far from each other, and the draws so far count as warm-up.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pymc as pm
+import xarray as xr
+
+from paryield.errors import InternalError
+from paryield.model.build import build_model
+from paryield.model.density import Density
+from paryield.model.design import Observations
+from paryield.model.scaled import Scaled, compiled_for_nutpie, rescaled, scaled
+from paryield.model.spec import ModelSpec
+
+FLOATS = npt.NDArray[np.float64]
+Drawn = Callable[[int, int], None]
+"""Receives the draws done and the draws to do, warm-up included, now and then while a fit samples."""
+PROGRESS_MS = 500
+"""Milliseconds between two reports of the sampler."""
+FEWEST = 20
+"""Draws in all chains below which nothing is kept of a stretch that was stopped."""
+KEPT_STRETCHES = 2
+"""Stretches worth of draws that are kept; of more, every second draw, then every fourth."""
+ACCEPT, ACCEPT_CAREFUL = 0.8, 0.95
+"""Acceptance that steps are sized for, and where draws diverged."""
+POINT = "unconstrained_draw"
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Draws and statistics of one stretch, dims chain and draw first, and whether it was stopped.
+
+    ``points`` are the unconstrained values, shape (chain, draw, size); None from the plain sampler.
+    """
+
+    draws: xr.Dataset
+    statistics: xr.Dataset
+    points: FLOATS | None
+    stopped: bool = False
+
+
+class Sampler:
+    """Draws the population of one club.
+
+    Parameters
+    ----------
+    data : Observations
+    spec : ModelSpec
+    cores : int
+    progress : bool
+        Draw a progress bar.
+    drawn : callable, optional
+        Hears how far it is, in the sampler's own count.
+    """
+
+    def __init__(
+        self,
+        data: Observations,
+        spec: ModelSpec,
+        *,
+        cores: int = 2,
+        progress: bool = False,
+        drawn: Drawn | None = None,
+    ) -> None:
+        self.data, self.spec, self.progress, self.drawn = data, spec, progress, drawn
+        self.cores = min(cores, spec.chains)
+        self.size = {"draws": spec.draws, "tune": spec.tune, "chains": spec.chains}
+        self.accept = ACCEPT
+        self._number = 0
+        self._target: Scaled | None = None
+
+    def first(self) -> Stretch:
+        """Draw the first stretch."""
+        return self._next(None)
+
+    def more(self, points: FLOATS | None) -> Stretch:
+        """Draw on from ``points``, shape (chain, draw, size), on their scale."""
+        self._learn(points)
+        return self._next(points)
+
+    def anew(self, points: FLOATS | None) -> Stretch:
+        """Draw from other starts, far from each other on the scale of ``points``."""
+        self._learn(points)
+        return self._next(None)
+
+    def _learn(self, points: FLOATS | None) -> None:
+        if points is not None and self._target is not None:
+            self._target = rescaled(self._target, flat(points))
+
+    def _next(self, starts: FLOATS | None) -> Stretch:
+        self._number += 1
+        seed = self.spec.seed
+        if self._number > 1:
+            seed = int(np.random.SeedSequence([seed, self._number]).generate_state(1)[0])
+        if self.spec.sampler == "pymc":
+            return self._plain(seed)
+        if self._target is None:
+            density = Density(self.data, self.spec)
+            check_density(density)
+            self._target = scaled(density)
+        return self._fast(self._target, starts, seed)
+
+    def _plain(self, seed: int) -> Stretch:
+        with build_model(self.data, self.spec):
+            tree = pm.sample(
+                **self.size,
+                cores=self.cores,
+                random_seed=seed,
+                progressbar=self.progress,
+                callback=each_draw(self.drawn, self.spec.chains * (self.spec.tune + self.spec.draws)),
+                nuts_sampler="pymc",
+                compute_convergence_checks=False,
+                compile_kwargs={"mode": "NUMBA"},
+            )
+        return Stretch(tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset(), None)
+
+    def _fast(self, target: Scaled, starts: FLOATS | None, seed: int) -> Stretch:
+        import nutpie
+
+        running = nutpie.sample(
+            compiled_for_nutpie(target, None if starts is None else target.scaled(flat(starts))),
+            **self.size,
+            cores=self.cores,
+            seed=seed,
+            progress_bar=self.progress,
+            progress_callback=all_chains(self.drawn),
+            progress_rate=PROGRESS_MS,
+            maxdepth=7,
+            target_accept=self.accept,
+            store_unconstrained=True,
+            blocking=False,
+        )
+        stopped = False
+        try:
+            tree = running.wait()
+        except KeyboardInterrupt:
+            tree, stopped = running.abort(), True
+        except BaseException:
+            running.cancel()
+            raise
+        draws, statistics = tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset()
+        if stopped:
+            draws, statistics = whole_part(draws, statistics)
+        points = target.unscaled(statistics[POINT].values)
+        return Stretch(draws, statistics.drop_vars(POINT), points, stopped)
+
+
+def flat(points: FLOATS) -> FLOATS:
+    """Draws of all chains one after another, shape (sample, size)."""
+    return points.reshape(-1, points.shape[-1])
+
+
+def whole_part(draws: xr.Dataset, statistics: xr.Dataset) -> tuple[xr.Dataset, xr.Dataset]:
+    """Cut what a stopped sampler left to chains of one length, as many draws as there can be.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        When there are too few.
+    """
+    length = np.isfinite(statistics["logp"].values).sum(axis=1) if statistics["logp"].size else np.zeros(1)
+    order = np.argsort(-length, kind="stable")
+    total = np.arange(1, len(length) + 1) * length[order]
+    chains = int(np.argmax(total)) + 1
+    if total[chains - 1] < FEWEST:
+        raise KeyboardInterrupt
+    cut = {"chain": np.sort(order[:chains]), "draw": slice(0, int(length[order[chains - 1]]))}
+    kept = (part.isel(cut).assign_coords(chain=np.arange(chains)) for part in (draws, statistics))
+    draws, statistics = kept
+    return draws, statistics
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """Draws of several stretches side by side; ``step`` says that every step-th draw is kept."""
+
+    parts: tuple[Stretch, ...]
+    step: int = 1
+
+    def with_more(self, part: Stretch) -> Gathered:
+        """Return these and one more stretch, thinned where they are many."""
+        parts, step = (*self.parts, thinned(part, self.step)), self.step
+        while len(parts) > KEPT_STRETCHES * step:
+            parts, step = tuple(thinned(one, 2) for one in parts), 2 * step
+        return Gathered(parts, step)
+
+    def joined(self) -> Stretch:
+        """Return the draws of every chain one after another."""
+        if len(self.parts) == 1:
+            return self.parts[0]
+        points = [part.points for part in self.parts if part.points is not None]
+        return Stretch(
+            _chained([part.draws for part in self.parts]),
+            _chained([part.statistics for part in self.parts]),
+            np.concatenate(points, axis=1) if points else None,
+        )
+
+
+def _chained(parts: list[xr.Dataset]) -> xr.Dataset:
+    joined = xr.concat(parts, "draw", data_vars="all", coords="minimal", compat="override", join="override")
+    return joined.assign_coords(draw=np.arange(joined.sizes["draw"])).transpose("chain", "draw", ...)
+
+
+def thinned(part: Stretch, step: int) -> Stretch:
+    """Return every ``step``-th draw of a stretch."""
+    if step == 1:
+        return part
+    every = {"draw": slice(None, None, step)}
+    points = None if part.points is None else part.points[:, ::step]
+    return Stretch(part.draws.isel(every), part.statistics.isel(every), points, part.stopped)
+
+
+def all_chains(drawn: Drawn | None) -> Callable[[list[Any]], None] | None:
+    """Return what nutpie calls with the progress of each chain; it tells the sums over the chains."""
+    if drawn is None:
+        return None
+    return lambda chains: drawn(
+        sum(chain.finished_draws for chain in chains), sum(chain.total_draws for chain in chains)
+    )
+
+
+def each_draw(drawn: Drawn | None, total: int) -> Callable[..., None] | None:
+    """Return what the plain sampler calls after each draw of any chain."""
+    if drawn is None:
+        return None
+    done = itertools.count(1)
+    return lambda **_: drawn(next(done), total)
+
+
+def check_density(density: Density) -> None:
+    """Check that a compiled density moves along its own gradient.
+
+    Raises
+    ------
+    InternalError
+        When a small step does not change the density by what the gradient says: a compiler has spoilt it.
+    """
+    here = density.start
+    direction = np.random.default_rng(0).normal(size=here.size)
+    step = 1e-5
+    slope = float(density(here)[1] @ direction)
+    found = (density(here + step * direction)[0] - density(here - step * direction)[0]) / (2 * step)
+    if not abs(found - slope) <= 1e-3 * (1.0 + abs(slope)):
+        raise InternalError(
+            f"the compiled model is wrong: its density changes by {found:.6g}, its gradient says {slope:.6g}",
+            remedy="use the plain sampler, and report the versions of pymc, numba and jax",
+        )
