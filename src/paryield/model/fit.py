@@ -124,7 +124,7 @@ def _judged(
 ) -> tuple[dict[str, Any], xr.Dataset | None]:
     """Health of the draws so far, and what is stored of them; the population is looked at first."""
     divergences = int(sampled.statistics["diverging"].sum())
-    health = check_health(sampled.draws, divergences)
+    health = check_health(_declared(sampled.draws, {}, data), divergences)
     if not health["ok"] and not last:
         return health, None
     tell("drawing each golfer's own values")
@@ -160,6 +160,7 @@ def _declared(draws: xr.Dataset, golfers: dict[str, Any], data: Observations) ->
     own = {
         name: (("chain", "draw", *dims), golfers[name], {"unit": unit})
         for name, (dims, unit) in GOLFER.items()
+        if name in golfers
     }
     coords = {
         "chain": np.arange(draws.sizes["chain"]),
