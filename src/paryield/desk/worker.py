@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import _thread
 import json
+import signal
 import sys
 import threading
 import warnings
@@ -72,5 +73,7 @@ def tell(state: str, line: str, share: float | None = None) -> None:
 
 
 if __name__ == "__main__":
+    # A desk that was started in the background passes interrupts on turned off.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     threading.Thread(target=_listen, daemon=True).start()
     sys.exit(main(sys.argv[1:]))

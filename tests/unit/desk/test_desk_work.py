@@ -144,8 +144,9 @@ def test_what_a_stopped_process_kept_is_said(tmp_path: Path, monkeypatch):
 
     script = tmp_path / "worker"
     script.write_text(
-        "import threading, time\n"
+        "import signal, threading, time\n"
         "from paryield.desk.worker import _listen, tell\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "threading.Thread(target=_listen, daemon=True).start()\n"
         "tell('running', 'sampling')\n"
         "try:\n"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import _thread
 import itertools
+import signal
 from typing import Any
 
 import numpy as np
@@ -215,6 +216,15 @@ def test_later_stretches_are_sampled_on_the_scale_of_the_draws_and_from_the_same
     assert rescaled(made._target, points[0, :10]) is made._target
 
 
+@pytest.fixture
+def interrupts():
+    """Let an interrupt be heard also where the tests run in the background, which turns it off."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("interrupts")
 def test_ctrl_c_keeps_the_draws_so_far():
     found = sampler(calls=4000, draws=20_000).first()
     assert found.stopped
