@@ -19,8 +19,8 @@ from paryield.commands.documents import DOCUMENTS
 from paryield.errors import InputError
 from paryield.model.density import Density
 from paryield.model.design import Observations
-from paryield.model.fit import check_density
 from paryield.model.learnt_prior import conflict, declare_learnt, log_ratio, practice_values, value_names
+from paryield.model.sampling import check_density
 from paryield.model.spec import ModelSpec
 from paryield.model.stored import stored_spec
 from paryield.posterior.current import stored_fit
