@@ -1,0 +1,61 @@
+"""What is advised, and what is claimed as measured, on clubs made for nothing else.
+
+The seeds were written down before the first run and are not to be tuned on. By hand: uv run pytest -m slow
+"""
+
+from __future__ import annotations
+
+import pandas as pd
+import pytest
+from long_fits import fitted
+
+from paryield.evaluate.plans import kept, plan_regret, thrown_away
+from paryield.model.spec import ModelSpec
+from paryield.plan import returns_fit
+from paryield.posterior import Posterior
+from paryield.synth import ClubSpec, MadeUpClub
+
+pytestmark = pytest.mark.slow
+
+USUAL = (("steady", 401), ("steady", 402), ("weak", 403), ("thin", 404))
+NULL = (411, 412, 413)
+GOLFERS = 40
+
+
+def club_and_fit(case: str, seed: int) -> tuple[MadeUpClub, Posterior]:
+    """A made-up club of 40 golfers and a year."""
+    spec = ModelSpec(draws=300, tune=120, chains=2, seed=seed)
+    return fitted(ClubSpec(golfers=GOLFERS, weeks=52, seed=seed, case=case, stats_share=0.5), spec)
+
+
+def test_what_is_advised_loses_less_than_the_present_week_and_than_an_even_split() -> None:
+    """Usual habits, where little is measured and most is a week to try: 4 hours for 16 weeks."""
+    tables = []
+    for case, seed in USUAL:
+        club, fit = club_and_fit(case, seed)
+        tables.append(plan_regret(club, fit).assign(case=case, seed=seed))
+    table = pd.concat(tables)
+    by_club = thrown_away(table, ["case", "seed"]).pivot(
+        index=["case", "seed"], columns="rule", values="thrown_away"
+    )
+    print(by_club.round(3).to_string())
+    print(table[table["rule"] == "advised"].groupby(["case", "seed"])["verdict"].value_counts().to_string())
+    mean = by_club.mean()
+    assert mean["advised"] < mean["present"]
+    assert mean["advised"] < mean["even"]
+    assert (by_club["advised"] < by_club["even"]).mean() >= 0.75
+
+
+def test_where_practice_does_nothing_no_change_is_called_measured() -> None:
+    """Told to change: at most 1 golfer in 20; categories that stand out: at most 1 in 20."""
+    verdicts, words = [], []
+    for seed in NULL:
+        club, fit = club_and_fit("null", seed)
+        verdicts.append(kept(club, fit))
+        answers = returns_fit(fit).to_frame()
+        words.append(answers[answers["category"] != "phantom"])
+    told, found = pd.concat(verdicts), pd.concat(words)
+    print(told["verdict"].value_counts().to_string())
+    print(found["evidence"].value_counts().to_string(), found["verdict"].value_counts().to_string())
+    assert float((told["verdict"] == "change").mean()) <= 0.05
+    assert float((found["verdict"] == "stands out").mean()) <= 0.05
