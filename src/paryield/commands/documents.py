@@ -181,10 +181,13 @@ DOCUMENTS: dict[str, Document] = {
         "average round, one round and Handicap Index, weeks ahead, under a plan or practising as now; "
         "chance of a goal",
         MANY,
-        "golfer_id as_of on weeks quantity rounds_per_month reportable *",
+        "golfer_id as_of on weeks quantity rounds_per_month reportable * because",
         at_times="reason goal by chance usual usual_share usual_chance",
         words="quantity is mean_differential (an average round), score_differential (one round, luck "
-        "included) or handicap_index; the quantiles stand in the record itself. With --plan, usual "
+        "included) or handicap_index; the quantiles stand in the record itself. because lists what moves "
+        "the average round from the last day of the data to that day: part (season, practice, background, "
+        "form, and joining or programme where there is one), mean, q10, q50 and q90 in strokes, positive "
+        "where scores rise; the means sum to the whole change. With --plan, usual "
         "holds the quantiles if the golfer does what he usually does of a plan, usual_share the share "
         "of its hours that is, and usual_chance the chance of the goal then.",
     ),

@@ -11,6 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.errors import InputError, NotReportableError
+from paryield.forecast.because import because_records, change_ahead
 from paryield.forecast.habits import has_plan, plan_hours
 from paryield.forecast.outlook import GolferDraws, drift_path, form_path, golfer_draws, steady_path
 from paryield.forecast.pace import Pace, club_paces, season_on
@@ -269,6 +270,9 @@ def forecast_tables(
         ahead = look_ahead(own, state, days, hours, pace, seed)
         draws[golfer_id] = ahead
         found = _records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by)
+        parts = change_ahead(own, days, hours, ahead.mean)
+        for number, one in enumerate(found):
+            one["because"] = because_records(parts, number // len(QUANTITIES))
         if kept is not None and has_plan(tables, golfer_id, plan):
             done = usual_plan(posterior, kept, golfer_id, hours)
             other = look_ahead(own, state, days, done.hours, pace, seed)

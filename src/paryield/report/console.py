@@ -69,6 +69,7 @@ def forecast_lines(records: Sequence[Record], notes: Iterable[str] = ()) -> list
         lines = [f"Golfer {one_line(golfers[0])}, from {day(records[0]['as_of'])}"]
         lines += columns(["", *head], [*rows, *_usual_rows(records, weeks, kinds)])
         lines += _usual_note(records[0])
+        lines += _because(records)
     elif golfers:
         index = [record for record in records if record["quantity"] == "handicap_index"]
         rows = [[one_line(golfer), *_cells(index, weeks, golfer_id=golfer)] for golfer in golfers]
@@ -164,6 +165,12 @@ def _area_row(record: Record) -> list[str]:
         for one in spreads
     ]
     return [area_text(record["area"]), *shown, record["evidence"], record["verdict"]]
+
+
+def _because(records: Sequence[Record]) -> list[str]:
+    from paryield.report.sentences import because_sentences  # late: it loads pandas
+
+    return because_sentences(max(records, key=lambda record: str(record["on"])))
 
 
 def _rankings(records: Sequence[Record]) -> list[str]:

@@ -20,6 +20,17 @@ from paryield.report.words import (
     weeks_text,
 )
 
+NAMED = 0.05
+"""Strokes from which a cause is named: less is nothing in tenths."""
+
+PART_WORDS = {
+    "background": "change without practice",
+    "form": "return to usual form",
+    "joining": "return to usual after joining",
+    "programme": "return to usual after joining a programme",
+}
+"""Causes in words where they are not the word itself."""
+
 UNOFFICIAL = (
     "The Handicap Index on this page is worked out for forecasting. "
     "The official one comes from the golfer's association."
@@ -76,7 +87,38 @@ def forecast_sentences(view: GolferView) -> list[str]:
     lines = [found] if view.index_now is None else [found, _move(view.index_now, row)]
     if level and level["reportable"]:
         lines.append(f"An average round is then estimated at a score differential of {index_range(level)}.")
-    return lines
+    return [*lines, *because_sentences(row)]
+
+
+def because_sentences(row: Mapping[str, Any]) -> list[str]:
+    """Return why the average round moves until the day of a forecast, or nothing where it is not told.
+
+    Parameters
+    ----------
+    row : mapping
+        One record of the forecast; ``because`` lists the parts in strokes, positive where scores rise.
+    """
+    parts = row.get("because")
+    if not isinstance(parts, list) or not parts:
+        return []
+    whole = sum(float(one["mean"]) for one in parts)
+    named = [
+        f"{PART_WORDS.get(one['part'], one['part'])} {signed(one['mean'])} "
+        f"({signed(one['q10'])} to {signed(one['q90'])})"
+        for one in parts
+        if abs(one["mean"]) >= NAMED
+    ]
+    reason = f": {', '.join(named)}" if named else "; no single cause moves it by a tenth of a stroke"
+    if abs(whole) < NAMED:
+        return [f"By {day(row['on'])} the average round is expected to stay where it is{reason} (estimated)."]
+    verb = "rises" if whole > 0 else "falls"
+    return [f"The average round {verb} {number(abs(whole))} by {day(row['on'])}{reason} (estimated)."]
+
+
+def signed(value: float) -> str:
+    """Return strokes with their sign."""
+    text = number(value)
+    return f"+{text}" if float(f"{value:.1f}") > 0 else text
 
 
 def goal_sentence(goal: Goal) -> str:
