@@ -13,6 +13,9 @@ HELD_SURE, HELD_STROKES = 0.7, 0.1
 SURE, STROKES = 0.8, 0.2
 """The same for a change that is new; between the two the sentence says that it is kept from before."""
 
+SHOWS = 0.05
+"""Median strokes below which a week is said to make no difference that would show."""
+
 WEEK_CELLS = {
     "change": "Change the week: {move}. It saves about {saved}, and the chance that it beats the present "
     "week is {chance} ({evidence}).",
@@ -21,7 +24,7 @@ WEEK_CELLS = {
     "try": "Try as a block of {weeks}: {move}. {claim} saves about {saved}, chance {chance} ({evidence}); if "
     "the hours it adds do nothing, it costs about {price} a round.",
     "keep": "Keep the present week: no other is expected to save a tenth of a stroke. The best-looking one "
-    "saves about {saved} ({evidence}).",
+    "{saves} ({evidence}).",
 }
 """The one sentence about a golfer's week, by verdict."""
 
@@ -73,6 +76,7 @@ def week_sentence(record: Mapping[str, Any]) -> str:
     return WEEK_CELLS[_cell(record)].format(
         move=moved(record),
         saved=saved(record),
+        saves=_saves(record),
         chance=chance_text(record["chance_gain"]),
         evidence=record["evidence"],
         claim=CLAIMS[record["evidence"]],
@@ -126,6 +130,14 @@ def saved(record: Mapping[str, Any]) -> str:
     return (
         f"{strokes(gain['q50'], 2)} a round (8 in 10: {number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
     )
+
+
+def _saves(record: Mapping[str, Any]) -> str:
+    gain = record["gain"]
+    if abs(gain["q50"]) < SHOWS:
+        low, high = number(gain["q10"], 2), number(gain["q90"], 2)
+        return f"makes no difference that would show (8 in 10: {low} to {high} strokes saved a round)"
+    return f"saves about {saved(record)}"
 
 
 def moved(record: Mapping[str, Any]) -> str:

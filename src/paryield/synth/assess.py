@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import timedelta
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from scipy.special import expit, ndtr
 
 from paryield.synth.ability import Floats
+from paryield.synth.blocks import TEST_WEEKS
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
 
@@ -35,13 +37,15 @@ def make_chance(angle: Floats, feet: Floats) -> Floats:
     return np.asarray(2.0 * ndtr(np.arcsin(HOLE_MINUS_BALL_FEET / feet) / np.radians(angle)) - 1.0)
 
 
-def assessments_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Generator) -> pd.DataFrame:
-    """Write a ladder and a chipping test for each golfer about every quarter."""
+def assessments_table(
+    roster: Roster, life: Life, ids: list[str], often: npt.NDArray[np.bool_], rng: np.random.Generator
+) -> pd.DataFrame:
+    """Write a ladder and a chipping test for each golfer about every quarter, or every other week."""
     rows = []
     strokes = life.practice_strokes + roster.form
     for who, golfer_id in enumerate(ids):
         first = int(max(roster.joined[who], roster.first) + rng.integers(0, 4))
-        for week in range(first, roster.now, EVERY_WEEKS):
+        for week in range(first, roster.now, TEST_WEEKS if often[who] else EVERY_WEEKS):
             if rng.random() < 0.2 or not life.enrolments.present(week)[who]:
                 continue
             day = pd.Timestamp(roster.week_start(week) + timedelta(days=int(rng.integers(0, 6))))

@@ -9,6 +9,7 @@ import pandas as pd
 
 from paryield.synth.assess import assessments_table
 from paryield.synth.bay import events_table, strikes_table
+from paryield.synth.blocks import Blocks, draw_blocks, emphasise
 from paryield.synth.details import add_details
 from paryield.synth.diary import draw_habits, forbid
 from paryield.synth.following import draw_plans, follow, followed_table
@@ -47,6 +48,7 @@ STREAMS = (
     "stress",
     "bay",
     "events",
+    "blocks",
 )
 
 
@@ -89,6 +91,8 @@ def make_club(spec: ClubSpec) -> MadeUpClub:
     ids = make_ids(spec.golfers)
     roster = draw_roster(spec, draw["roster"], draw["stress"])
     habits = draw_habits(roster, draw["habits"])
+    blocks = draw_blocks(roster, draw["blocks"])
+    habits = emphasise(habits, blocks)
     limits = _limits(roster, draw["records"])
     for limit in limits:
         habits = forbid(habits, *limit)
@@ -102,7 +106,7 @@ def make_club(spec: ClubSpec) -> MadeUpClub:
     truth = Truth(roster, life, courses, tuple(ids), rate)
     cards, strokes, stats = rounds_table(roster, life, courses, ids, draw["scores"])
     cards, detail = add_details(cards, strokes, stats, spec, draw["play"])
-    frames = _other_tables(truth, limits, draw)
+    frames = _other_tables(truth, limits, blocks, draw)
     if given is not None:
         frames["plans"] = followed_table(roster, given, ids)
     last = pd.Timestamp(spec.ends_on)
@@ -128,7 +132,10 @@ def _limits(roster: Roster, rng: np.random.Generator) -> list[tuple[int, int, in
 
 
 def _other_tables(
-    truth: Truth, limits: list[tuple[int, int, int, int]], draw: dict[str, np.random.Generator]
+    truth: Truth,
+    limits: list[tuple[int, int, int, int]],
+    blocks: Blocks,
+    draw: dict[str, np.random.Generator],
 ) -> dict[str, pd.DataFrame]:
     roster, life, ids = truth.roster, truth.life, list(truth.ids)
     complete = draw["logbook"].random(len(ids)) < COMPLETE_SHARE
@@ -143,7 +150,7 @@ def _other_tables(
         "calendar": calendar_table(roster),
     }
     if roster.spec.assessments:
-        frames["assessments"] = assessments_table(roster, life, ids, draw["tests"])
+        frames["assessments"] = assessments_table(roster, life, ids, blocks.members, draw["tests"])
     if roster.spec.strikes:
         frames["strikes"] = strikes_table(roster, life, ids, draw["bay"])
     if roster.spec.events:

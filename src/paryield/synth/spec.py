@@ -101,6 +101,7 @@ SHARES = (
     "late_share",
     "holes_share",
     "shots_share",
+    "blocks_share",
 )
 SIX = ("short_putting", "chipping", "bunker", "irons", "driver", "strength")
 
@@ -139,6 +140,8 @@ class ClubSpec:
         Whether the club runs a programme (always so in the case ``enrol``) and tests its golfers.
     strikes, events : bool
         Whether balls are measured in a bay, and lessons and injuries are on record.
+    blocks_share : float
+        Share of golfers who practise in blocks by lot; where the club tests, they test every other week.
     plan_weeks : int
         Weeks before the end of the record from which every golfer has a plan; another one follows it.
     adherence, adherence_spread : float
@@ -166,6 +169,7 @@ class ClubSpec:
     assessments: bool = False
     strikes: bool = False
     events: bool = False
+    blocks_share: float = 0.0
     plan_weeks: int = 0
     adherence: float = 1.0
     adherence_spread: float = 0.2
