@@ -18,7 +18,7 @@ from paryield.commands.topics import TOPICS
 from paryield.results import QUANTILES
 
 COMMANDS = typer.main.get_command(app).commands
-LONG = ("demo", "fit", "learnt", "backtest", "verify", "desk")
+LONG = ("demo", "fit", "learnt", "chain", "backtest", "verify", "desk")
 """They fit, need a larger club, or stay open; their records are checked where they are made."""
 QUICK = [name for name in DOCUMENTS if name not in LONG]
 QUANTILE_FIELDS = {*QUANTILES, "mean"}

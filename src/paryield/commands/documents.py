@@ -341,6 +341,17 @@ DOCUMENTS: dict[str, Document] = {
         "of that kind of test: test, unit, results, before, after, strokes_saved with its error by the "
         "tests' sampling, and hours_between.",
     ),
+    "chain": Document(
+        FIT,
+        "brings all club files of a folder up to date, learning from one another, on several workers; one "
+        "page and one workbook for the board",
+        ONE,
+        "clubs seconds workers rate files",
+        words="each of clubs has name, did (fitted, fitted with the others, no new rows, failed), reason, "
+        "golfers, sampled (golfers that the fit read), run, sound, seconds, learnt_from, conflict, gains "
+        "(category, chance_best, q10, q50, q90) and programmes (programme, golfers, verdict, q10, q50, q90). "
+        "rate is golfers a second and core, null where nothing was fitted or on a cluster.",
+    ),
     "report": Document(
         SHOW,
         "pages for the golfers, the page for the coach, the programme report for the facility, or the tests "

@@ -12,7 +12,14 @@ from paryield.errors import InputError
 from paryield.forecast.answer import gate
 from paryield.posterior.current import current_fit
 from paryield.posterior.learnt import learnt_of
+from paryield.tables import Tables
 from paryield.units import MINUTES_PER_HOUR
+
+
+def practice_hours(tables: Tables) -> float:
+    """Hours of practice in the diaries."""
+    minutes, _ = fill_minutes(tables.practice, {one.name: one for one in tables.categories})
+    return float(minutes.sum()) / MINUTES_PER_HOUR
 
 
 def write_learnt(club: Club, out: Path, *, anyway: bool = False) -> tuple[dict[str, Any], str]:
@@ -35,14 +42,12 @@ def write_learnt(club: Club, out: Path, *, anyway: bool = False) -> tuple[dict[s
     """
     _, posterior = current_fit(club)
     banner = gate(posterior, anyway)
-    tables = club.tables()
-    minutes, _ = fill_minutes(tables.practice, {one.name: one for one in tables.categories})
-    found = learnt_of(posterior, float(minutes.sum()) / MINUTES_PER_HOUR, club.name)
+    found = learnt_of(posterior, practice_hours(club.tables()), club.name)
     place = out.expanduser()
     try:
         private.write(place, found.to_text())
     except OSError as error:
         reason = f"it cannot be written ({error.strerror})"
         raise InputError(reason, where=str(place), remedy="name a file in a folder that is there") from None
-    record = {"file": str(place), "golfers": found.golfers, "hours": round(found.hours, -1)}
+    record: dict[str, Any] = {"file": str(place), "golfers": found.golfers, "hours": round(found.hours, -1)}
     return record | {"names": list(found.names)}, banner

@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
+import pandas as pd
+
 from paryield.club import Club
 from paryield.club import fingerprint as data_fingerprint
 from paryield.errors import InputError
@@ -18,6 +20,7 @@ from paryield.model.sampling import Drawn
 from paryield.model.spec import MOST_STRETCHES, ModelSpec
 from paryield.posterior.learnt import combine, read_learnt
 from paryield.posterior.store import fingerprint, to_bytes
+from paryield.tables import Tables
 
 QUICK = {"chains": 2, "draws": 250, "tune": 120}
 """Size of a rough fit; too small for the health gate as a rule."""
@@ -64,6 +67,7 @@ def fit(
     spec: ModelSpec | None = None,
     expectations: str | None = None,
     learnt: Sequence[str] = (),
+    golfers: Sequence[str] | None = None,
     facts: dict[str, Any] | None = None,
     progress: bool = False,
     say: Callable[[str], None] | None = None,
@@ -89,6 +93,8 @@ def fit(
         :func:`paryield.model.expectations.read_expectations`.
     learnt : sequence of str
         Files of what other clubs have learnt of practice, to start from.
+    golfers : sequence of str, optional
+        Read these golfers alone; the others are answered from the population and their own rows.
     facts : dict, optional
         More facts to store with the run.
     progress : bool
@@ -119,6 +125,8 @@ def fit(
     erased = club.erased()
     tables = club.tables()
     kept: dict[str, Any] = {**(facts or {}), "data": data_fingerprint(tables)}
+    if golfers is not None:
+        tables = of_golfers(tables, golfers)
     if expectations is not None:
         found = read_expectations(expectations, tables.categories)
         spec = replace(spec, priors=expected_priors(found, tables.categories, spec))
@@ -129,3 +137,16 @@ def fit(
     stored = {**posterior.facts, "payload": fingerprint(payload)}
     number = club.save_run(payload=payload, facts=stored, erased=erased)
     return FitReceipt(number, stored, time.monotonic() - begun)
+
+
+def of_golfers(tables: Tables, golfers: Sequence[str]) -> Tables:
+    """The tables of some golfers alone; rows of the whole club stay."""
+
+    def of(frame: pd.DataFrame) -> pd.DataFrame:
+        if "golfer_id" not in frame.columns:
+            return frame
+        keep = frame["golfer_id"].isin(golfers) | frame["golfer_id"].isna()
+        return frame[keep].reset_index(drop=True)
+
+    frames = {name: of(frame) for name, frame in tables.items()}
+    return Tables(**frames, categories=tables.categories, settings=tables.settings)
