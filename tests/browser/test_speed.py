@@ -17,8 +17,8 @@ from desk_fixtures import Served
 from steps import move, open_golfer, open_what_if
 
 from paryield.club import Club
+from paryield.forecast.current import current_fit
 from paryield.posterior import Posterior, to_bytes
-from paryield.posterior.current import current_fit
 from paryield.posterior.store import fingerprint
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]

@@ -192,7 +192,7 @@ def test_a_reader_that_stops_early_is_no_fault(club):
 def test_a_stored_fit_is_a_netcdf_file(fitted_club):
     """The first bytes of an HDF5 file (HDF5 file format specification, section II.A)."""
     from paryield.club import Club
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     with Club.open(fitted_club) as club:
         assert to_bytes(current_fit(club)[1])[:8] == b"\x89HDF\r\n\x1a\n"

@@ -16,9 +16,7 @@ import pytest
 
 from paryield.cli import main
 from paryield.club import Club
-from paryield.errors import Notice
 from paryield.forecast import forecast
-from paryield.posterior.current import current_fit
 from paryield.results import QUANTILES
 from paryield.scoring import handicap_records
 
@@ -144,19 +142,18 @@ def test_terminal_answers_fit_a_screen(fitted_club, capsys):
     assert "official one comes from the golfer's association" in capsys.readouterr().out
 
 
-def test_new_data_is_noted(tiny_club, run, tmp_path):
+def test_new_data_count_at_once(tiny_club, run, tmp_path):
     folder = tmp_path / "more"
     folder.mkdir()
     (folder / "rounds.csv").write_text(
-        "golfer_id,played_on,score_differential\nG01,2026-07-05,18.2\n", encoding="utf-8"
+        "golfer_id,played_on,score_differential\nG01,2026-07-12,18.2\n", encoding="utf-8"
     )
-    assert "changed" not in run("forecast", tiny_club, "--anyway")[2]
+    before = run("forecast", tiny_club, "--anyway")[1]
     assert run("import", tiny_club, folder)[0] == 0
-    code, _, err = run("forecast", tiny_club, "--anyway")
+    code, after, _ = run("forecast", tiny_club, "--anyway")
     assert code == 0
-    assert err.count("the data changed since run 1") == 1
-    with Club.open(tiny_club) as club, pytest.warns(Notice, match="data changed since run 1"):
-        current_fit(club)
+    assert {one["as_of"] for one in before} == {"2026-07-05"}
+    assert {one["as_of"] for one in after} == {"2026-07-12"}
 
 
 def test_an_erased_golfer_takes_the_draws_along(tiny_club, run):

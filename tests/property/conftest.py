@@ -17,7 +17,7 @@ def programme_records(
 ) -> tuple[dict[Any, Any], dict[Any, set[str]], dict[str, float]]:
     """Return records by key, members by key, and each member's mean effect."""
     from paryield.dose.exposure import enrolments
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
     from paryield.programme import programme_fit
     from paryield.programme.groups import labels
     from paryield.programme.members import outcomes

@@ -12,13 +12,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from paryield.club import Club
+from paryield.forecast.current import current_fit
 from paryield.plan import plan_tables
 from paryield.plan.advice import Plan
 from paryield.plan.outcome import Outcome, make_outcome
 from paryield.plan.solver import QUARTER, Room, best_split, mean_gain
 from paryield.plan.week_verdict import AS_GOOD, WEEK_REACHED
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.tables import Tables, make_tables
 
 FEW = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])

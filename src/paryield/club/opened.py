@@ -14,6 +14,7 @@ from paryield.club import copying, layout, migrations, postgres, sqlite
 from paryield.club.called import golfer_called
 from paryield.club.engine import Place, place_of, plainly, sound
 from paryield.errors import InputError
+from paryield.tables import Tables
 
 COMMAND_LINE = "command line"
 
@@ -30,6 +31,7 @@ class OpenedClub:
         self._engine = engine
         self._in_memory = in_memory
         self.who = who
+        self._read: tuple[tuple[int, ...], Tables] | None = None
 
     @classmethod
     def open(cls, where: str | Path, *, create: bool = False, who: str = COMMAND_LINE) -> Self:

@@ -51,9 +51,12 @@ class Club(OpenedClub):
     """A club: one file, or another database by URL; open one with :meth:`open`."""
 
     def tables(self) -> Tables:
-        """Return everything the club holds, rows in the order of the key."""
+        """Return everything the club holds, rows in the order of the key; read again once data changed."""
         with self._reading() as connection:
-            return contents.read_tables(connection)
+            now = contents.revision(connection)
+            if self._read is None or self._read[0] != now:
+                self._read = now, contents.read_tables(connection)
+            return self._read[1]
 
     def import_folder(
         self,

@@ -1,12 +1,12 @@
-"""Reasons to look at a golfer that lie in the records since the fit."""
+"""Reasons to look at a golfer that lie in his records."""
 
 from __future__ import annotations
 
 from datetime import date
 from typing import Any
 
-import pandas as pd
-
+from paryield.forecast.standing import strain
+from paryield.forecast.weights import MOST_K
 from paryield.posterior import Posterior
 from paryield.report.attention import AFTER_ALL, Reason
 from paryield.report.views import GolferView
@@ -18,27 +18,15 @@ REVIEW_WEEKS = 6
 
 
 def more_reasons(tables: Tables, posterior: Posterior | None, view: GolferView) -> list[Reason]:
-    """Return what is new since the fit, and whether a review is due."""
-    found = [_new_rounds(tables, posterior, view), _review(tables, view)]
+    """Return whether his rows strain the fit, and whether a review is due."""
+    found = [_strained(posterior, view), _review(tables, view)]
     return [Reason(AFTER_ALL + rank, text) for rank, text in enumerate(found, 1) if text]
 
 
-def _new_rounds(tables: Tables, posterior: Posterior | None, view: GolferView) -> str:
-    if posterior is None:
+def _strained(posterior: Posterior | None, view: GolferView) -> str:
+    if posterior is None or strain(posterior, view.golfer_id) <= MOST_K:
         return ""
-    mine = tables.rounds[tables.rounds["golfer_id"] == view.golfer_id]
-    seen = int(posterior.constant("rounds_seen")[posterior.golfer_number(view.golfer_id)])
-    later = int((mine["played_on"] > pd.Timestamp(view.as_of)).sum())
-    count = max(later, len(view.rounds) - seen)
-    if count <= 0:
-        return ""
-    return (
-        f"new data: {count} round{'' if count == 1 else 's'} since the fit; fit again to use {_them(count)}"
-    )
-
-
-def _them(count: int) -> str:
-    return "it" if count == 1 else "them"
+    return "the rows since the fit lie far from what it foresaw; a new fit would tell more"
 
 
 def _review(tables: Tables, view: GolferView) -> str:

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 import threading
-import warnings
 from collections import OrderedDict
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from paryield.club import Club, fingerprint
+from paryield.club import Club
 from paryield.club.scratch import SWEPT_SECONDS, Scratch
 from paryield.desk.carry import carry
 from paryield.desk.guard import Seen
 from paryield.desk.security import opaque
 from paryield.desk.uploads import Uploads
 from paryield.desk.work import Work
-from paryield.errors import Notice, ParyieldError
+from paryield.errors import ParyieldError
 from paryield.forecast import Scene, gate, make_scene
 from paryield.forecast.answer import BANNER
+from paryield.forecast.refreshed import refreshed
+from paryield.forecast.standing import Standing, standing
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit, newer_run
+from paryield.posterior.current import newer_run, stored_fit
 from paryield.report.reader import write_for
 from paryield.report.views import GolferView
 from paryield.report.words import one_line
@@ -37,8 +38,8 @@ class Snapshot:
     revision: tuple[int, ...]
     tables: Tables
     number: int
+    run: Posterior | None
     posterior: Posterior | None
-    fresh: bool
     banner: str
     withheld: str
     missing: str
@@ -60,6 +61,11 @@ class Snapshot:
         return f"{self.ids[golfer_id]}.html"
 
     @property
+    def standing(self) -> Standing | None:
+        """How old the fit is beside the record; None without one."""
+        return None if self.posterior is None else standing(self.number, self.posterior)
+
+    @property
     def fitted(self) -> list[str]:
         """Golfers of the tables whom the fit knows, in the order of the fit, when answers are given."""
         if self.posterior is None or self.withheld:
@@ -67,7 +73,7 @@ class Snapshot:
         return [golfer for golfer in self.posterior.golfers if golfer in self.names]
 
     def today(self) -> date:
-        """Last day of the fit's records, or the computer's day without a fit."""
+        """Last day on record, or the computer's day without a fit."""
         if self.posterior is None:
             return date.today()
         return date.fromordinal(self.posterior.as_of + date(1970, 1, 1).toordinal())
@@ -157,12 +163,12 @@ class Desk:
 
     def _read(self, club: Club, revision: tuple[int, ...], last: Snapshot | None) -> Snapshot:
         tables = club.tables()
-        number, posterior, missing = self._fit(club, last)
-        fresh, withheld, banner = True, "", ""
-        if posterior is not None:
-            fresh = posterior.facts.get("data") == fingerprint(tables)
-            if not posterior.facts["health"]["ok"]:
-                withheld, banner = ("", BANNER) if self.anyway else (_why(posterior), "")
+        number, run, missing = self._fit(club, last)
+        posterior, withheld, banner = None, "", ""
+        if run is not None:
+            posterior, missing = _now(run, tables)
+        if posterior is not None and not posterior.facts["health"]["ok"]:
+            withheld, banner = ("", BANNER) if self.anyway else (_why(posterior), "")
         people = tables.golfers
         ids = [str(golfer) for golfer in people["golfer_id"]]
         shown = ["" if blank else one_line(name) for name, blank in _named(people)]
@@ -170,8 +176,8 @@ class Desk:
             revision=revision,
             tables=tables,
             number=number,
+            run=run,
             posterior=posterior,
-            fresh=fresh,
             banner=banner,
             withheld=withheld,
             missing=missing,
@@ -180,21 +186,19 @@ class Desk:
             ids={golfer: opaque(self.key, "golfer", golfer) for golfer in ids},
             locks={golfer: threading.Lock() for golfer in ids},
         )
-        if last is not None and posterior is not None and last.posterior is posterior:
+        if last is not None and run is not None and last.run is run and last.today() == found.today():
             carry(last, found)
         return found
 
     def _fit(self, club: Club, last: Snapshot | None) -> tuple[int, Posterior | None, str]:
         """Return the fit that answers (the one at hand when runs are the same), or why there is none."""
         runs = club.revision()[1:3]
-        if last is not None and last.revision[1:3] == runs and last.posterior is not None:
-            return last.number, last.posterior, ""
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", Notice)
-            try:
-                return *current_fit(club), ""
-            except ParyieldError as error:
-                return 0, None, "" if club.latest_run() is None else error.message
+        if last is not None and last.revision[1:3] == runs and last.run is not None:
+            return last.number, last.run, ""
+        try:
+            return *stored_fit(club), ""
+        except ParyieldError as error:
+            return 0, None, "" if club.latest_run() is None else error.message
 
     def _prepare(self, snapshot: Snapshot) -> None:
         """Work out every golfer's page in the background, one after the other."""
@@ -208,6 +212,14 @@ class Desk:
                 parts_of(self, snapshot, golfer_id)
             except Exception:  # the page itself says what is wrong; the others must not wait for it
                 snapshot.failed.add(golfer_id)
+
+
+def _now(run: Posterior, tables: Tables) -> tuple[Posterior | None, str]:
+    """Return the fit brought up to the record, or why that cannot be."""
+    try:
+        return refreshed(run, tables), ""
+    except ParyieldError as error:
+        return None, error.message
 
 
 def _linked(view: GolferView, page: str) -> GolferView:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,6 +26,24 @@ START_WEEKS = 26
 programme) says nothing about that. [judgement]"""
 START_PRIOR_WEEKS = 4.0
 """Weeks of a golfer's habit over the whole record that those are shrunk towards. [judgement]"""
+
+
+@dataclass(frozen=True)
+class ClubDiary:
+    """What short and silent diaries are read by, from those of the whole club.
+
+    Parameters
+    ----------
+    weekly, session, square : mappings of category to float
+        Hours a week; hours, and hours squared, of a week that holds practice.
+    silent : float
+        Share of golfers who write nothing for an idle week.
+    """
+
+    weekly: Mapping[str, float]
+    session: Mapping[str, float]
+    square: Mapping[str, float]
+    silent: float
 
 
 @dataclass(frozen=True)
@@ -56,6 +75,8 @@ class Diary:
     weeks_known, weeks_filled : int arrays, shape (golfer,)
     doubt : array, shape (golfer, day, category)
         Variance of the hours of a filled day, hours squared: a week of practice comes whole or not at all.
+    club : ClubDiary
+        What short and silent diaries were read by.
     """
 
     golfers: tuple[str, ...]
@@ -71,6 +92,7 @@ class Diary:
     weeks_known: npt.NDArray[np.int64]
     weeks_filled: npt.NDArray[np.int64]
     doubt: FLOATS
+    club: ClubDiary
 
     def __post_init__(self) -> None:
         days = self.last_day - self.first_day + 1
@@ -113,6 +135,7 @@ def read_diary(
     categories: tuple[Category, ...],
     starts: npt.NDArray[np.int64],
     as_of: int,
+    club: ClubDiary | None = None,
 ) -> Diary:
     """Turn diary entries into hours by day.
 
@@ -128,6 +151,9 @@ def read_diary(
         First day of each golfer's record.
     as_of : int
         Last day, in days since 1970-01-01.
+    club : ClubDiary, optional
+        The club towards which short diaries are shrunk; by default these golfers are the club. Its categories
+        have a place in the diary, with entries or without.
 
     Returns
     -------
@@ -138,7 +164,9 @@ def read_diary(
     state = entries["state"].fillna("done") if "state" in entries else pd.Series("done", index=entries.index)
     entries = entries.assign(state=state)
     present = set(entries.loc[entries["state"] == "done", "category"])
-    used = tuple(category for category in categories if category.name in present)
+    used = tuple(
+        one for one in categories if one.name in present or one.name in (club.weekly if club else ())
+    )
     first = min(int(np.min(starts)), as_of) if len(starts) else as_of
     days = as_of - first + 1
     hours = np.zeros((len(ids), days, len(used)))
@@ -147,17 +175,17 @@ def read_diary(
     _enter(entries, ids, used, first, days, hours, marked, unknown)
     known, week = _known_days(marked, unknown, golfers, first, starts), _week_of(first, days)
     opened = np.argmax(known, axis=1)
-    silence = read_silence(_shown(hours, known, unknown, week))
+    silence = read_silence(_shown(hours, known, unknown, week), None if club is None else club.silent)
     since = np.arange(days)[None, :] >= opened[:, None]
     practised, active = silence.practised[:, week], np.where(known, 1.0, silence.active[:, week])
-    session = _hours_of_a_week(hours, known, week)
+    session, usual = _hours_of_a_week(hours, known, week, _of(club, used, "session", "square"))
     has_diary = known.any(axis=1)
     filled = since & ~known & has_diary[:, None]
     hours[filled] = (practised[:, :, None] * session.mean[:, None, :])[filled] / DAYS_PER_WEEK
     doubt = np.zeros_like(hours)
     doubt[filled] = session.doubt(practised)[filled] / DAYS_PER_WEEK
     weight = np.where(since & has_diary[:, None], active, 0.0)
-    habit = _habits(hours, known, weight)
+    habit, mean = _habits(hours, known, weight, _of(club, used, "weekly"))
     recent = _recent(hours, since, habit, as_of - first)
     weeks_known, weeks_filled = _weeks(known, starts, as_of)
     start = habit_at_start(hours, weight, habit)
@@ -181,6 +209,7 @@ def read_diary(
         weeks_known,
         weeks_filled,
         doubt,
+        club or _club_of(used, mean, usual, silence.share),
     )
 
 
@@ -217,8 +246,10 @@ class SessionWeek:
         return np.asarray(chance * self.square[:, None, :] - (chance * self.mean[:, None, :]) ** 2)
 
 
-def _hours_of_a_week(hours: FLOATS, known: npt.NDArray[np.bool_], week: npt.NDArray[np.int64]) -> SessionWeek:
-    """Hours in known weeks with practice, shrunk towards the club's where few weeks are known."""
+def _hours_of_a_week(
+    hours: FLOATS, known: npt.NDArray[np.bool_], week: npt.NDArray[np.int64], settled: FLOATS | None
+) -> tuple[SessionWeek, FLOATS]:
+    """Hours in known weeks with practice, shrunk towards the club's (2, J) where few weeks are known."""
     starts = np.searchsorted(week, np.arange(int(week[-1]) + 1)) if len(week) else np.zeros(0, dtype=int)
     by_week = np.add.reduceat(hours * known[:, :, None], starts, axis=1)
     held = by_week.sum(axis=2) > 0
@@ -226,8 +257,9 @@ def _hours_of_a_week(hours: FLOATS, known: npt.NDArray[np.bool_], week: npt.NDAr
     everyone = max(float(count.sum()), 1.0)
     short = np.maximum(HABIT_PRIOR_WEEKS - known.sum(axis=1) / DAYS_PER_WEEK, 0.0)
     weight = np.maximum(count + short, 1e-9)[:, None]
-    mean = (total + short[:, None] * total.sum(axis=0) / everyone) / weight
-    return SessionWeek(mean, (square + short[:, None] * square.sum(axis=0) / everyone) / weight)
+    club = np.stack([total.sum(axis=0), square.sum(axis=0)]) / everyone if settled is None else settled
+    mean = (total + short[:, None] * club[0]) / weight
+    return SessionWeek(mean, (square + short[:, None] * club[1]) / weight), club
 
 
 def habit_at_start(hours: FLOATS, weight: npt.NDArray[Any], habit: FLOATS) -> FLOATS:
@@ -319,14 +351,29 @@ def _known_days(
     return by_day & ~before_start
 
 
-def _habits(hours: FLOATS, known: npt.NDArray[np.bool_], weight: FLOATS) -> FLOATS:
-    """Hours a week of days by weight, shrunk towards the club's where few weeks are known, shape (N, J)."""
+def _club_of(used: tuple[Category, ...], weekly: FLOATS, session: FLOATS, silent: float) -> ClubDiary:
+    names = [one.name for one in used]
+    means = [dict(zip(names, row.tolist(), strict=True)) for row in (weekly, *session)]
+    return ClubDiary(means[0], means[1], means[2], silent)
+
+
+def _of(club: ClubDiary | None, used: tuple[Category, ...], *names: str) -> FLOATS | None:
+    """Values of a settled club by category, shape (names, J)."""
+    if club is None:
+        return None
+    return np.array([[getattr(club, name).get(one.name, 0.0) for one in used] for name in names])
+
+
+def _habits(
+    hours: FLOATS, known: npt.NDArray[np.bool_], weight: FLOATS, settled: FLOATS | None
+) -> tuple[FLOATS, FLOATS]:
+    """Hours a week of days by weight, shrunk towards the club's (J,) where few are known, (N, J)."""
     total = np.einsum("ndj,nd->nj", hours, weight)
     weeks, known_weeks = weight.sum(axis=1) / DAYS_PER_WEEK, known.sum(axis=1) / DAYS_PER_WEEK
-    club = total.sum(axis=0) / max(float(weeks.sum()), 1e-9)
+    club = total.sum(axis=0) / max(float(weeks.sum()), 1e-9) if settled is None else settled[0]
     shrink = np.maximum(HABIT_PRIOR_WEEKS - known_weeks, 0.0)
     habit = (total + shrink[:, None] * club) / np.maximum(weeks + shrink, 1e-9)[:, None]
-    return np.where(known_weeks[:, None] > 0, habit, 0.0)
+    return np.where(known_weeks[:, None] > 0, habit, 0.0), club
 
 
 def _recent(hours: FLOATS, since: npt.NDArray[np.bool_], habit: FLOATS, last: int) -> FLOATS:

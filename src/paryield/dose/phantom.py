@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 import numpy.typing as npt
 
@@ -36,4 +38,27 @@ def phantom_hours(diary: Diary, starts: npt.NDArray[np.int64]) -> FLOATS:
         if other == golfer:
             source = source[::-1]
         out[golfer, begin:] = np.resize(source, days - begin)
+    return out
+
+
+def settled_hours(diary: Diary, known: Mapping[str, tuple[int, FLOATS]]) -> FLOATS:
+    """Hours of the phantom as an earlier fit had them, begun again where they end, shape (golfer, day).
+
+    Parameters
+    ----------
+    diary : Diary
+    known : mapping
+        By golfer: a day since 1970-01-01 and hours a day from it on. Another golfer's phantom is his own mean
+        category, last day first.
+    """
+    golfers, days, _ = diary.hours.shape
+    out = np.zeros((golfers, days))
+    for place, golfer in enumerate(diary.golfers):
+        if golfer in known:
+            first, hours = known[golfer]
+            begin = first - diary.first_day
+            if len(hours):
+                out[place, max(begin, 0) :] = np.resize(hours, max(days - begin, 0))[max(-begin, 0) :]
+        elif diary.has_diary[place]:
+            out[place] = diary.hours[place].mean(axis=1)[::-1]
     return out

@@ -57,21 +57,26 @@ class Silence:
         Mean chance to practise in an active week.
     silent : array, shape (golfer,)
         Chance that the golfer writes nothing for an idle week.
+    share : float
+        Share of the club who write nothing for an idle week.
     """
 
     practised: FLOATS
     active: FLOATS
     chance: FLOATS
     silent: FLOATS
+    share: float
 
 
-def read_silence(shown: INTS) -> Silence:
+def read_silence(shown: INTS, share: float | None = None) -> Silence:
     """Tell what weeks without a row held.
 
     Parameters
     ----------
     shown : int array, shape (golfer, week)
         What each week shows: :data:`BLANK` and the others.
+    share : float, optional
+        Share of the club who write nothing for an idle week; by default learnt from these golfers.
 
     Returns
     -------
@@ -82,30 +87,35 @@ def read_silence(shown: INTS) -> Silence:
     practised = np.where(shown == HOURS, 1.0, 0.0)
     active = np.ones((golfers, weeks))
     chance = np.full(golfers, PRACTISE_PRIOR[0] / sum(PRACTISE_PRIOR))
-    silent = np.full(golfers, SILENT_PRIOR[0] / sum(SILENT_PRIOR))
+    usual = SILENT_PRIOR[0] / sum(SILENT_PRIOR) if share is None else share
+    silent = np.full(golfers, usual)
     doubtful = np.flatnonzero(
         ((shown == BLANK) | (shown == UNSAID)).any(axis=1) & (shown == HOURS).any(axis=1)
     )
     if len(doubtful):
-        found = _smoothed(shown[doubtful])
+        *found, usual = _smoothed(shown[doubtful], share)
         practised[doubtful], active[doubtful], chance[doubtful], silent[doubtful] = found
-    return Silence(practised, active, chance, silent)
+    return Silence(practised, active, chance, silent, usual)
 
 
-def _smoothed(shown: INTS) -> tuple[FLOATS, FLOATS, FLOATS, FLOATS]:
+def _smoothed(shown: INTS, settled: float | None) -> tuple[FLOATS, FLOATS, FLOATS, FLOATS, float]:
     """Chances of practice and of not being in a long silence, by golfer and week; see :class:`Silence`."""
     grid = np.meshgrid(CHANCES, CHANCES, [0.0, 1.0], indexing="ij")
     practise, write, quiet = grid[0].ravel(), grid[1].ravel(), grid[2].ravel() > 0.5
     prior = _log_beta(practise, PRACTISE_PRIOR) + _log_beta(write, WRITE_PRIOR)
     emitted = _emissions(practise, write, quiet)
     states, evidence = _forward_backward(shown, emitted)
-    share = SILENT_PRIOR[0] / sum(SILENT_PRIOR)
+    share = SILENT_PRIOR[0] / sum(SILENT_PRIOR) if settled is None else settled
     weight = np.zeros_like(evidence)
+    used = share
     for _ in range(ROUNDS):
+        used = share
         log_weight = evidence + prior + np.log(np.where(quiet, share, 1.0 - share))
         weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
         weight /= weight.sum(axis=1, keepdims=True)
         kinds = weight[:, quiet].sum(axis=1)
+        if settled is not None:
+            break
         share = float((SILENT_PRIOR[0] + kinds.sum()) / (sum(SILENT_PRIOR) + len(kinds)))
     written_if_idle = np.where(quiet, RARELY, write)
     hidden = practise * (1.0 - write)
@@ -117,7 +127,7 @@ def _smoothed(shown: INTS) -> tuple[FLOATS, FLOATS, FLOATS, FLOATS]:
     fading = STILL_PRACTISING * np.exp(-_weeks_silent(shown) / FADING_WEEKS) * chance[:, None]
     blank = np.where(shown == UNSAID, in_unsaid, in_blank) + long * fading
     practised = np.where(shown == HOURS, 1.0, np.where((shown == BLANK) | (shown == UNSAID), blank, 0.0))
-    return practised, 1.0 - long, chance, weight[:, quiet].sum(axis=1)
+    return practised, 1.0 - long, chance, weight[:, quiet].sum(axis=1), used
 
 
 def _log_beta(chance: FLOATS, prior: tuple[float, float]) -> FLOATS:

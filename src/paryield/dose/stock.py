@@ -32,14 +32,19 @@ def stock(hours: FLOATS, half_life_days: float, axis: int = 1) -> FLOATS:
     array
         Same shape; the first day is 0.
     """
-    from scipy.signal import lfilter  # only here: it takes a second to import, and answers do without
-
     if half_life_days <= 0:
         raise ValueError(f"half-life must be positive, found {half_life_days}")
-    keep = 2.0 ** (-1.0 / half_life_days)
-    # An hour of yesterday has decayed by one day: filter x[t-1] * keep + y[t-1] * keep.
-    result: FLOATS = lfilter([0.0, keep], [1.0, -keep], hours, axis=axis)
-    return result
+    along = np.moveaxis(hours, axis, -1)[..., None]
+    return np.moveaxis(stocks_by_day(along, np.array([half_life_days]))[..., 0], -1, axis)
+
+
+def stocks_by_day(hours: FLOATS, half_lives: FLOATS) -> FLOATS:
+    """Stock of every category, as :func:`stock`: hours a day (..., day, category), half-lives (category,)."""
+    keep, out = 2.0 ** (-1.0 / half_lives), np.zeros(hours.shape)
+    # An hour of yesterday has decayed by one day.
+    for day in range(1, hours.shape[-2]):
+        out[..., day, :] = keep * (hours[..., day - 1, :] + out[..., day - 1, :])
+    return out
 
 
 def stock_on(hours: FLOATS, half_lives: FLOATS, days: npt.NDArray[np.int64]) -> FLOATS:

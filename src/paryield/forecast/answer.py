@@ -182,7 +182,7 @@ def forecast(
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     banner = gate(posterior, anyway)
@@ -265,7 +265,7 @@ def forecast_tables(
         state = index_state(record) if record is not None else IndexState()
         mine = played.loc[played["golfer_id"] == golfer_id, "played_on"]
         pace = paces[golfer_id] if rate is None else Pace(rate, None, np.ones(12))
-        seed = [int(posterior.facts["seed"]), posterior.golfer_number(golfer_id)]
+        seed = [int(posterior.facts["seed"]), posterior.seed_of(golfer_id)]
         days = np.array([day for day, _ in horizons], dtype=float)
         ahead = look_ahead(own, state, days, hours, pace, seed)
         draws[golfer_id] = ahead

@@ -71,7 +71,7 @@ def area_now(posterior: Posterior, golfer_id: str) -> FLOATS:
     common = shared_path(golfer, today)[:, 0] + golfer.form
     own = practised(golfer, stock, today)[:, 0] + golfer.drift * golfer.drift_now
     lost: FLOATS = own + golfer.share * common[:, None]
-    return lost + form_by_area(posterior, posterior.golfers.index(golfer_id), golfer)
+    return lost + form_by_area(posterior, posterior.seed_of(golfer_id), golfer)
 
 
 def form_by_area(posterior: Posterior, place: int, golfer: GolferDraws) -> FLOATS:
@@ -133,7 +133,7 @@ def areas(club: Club, golfer: str | None = None, anyway: bool = False) -> AreaSt
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     banner = gate(posterior, anyway)
@@ -184,6 +184,7 @@ def _between(posterior: Posterior) -> FLOATS:
 
 
 def _records(posterior: Posterior, golfer_id: str, lost: FLOATS, goal: float | None) -> list[dict[str, Any]]:
+    posterior = posterior.of(golfer_id)
     typical, spread = same_index(posterior, lost.sum(axis=1))
     luck = np.random.default_rng([int(posterior.facts["seed"]), 5]).normal(size=lost.shape)
     like, against = typical + spread * luck, lost - typical

@@ -84,7 +84,7 @@ def goals(
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     return goals_tables(

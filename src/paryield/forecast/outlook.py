@@ -70,6 +70,7 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
     KeyError
         When the fit does not know the golfer.
     """
+    posterior = posterior.of(golfer_id)
     n = posterior.golfer_number(golfer_id)
     spec: dict[str, Any] = posterior.facts["spec"]
     names = (
@@ -98,7 +99,7 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
         drift=posterior.draws("drift")[:, n],
         response=posterior.draws("response")[:, n],
         form=posterior.draws("wander")[:, n, -1],
-        noise=_spread(posterior, n),
+        noise=_spread(posterior, golfer_id),
         rate_area=rate_area,
         share=posterior.draws("share"),
         weights=weights,
@@ -131,11 +132,12 @@ def _of_programmes(posterior: Posterior, golfer: int, value: str, share: str) ->
     return now
 
 
-def _spread(posterior: Posterior, golfer: int) -> FLOATS:
+def _spread(posterior: Posterior, golfer_id: str) -> FLOATS:
     """Draws of the spread of one round: the fit holds each golfer's estimate fixed, here its own error is
     put back (scaled inverse chi-square with the degrees of freedom it was estimated with)."""
+    golfer = posterior.golfer_number(golfer_id)
     df = float(posterior.constant("noise_df")[golfer])
-    rng = np.random.default_rng([int(posterior.facts["seed"]), golfer, 3])
+    rng = np.random.default_rng([int(posterior.facts["seed"]), posterior.seed_of(golfer_id), 3])
     factor = np.sqrt(df / rng.chisquare(df, size=posterior.samples))
     spread: FLOATS = posterior.draws("noise_total")[:, golfer] * factor
     return spread

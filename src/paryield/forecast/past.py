@@ -8,9 +8,9 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.diary import Diary, read_diary
+from paryield.dose.diary import ClubDiary, Diary, read_diary
 from paryield.dose.exposure import Share, form_on_joining, of_programmes, total_exposure
-from paryield.dose.phantom import PHANTOM, phantom_hours
+from paryield.dose.phantom import PHANTOM, phantom_hours, settled_hours
 from paryield.dose.stock import stock_on
 from paryield.forecast.once import once
 from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS, GolferDraws, golfer_draws
@@ -66,14 +66,19 @@ def club_diary(posterior: Posterior, tables: Tables) -> Diary:
     """Read the diary as the fit read it: the fit's golfers, starts and last day."""
     ids, as_of = tuple(posterior.golfers), posterior.as_of
     starts = tuple(posterior.constant("starts").astype(int).tolist())
-    return once(tables, ("diary", ids, starts, as_of), lambda: _diary(tables, ids, starts, as_of))
+    context = posterior.facts.get("context")
+    club = None if context is None else ClubDiary(**context["diary"])
+    key = ("diary", ids, starts, as_of, None if club is None else repr(club))
+    return once(tables, key, lambda: _diary(tables, ids, starts, as_of, club))
 
 
-def _diary(tables: Tables, ids: tuple[str, ...], starts: tuple[int, ...], as_of: int) -> Diary:
+def _diary(
+    tables: Tables, ids: tuple[str, ...], starts: tuple[int, ...], as_of: int, club: ClubDiary | None
+) -> Diary:
     practice = tables.practice[tables.practice["practised_on"] <= pd.Timestamp(np.datetime64(as_of, "D"))]
     golfers = tables.golfers.set_index("golfer_id", drop=False).reindex(list(ids)).assign(golfer_id=list(ids))
     first = np.array(starts, dtype=np.int64)
-    return read_diary(practice, golfers.reset_index(drop=True), tables.categories, first, as_of)
+    return read_diary(practice, golfers.reset_index(drop=True), tables.categories, first, as_of, club)
 
 
 def golfer_hours(posterior: Posterior, diary: Diary, golfer_id: str) -> Practised:
@@ -87,8 +92,9 @@ def golfer_hours(posterior: Posterior, diary: Diary, golfer_id: str) -> Practise
         if category.name in posterior.categories:
             hours[:, posterior.categories.index(category.name)] = diary.hours[n, :, place]
     if PHANTOM in posterior.categories and diary.categories:
-        starts = posterior.constant("starts").astype(np.int64)
-        hours[:, posterior.categories.index(PHANTOM)] = phantom_hours(diary, starts)[n]
+        ghosts, starts = posterior.ghosts(), posterior.constant("starts").astype(np.int64)
+        found = settled_hours(diary, ghosts) if ghosts else phantom_hours(diary, starts)
+        hours[:, posterior.categories.index(PHANTOM)] = found[n]
     return Practised(diary.first_day, hours, diary.known[n])
 
 
@@ -104,6 +110,7 @@ def golfer_past(posterior: Posterior, golfer_id: str, practised: Practised, days
     days : int array, shape (T,)
         Days since 1970-01-01, from the golfer's start to the day after the as-of day.
     """
+    posterior = posterior.of(golfer_id)
     n = posterior.golfer_number(golfer_id)
     golfer = golfer_draws(posterior, golfer_id)
     start = float(posterior.constant("starts")[n])
@@ -128,6 +135,7 @@ def beside_practice(posterior: Posterior, tables: Tables, golfer_id: str, past: 
         ``background`` (the club's trend and the golfer's own slow drift), ``joining``, ``season``, ``form``
         and ``programme`` (what programmes gave beyond their hours), as the fit had them.
     """
+    posterior = posterior.of(golfer_id)
     n, golfer, population = posterior.golfer_number(golfer_id), past.golfer, past.golfer.population
     elapsed = past.days - float(posterior.constant("starts")[n])
     span = max(golfer.elapsed_days, SHORTEST_DRIFT_DAYS)

@@ -125,7 +125,7 @@ def make_scene(
     record = handicap_records(tables, golfer=golfer_id)
     state = index_state(record[golfer_id]) if golfer_id in record else IndexState()
     pace = pace or club_paces(tables, posterior.golfers, posterior.as_of)[golfer_id]
-    seed = [int(posterior.facts["seed"]), posterior.golfer_number(golfer_id)]
+    seed = [int(posterior.facts["seed"]), posterior.seed_of(golfer_id)]
     rates = pace.draws(own.samples, np.random.default_rng([*seed, 0]))
     number = chunks(float(days[-1]))
     grid = np.concatenate([chunk_days(pace.mean, chunk) for chunk in range(number)])

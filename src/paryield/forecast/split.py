@@ -124,7 +124,7 @@ def split_draws(
     weight = np.where(late, 1.0 / after, -1.0 / before)
     observed = float(weight @ played["differential"].to_numpy(float))
     parts = {name: beside[name][:, 2:] @ weight for name in PARTS}
-    parts["course"] = _courses(posterior, played) @ weight
+    parts["course"] = _courses(posterior.of(golfer_id), played) @ weight
     practice = np.einsum("stj,t->sj", credit[:, 2:], weight)
     explained = practice.sum(axis=1) + sum(parts.values())
     parts["luck"] = observed - explained

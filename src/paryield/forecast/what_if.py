@@ -63,7 +63,7 @@ def what_if(
         When the fit is not healthy.
     """
     from paryield.forecast.answer import gate
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     gate(posterior, anyway)

@@ -10,7 +10,7 @@ import pytensor.tensor as pt
 from pymc.distributions.transforms import log_exp_m1
 from scipy.linalg import helmert
 
-from paryield.model.design import Observations, TestTask
+from paryield.model.design import Observations
 from paryield.model.evidence import golfer_evidence
 from paryield.model.learnt_prior import declare_learnt
 from paryield.model.rows import (
@@ -25,9 +25,7 @@ from paryield.model.rows import (
     prior_precision,
     whitened,
 )
-from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec, Priors
-from paryield.rounds.coach_tests import EASE
-from paryield.rounds.strikes import SPREAD
+from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec, Priors, constants_of, reference_gap
 from paryield.tables.categories import AREAS
 
 
@@ -42,12 +40,6 @@ def coordinates(data: Observations) -> dict[str, Any]:
         "programme": list(data.programmes),
         "test": [task.name for task in data.tests],
     }
-
-
-def reference_gap(spec: ModelSpec, serves: Any) -> Any:
-    """Strokes that the reference golfer could still close in what each category serves, shape (J,)."""
-    share = np.array(spec.priors.share) / sum(spec.priors.share)
-    return serves @ (share * spec.reference_level - spec.floor)
 
 
 def _gains(data: Observations, priors: Priors) -> Any:
@@ -165,21 +157,11 @@ def _stat(p: dict[str, Any], stat: str, priors: Priors) -> None:
     p[f"{stat}_slope"] = pm.Deterministic(f"{stat}_slope", whole / reach[stat])
 
 
-def constants_of(priors: Priors) -> dict[str, Any]:
-    """Return the population values that are constants of the specification."""
-    return {
-        "greens_tee": np.float64(priors.greens_tee_weight),
-        "up_and_downs_putting": np.float64(priors.up_and_downs_putting),
-        "penalties_approach": np.float64(priors.penalties_approach),
-        "sd_start": np.float64(priors.start_share_spread),
-    }
-
-
 def _tests(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     """Declare how tests move with strokes lost in their area, shape (test,) each."""
-    form = np.array([{"strokes": 0, "probit": 1, "log": 3}.get(task.scale, 2) for task in data.tests])
+    form = np.array([task.form for task in data.tests])
     doubt = np.array([priors.diary_doubt if task.practice else 1.0 for task in data.tests])
-    ease = np.array([_ease(task) for task in data.tests])
+    ease = np.array([task.ease for task in data.tests])
     centre = pt.where(form == 0, data.reference_level * (data.test_area @ p["share"]), ease)
     spread = np.array(priors.test_intercept_sd)[form] * doubt
     p["test_intercept"] = pm.Normal("test_intercept", centre, spread, dims="test")
@@ -191,13 +173,6 @@ def _tests(p: dict[str, Any], data: Observations, priors: Priors) -> None:
     p["test_sd"] = pm.LogNormal(
         "test_sd", np.log(np.array(priors.test_sd)[form] * doubt), priors.test_sd_log, dims="test"
     )
-
-
-def _ease(task: TestTask) -> float:
-    """Where the values of a task lie at the reference level."""
-    if task.scale == "log":
-        return float(np.log(SPREAD[task.kind]))
-    return EASE.get(task.kind, 0.0) if task.scale == "probit" else 0.0
 
 
 def _courses(data: Observations, priors: Priors) -> Any:

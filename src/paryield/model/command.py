@@ -21,6 +21,7 @@ from paryield.model.spec import MOST_STRETCHES, ModelSpec
 from paryield.posterior.learnt import combine, read_learnt
 from paryield.posterior.store import fingerprint, to_bytes
 from paryield.tables import Tables
+from paryield.tables.digest import golfer_digests
 
 QUICK = {"chains": 2, "draws": 250, "tune": 120}
 """Size of a rough fit; too small for the health gate as a rule."""
@@ -132,6 +133,7 @@ def fit(
         spec = replace(spec, priors=expected_priors(found, tables.categories, spec))
         kept["expectations"] = found.name
     kept["before_fit"] = before_fit(tables)
+    kept |= {"rows": golfer_digests(tables), "rounds": len(tables.rounds)}
     posterior = fit_tables(tables, spec, progress=progress, say=say, drawn=drawn, facts=kept)
     payload = to_bytes(posterior)
     stored = {**posterior.facts, "payload": fingerprint(payload)}

@@ -16,12 +16,12 @@ import numpy.typing as npt
 import pymc as pm
 from pymc.sampling.jax import get_jaxified_graph
 
-from paryield.model.build import constants_of, coordinates, population
+from paryield.model.build import coordinates, population
 from paryield.model.compiled_density import likelihood
 from paryield.model.design import Observations
 from paryield.model.packing import packed, theta_of
 from paryield.model.rows import prior_precision
-from paryield.model.spec import ModelSpec
+from paryield.model.spec import ModelSpec, constants_of
 
 FLOATS = npt.NDArray[np.float64]
 jax.config.update("jax_enable_x64", True)

@@ -11,10 +11,12 @@ import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch, read_diary
 from paryield.dose.exposure import form_on_joining, of_programmes, spell_of_rounds, total_exposure
+from paryield.dose.phantom import settled_hours
 from paryield.errors import InputError
+from paryield.model.context import Context, TestTask
 from paryield.model.doses import Doses, doses, with_phantom
 from paryield.model.guesses import interpolation, knots_of, level_guess, newcomers, noise_guess
-from paryield.model.occasions import STATS, round_rows, test_rows
+from paryield.model.occasions import STATS, Scales, index_rows, round_rows, test_rows
 from paryield.model.rows import OWN_STATS
 from paryield.model.spec import ModelSpec
 from paryield.tables import Tables
@@ -29,16 +31,6 @@ SAME_STROKES = 0.1
 
 
 @dataclass(frozen=True)
-class TestTask:
-    """One test of the club: its name, kind, the scale of its values, and whether counted in practice."""
-
-    name: str
-    kind: str
-    scale: str
-    practice: bool
-
-
-@dataclass(frozen=True)
 class Observations:
     """Arrays of one club: golfer N, occasion R (sorted by golfer and day), category J, area K, knot W.
 
@@ -48,7 +40,8 @@ class Observations:
     1.0 where any area's strokes were measured, ``scored`` where a
     round has a differential. ``course`` is one-hot (R, C), ``which_test`` (R, Q);
     ``exposure`` (R, P) is the share of each programme gone through, ``spell`` (R, P) that of the bad spell
-    before it. Stocks stand at occasions (R, J).
+    before it. Stocks stand at occasions (R, J). ``scales`` holds mean and spread of tests with values,
+    ``habit_centre`` (K,) the mean that ``habit_area`` is centred on.
     """
 
     golfers: tuple[str, ...]
@@ -102,6 +95,8 @@ class Observations:
     reference_level: float
     bend_hours: float
     diary: Diary
+    scales: Scales
+    habit_centre: FLOATS
 
     @property
     def effects(self) -> int:
@@ -129,8 +124,13 @@ class Observations:
 
 
 def as_of_day(tables: Tables) -> int:
-    """Latest played_on or practised_on in the club, in days since 1970-01-01."""
-    dates = pd.concat([tables.rounds["played_on"], tables.practice["practised_on"]]).dropna()
+    """Day of the last round, practice or test on record, in days since 1970-01-01."""
+    dated = (
+        tables.rounds["played_on"],
+        tables.practice["practised_on"],
+        tables.assessments["assessed_on"],
+    )
+    dates = pd.concat(dated).dropna()
     if dates.empty:
         raise InputError("the club holds no rounds and no practice", remedy="import a rounds table first")
     return int(days_since_epoch(dates).max())
@@ -138,14 +138,16 @@ def as_of_day(tables: Tables) -> int:
 
 def _starts(golfers: pd.DataFrame, dated: list[pd.Series], as_of: int) -> INTS:
     by_golfer = pd.concat(dated).groupby(level=0).min()
-    starts = golfers["golfer_id"].map(by_golfer)
+    starts = pd.to_datetime(golfers["golfer_id"].astype(object).map(by_golfer.to_dict()))
     known = starts.notna().to_numpy(bool)
     out = np.full(len(golfers), as_of, dtype=np.int64)
     out[known] = days_since_epoch(starts[known])
     return out
 
 
-def build_observations(tables: Tables, spec: ModelSpec, as_of: int | None = None) -> Observations:
+def build_observations(
+    tables: Tables, spec: ModelSpec, as_of: int | None = None, settled: Context | None = None
+) -> Observations:
     """Build the arrays of a fit.
 
     Parameters
@@ -154,6 +156,8 @@ def build_observations(tables: Tables, spec: ModelSpec, as_of: int | None = None
     spec : ModelSpec
     as_of : int, optional
         Last day that may be read, in days since 1970-01-01; later rows are left out.
+    settled : Context, optional
+        What an earlier fit of the club has settled: the tables may then hold some of its golfers only.
 
     Raises
     ------
@@ -162,29 +166,35 @@ def build_observations(tables: Tables, spec: ModelSpec, as_of: int | None = None
     """
     day = as_of_day(tables) if as_of is None else as_of
     cut = pd.Timestamp(np.datetime64(day, "D"))
-    rounds = round_rows(tables, cut)
-    if rounds["differential"].notna().sum() == 0:
-        raise InputError("there is not one round with a differential", remedy="import rounds before fitting")
     golfers = tables.golfers.sort_values("golfer_id", ignore_index=True)
+    rounds = round_rows(tables, cut)
+    if settled is None and rounds["differential"].notna().sum() == 0:
+        raise InputError("there is not one round with a differential", remedy="import rounds before fitting")
     order = pd.Index(golfers["golfer_id"])
+    rounds = pd.concat([rounds, index_rows(golfers, rounds, day)], ignore_index=True)
     scored = rounds[rounds["differential"].notna()].sort_values(["golfer_id", "on", "round_no"])
     owner = order.get_indexer(scored["golfer_id"])
     level = level_guess(scored["differential"], owner, len(golfers), spec)
     noise = noise_guess(scored["differential"], scored["differential_error"], owner, level, spec)
-    tests = test_rows(tables, cut, _area_priors(list(order), level, spec))
+    scales = None if settled is None else dict(settled.scales)
+    tests, scales = test_rows(tables, cut, _area_priors(list(order), level, spec), scales)
     practice = tables.practice[tables.practice["practised_on"] <= cut]
     dated = [frame.groupby("golfer_id")["on"].min() for frame in (rounds, tests) if len(frame)]
     dated.append(practice.groupby("golfer_id")["practised_on"].min())
     starts = _starts(golfers, dated, day)
-    diary = read_diary(practice, golfers, tables.categories, starts, day)
+    diary = read_diary(
+        practice, golfers, tables.categories, starts, day, None if settled is None else settled.diary
+    )
     rows = (
         pd.concat([rounds, tests], ignore_index=True)
         if len(tests)
         else rounds.assign(test=pd.Series(pd.NA, index=rounds.index, dtype="string"))
     )
     rows = rows.sort_values(["golfer_id", "on", "round_no"], ignore_index=True, na_position="last")
-    programmes = tables.programmes[tables.programmes["golfer_id"].isin(order)]
-    return _arrays(rows, golfers, programmes, diary, starts, day, level, noise, spec)
+    programmes = tables.programmes
+    if settled is None:
+        programmes = programmes[programmes["golfer_id"].isin(order)]
+    return _arrays(rows, golfers, programmes, diary, starts, day, level, noise, spec, scales, settled)
 
 
 def _area_priors(
@@ -199,13 +209,22 @@ def _area_priors(
     }
 
 
-def _measurements(rows: pd.DataFrame) -> tuple[dict[str, FLOATS], ...]:
+def _measurements(rows: pd.DataFrame, kinds: tuple[str, ...] | None) -> tuple[dict[str, FLOATS], ...]:
+    """What was measured, the measurements and their errors, by kind; ``kinds`` where they are settled."""
     seen: dict[str, FLOATS] = {}
     value: dict[str, FLOATS] = {}
     error: dict[str, FLOATS] = {}
     columns = {**{name: name for name in (*AREAS, *STATS, "differential")}, "test": "value"}
     for kind, column in columns.items():
-        if column not in rows or (kind != "differential" and rows[column].notna().sum() == 0):
+        none = column not in rows or rows[column].notna().sum() == 0
+        if none if kinds is None and kind != "differential" else kinds is not None and kind not in kinds:
+            continue
+        if column not in rows:
+            seen[kind], value[kind], error[kind] = (
+                np.zeros(len(rows)),
+                np.zeros(len(rows)),
+                np.ones(len(rows)),
+            )
             continue
         here: Any = rows[column].astype("float64").to_numpy(dtype=float)
         if kind == "differential":
@@ -225,34 +244,39 @@ def _summed(rows: pd.DataFrame, differential: Any) -> npt.NDArray[np.bool_]:
     return np.asarray(np.abs(areas - differential) < SAME_STROKES)
 
 
-def _habit_by_area(diary: Diary, habit: FLOATS, serves: FLOATS) -> FLOATS:
-    """Weekly hours that serve each area, beyond the mean of those who write a diary, shape (N, K)."""
+def _habit_by_area(
+    diary: Diary, habit: FLOATS, serves: FLOATS, settled: Context | None
+) -> tuple[FLOATS, FLOATS]:
+    """Weekly hours that serve each area, beyond the mean of those with a diary, (N, K), and that mean."""
     real = len(diary.categories)
     by_area: FLOATS = habit[:, :real] @ serves[:real]
-    if not diary.has_diary.any():
-        return by_area
-    centred: FLOATS = (by_area - by_area[diary.has_diary].mean(axis=0)) * diary.has_diary[:, None]
-    return centred
+    writers = diary.has_diary
+    if settled is not None:
+        centre = np.array(settled.habit_area)
+    else:
+        centre = by_area[writers].mean(axis=0) if writers.any() else np.zeros(len(AREAS))
+    return (by_area - centre) * writers[:, None], centre
 
 
-def _tests_of(rows: pd.DataFrame, owner: INTS) -> tuple[tuple[TestTask, ...], FLOATS, FLOATS, FLOATS]:
+def _tests_of(
+    rows: pd.DataFrame, owner: INTS, settled: Context | None
+) -> tuple[tuple[TestTask, ...], FLOATS, FLOATS, FLOATS]:
     """The club's tests, one-hot (R, Q), the area of each (Q, K), and tests of the kind by the golfer (R,)."""
     known = rows[rows["test"].notna()].drop_duplicates("test").sort_values("test")
-    tasks = tuple(
-        TestTask(str(row["test"]), str(row["kind"]), str(row["scale"]), row["source"] == "practice")
-        for row in known.to_dict("records")
-    )
-    names = [task.name for task in tasks]
-    which = np.zeros((len(rows), len(names)))
-    area = np.zeros((len(names), len(AREAS)))
+    found = {} if settled is None else dict(zip(settled.tests, settled.areas, strict=True))
+    for row in known.to_dict("records"):
+        task = TestTask(str(row["test"]), str(row["kind"]), str(row["scale"]), row["source"] == "practice")
+        found.setdefault(task, str(row["area"]))
+    which = np.zeros((len(rows), len(found)))
+    area = np.zeros((len(found), len(AREAS)))
     repeats = np.zeros(len(rows))
-    for place, name in enumerate(names):
-        mine = (rows["test"] == name).fillna(False).to_numpy(bool)
+    for place, (task, where) in enumerate(found.items()):
+        mine = (rows["test"] == task.name).fillna(False).to_numpy(bool)
         which[mine, place] = 1.0
-        area[place, AREAS.index(str(rows.loc[mine, "area"].iloc[0]))] = 1.0
-        counts = np.bincount(owner[mine], minlength=int(owner.max()) + 1)
+        area[place, AREAS.index(where)] = 1.0
+        counts = np.bincount(owner[mine], minlength=1)
         repeats[mine] = counts[owner[mine]]
-    return tasks, which, area, repeats
+    return tuple(found), which, area, repeats
 
 
 def _arrays(
@@ -265,23 +289,29 @@ def _arrays(
     level: FLOATS,
     noise: tuple[FLOATS, FLOATS],
     spec: ModelSpec,
+    scales: Scales,
+    settled: Context | None,
 ) -> Observations:
     owner = np.asarray(pd.Index(golfers["golfer_id"]).get_indexer(rows["golfer_id"]), dtype=np.int64)
     bounds = np.searchsorted(owner, np.arange(len(golfers) + 1)).astype(np.int64)
     day = days_since_epoch(rows["on"]).astype(np.int64)
-    seen, value, error = _measurements(rows)
+    kinds = None if settled is None else (*settled.kinds, "test")
+    seen, value, error = _measurements(rows, kinds)
+    typical = {kind: _typical(seen[kind], error[kind]) for kind in seen}
     courses = tuple(sorted(set(rows["course"].dropna())))
     elapsed = day - starts[owner]
     joined = newcomers(golfers, starts)
     span = np.maximum(as_of - starts, SHORTEST_DRIFT_DAYS)[owner]
-    knots = knots_of(int(starts.min()), as_of, spec)
+    knots = knots_of(int(starts.min()) if settled is None else settled.first_day, as_of, spec)
     knot, knot_weight = interpolation(day, knots)
-    categories, hours, habit = with_phantom(diary, starts, spec)
+    ghosts = None if settled is None else settled_hours(diary, settled.ghosts)
+    categories, hours, habit = with_phantom(diary, starts, spec, ghosts)
     serves = np.array([[c.serves.get(area, 0.0) for area in AREAS] for c in categories])
     serves = serves.reshape(-1, len(AREAS))
     share = np.array(spec.priors.share) / sum(spec.priors.share)
     angle = 2 * np.pi * day / DAYS_PER_YEAR
-    tests, which, test_area, repeats = _tests_of(rows, owner)
+    habit_area, centre = _habit_by_area(diary, habit, serves, settled)
+    tests, which, test_area, repeats = _tests_of(rows, owner, settled)
     ids, today = golfers["golfer_id"], np.full(len(golfers), as_of)
     names, exposure = of_programmes(programmes, rows["golfer_id"], day, as_of, total_exposure)
     _, now = of_programmes(programmes, ids, today, as_of, total_exposure)
@@ -306,9 +336,9 @@ def _arrays(
         seen=seen,
         value=value,
         error=error,
-        typical={kind: _typical(seen[kind], error[kind]) for kind in seen},
+        typical=typical if settled is None else {**typical, **settled.typical},
         documented=(documented > 0).astype(float),
-        scored=rows["differential"].notna().to_numpy(bool).astype(float),
+        scored=np.asarray(rows["differential"].notna() & (rows["round_no"] > 0).fillna(False), dtype=float),
         course=_one_hot(rows["course"], courses),
         competition=competition,
         exposure=exposure,
@@ -334,7 +364,7 @@ def _arrays(
         steady=stocks.steady,
         stock_now=stocks.stock_now,
         decay_now=stocks.decay_now,
-        habit_area=_habit_by_area(diary, habit, serves),
+        habit_area=habit_area,
         level_guess=level,
         noise_guess=noise[0],
         noise_df=noise[1],
@@ -344,6 +374,8 @@ def _arrays(
         reference_level=spec.reference_level,
         bend_hours=spec.bend_hours,
         diary=diary,
+        scales=scales,
+        habit_centre=centre,
     )
 
 

@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from paryield.dose.diary import DAYS_PER_WEEK, Diary, habit_at_start
 from paryield.dose.phantom import phantom_hours
-from paryield.dose.stock import HALF_LIFE_NODES, steady_stock, stock
+from paryield.dose.stock import HALF_LIFE_NODES, steady_stock, stocks_by_day
 from paryield.model.spec import ModelSpec
 from paryield.tables.categories import AREAS, Category
 
@@ -30,11 +30,16 @@ def phantom_category(categories: tuple[Category, ...]) -> Category:
     return Category("phantom", serves, None, "none", half_life)
 
 
-def with_phantom(diary: Diary, starts: INTS, spec: ModelSpec) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
-    """Categories, hours by day (N, D, J) and weekly hours before the record (N, J), the phantom's last."""
+def with_phantom(
+    diary: Diary, starts: INTS, spec: ModelSpec, ghosts: FLOATS | None = None
+) -> tuple[tuple[Category, ...], FLOATS, FLOATS]:
+    """Categories, hours by day (N, D, J) and weekly hours before the record (N, J), the phantom's last.
+
+    ``ghosts`` are the phantom's hours a day (N, D) where an earlier fit has settled them.
+    """
     if not spec.phantom or not diary.categories:
         return diary.categories, diary.hours, diary.start
-    ghost = phantom_hours(diary, starts)[:, :, None]
+    ghost = (phantom_hours(diary, starts) if ghosts is None else ghosts)[:, :, None]
     recorded = diary.first_day + np.arange(ghost.shape[1])[None, :] >= starts[:, None]
     weeks = np.maximum(diary.last_day - starts + 1, 1) / DAYS_PER_WEEK
     category = phantom_category(diary.categories)
@@ -75,11 +80,9 @@ def doses(
     stocks, helds, steadies, nows, decay_nows = [], [], [], [], []
     elapsed = (day - starts[owner]).astype(float)
     record = (as_of + 1 - starts).astype(float)
+    longer = np.concatenate([hours, np.zeros((hours.shape[0], 1, hours.shape[2]))], axis=1)
     for half_lives in category_nodes(categories):
-        by_day = np.empty((hours.shape[0], hours.shape[1] + 1, hours.shape[2]))
-        for place, half_life in enumerate(half_lives):
-            longer = np.concatenate([hours[:, :, place], np.zeros((hours.shape[0], 1))], axis=1)
-            by_day[:, :, place] = stock(longer, float(half_life))
+        by_day = stocks_by_day(longer, half_lives)
         stocks.append(by_day[owner, day - first_day])
         nows.append(by_day[:, -1])
         decay_nows.append(2.0 ** (-record[:, None] / half_lives))

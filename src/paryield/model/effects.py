@@ -1,17 +1,14 @@
-"""Golfers' own values given the population values: exact draws from their normal posterior."""
+"""Golfers' own values given the population values: their normal prior and posterior, written plainly."""
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from paryield.model.compiled_rows import rows_forward
 from paryield.model.design import Observations
-from paryield.model.kernel import draw_effects, gram_matrices, measurements
-from paryield.model.packing import packed, theta_of
+from paryield.model.kernel import gram_matrices, measurements
 from paryield.model.rows import (
     AREA_COUNT,
     OWN_STATS,
@@ -54,18 +51,6 @@ def golfer_information(p: dict[str, Any], data: Observations) -> tuple[FLOATS, F
     return gram, score
 
 
-def fast_information(known: tuple[Any, ...], p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:
-    """The same as :func:`golfer_information`, by the compiled rows, which read ``known`` of the club."""
-    _, bounds, *rest = known
-    direction, error = np.zeros((int(bounds[-1]), data.effects)), np.zeros(int(bounds[-1]))
-    blocks, (club, at, *shape) = rest[:4], rest[4:]
-    forward: Any = rows_forward
-    found: Any = gram_matrices
-    forward(*blocks, club, at, theta_of(p, data, np), *shape, direction, error)
-    gram, score = found(bounds, direction, error)
-    return gram, score
-
-
 def golfer_posterior(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:
     """Mean and covariance of every golfer's effects, shapes (N, D) and (N, D, D)."""
     gram, score = golfer_information(p, data)
@@ -92,45 +77,3 @@ def natural_units(p: dict[str, Any], data: Observations, effects: FLOATS) -> dic
         "wander": effects[:, RESPONSE + 2 : -len(OWN_STATS)],
         "noise_total": total_noise(p, data),
     }
-
-
-SLICE = 64
-"""Draws of the population handed out at a time."""
-
-
-def draw_golfers(
-    draws: dict[str, npt.NDArray[Any]],
-    fixed: dict[str, Any],
-    data: Observations,
-    rng: np.random.Generator,
-    cores: int = 1,
-) -> dict[str, FLOATS]:
-    """Draw every golfer's own values for every draw of the population.
-
-    Parameters
-    ----------
-    draws : dict of arrays, leading axis sample
-    fixed : dict
-        Population values that are constants of the specification.
-    cores : int
-        Draws worked on at a time; the outcome does not depend on it.
-    """
-    samples, known = len(draws["level_mean"]), packed(data, fixed)
-    out: dict[str, FLOATS] = {}
-
-    def one(sample: int, shocks: FLOATS) -> dict[str, FLOATS]:
-        p = {**fixed, **{name: values[sample] for name, values in draws.items()}}
-        gram, score = fast_information(known, p, data)
-        precision = np.linalg.inv(prior_cover(p, data))
-        return natural_units(p, data, draw_effects(gram, score, precision, shocks))
-
-    with ThreadPoolExecutor(cores) as pool:
-        for start in range(0, samples, SLICE):
-            which = range(start, min(start + SLICE, samples))
-            shocks = rng.normal(size=(len(which), len(data.golfers), data.effects))
-            for sample, found in zip(which, pool.map(one, which, shocks), strict=True):
-                for name, value in found.items():
-                    if name not in out:
-                        out[name] = np.empty((samples, *value.shape))
-                    out[name][sample] = value
-    return out

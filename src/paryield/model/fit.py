@@ -9,16 +9,16 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from paryield.dose.stock import HALF_LIFE_NODES
-from paryield.model.build import constants_of
+from paryield.dose.phantom import phantom_hours
+from paryield.model.conditional import draw_all
+from paryield.model.constants import constants
+from paryield.model.context import context_of
 from paryield.model.design import Observations, build_observations
-from paryield.model.effects import draw_golfers
 from paryield.model.health import check_health
 from paryield.model.learnt_prior import practice_values
 from paryield.model.noise_floor import noise_floor
-from paryield.model.rows import start_share
 from paryield.model.sampling import Drawn, Sampler, Stretch
-from paryield.model.spec import ModelSpec
+from paryield.model.spec import ModelSpec, constants_of
 from paryield.model.until_sound import draw_until_sound
 from paryield.posterior.contents import GOLFER, POPULATION, Posterior
 from paryield.tables import Tables
@@ -91,9 +91,10 @@ def fit_observations(
     floor = noise_floor(centre(ended.sampled.draws, spec), data, spec.seed)
     tree = xr.DataTree.from_dict(
         {
-            "/posterior": ended.kept,
-            "/constant_data": constants(data),
+            "/posterior": ended.kept.drop_vars("evidence"),
+            "/constant_data": constants(data).assign(level_usual=("golfer", usual_level(ended.kept))),
             "/sample_stats": statistics[[n for n in ("diverging", "n_steps") if n in statistics]],
+            **_rest(ended.sampled.draws, ended.kept["evidence"].values, data),
         }
     )
     known = practice_values(ended.sampled.draws, [category.name for category in data.categories], spec)
@@ -128,27 +129,43 @@ def _judged(
     if not health["ok"] and not last:
         return health, None
     tell("drawing each golfer's own values")
-    kept = _declared(sampled.draws, _golfer_draws(sampled.draws, data, spec, cores), data)
+    golfers, evidence = _golfer_draws(sampled.draws, data, spec, cores)
+    kept = _declared(sampled.draws, golfers, data)
     reached = last and spec.most_stretches > 1
     level = golfer_level_now(kept, data)
-    return check_health(kept.assign(level_now=level), divergences, limit_reached=reached), kept
+    return check_health(kept.assign(level_now=level), divergences, limit_reached=reached), kept.assign(
+        evidence=(("chain", "draw", "golfer"), evidence)
+    )
 
 
-def _golfer_draws(draws: xr.Dataset, data: Observations, spec: ModelSpec, cores: int) -> dict[str, Any]:
+def _golfer_draws(
+    draws: xr.Dataset, data: Observations, spec: ModelSpec, cores: int
+) -> tuple[dict[str, Any], Any]:
+    """Draws of every golfer's own values, and the log density of his rows, chain and draw first."""
     shape = (draws.sizes["chain"], draws.sizes["draw"])
     flat = {
         str(name): value.values.reshape(shape[0] * shape[1], *value.shape[2:])
         for name, value in draws.items()
     }
-    fixed: dict[str, Any] = constants_of(spec.priors)
-    if not data.categories:
-        fixed |= {"rate_area": np.zeros((0, 4)), "log_half_life": np.zeros(0)}
-        fixed |= {"start_known": np.float64(1.0), "start_new": np.float64(1.0)}
-    rng = np.random.default_rng([spec.seed, 1])
-    own = draw_golfers(flat, fixed, data, rng, cores)
-    shares = {name: flat.get(name, np.ones(shape[0] * shape[1])) for name in ("start_known", "start_new")}
-    own["start_share"] = start_share({name: value[:, None] for name, value in shares.items()}, data.joined)
-    return {name: np.asarray(value).reshape(*shape, *value.shape[1:]) for name, value in own.items()}
+    own, evidence = draw_all(flat, data, spec, cores)
+    shaped = {name: np.asarray(value).reshape(*shape, *value.shape[1:]) for name, value in own.items()}
+    return shaped, evidence.reshape(*shape, -1)
+
+
+def _rest(draws: xr.Dataset, evidence: Any, data: Observations) -> dict[str, xr.Dataset]:
+    """The groups from which golfers' draws are made again."""
+    axes = {"area_day": ("area",), **dict.fromkeys(("test_intercept", "test_slope", "test_sd"), ("test",))}
+    population = {
+        name: (("chain", "draw", *axes.get(name, ())), value.values)
+        for name, value in ((str(name), value) for name, value in draws.items())
+        if name not in POPULATION and value.ndim == 2 + len(axes.get(name, ()))
+    }
+    ghosts = phantom_hours(data.diary, data.starts) if data.categories else np.zeros((len(data.golfers), 0))
+    record = {
+        "evidence": (("chain", "draw", "golfer"), evidence),
+        "phantom_hours": (("golfer", "day"), ghosts),
+    }
+    return {"/population": xr.Dataset(population), "/record": xr.Dataset(record)}
 
 
 def _declared(draws: xr.Dataset, golfers: dict[str, Any], data: Observations) -> xr.Dataset:
@@ -182,41 +199,9 @@ def golfer_level_now(draws: xr.Dataset, data: Observations) -> xr.DataArray:
     return total
 
 
-def constants(data: Observations) -> xr.Dataset:
-    """Data of the fit that answers need."""
-    nodes = np.array(HALF_LIFE_NODES)[:, None] * np.array([c.half_life_days for c in data.categories])
-    habit, recent = data.diary.habit, data.diary.recent
-    if len(data.categories) > habit.shape[1]:
-        pad = np.zeros((len(data.golfers), 1))
-        habit, recent = np.hstack([habit, pad]), np.hstack([recent, pad])
-    node_axis = ("node", "golfer", "category")
-    span = np.maximum(data.as_of - data.starts, 180.0)
-    values: dict[str, Any] = {
-        "starts": ("golfer", data.starts),
-        "gap_guess": (("golfer", "area"), data.gap_guess),
-        "habit": (("golfer", "category"), habit),
-        "recent": (("golfer", "category"), recent),
-        "stock_now": (node_axis, np.array(data.stock_now)),
-        "decay_now": (node_axis, np.array(data.decay_now)),
-        "steady": (node_axis, np.array(data.steady)),
-        "node_half_life": (("node", "category"), nodes),
-        "joined": ("golfer", data.joined),
-        "drift_now": ("golfer", np.sin(np.pi / 2 * np.clip((data.as_of - data.starts) / span, 0.0, 1.0))),
-        "has_diary": ("golfer", data.diary.has_diary.astype(np.int8)),
-        "weeks_known": ("golfer", data.diary.weeks_known),
-        "weeks_filled": ("golfer", data.diary.weeks_filled),
-        "noise_df": ("golfer", data.noise_df),
-        "rounds_seen": ("golfer", np.bincount(data.owner, data.scored, minlength=len(data.golfers))),
-        "rounds_greens": ("golfer", data.count("greens")),
-        "rounds_putts": ("golfer", data.count("putts")),
-        "rounds_shots": ("golfer", np.bincount(data.owner, data.documented, minlength=len(data.golfers))),
-        "tests_seen": ("golfer", data.count("test")),
-        "serves": (("category", "area"), data.serves),
-        "exposure_now": (("golfer", "programme"), data.exposure_now),
-        "form_now": (("golfer", "programme"), data.form_now),
-        "knots": ("knot", data.knots),
-    }
-    return xr.Dataset(values, coords={"golfer": list(data.golfers), "area": list(AREAS)})
+def usual_level(draws: xr.Dataset) -> Any:
+    """Mean strokes lost by each golfer at the start of his record, shape (golfer,)."""
+    return draws["level"].sum("area").mean(("chain", "draw")).values
 
 
 def _facts(data: Observations, spec: ModelSpec) -> dict[str, Any]:
@@ -229,5 +214,6 @@ def _facts(data: Observations, spec: ModelSpec) -> dict[str, Any]:
         "courses": list(data.courses),
         "programmes": list(data.programmes),
         "golfers": list(data.golfers),
+        "context": context_of(data).to_dict(),
         "versions": {name: importlib.metadata.version(name) for name in VERSIONED},
     }

@@ -141,32 +141,29 @@ def evidence(
 
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
-def draw_effects(gram: Any, score: Any, prior: Any, shocks: Any) -> Any:
-    """Draw every golfer's effects from ``N(P^-1 s, P^-1)``, ``P = prior + gram``; shape (N, D).
+def solve_lower(matrix: Any, score: Any, first: Any, shocks: Any, out: Any) -> tuple[float, float]:
+    """Draw ``N(P^-1 s, P^-1)`` into ``out``; return ``s' P^-1 s`` and ``log det P``, NaN where it has none.
 
-    ``shocks`` are standard normal draws of the same shape.
+    ``matrix`` holds P and then its factor, ``first`` is memory, (D,).
     """
-    golfers, size = score.shape
-    out = np.zeros((golfers, size))
-    matrix, first = np.zeros((size, size)), np.zeros(size)
-    for n in range(golfers):
-        matrix[:, :] = prior + gram[n]
-        if not _factor(matrix, size):
-            out[n, :] = np.nan
-            continue
-        for i in range(size):
-            total = score[n, i]
-            for k in range(i):
-                total -= matrix[i, k] * first[k]
-            first[i] = total / matrix[i, i]
-        for i in range(size):
-            first[i] += shocks[n, i]
-        for i in range(size - 1, -1, -1):
-            total = first[i]
-            for k in range(i + 1, size):
-                total -= matrix[k, i] * out[n, k]
-            out[n, i] = total / matrix[i, i]
-    return out
+    size = len(score)
+    if not _factor(matrix, size):
+        out[:] = np.nan
+        return np.nan, np.nan
+    squares, log_det = 0.0, 0.0
+    for i in range(size):
+        total = score[i]
+        for k in range(i):
+            total -= matrix[i, k] * first[k]
+        first[i] = total / matrix[i, i]
+        squares += first[i] ** 2
+        log_det += 2.0 * np.log(matrix[i, i])
+    for i in range(size - 1, -1, -1):
+        total = first[i] + shocks[i]
+        for k in range(i + 1, size):
+            total -= matrix[k, i] * out[k]
+        out[i] = total / matrix[i, i]
+    return squares, log_det
 
 
 def seen_table(data: Observations) -> npt.NDArray[np.bool_]:

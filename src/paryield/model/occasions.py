@@ -22,8 +22,14 @@ PRACTICE_DAYS = 28
 STATS = ("greens", "putts", "fairways", "up_and_downs", "penalties")
 TEST = ["test", "kind", "scale", "source", "area"]
 UNITLESS = ("strokes", "probit", "log")
+Scales = dict[str, tuple[float, float]]
 LEAST_SPREAD_ERROR = 0.1
 """Least error of a speed or carry, in spreads of the club (our choice)."""
+ROUNDS_OF_AN_INDEX = 3
+"""Rounds of 18 holes that a first index takes: 54 holes (Rules of Handicapping, rule 4.5; from memory)."""
+ABOVE_INDEX, INDEX_ERROR = 3.2, 0.8
+"""A mean differential lies 2.5 to 4 strokes above the index that the best rounds make; a start index, often
+of another club or from earlier years, tells as much as a round and a half. [judgement]"""
 
 
 def round_rows(tables: Tables, cut: pd.Timestamp) -> pd.DataFrame:
@@ -80,46 +86,76 @@ def _of_the_holes_played(rounds: pd.DataFrame) -> pd.DataFrame:
     return rounds.assign(differential=value, differential_error=wider)
 
 
-def test_rows(tables: Tables, cut: pd.Timestamp, prior: Prior) -> pd.DataFrame:
+def test_rows(
+    tables: Tables, cut: pd.Timestamp, prior: Prior, scales: Scales | None
+) -> tuple[pd.DataFrame, Scales]:
     """Return tests, and successes counted in the diary in blocks, up to a day.
+
+    ``scales`` are mean and spread of tests with values where they are settled already; those of the club
+    are read off its tests.
 
     Returns
     -------
     DataFrame
         golfer_id, on, test (a task of its own: kind, name and distance), kind, scale, source, area, value
         (speed and carry in spreads about the club's mean), test_error.
+    dict
+        Mean and spread by name of each test with values.
     """
     found = test_measurements(tables, prior)
     found = found[found["on"] <= cut]
     if found.empty:
-        return pd.DataFrame(columns=[*TEST, "golfer_id", "on", "value", "test_error"])
+        return pd.DataFrame(columns=[*TEST, "golfer_id", "on", "value", "test_error"]), dict(scales or {})
     diary = (found["source"] == "practice").to_numpy(bool)
     each = found["kind"] + ": " + found["test"] + found["distance_ft"].map(lambda feet: _at(feet))
     found = found.assign(
         test=np.where(diary, found["kind"] + " (practice)", each),
         block=np.where(diary, days_since_epoch(found["on"]) // PRACTICE_DAYS, -1 - np.arange(len(found))),
     )
-    found = _in_spreads(found)
+    found, known = _in_spreads(found, scales or {})
     weight = found["error_sd"].to_numpy(float) ** -2.0
     found = found.assign(weight=weight, weighted=weight * found["value"].to_numpy(float))
     sums = found.groupby(["golfer_id", *TEST, "block"], as_index=False, observed=True).agg(
         on=("on", "max"), weight=("weight", "sum"), weighted=("weighted", "sum")
     )
     sums = sums.assign(value=sums["weighted"] / sums["weight"], test_error=sums["weight"] ** -0.5)
-    return sums[["golfer_id", "on", *TEST, "value", "test_error"]]
+    return sums[["golfer_id", "on", *TEST, "value", "test_error"]], known
 
 
 def _at(feet: float) -> str:
     return "" if np.isnan(feet) else f", {feet:.0f} ft"
 
 
-def _in_spreads(found: pd.DataFrame) -> pd.DataFrame:
+def _in_spreads(found: pd.DataFrame, scales: Scales) -> tuple[pd.DataFrame, Scales]:
     """Put values with a unit in spreads about the mean of the club's tests of that name."""
     value, error = found["value"].to_numpy(float).copy(), found["error_sd"].to_numpy(float).copy()
-    with_unit = ~found["scale"].isin(UNITLESS).to_numpy(bool)
-    for _, rows in found[with_unit].groupby("test").indices.items():
-        places = np.flatnonzero(with_unit)[rows]
-        spread = value[places].std() or 1.0
-        value[places] = (value[places] - value[places].mean()) / spread
+    with_unit = np.flatnonzero(~found["scale"].isin(UNITLESS).to_numpy())
+    known = dict(scales)
+    for name, rows in found.iloc[with_unit].groupby("test").indices.items():
+        places = with_unit[rows]
+        if str(name) not in known:
+            known[str(name)] = float(value[places].mean()), float(value[places].std() or 1.0)
+        middle, spread = known[str(name)]
+        value[places] = (value[places] - middle) / spread
         error[places] = np.maximum(error[places] / spread, LEAST_SPREAD_ERROR)
-    return found.assign(value=value, error_sd=error)
+    return found.assign(value=value, error_sd=error), known
+
+
+def index_rows(golfers: pd.DataFrame, rounds: pd.DataFrame, as_of: int) -> pd.DataFrame:
+    """Return what a start index says of golfers who have fewer rounds than an index takes, as rows of rounds.
+
+    A mean differential :data:`ABOVE_INDEX` strokes above it, on the day of joining.
+    """
+    scored = rounds.loc[rounds["differential"].notna(), "golfer_id"].value_counts()
+    few = golfers["golfer_id"].map(scored).fillna(0).to_numpy(dtype=float) < ROUNDS_OF_AN_INDEX
+    known = golfers[few & golfers["start_index"].notna().to_numpy(bool)]
+    latest = pd.Timestamp(np.datetime64(as_of, "D"))
+    joined = known["joined_on"].where(known["joined_on"] <= latest, latest)
+    found = pd.DataFrame(index=known.index, columns=rounds.columns).astype(rounds.dtypes.to_dict())
+    return found.assign(
+        golfer_id=known["golfer_id"],
+        on=joined.astype(rounds["on"].dtype),
+        round_no=0,
+        differential=known["start_index"] + ABOVE_INDEX,
+        differential_error=INDEX_ERROR,
+    ).reset_index(drop=True)

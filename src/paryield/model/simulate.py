@@ -9,11 +9,11 @@ import numpy as np
 import numpy.typing as npt
 import pymc as pm
 
-from paryield.model.build import coordinates, population, reference_gap
+from paryield.model.build import coordinates, population
 from paryield.model.design import Observations
 from paryield.model.effects import prior_cover
 from paryield.model.rows import effect_path, golfer_rows
-from paryield.model.spec import ModelSpec
+from paryield.model.spec import ModelSpec, reference_gap
 
 FLOATS = npt.NDArray[np.float64]
 

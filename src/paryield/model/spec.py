@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict, dataclass, field
+from typing import Any
+
+import numpy as np
 
 from paryield.posterior.learnt import LearntPrior
 
@@ -245,3 +248,19 @@ class ModelSpec:
     def to_dict(self) -> dict[str, object]:
         """Plain record, for fingerprints and storage."""
         return asdict(self)
+
+
+def reference_gap(spec: ModelSpec, serves: Any) -> Any:
+    """Strokes that the reference golfer could still close in what each category serves, shape (J,)."""
+    share = np.array(spec.priors.share) / sum(spec.priors.share)
+    return serves @ (share * spec.reference_level - spec.floor)
+
+
+def constants_of(priors: Priors) -> dict[str, Any]:
+    """Return the population values that are constants of the specification."""
+    return {
+        "greens_tee": np.float64(priors.greens_tee_weight),
+        "up_and_downs_putting": np.float64(priors.up_and_downs_putting),
+        "penalties_approach": np.float64(priors.penalties_approach),
+        "sd_start": np.float64(priors.start_share_spread),
+    }

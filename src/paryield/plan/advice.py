@@ -154,7 +154,7 @@ def plan(
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     return plan_tables(

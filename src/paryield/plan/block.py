@@ -91,7 +91,7 @@ def block(
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     return block_fit(

@@ -73,7 +73,7 @@ def split(
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     banner = gate(posterior, anyway)
@@ -198,7 +198,10 @@ class Words:
         passed = ends[1] - ends[0]
         forgot = 1.0 - np.exp(-passed / float(priors["wander_days"]))
         rounds = 1.0 / max(self.found.before, 1) + 1.0 / max(self.found.after, 1)
-        noise = float(self.posterior.draws("noise_total")[:, self.golfer].mean())
+        his = self.posterior.of(self.posterior.golfers[self.golfer])
+        noise = float(
+            his.draws("noise_total")[:, his.golfer_number(self.posterior.golfers[self.golfer])].mean()
+        )
         spell = priors["enrol_shift_sd"] * self.found.spell
         trend = priors["trend_sd"] * passed / DAYS_PER_YEAR
         return {

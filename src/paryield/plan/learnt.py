@@ -41,7 +41,7 @@ def learnt(
     NotReportableError
         When the newest fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     number, posterior = current_fit(club)
     if since_run >= number:

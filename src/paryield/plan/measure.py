@@ -25,7 +25,9 @@ def round_information(posterior: Posterior, golfer: int) -> FLOATS:
     """
     priors: dict[str, Any] = posterior.facts["spec"]["priors"]
     share = posterior.draws("share").mean(axis=0)
-    noise = float(np.sqrt(np.mean(posterior.draws("noise_total")[:, golfer] ** 2)))
+    name = posterior.golfers[golfer]
+    his = posterior.of(name)
+    noise = float(np.sqrt(np.mean(his.draws("noise_total")[:, his.golfer_number(name)] ** 2)))
     shots, stats = _kept(posterior, golfer)
     loads, cover = with_statistics(priors, share, noise)
     from_stats = loads.T @ np.linalg.solve(cover, loads)

@@ -139,7 +139,7 @@ def habit_shares(tables: Tables, posterior: Posterior, golfer_id: str, names: Se
 
 def like_shares(posterior: Posterior, golfer_id: str, names: Sequence[str]) -> FLOATS:
     """Present shares of the golfers nearest in level, shape (golfers, J); those without practice left out."""
-    level = posterior.draws("level").mean(axis=0).sum(axis=1)
+    level = posterior.constant("level_usual")
     distance = np.abs(level - level[posterior.golfer_number(golfer_id)])
     recent = _columns(posterior.constant("recent"), posterior, names)
     practising = np.flatnonzero(recent.sum(axis=1) > 0)

@@ -96,7 +96,7 @@ def returns(
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     return returns_fit(posterior, golfer=golfer, weeks=weeks, banner=gate(posterior, anyway))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -11,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import xarray as xr
 
-from paryield.errors import InternalError
+from paryield.errors import InputError, InternalError
 from paryield.tables.categories import AREAS
 
 FLOATS = npt.NDArray[np.float64]
@@ -77,8 +78,13 @@ CONSTANTS: dict[str, tuple[str, ...]] = {
     "exposure_now": ("golfer", "programme"),
     "form_now": ("golfer", "programme"),
     "knots": ("knot",),
+    "level_usual": ("golfer",),
 }
 """Data of the fit that answers need, without chain and draw."""
+
+REST = ("population", "record")
+"""Groups that hold what golfers' draws are made again from: the other population values, with chain and draw
+first, and of each golfer the log density of his rows given each draw and the phantom's hours."""
 
 
 MAY_BE_EMPTY = (("category", "categories"), ("programme", "programmes"))
@@ -92,8 +98,8 @@ class Posterior:
     Parameters
     ----------
     tree : DataTree
-        Groups ``posterior`` (dims chain, draw first), ``constant_data`` and, when sampled here,
-        ``sample_stats``; an ArviZ tree.
+        Groups ``posterior`` (dims chain, draw first), ``constant_data``, those of :data:`REST` and, when
+        sampled here, ``sample_stats``; an ArviZ tree.
     facts : dict
         as_of, seed, spec, quick, versions, fingerprints and health of the fit.
     """
@@ -150,8 +156,57 @@ class Posterior:
 
     def draws(self, name: str) -> FLOATS:
         """Draws of one variable with chain and draw flattened into the first axis."""
-        values = np.asarray(self._variables[name].values, dtype=float)
-        return values.reshape(self.samples, *values.shape[2:])
+        return self._flat(self._variables[name])
+
+    def drawn(self, name: str, place: int) -> FLOATS:
+        """Draws of one golfer's own variable, shape (S, ...)."""
+        values = self._variables[name].values[:, :, place]
+        return np.asarray(values.reshape(-1, *values.shape[2:]), dtype=float)
+
+    def _flat(self, variable: xr.Variable) -> FLOATS:
+        values = np.asarray(variable.values, dtype=float)
+        return values.reshape(-1, *values.shape[2:])
+
+    @cached_property
+    def _rest(self) -> dict[str, xr.Variable]:
+        lacking = [group for group in REST if group not in self.tree]
+        if lacking:
+            raise InputError("the stored fit is not whole", remedy="run paryield fit again")
+        parts = (self.tree[group].to_dataset().variables for group in REST)
+        return {str(name): variable for part in parts for name, variable in part.items()}
+
+    def population(self) -> dict[str, FLOATS]:
+        """Every population value that the golfers' rows speak of, draws on the first axis."""
+        others = self.tree["population"].to_dataset().data_vars if self._rest else ()
+        known = {str(name): self._flat(self._rest[str(name)]) for name in others}
+        return known | {name: self.draws(name) for name in POPULATION if name in self._variables}
+
+    def evidence(self, golfer_id: str) -> FLOATS:
+        """Log density, given each draw, of the rows that the fit saw of a golfer, shape (S,)."""
+        return self._flat(self._rest["evidence"])[:, self._places[golfer_id]]
+
+    def ghosts(self) -> dict[str, tuple[int, FLOATS]]:
+        """The phantom's hours a day of each golfer from a day on: first day, hours."""
+        if "record" not in self.tree:
+            return {}
+        hours = np.asarray(self._rest["phantom_hours"].values, dtype=float)
+        starts = self.constant("starts").astype(int)
+        first = int(starts.min()) if len(starts) else self.as_of
+        return {one: (first, hours[place]) for one, place in self._places.items() if hours.shape[1]}
+
+    @cached_property
+    def memory(self) -> dict[Hashable, Any]:
+        """What was worked out from this fit, kept as long as the fit is."""
+        return {}
+
+    def of(self, golfer_id: str) -> Posterior:
+        """Return what answers about one golfer come from; the population goes with his draws, one by one."""
+        return self
+
+    def seed_of(self, golfer_id: str) -> int:
+        """Seed of a golfer's random numbers: the same whoever else joins."""
+        seen: list[str] = self.facts["golfers"]
+        return seen.index(golfer_id) if golfer_id in seen else len(seen) + zlib.crc32(golfer_id.encode())
 
     def constant(self, name: str) -> FLOATS:
         """One constant as a float array."""

@@ -3,48 +3,14 @@
 from __future__ import annotations
 
 import json
-import warnings
 from typing import TYPE_CHECKING, Any
 
-from paryield.errors import InputError, Notice
+from paryield.errors import InputError
 from paryield.posterior.contents import Posterior
 from paryield.posterior.store import from_bytes
 
 if TYPE_CHECKING:
     from paryield.club import Club
-
-
-def current_fit(club: Club) -> tuple[int, Posterior]:
-    """Return number and contents of the run that answers come from.
-
-    That is the newest run that passed its health gate and is no rough fit; where there is none yet, the
-    newest.
-
-    Parameters
-    ----------
-    club : Club
-        An open club.
-
-    Raises
-    ------
-    InputError
-        When nothing was fitted yet, or the stored draws do not match their fingerprint.
-
-    Warns
-    -----
-    Notice
-        When a newer run was passed over, the club's data changed since the fit, or it is a rough fit.
-    """
-    number, facts, payload = _answering(club)
-    passed_over = newer_run(club, number)
-    if passed_over:
-        warnings.warn(f"{club.name}: {passed_over}", Notice, stacklevel=2)
-    if facts.get("data") != club.data_fingerprint():
-        text = f"the data changed since run {number}: answers are those of the older data; run paryield fit"
-        warnings.warn(f"{club.name}: {text}", Notice, stacklevel=2)
-    if facts["quick"]:
-        warnings.warn(f"{club.name}: run {number} is a rough fit with few draws", Notice, stacklevel=2)
-    return number, from_bytes(payload, facts.get("payload"))
 
 
 def stored_fit(club: Club) -> tuple[int, Posterior]:

@@ -12,18 +12,20 @@ import numpy as np
 import xarray as xr
 
 from paryield.errors import InputError
-from paryield.posterior.contents import Posterior
+from paryield.posterior.contents import REST, Posterior
 
-FORMAT = 1
+FORMAT = 2
 """Raised when the declared contents change; an older fit asks for a new fit."""
 
 
 def to_bytes(posterior: Posterior) -> bytes:
     """Write a fit as one NetCDF file in memory; draws are kept in single precision."""
     tree = posterior.tree.copy()
-    draws = tree["posterior"].to_dataset()
-    small = {name: draws[name].astype(np.float32) for name in draws.data_vars}
-    tree["posterior"] = xr.DataTree(draws.assign(small))
+    for group in ("posterior", *REST):
+        if group in tree:
+            draws = tree[group].to_dataset()
+            small = {name: draws[name].astype(np.float32) for name in draws.data_vars}
+            tree[group] = xr.DataTree(draws.assign(small))
     tree.attrs["paryield"] = json.dumps({"format": FORMAT, **posterior.facts}, sort_keys=True)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -59,5 +61,8 @@ def from_bytes(payload: bytes, expected: str | None = None) -> Posterior:
     except Exception as error:  # a damaged file can fail anywhere in the reader, in any way
         raise InputError("the stored fit is damaged", remedy="run paryield fit again") from error
     if found != FORMAT:
-        raise InputError("the stored fit is of another version", remedy="run paryield fit again")
+        raise InputError(
+            "the stored fit is of an older version of paryield and does not hold what answers now need",
+            remedy="run paryield fit again",
+        )
     return Posterior(tree, facts)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 import xarray as xr
 
 from paryield.posterior.contents import Posterior
+from paryield.posterior.live import GolferView, LivePosterior
 
 
 def thinned(posterior: Posterior, most: int) -> Posterior:
@@ -12,6 +14,10 @@ def thinned(posterior: Posterior, most: int) -> Posterior:
     step = -(-posterior.samples // most)
     if step <= 1:
         return posterior
+    if isinstance(posterior, GolferView | LivePosterior):
+        sizes = posterior.tree["posterior"].sizes
+        number = np.arange(sizes["chain"] * sizes["draw"]).reshape(sizes["chain"], sizes["draw"])
+        return posterior.keep(number[:, ::step].ravel())
     groups = {
         "posterior": posterior.tree["posterior"].to_dataset().isel(draw=slice(None, None, step)),
         "constant_data": posterior.tree["constant_data"].to_dataset(),

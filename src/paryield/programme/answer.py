@@ -94,7 +94,7 @@ def programme(club: Any, name: str | None = None, anyway: bool = False) -> Progr
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     return programme_fit(club.tables(), posterior, name=name, banner=gate(posterior, anyway))

@@ -97,11 +97,12 @@ def _outcome(
     number = posterior.golfer_number(member.golfer_id)
     own, starts = golfer_draws(posterior, member.golfer_id), float(posterior.constant("starts")[number])
     on = min(member.planned_end, posterior.as_of)
-    begun = posterior.draws("start_share")[:, number]
+    his = posterior.of(member.golfer_id)
+    begun = his.draws("start_share")[:, his.golfer_number(member.golfer_id)]
     days, scores = rounds.of(member.golfer_id)
     played = days[(days > member.start) & (days <= on)]
     grid = np.concatenate([played, [on]]).astype(np.int64)
-    beyond = programme_draws(posterior, member.programme)
+    beyond = programme_draws(his, member.programme)
     beyond = np.zeros(own.samples) if beyond is None else beyond
     trained = hours_effect(own, diaries, number, starts, begun, member.start, habit, grid)
     path = trained + beyond[:, None] * member.exposure(grid)[None, :]

@@ -27,7 +27,7 @@ def design(club: Any, anyway: bool = False) -> list[dict[str, Any]]:
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
     gate(posterior, anyway)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from markupsafe import Markup
 
 from paryield.forecast import gate
-from paryield.posterior.current import current_fit
+from paryield.forecast.current import current_fit
 from paryield.programme import Programme, flat_rows, programme_fit
 from paryield.report import programme_lines as said
 from paryield.report.figures.programme import programme_dots

@@ -16,10 +16,10 @@ from paryield import private
 from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
+from paryield.forecast.current import current_fit
 from paryield.forecast.past import club_diary
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
 from paryield.plan.testing import routines, sound_fit
-from paryield.posterior.current import current_fit
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.html import coach_page, golfer_page
 from paryield.report.pdf import linked, pdf, whole

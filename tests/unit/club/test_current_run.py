@@ -10,7 +10,8 @@ import pytest
 
 from paryield.club import Club
 from paryield.errors import InputError, Notice
-from paryield.posterior.current import current_fit, health, newer_run, stored_fit
+from paryield.forecast.current import current_fit
+from paryield.posterior.current import health, newer_run, stored_fit
 
 
 @pytest.fixture

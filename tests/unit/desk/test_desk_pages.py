@@ -93,32 +93,35 @@ def test_a_fault_of_ours_shows_no_traceback(reader: Reader, monkeypatch: pytest.
     assert "Content-Security-Policy" in answer.headers
 
 
-def test_new_rounds_are_told_and_the_old_fit_stays(reader: Reader):
-    before = text_of(reader.get("/golfers/").text)
-    assert "records changed since the fit" not in before
-    assert "since the fit" not in before
-    golfer = reader.desk.snapshot().ids["G01"]
-    day = reader.desk.snapshot().today().isoformat()
-    sent = {"golfer": golfer, "day": day, "score_differential": "12.3"}
+def test_a_new_round_counts_at_once_and_the_fit_stays(reader: Reader):
+    snapshot = reader.desk.snapshot()
+    before = text_of(reader.get("/health").text)
+    assert "nothing was stored since" in before
+    later = (snapshot.today() + timedelta(days=1)).isoformat()
+    sent = {"golfer": snapshot.ids["G01"], "day": later, "score_differential": "12.3"}
     assert reader.post("/log/round", sent).status_code == 200
-    after = text_of(reader.get("/golfers/").text)
-    assert "records changed since the fit" in after
-    assert "New data: 1 round since the fit" in after
+    now = reader.desk.snapshot()
+    assert now.number == snapshot.number
+    assert now.run is snapshot.run
+    assert now.today().isoformat() == later
+    after = text_of(reader.get("/health").text)
+    assert "rows of 1 golfers are newer or changed, 1 rounds are new" in after
+    assert "A new fit is not due yet" in after
 
 
 def test_a_change_keeps_what_it_does_not_touch(reader: Reader):
-    """A round of one golfer leaves the others' pages as they are, and his own is worked out anew."""
+    """Practice of one golfer leaves the others' pages as they are, and his own is worked out anew."""
     reader.get("/golfers/")
     before = reader.desk.snapshot()
     assert "G01" in before.views
-    later = (before.today() + timedelta(days=1)).isoformat()
-    reader.post("/log/round", {"golfer": before.ids["G01"], "day": later, "score_differential": "12.3"})
+    day = before.today().isoformat()
+    logged = {"golfer": before.ids["G01"], "day": day, "category": "chipping", "minutes": "45"}
+    assert reader.post("/log/practice", logged).status_code == 200
     after = reader.desk.snapshot()
     assert after is not before
     assert set(after.views) == set(before.views) - {"G01"}
     assert all(view is before.views[golfer] for golfer, view in after.views.items())
-    # A round that the fit's last day does not exclude tells how often everybody plays.
-    day = before.today().isoformat()
+    # A round tells how often everybody plays.
     reader.post("/log/round", {"golfer": before.ids["G02"], "day": day, "score_differential": "12.3"})
     assert reader.desk.snapshot().views == {}
 
@@ -149,7 +152,6 @@ def test_a_fit_of_another_version_is_no_fault(tiny_club: Path):
     assert "The stored fit cannot be used" in answer.text
 
 
-@pytest.mark.filterwarnings("ignore:.*the data changed since run")
 def test_the_programme_page_says_what_the_facility_report_says_and_names_nobody(
     tiny_club: Path, tmp_path: Path
 ):

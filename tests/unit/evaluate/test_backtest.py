@@ -13,9 +13,9 @@ from paryield.club import Club
 from paryield.errors import InputError
 from paryield.evaluate.backtest import Backtest, backtest_tables, choose_origins, origin_scores, plain_fit
 from paryield.evaluate.past import later_index, later_rounds, past_changes
+from paryield.forecast.current import current_fit
 from paryield.model.spec import ModelSpec
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.report.trust_lines import backtest_lines
 from paryield.scoring import differentials, handicap_records
 from paryield.synth import ClubSpec, MadeUpClub, make_club

@@ -8,7 +8,7 @@ from paryield.club import Club
 from paryield.evaluate.areas import score_areas, table_by_detail
 from paryield.forecast import golfer_draws, steady_path
 from paryield.forecast.areas import area_now
-from paryield.posterior.current import current_fit
+from paryield.forecast.current import current_fit
 from paryield.synth import ClubSpec, make_club
 from paryield.tables import AREAS
 

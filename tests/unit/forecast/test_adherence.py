@@ -25,8 +25,8 @@ from paryield.forecast.adherence import (
     share_law,
     usual_hours,
 )
+from paryield.forecast.current import current_fit
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.tables import Tables, make_tables
 
 NAMES = ["chipping", "irons"]

@@ -20,8 +20,8 @@ from paryield.forecast.areas import (
     same_index,
     verdict,
 )
+from paryield.forecast.current import current_fit
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 
 
 @pytest.fixture(scope="module")

@@ -13,10 +13,10 @@ import pytest
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import goals_tables, make_scene
+from paryield.forecast.current import current_fit
 from paryield.forecast.goals import GOAL_DRAWS, LEVELS, _chance, _hours_for, _index
 from paryield.forecast.what_if import answer
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.posterior.thin import thinned
 from paryield.tables import Tables
 

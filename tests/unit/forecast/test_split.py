@@ -16,12 +16,12 @@ from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import forecast_tables
 from paryield.forecast.credit import practice_credit
+from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import practised
 from paryield.forecast.past import beside_practice, club_diary, golfer_hours, golfer_past
 from paryield.forecast.split import split_draws
 from paryield.plan.change import split_fit
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.scoring import differentials
 from paryield.tables import Tables, make_tables
 

@@ -12,7 +12,7 @@ import pytest
 from paryield.club import Club
 from paryield.forecast import forecast_tables
 from paryield.forecast.areas import area_now
-from paryield.posterior.current import current_fit
+from paryield.forecast.current import current_fit
 from paryield.scoring import differentials, handicap_records
 from paryield.tables import make_tables
 

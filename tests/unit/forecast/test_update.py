@@ -13,10 +13,10 @@ import pytest
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import golfer_draws
+from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import GolferDraws, shared_path, steady_path, stock_ahead
 from paryield.forecast.update import NewRounds, hours_since, rounds_since, stock_after, take_up, update_golfer
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.tables import Tables, make_tables
 
 SAMPLES = 20_000

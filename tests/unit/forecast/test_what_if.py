@@ -14,10 +14,10 @@ import pytest
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import Scene, forecast_tables, make_scene, what_if
+from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import practised, stock_ahead
 from paryield.forecast.what_if import answer, hours_of
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.tables import Tables, as_table
 
 GOLFER = "G02"

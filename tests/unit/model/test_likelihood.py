@@ -11,11 +11,10 @@ import pytest
 from scipy.stats import multivariate_normal
 
 from paryield.model.build import build_model, marginal_log_likelihood
+from paryield.model.conditional import Population
 from paryield.model.density import Density
 from paryield.model.design import Observations
-from paryield.model.effects import fast_information, golfer_information, golfer_posterior, prior_cover
-from paryield.model.kernel import draw_effects
-from paryield.model.packing import packed
+from paryield.model.effects import golfer_posterior, natural_units, prior_cover
 from paryield.model.rows import effect_path, golfer_rows, prior_precision
 from paryield.model.simulate import simulate_rounds
 from paryield.model.spec import ModelSpec
@@ -117,27 +116,39 @@ def test_golfers_posterior_equals_generalised_least_squares(
     np.testing.assert_allclose(mean[1], cover @ rows.T @ (residual / sd**2), rtol=1e-7, atol=1e-9)
 
 
-def test_compiled_rows_give_the_same_information(values: dict[str, Any], drawn: Observations) -> None:
-    plain, fast = golfer_information(values, drawn), fast_information(packed(drawn, values), values, drawn)
-    for expected, found in zip(plain, fast, strict=True):
-        np.testing.assert_allclose(found, expected, rtol=1e-9, atol=1e-9 * np.abs(expected).max())
+def repeated(values: dict[str, Any], count: int) -> dict[str, Any]:
+    """The same population values as so many draws."""
+    return {name: np.repeat(np.asarray(value)[None], count, axis=0) for name, value in values.items()}
 
 
-def test_drawn_effects_have_the_posterior_mean_and_covariance(
+def test_drawn_golfers_have_the_posterior_mean_and_covariance(
     values: dict[str, Any], drawn: Observations
 ) -> None:
     mean, cover = golfer_posterior(values, drawn)
-    gram, score = golfer_information(values, drawn)
-    precision = np.linalg.inv(prior_cover(values, drawn))
-    rng = np.random.default_rng(1)
-    found = np.array(
-        [draw_effects(gram, score, precision, rng.normal(size=score.shape)) for _ in range(4000)]
-    )
-    error = np.sqrt(np.einsum("nii->ni", cover) / 4000)
-    assert np.all(np.abs(found.mean(axis=0) - mean) < 5 * error)
+    population = Population(repeated(values, 4000), ModelSpec(), drawn.knots)
+    expected = natural_units(values, drawn, mean)
     for golfer in range(len(mean)):
-        scale = np.sqrt(np.outer(np.diag(cover[golfer]), np.diag(cover[golfer])))
-        np.testing.assert_allclose(np.cov(found[:, golfer].T) / scale, cover[golfer] / scale, atol=0.09)
+        found = population.given(drawn, golfer, 1).values
+        for name, places in {"level": slice(0, 4), "drift": slice(4, 8), "wander": slice(10, -3)}.items():
+            each = np.sqrt(np.diag(cover[golfer])[places])
+            error = np.abs(found[name].mean(axis=0) - expected[name][golfer])
+            assert np.all(error < 5 * each / np.sqrt(4000))
+            np.testing.assert_allclose(found[name].std(axis=0), each, rtol=0.06)
+        assert found["noise_total"][0] == pytest.approx(expected["noise_total"][golfer])
+        level = np.cov(found["level"].T) / np.sqrt(np.outer(*[np.diag(cover[golfer])[:4]] * 2))
+        same = cover[golfer][:4, :4] / np.sqrt(np.outer(*[np.diag(cover[golfer])[:4]] * 2))
+        np.testing.assert_allclose(level, same, atol=0.09)
+
+
+def test_the_evidence_of_each_golfer_adds_up_to_the_integrated_likelihood(
+    values: dict[str, Any], drawn: Observations
+) -> None:
+    """The reference is the symbolic form that the sampler is held against."""
+    population = Population(repeated(values, 2), ModelSpec(), drawn.knots)
+    found = sum(population.given(drawn, place, 1).evidence[0] for place in range(len(drawn.golfers)))
+    symbols = tensors(values)
+    density = marginal_log_likelihood(symbols, drawn, golfer_rows(symbols, drawn, pt))
+    assert found == pytest.approx(float(density.eval()), rel=1e-9)
 
 
 def test_golfers_are_recovered_with_the_stated_spread(values: dict[str, Any], design: Observations) -> None:

@@ -10,11 +10,11 @@ import pytest
 
 from paryield.club import Club
 from paryield.forecast import golfer_draws
+from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import practised, stock_ahead
 from paryield.model.expectations import mean_differential_at
 from paryield.model.spec import ModelSpec, Priors
 from paryield.plan.before import expectations, saved_before_data
-from paryield.posterior.current import current_fit
 from paryield.tables.categories import BY_NAME
 
 

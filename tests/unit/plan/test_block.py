@@ -12,6 +12,7 @@ import pytest
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import golfer_draws, steady_path
+from paryield.forecast.current import current_fit
 from paryield.forecast.pace import Pace
 from paryield.plan.block import block_fit, expected_bits, weigh
 from paryield.plan.learnt import compared, learnt
@@ -20,7 +21,6 @@ from paryield.plan.options import golfer_question
 from paryield.plan.schedules import Week, present_week, schedules
 from paryield.plan.trial import Schedule, make_trial
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.tables import Tables, make_tables
 
 OFTEN = Pace(30.0, None, np.ones(12))

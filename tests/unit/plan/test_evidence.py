@@ -12,6 +12,7 @@ import xarray as xr
 from scipy.stats import norm
 
 from paryield.club import Club
+from paryield.forecast.current import current_fit
 from paryield.plan.evidence import (
     SOFTPLUS_ZERO,
     GainEvidence,
@@ -21,7 +22,6 @@ from paryield.plan.evidence import (
     real_categories,
 )
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.posterior.evidence import evidence_word, removed
 
 MEDIAN, COMMON, OWN = 0.35, 1.5, 0.7

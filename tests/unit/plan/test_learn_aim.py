@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 
 from paryield.club import Club
+from paryield.forecast.current import current_fit
 from paryield.forecast.pace import club_paces
 from paryield.plan import plan_tables
 from paryield.plan.block import expected_bits
 from paryield.plan.learn_aim import bits_told, telling_split
 from paryield.plan.solver import Room
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.tables import Tables
 
 

@@ -9,9 +9,9 @@ import pytest
 
 from paryield.club import Club
 from paryield.forecast import golfer_draws, steady_path
+from paryield.forecast.current import current_fit
 from paryield.plan.outcome import make_outcome
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.posterior.thin import thinned
 
 

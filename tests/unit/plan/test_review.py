@@ -13,8 +13,8 @@ from scipy.stats import beta
 
 from paryield.club import Club
 from paryield.dose.diary import read_diary
+from paryield.forecast.current import current_fit
 from paryield.plan.review import compare_tests, next_review, planned_and_done, review_tables
-from paryield.posterior.current import current_fit
 from paryield.tables import Tables, make_tables
 
 SINCE, UNTIL = date(2026, 3, 1), date(2026, 3, 15)

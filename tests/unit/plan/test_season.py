@@ -17,13 +17,13 @@ import pytest
 from paryield.cli import main
 from paryield.club import Club
 from paryield.errors import InputError
+from paryield.forecast.current import current_fit
 from paryield.plan.season.emphases import Block, emphasised, make_blocks, usable_weeks
 from paryield.plan.season.layout import EPOCH, Season, season_fit, season_records
 from paryield.plan.season.lot import Entrant, draw_lot
 from paryield.plan.season.record import Running, progress, read
 from paryield.plan.season.result import next_block, season_result
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.tables import Tables, make_tables
 
 START = date(2026, 7, 13)

@@ -12,13 +12,13 @@ import pytest
 
 from paryield.club import Club
 from paryield.errors import InputError
+from paryield.forecast.current import current_fit
 from paryield.plan import plan_tables
 from paryield.plan.advice import MOVED
 from paryield.plan.outcome import make_outcome
 from paryield.plan.room import Bounds
 from paryield.plan.slots import BAY, GREEN, Shared, place_of, share_places
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 from paryield.tables import SHIPPED, Settings, Tables
 
 NAMES = ("short_putting", "irons", "strength")

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from paryield.club import Club
+from paryield.forecast.current import current_fit
 from paryield.plan.outcome import FLOATS, Outcome, make_outcome
 from paryield.plan.solver import (
     INTS,
@@ -22,7 +23,6 @@ from paryield.plan.solver import (
     safe_gain,
     smooth_optimum,
 )
-from paryield.posterior.current import current_fit
 
 
 def room_of(low: list[int], high: list[int], total: int) -> Room:

@@ -10,11 +10,11 @@ import pytest
 
 from paryield.club import Club
 from paryield.forecast import habit_hours
+from paryield.forecast.current import current_fit
 from paryield.plan.evidence import joint_prior_gains, prior_gains
 from paryield.plan.tied import answered
 from paryield.plan.week_verdict import stands
 from paryield.plan.worth import returns_fit
-from paryield.posterior.current import current_fit
 
 
 def test_an_hour_of_a_group_is_split_as_now() -> None:

@@ -11,10 +11,10 @@ import pytest
 from paryield.club import Club
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast import golfer_draws, habit_hours, steady_path
+from paryield.forecast.current import current_fit
 from paryield.plan import returns
 from paryield.plan.worth import DOES_NOT, STANDS_OUT, ClubReturns, return_draws, standings
 from paryield.posterior import Posterior
-from paryield.posterior.current import current_fit
 
 
 @pytest.fixture(scope="module")

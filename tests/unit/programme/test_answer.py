@@ -33,7 +33,7 @@ Case = tuple[Tables, Posterior, Path]
 def case(
     fitted_club: Path, add_programme: Callable[..., None], tmp_path_factory: pytest.TempPathFactory
 ) -> Case:
-    from paryield.posterior.current import current_fit
+    from paryield.forecast.current import current_fit
 
     place = tmp_path_factory.mktemp("programme")
     path = Path(shutil.copy(fitted_club, place / "club.db"))

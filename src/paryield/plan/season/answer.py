@@ -9,10 +9,10 @@ from typing import Any
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import gate
+from paryield.forecast.current import current_fit
 from paryield.plan.season.layout import EPOCH, NOTHING, Asked, season_fit
 from paryield.plan.season.record import Kept, Running, progress, read, start
 from paryield.plan.season.result import Result, season_result
-from paryield.posterior.current import current_fit
 from paryield.results import summary
 from paryield.tables import Tables
 
