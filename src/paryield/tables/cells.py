@@ -98,7 +98,10 @@ class CellReader:
             return YES_NO.get(
                 bare.lower(), Fault("is neither yes nor no", "write yes or no, or leave it blank")
             )
-        return _number(bare, self.column)
+        found = _number(bare, self.column)
+        if self.column.past and isinstance(found, float) and found > self.today.year:
+            return Fault(f"lies in the future (today is {self.today})", "check the year")
+        return found
 
 
 def text_of(cell: str) -> str | None:

@@ -14,6 +14,7 @@ from paryield.tables.categories import Category
 from paryield.tables.ceilings import check_ceilings, filled_minutes
 from paryield.tables.frames import Tables
 from paryield.tables.loaded import Loaded, with_known
+from paryield.tables.plausible import check_plausible
 from paryield.tables.schema import MOST_MINUTES_A_DAY, MUCH_MINUTES_A_DAY
 
 ROUND = ("golfer_id", "played_on", "round_no")
@@ -40,6 +41,7 @@ def check_between(
     known : Tables or None
         What the club already holds.
     """
+    check_plausible(loaded, known)
     for name, table in loaded.items():
         if table.frame.empty:
             continue

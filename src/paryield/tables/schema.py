@@ -39,6 +39,10 @@ MOST_MINUTES_A_DAY = 16 * 60.0
 MUCH_MINUTES_A_DAY = 8 * 60.0
 MOST_MINUTES_A_WEEK = 7 * MOST_MINUTES_A_DAY
 
+HIGHEST_RATING = 85.0
+"""No course of 18 holes is rated so high (common practice, no source)."""
+
+RATING_HINT = "check it on the card: course rating and slope rating may be swapped"
 HOURS_HINT = "give hours in a week, not minutes"
 DAY_HINT = "give minutes of one day, at most 960 (16 hours)"
 WEEK_HINT = "give minutes in a week, at most 6720 (16 hours a day)"
@@ -71,7 +75,7 @@ class Column:
     needed : bool
         Whether a blank cell is an error.
     past : bool
-        Whether a date after today is an error.
+        Whether a date, or a year, after today is an error.
     hint : str
         What to do about a value out of range, where more can be said than to check it.
     """
@@ -155,7 +159,7 @@ GOLFERS = Table(
     (
         GOLFER_ID,
         Column("display_name", "text"),
-        Column("birth_year", "count", 1900, 2100),
+        Column("birth_year", "count", 1900, 2100, past=True),
         Column("sex", "text"),
         Column("joined_on", "date"),
         Column("left_on", "date"),
@@ -182,7 +186,7 @@ ROUNDS = Table(
         ROUND_NO,
         Column("score_differential", "differential", -20, 120),
         Column("adjusted_gross_score", "count", 20, 200, hint=SCORE_HINT),
-        Column("course_rating", "decimal", 20, 90),
+        Column("course_rating", "decimal", 20, HIGHEST_RATING, hint=RATING_HINT),
         Column("slope_rating", "decimal", *SLOPE_RANGE),
         Column("holes", "count", 9, 18, default="18"),
         *_text("course", "tee"),
