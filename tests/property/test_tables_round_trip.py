@@ -24,6 +24,7 @@ from paryield.tables import (
     read_folder,
     write_folder,
 )
+from paryield.tables.plausible import looks_like
 
 TODAY = date(2026, 7, 5)
 WEDGES = Category("=wedges, 'full'", {"approach": 0.1, "short_game": 0.9}, 45.5, "swing", 198.0)
