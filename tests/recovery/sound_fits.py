@@ -20,10 +20,13 @@ import pandas as pd
 from paryield.model.fit import fit_tables
 from paryield.model.spec import MOST_STRETCHES, ModelSpec
 from paryield.synth import ClubSpec, make_club
-from paryield.synth.spec import CASES
 from paryield.tables import Tables
 
 FIRST_SEED, ORDER_SEED, CLUBS = 771_000, 20_261_128, 120
+KINDS = (
+    "steady", "weak", "thin", "null", "enrol", "tied", "busy", "silent", "other", "harmful",
+    "growing", "lessons", "unposted", "sent",
+)  # fmt: skip
 GOLFERS, WEEKS = (10, 20, 30, 40, 60, 80), (26, 52, 78)
 KEPT = {
     "all": None,
@@ -69,7 +72,7 @@ class Found:
 def asked() -> list[Asked]:
     """Return the list: sizes by lengths by what is kept, kinds in turn, in an order drawn once."""
     grid = itertools.cycle(itertools.product(GOLFERS, WEEKS, KEPT))
-    kinds = itertools.cycle(CASES)
+    kinds = itertools.cycle(KINDS)
     clubs = [
         Asked(FIRST_SEED + number, next(kinds), golfers, weeks, kept)
         for number, (golfers, weeks, kept) in zip(range(CLUBS), grid, strict=False)
