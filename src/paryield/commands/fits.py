@@ -74,9 +74,9 @@ def fit(
     error = NotReportableError(
         f"run {receipt.run} is not sound: {receipt.facts['why']}",
         where=club,
-        remedy=f"answers come from the last sound run; see paryield health {club}",
+        remedy=f"answers come from the last sound run, if there is one; see paryield health {club}",
     )
-    answered = receipt.ok or quick
+    answered = receipt.ok or receipt.facts["quick"]
     answer(
         as_json, receipt.to_dict(), console.fit_lines(receipt.to_dict(), club), None if answered else error
     )
