@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 import shutil
+import time
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 from desk_fixtures import AXE, Served
 from steps import AXE_RUN, move, open_club, open_golfer, open_what_if
@@ -17,6 +20,7 @@ from paryield.club import Accounts, Club
 pytestmark = pytest.mark.browser
 PASSWORD = "seven owls under one roof"
 WHOLE = ("/log", "/log?kind=practice", "/log?kind=assessment", "/bring-in", "/programme", "/health")
+WHOLE += ("/group", "/group?chosen=1&task=putting_ladder&task=approach_balls&category=chipping")
 WHOLE += ("/loads/", "/people", "/audit", "/settings")
 
 
@@ -144,3 +148,51 @@ def test_without_scripts(chromium: Any, desk: Served, width: int):
 def test_nothing_of_a_golfer_stands_in_an_address(page: Any, desk: Served):
     url = open_golfer(page, desk.address)
     assert re.fullmatch(r".*/golfers/[0-9a-f]{20}\.html", url)
+
+
+def test_a_group_of_eight_is_entered_with_a_key_or_two_a_number(
+    page: Any, serve: Callable[..., Served], fitted_club: Path, tmp_path: Path, width: int
+):
+    """Two tests of eight golfers: three clicks, and one entry a number; the time is the script's own."""
+    place = Path(shutil.copy(fitted_club, tmp_path / "club.db"))
+    with Club.open(place) as club:
+        eight = [f"N{number}" for number in range(1, 9)]
+        folder = tmp_path / "groups"
+        folder.mkdir()
+        lines = ["golfer_id,display_name,group", *(f"{one},Golfer {one},Tuesday" for one in eight)]
+        (folder / "golfers.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+        club.import_folder(folder, replace=True)
+        before = len(club.tables().assessments)
+    page.goto(serve(place).address + "/group")
+    begun, acts = time.perf_counter(), 0
+    page.select_option("#f-group", "Tuesday")
+    acts += 1
+    page.wait_for_selector("input[name='group'][value='Tuesday']", state="attached")
+    page.get_by_label("Lag putts").check()
+    acts += 1
+    page.wait_for_selector("input[name^='v.lag_putts']")
+    typed = page.locator("#numbers input[name^='v.']")
+    assert typed.count() == 16
+    typed.first.focus()
+    for number in range(16):
+        page.keyboard.type(str(3 + number % 6))
+        page.keyboard.press("Tab")
+        acts += 1
+    page.get_by_role("button", name="Store").click()
+    acts += 1
+    page.wait_for_selector(".notice")
+    seconds = time.perf_counter() - begun
+    page.wait_for_load_state("load")  # a page whose style is still on its way is wider
+    assert acts <= 3 + 16
+    assert seconds < 60
+    print(f"a group of eight, two tests each, {width} px: {acts} clicks and numbers, {seconds:.1f} s")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    with Club.open(place) as club:
+        after = club.tables().assessments
+    assert len(after) == before + 16
+    new = after[after["assessed_on"] == pd.Timestamp(date.today())]
+    assert sorted(new["made"].tolist()) == sorted([3 + number % 6 for number in range(16)])
+    page.get_by_role("button", name="Undo").first.click()
+    page.wait_for_selector("text=Taken back")
+    with Club.open(place) as club:
+        assert len(club.tables().assessments) == before

@@ -21,6 +21,7 @@ from paryield.desk.pages import (
     club,
     facility,
     golfer,
+    group,
     health,
     loads,
     log,
@@ -39,6 +40,7 @@ from paryield.errors import InputError, InternalError, ParyieldError
 MODULES = (
     club,
     golfer,
+    group,
     what_if,
     log,
     bring_in,

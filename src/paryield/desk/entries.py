@@ -32,13 +32,25 @@ def store_rows(
     ImportRefused
         When a row has an error; its ``problems`` name the columns.
     """
-    names = [name for name in TABLES[table].names if any(name in row for row in rows)]
-    needed = [name for name in TABLES[table].required if name not in names]
+    return store_tables(desk, {table: rows}, replace=replace, who=who)
+
+
+def store_tables(
+    desk: Desk,
+    tables: Mapping[str, Sequence[Mapping[str, str]]],
+    *,
+    replace: bool = False,
+    who: str = COMMAND_LINE,
+) -> int | None:
+    """Store rows of several tables as one change; as :func:`store_rows`."""
     with desk.scratch.folder() as folder:
-        with private.opened(folder / f"{table}.csv", "w", encoding="utf-8", newline="") as stream:
-            writer = csv.DictWriter(stream, [*names, *needed], restval="", quoting=csv.QUOTE_ALL)
-            writer.writeheader()
-            writer.writerows([{name: _one_cell(value) for name, value in row.items()} for row in rows])
+        for table, rows in tables.items():
+            names = [name for name in TABLES[table].names if any(name in row for row in rows)]
+            needed = [name for name in TABLES[table].required if name not in names]
+            with private.opened(folder / f"{table}.csv", "w", encoding="utf-8", newline="") as stream:
+                writer = csv.DictWriter(stream, [*names, *needed], restval="", quoting=csv.QUOTE_ALL)
+                writer.writeheader()
+                writer.writerows([{name: _one_cell(value) for name, value in row.items()} for row in rows])
         with Club.open(desk.where, who=who) as club:
             return club.import_folder(folder, replace=replace, undoable=True).import_no
 

@@ -43,6 +43,8 @@ POST /golfers/{name}/what-if/plan  all   own   -      -        -       -        
 GET  /log                          all   own   own    own      -       -         -
 POST /log/{kind}                   all   own   own    own      -       -         -
 POST /log/undo/{number}            all   own   own    own      -       -         -
+GET  /group                        all   own   -      -        -       -         -
+POST /group                        all   own   -      -        -       -         -
 GET  /bring-in                     all   all   -      -        -       -         -
 POST /bring-in                     all   all   -      -        -       -         -
 POST /bring-in/{batch}/store       all   all   -      -        -       -         -
@@ -95,6 +97,7 @@ SEEN = {
     "GET /golfers/{name}.html": "golfer",
     "GET /golfers/{name}/what-if": "what if",
     "GET /log": "log",
+    "GET /group": "group",
     "GET /health": "health",
     "GET /loads/": "loads",
     "GET /loads/{name}.html": "loads",

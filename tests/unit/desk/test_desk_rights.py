@@ -28,7 +28,14 @@ RECORD = {
     "POST /log/{kind}",
     "POST /log/undo/{number}",
 }
-COACHING = {"GET /golfers/", "POST /golfers/{name}/what-if/plan", "GET /loads/", "GET /loads/{name}.html"}
+COACHING = {
+    "GET /golfers/",
+    "POST /golfers/{name}/what-if/plan",
+    "GET /loads/",
+    "GET /loads/{name}.html",
+    "GET /group",
+    "POST /group",
+}
 PROGRAMME = {
     "GET /programme",
     "GET /programme/facility.html",

@@ -1,0 +1,177 @@
+"""Group: tests of a whole group, or a session's practice, typed down a column and stored at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Annotated
+from urllib.parse import urlencode
+
+import pandas as pd
+from fastapi import APIRouter, Query, Request
+from starlette.responses import RedirectResponse, Response
+
+from paryield.club import Club
+from paryield.desk.changes import change_of
+from paryield.desk.entries import problems_of, store_tables
+from paryield.desk.group import blocks_of, field_name, filled
+from paryield.desk.guard import visitor_of
+from paryield.desk.security import Sent
+from paryield.desk.show import desk_of, page
+from paryield.desk.state import Snapshot
+from paryield.errors import InputError
+from paryield.results import Problem
+from paryield.rounds.tasks import TASKS
+
+router = APIRouter()
+USUAL_TASK = "landing_spot_chip"
+MANY = 24
+"""More golfers than this stand on the page only where a group or golfers are chosen."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Who and what is asked for: a group, golfers ticked beside it, tests, a practice category, the day."""
+
+    group: str = ""
+    who: tuple[str, ...] = ()
+    tasks: tuple[str, ...] = (USUAL_TASK,)
+    category: str = ""
+    day: str = field(default_factory=lambda: date.today().isoformat())
+
+    def query(self, **more: str) -> str:
+        """Return the choice as the query of an address."""
+        pairs = [("group", self.group), ("category", self.category), ("day", self.day)]
+        pairs += [("task", one) for one in self.tasks] + [("who", one) for one in self.who]
+        return urlencode([pair for pair in [*pairs, *more.items()] if pair[1]])
+
+
+@router.get("/group")
+def group_page(
+    request: Request,
+    group: str = "",
+    category: str = "",
+    day: str = "",
+    done: str = "",
+    chosen: str = "",
+    task: Annotated[Sequence[str], Query()] = (),
+    who: Annotated[Sequence[str], Query()] = (),
+) -> Response:
+    """Show the form; what was typed already comes back in it when the choice changes."""
+    tasks = tuple(task[:20]) if task or category or chosen else (USUAL_TASK,)
+    choice = Choice(group, tuple(who[:500]), tasks, category, day[:20] or date.today().isoformat())
+    typed = {name: text for name, text in request.query_params.items() if name.startswith("v.")}
+    return _shown(request, choice, typed, {}, done=done)
+
+
+@router.post("/group")
+def store(request: Request, form: Sent) -> Response:
+    """Store all that was typed as one change, or show it again with what is wrong."""
+    desk, visitor = desk_of(request), visitor_of(request)
+    snapshot = desk.snapshot()
+
+    def texts(name: str) -> tuple[str, ...]:
+        return tuple(str(value) for value in form.getlist(name))
+
+    choice = Choice(
+        str(form.get("group", "")), texts("who"), texts("task"), str(form.get("category", "")), _day(form)
+    )
+    given = {name: str(text) for name, text in form.items() if name.startswith("v.")}
+    unit = snapshot.tables.settings.distance_unit
+    golfers = {snapshot.ids[golfer]: golfer for golfer in visitor.own(snapshot)}
+    blocks = blocks_of(choice.tasks, choice.category, unit)
+    found = filled(blocks, golfers, given, choice.day, snapshot.tables, unit)
+    if not found.rows and not found.wrong:
+        return _shown(request, choice, given, {"": "nothing was typed: type at least one number"}, status=400)
+    if found.wrong:
+        return _shown(request, choice, given, found.wrong, status=400)
+    try:
+        number = store_tables(desk, found.rows, who=visitor.who)
+    except InputError as error:
+        wrong = _by_field(problems_of(error), found.fields)
+        return _shown(request, choice, given, wrong, status=400)
+    return RedirectResponse(f"/group?{choice.query(done=str(number or 'same'))}", 303)
+
+
+def _day(form: Sent) -> str:
+    return str(form.get("day", "")).strip()[:20]
+
+
+def _by_field(problems: Sequence[Problem], fields: dict[str, list[str]]) -> dict[str, str]:
+    """What is wrong by the field that holds it; by nothing where it is of none."""
+    wrong: dict[str, str] = {}
+    for problem in problems:
+        if problem.severity != "error":
+            continue
+        names = fields.get(problem.file.removesuffix(".csv"), [])
+        place = (problem.row or 0) - 2
+        name = names[place] if 0 <= place < len(names) else ""
+        text = f"{problem.message}: {problem.remedy}"
+        wrong[name] = f"{wrong[name]}; {text}" if name in wrong and text not in wrong[name] else text
+    return wrong
+
+
+def _shown(
+    request: Request,
+    choice: Choice,
+    given: dict[str, str],
+    wrong: dict[str, str],
+    *,
+    done: str = "",
+    status: int = 200,
+) -> Response:
+    desk, visitor = desk_of(request), visitor_of(request)
+    snapshot = desk.snapshot()
+    own = visitor.own(snapshot)
+    groups = _groups(snapshot, own)
+    members = _members(snapshot, own, groups, choice)
+    unit = snapshot.tables.settings.distance_unit
+    told = None
+    if done.isdigit():
+        with Club.open(desk.where) as club:
+            told = change_of(club, int(done))
+    return page(
+        request,
+        "group.html",
+        status=status,
+        title="A group at once",
+        choice=choice,
+        groups=sorted(groups),
+        tasks=TASKS,
+        categories=[one.name for one in snapshot.tables.categories],
+        blocks=blocks_of(choice.tasks, choice.category, unit),
+        members=members,
+        others=_by_name((snapshot.ids[one], name) for one, name in own.items()),
+        field_name=field_name,
+        given=given,
+        wrong=wrong,
+        today=date.today().isoformat(),
+        told=told,
+        same=done == "same",
+    )
+
+
+def _groups(snapshot: Snapshot, own: dict[str, str]) -> dict[str, set[str]]:
+    golfers = snapshot.tables.golfers
+    mine = golfers[golfers["golfer_id"].isin(list(own)) & golfers["group"].notna()]
+    found: dict[str, set[str]] = {}
+    for golfer, group in zip(mine["golfer_id"], mine["group"], strict=True):
+        found.setdefault(str(group), set()).add(str(golfer))
+    return found
+
+
+def _members(
+    snapshot: Snapshot, own: dict[str, str], groups: dict[str, set[str]], choice: Choice
+) -> list[tuple[str, str]]:
+    """How addresses call each golfer of the choice, and his name; those who have left are not in it."""
+    picked = {one for one in own if snapshot.ids[one] in choice.who} | groups.get(choice.group, set())
+    if not picked and len(own) <= MANY:
+        picked = set(own)
+    left = snapshot.tables.golfers.set_index("golfer_id")["left_on"]
+    here = [one for one in picked if pd.isna(left[one]) or snapshot.ids[one] in choice.who]
+    return _by_name((snapshot.ids[one], own[one]) for one in here)
+
+
+def _by_name(pairs: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
+    return sorted(pairs, key=lambda pair: pair[1].casefold())
