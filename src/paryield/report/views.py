@@ -110,6 +110,8 @@ class GolferView:
         Records of the ``goals`` command.
     review : Review, optional
         What happened since the last review.
+    tests : tuple of Measured
+        The golfer's own tests over time.
 
     Raises
     ------
