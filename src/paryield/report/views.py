@@ -9,6 +9,7 @@ from typing import Any, Protocol
 
 import pandas as pd
 
+from paryield.plan.measured import Measured
 from paryield.plan.review import Review
 from paryield.report import frames
 from paryield.report.words import missing, one_line
@@ -140,6 +141,7 @@ class GolferView:
     plan: dict[str, Any] | None = field(default=None, repr=False)
     goals: tuple[dict[str, Any], ...] = field(default=(), repr=False)
     review: Review | None = field(default=None, repr=False)
+    tests: tuple[Measured, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         if self.weeks < 1:

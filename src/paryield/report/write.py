@@ -19,6 +19,7 @@ from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.current import current_fit
 from paryield.forecast.past import club_diary
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
+from paryield.plan.measured import measured_tests
 from paryield.plan.testing import routines, sound_fit
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.html import coach_page, golfer_page
@@ -196,6 +197,7 @@ def views_of(
                 plan=weeks.get(golfer_id),
                 goals=tuple(_with_chance(row, goal) for row in aims.get(golfer_id, ())),
                 review=_review(posterior, tables, golfer_id, diary),
+                tests=tuple(measured_tests(tables, golfer_id)),
                 **shared,
             )
         )

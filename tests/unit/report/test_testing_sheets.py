@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from datetime import date
+from types import SimpleNamespace
 
 import numpy as np
 import pandas as pd
 import pytest
 import statsmodels.api as sm
+from markupsafe import escape
 
 from paryield.plan.measured import EIGHT_IN_TEN, early_and_late, measured_tests
 from paryield.plan.testing import routines
+from paryield.report import sections
+from paryield.report.figures.tests import panels_of_tests
 from paryield.report.testing_sheets import sheet_pages
 from paryield.report.testing_words import measured_lines, measured_sentence, practised_sentence, routine_lines
 from paryield.rounds import coach_tests
@@ -178,3 +182,25 @@ def test_the_lines_say_who_is_due_and_what_comes_first():
     one = routine_lines(routines(tables, None, golfer="G1", on=DAY))
     assert one[0].startswith("Golfer G1: test ")
     assert "25 June 2026" in "\n".join(one)
+
+
+def test_the_figure_draws_every_result_with_its_range():
+    tables = club(assessments=chips([8, 9, 12], ["2026-03-01", "2026-04-01", "2026-06-01"]))
+    found = measured_tests(tables, "G1")
+    figure = panels_of_tests(found)
+    (axes,) = [one for one in figure.axes if one.get_visible()]
+    dots = axes.lines[-1]
+    assert list(dots.get_ydata()) == pytest.approx([one.value for one in found[0].results])
+    ranges = [sorted(line.get_ydata()) for line in axes.lines[:-1]]
+    assert ranges == [[one.low, one.high] for one in found[0].results]
+    assert "higher is better" in axes.get_title(loc="left")
+    assert panels_of_tests([]).axes
+
+
+def test_the_part_of_the_page_says_what_the_terminal_says():
+    tables = club(assessments=chips([8, 12], ["2026-03-01", "2026-06-01"]))
+    found = tuple(measured_tests(tables, "G1"))
+    page = str(sections.tests_section(SimpleNamespace(tests=found, golfer_id="G1")))
+    assert str(escape(measured_sentence(found[0]))) in page
+    assert 'class="figure narrow"' in page
+    assert sections.tests_section(SimpleNamespace(tests=())) == ""

@@ -40,7 +40,14 @@ def panels_of_tests(
     height = 0.35 + down * (PANEL_INCHES + GAP_INCHES)
     with style.look():
         figure = Figure(figsize=(size.width, height))
-        figure.text(0.04 / size.width, 1 - 0.14 / height, one_line(title, size.title_chars), weight="bold", size=9.5, va="center")
+        figure.text(
+            0.04 / size.width,
+            1 - 0.14 / height,
+            one_line(title, size.title_chars),
+            weight="bold",
+            size=9.5,
+            va="center",
+        )
         panels = figure.subplots(down, across, squeeze=False)
         figure.subplots_adjust(
             left=0.55 / size.width,
@@ -57,13 +64,16 @@ def panels_of_tests(
     return figure
 
 
-
 def _panel(axes: Axes, one: Measured) -> None:
     days = [float(date2num(result.on)) for result in one.results]
     for day, result in zip(days, one.results, strict=True):
-        axes.plot([day, day], [result.low, result.high], color=style.HUE_80, linewidth=2.2, solid_capstyle="butt")
+        axes.plot(
+            [day, day], [result.low, result.high], color=style.HUE_80, linewidth=2.2, solid_capstyle="butt"
+        )
     values = [result.value for result in one.results]
-    axes.plot(days, values, "o", color=style.HUE, markersize=4.5, markeredgecolor="white", markeredgewidth=0.6)
+    axes.plot(
+        days, values, "o", color=style.HUE, markersize=4.5, markeredgecolor="white", markeredgewidth=0.6
+    )
     digits = 0 if one.unit in ("% made", "yd") else 1
     axes.annotate(
         number(values[-1], digits),

@@ -15,6 +15,7 @@ from paryield.report.sections.plan import goals_section, plan_section
 from paryield.report.sections.record import record_section
 from paryield.report.sections.returns import returns_section
 from paryield.report.sections.review import review_section
+from paryield.report.sections.tests import tests_section
 from paryield.report.views import CoachView, GolferView
 
 GOLFER: tuple[Callable[[GolferView], Markup], ...] = (
@@ -24,6 +25,7 @@ GOLFER: tuple[Callable[[GolferView], Markup], ...] = (
     returns_section,
     plan_section,
     review_section,
+    tests_section,
 )
 """Parts of a golfer's page, in reading order, between the answers and the cautions."""
 
@@ -42,4 +44,5 @@ __all__ = [
     "record_section",
     "returns_section",
     "review_section",
+    "tests_section",
 ]
