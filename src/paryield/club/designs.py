@@ -1,4 +1,4 @@
-"""Seasons drawn by lot, as they were drawn: so that the orders that might have come can be drawn again.
+"""What was drawn by lot, seasons and places, as it was drawn: so that it can be drawn again.
 
 What belongs to a member stands in a row of its own and goes with him when he is erased; the rest names
 nobody.
@@ -21,6 +21,8 @@ from paryield.club.layout import METADATA, askable, now
 from paryield.club.registers import next_number
 from paryield.errors import InputError
 from paryield.tables import Tables
+
+SEASON = "season"
 
 DESIGNS = sa.Table(
     "designs",
@@ -72,13 +74,13 @@ def add(
     members: Sequence[tuple[str, Mapping[str, Any]]],
     tables: Tables,
     where: str,
-) -> tuple[int, int]:
+) -> tuple[int, int | None]:
     """Store a design and its plans within the caller's transaction.
 
     Returns
     -------
-    (int, int)
-        Number of the design, and of the change that its plans are in the history.
+    (int, int or None)
+        Number of the design, and of the change that its plans are in the history; None without plans.
 
     Raises
     ------
@@ -93,9 +95,11 @@ def add(
             where=where,
             remedy="start on another day, or take that season back first (paryield undo, or the desk)",
         )
-    imports.insert(connection, difference)
-    kept = [imports.new_row("plans", key, row) for key, row in difference.added]
-    change = history.record(connection, (), {"plans": (len(rows), 0, 0)}, kept, "season")
+    change = None
+    if difference.added:
+        imports.insert(connection, difference)
+        kept = [imports.new_row("plans", key, row) for key, row in difference.added]
+        change = history.record(connection, (), {"plans": (len(rows), 0, 0)}, kept, "season")
     number = next_number(connection, DESIGNS.c.design_no)
     stored = {"design_no": number, "made_at": now(), "plan": plan, "facts": json.dumps(facts, sort_keys=True)}
     connection.execute(DESIGNS.insert(), [stored])
@@ -114,16 +118,27 @@ def add(
     return number, change
 
 
+def numbers(connection: sa.Connection, kind: str) -> list[int]:
+    """Return the numbers of all designs of a kind, oldest first."""
+    query = sa.select(DESIGNS.c.design_no, DESIGNS.c.facts).order_by(DESIGNS.c.design_no)
+    return [int(number) for number, text in connection.execute(query) if kind_of(json.loads(text)) == kind]
+
+
+def kind_of(facts: Mapping[str, Any]) -> str:
+    """Return what was drawn by lot: the orders of a season, or the places of a programme."""
+    return str(facts.get("kind", SEASON))
+
+
 def read(connection: sa.Connection, number: int | None, where: str) -> StoredDesign:
-    """Return one design, the newest where no number is given.
+    """Return one design, the newest season where no number is given.
 
     Raises
     ------
     InputError
         When there is none.
     """
-    newest = sa.select(sa.func.max(DESIGNS.c.design_no))
-    asked = connection.execute(newest).scalar() if number is None else askable(number)
+    seasons = numbers(connection, SEASON)
+    asked = askable(number) if number is not None else seasons[-1] if seasons else 0
     row = connection.execute(sa.select(DESIGNS).where(DESIGNS.c.design_no == asked)).mappings().first()
     if row is None:
         raise InputError(

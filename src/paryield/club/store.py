@@ -371,7 +371,7 @@ class Club(OpenedClub):
         members: Sequence[tuple[str, Mapping[str, Any]]],
         rows: Tables,
     ) -> int:
-        """Store a season drawn by lot and its plans, all or nothing, and return its number.
+        """Store what was drawn by lot and its plans, all or nothing, and return its number.
 
         Parameters
         ----------
@@ -391,9 +391,15 @@ class Club(OpenedClub):
         """
         with self._writing() as connection, sound(self.name):
             number, change = designs.add(connection, plan, facts, members, rows, self.name)
-            history.sign(connection, change, self.who)
-            registers.note(connection, self.who, "started", "season", [golfer for golfer, _ in members])
+            if change is not None:
+                history.sign(connection, change, self.who)
+            registers.note(connection, self.who, "started", "lot", [golfer for golfer, _ in members])
             return number
+
+    def designs(self, kind: str) -> list[StoredDesign]:
+        """Return everything of a kind (``season``, ``places``) drawn by lot, oldest first."""
+        with self._reading() as connection:
+            return [designs.read(connection, one, self.name) for one in designs.numbers(connection, kind)]
 
     def design(self, number: int | None = None) -> StoredDesign:
         """Return a season drawn by lot, the newest by default; InputError where there is none."""

@@ -239,14 +239,20 @@ DOCUMENTS: dict[str, Document] = {
         MANY,
         "programme golfers finished left running stopped_posting hidden effect from_hours "
         "beyond_hours index_effect plain_change plain_range verdict hours_done hours_planned bounds "
-        "second_route outside placebo never_joined promise warnings groups",
+        "second_route outside placebo never_joined promise offered hours_kept anyway cost recommendation why "
+        "members_needed by_lot warnings groups",
         at_times="members months strokes chance_seen smallest_seen",
         words="effect (negative when scores fell), its parts and index_effect are objects of quantiles: the "
         "mean over all who joined, at the planned end, against the same golfers without the "
         "programme. plain_change is before and after, for comparison only, plain_range its low and "
         "high (9 in 10, over golfers; so in outside and never_joined). A programme, or a group in "
         "groups (by, value, golfers, hidden, effect), of fewer than 5 members has hidden true and the "
-        "rest null, and so have others from which it could be worked out. With --design the records "
+        "rest null, and so have others from which it could be worked out. recommendation is "
+        "go on, change, stop or cannot tell, with why and, where it cannot be told, members_needed; "
+        "offered has starts_on, ends_on and weeks; hours_kept is the share of the planned hours; anyway "
+        "is the change that would have come without it; cost (with --cost) has member and stroke; by_lot, "
+        "where places were drawn, has places, waiting, effect, low, high and chance. With --places there is one record: "
+        "programme, seed, on, places and waiting. With --design the records "
         "are members, months, strokes, chance_seen and smallest_seen.",
     ),
     "areas": Document(

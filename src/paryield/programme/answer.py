@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.club.designs import StoredDesign
 from paryield.dose.exposure import COMPLETED, LEFT, RUNNING, Enrolment, enrolments
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.posterior import Posterior
 from paryield.programme import checks
+from paryield.programme.board import board_fields
 from paryield.programme.groups import BY, labels
 from paryield.programme.hiding import FEWEST, shown_cells
 from paryield.programme.members import Outcome, outcomes, programme_draws
+from paryield.programme.places import KIND, by_lot
 from paryield.programme.plain import Rounds, club_rounds
 from paryield.programme.planned import planned_hours
 from paryield.programme.practice import club_diaries
@@ -46,6 +50,14 @@ SHOWN = (
     "placebo",
     "never_joined",
     "promise",
+    "offered",
+    "hours_kept",
+    "anyway",
+    "cost",
+    "recommendation",
+    "why",
+    "members_needed",
+    "by_lot",
 )
 """Fields that a hidden programme leaves blank."""
 
@@ -76,7 +88,9 @@ def flat_rows(records: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return rows
 
 
-def programme(club: Any, name: str | None = None, anyway: bool = False) -> Programme:
+def programme(
+    club: Any, name: str | None = None, anyway: bool = False, cost: float | None = None
+) -> Programme:
     """Outcomes of the club's programmes against what would have happened anyway.
 
     Parameters
@@ -86,6 +100,8 @@ def programme(club: Any, name: str | None = None, anyway: bool = False) -> Progr
         One programme; default all.
     anyway : bool
         Answer although the health gate says no; the answer carries a banner.
+    cost : float, optional
+        Cost of one member's place, in the club's money.
 
     Raises
     ------
@@ -97,11 +113,24 @@ def programme(club: Any, name: str | None = None, anyway: bool = False) -> Progr
     from paryield.forecast.current import current_fit
 
     _, posterior = current_fit(club)
-    return programme_fit(club.tables(), posterior, name=name, banner=gate(posterior, anyway))
+    return programme_fit(
+        club.tables(),
+        posterior,
+        name=name,
+        banner=gate(posterior, anyway),
+        cost=cost,
+        lots=club.designs(KIND),
+    )
 
 
 def programme_fit(
-    tables: Tables, posterior: Posterior, *, name: str | None = None, banner: str = ""
+    tables: Tables,
+    posterior: Posterior,
+    *,
+    name: str | None = None,
+    banner: str = "",
+    cost: float | None = None,
+    lots: Sequence[StoredDesign] = (),
 ) -> Programme:
     """Outcomes from tables and a fit; see :func:`programme`."""
     members = enrolments(tables.programmes, posterior.as_of)
@@ -110,7 +139,7 @@ def programme_fit(
     found = outcomes(tables, posterior, members, diaries, rounds)
     lost = len({one.golfer_id for one in members} - set(posterior.golfers))
     notes = (f"{lost} members are not in the fit and are left out: fit again",) if lost else ()
-    report = _Report(tables, posterior, members, rounds, found)
+    report = _Report(tables, posterior, members, rounds, found, cost, lots)
     records = [record for record in report.records() if name in (None, record["programme"])]
     return Programme(records, report.draws, banner, notes)
 
@@ -137,7 +166,10 @@ class _Report:
         members: tuple[Enrolment, ...],
         rounds: Rounds,
         found: list[Outcome],
+        cost: float | None,
+        lots: Sequence[StoredDesign],
     ) -> None:
+        self.cost, self.lots = cost, {str(one.facts["programme"]): one for one in lots}
         self.tables, self.posterior, self.members, self.rounds = tables, posterior, members, rounds
         self.by_name: dict[str, list[Outcome]] = {}
         for one in found:
@@ -183,6 +215,9 @@ class _Report:
         record |= {"effect": summary(effect), **self._parts(name, own)}
         record["verdict"] = verdict(effect, record["beyond_hours"] is not None)
         record |= self._beside(name, own, effect)
+        record |= board_fields(record, own, self.cost)
+        lot = by_lot(self.lots[name], self.rounds) if name in self.lots else None
+        record["by_lot"] = None if lot is None else asdict(lot)
         record["warnings"] = warnings_of(record, own)
         record["groups"] = groups
         return record

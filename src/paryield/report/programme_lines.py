@@ -7,7 +7,7 @@ from typing import Any
 
 from paryield.programme.verdict import CANNOT_TELL, HELPED, LITTLE, WORSE
 from paryield.report.console import columns
-from paryield.report.words import NBSP, missing, number, one_line, sentence, strokes
+from paryield.report.words import NBSP, day, missing, number, one_line, sentence, strokes
 
 Record = dict[str, Any]
 FLATTERS = "Before and after flatters: members join when they play badly, and most come back by themselves."
@@ -118,6 +118,55 @@ def sentences_beside(record: Record) -> list[str]:
     return said
 
 
+ADVISED = {"go on": "Go on", "change": "Change it", "stop": "Stop it", "cannot tell": "It cannot be told yet"}
+"""A recommendation as a sentence begins."""
+
+
+def board_sentences(record: Record) -> list[str]:
+    """What a board reads: one recommendation, what was offered, kept, paid, and what the lot says."""
+    offer = record["offered"]
+    kept = record["hours_kept"]
+    lines = [
+        f"{ADVISED[record['recommendation']]}: {record['why']}.",
+        f"Offered from {day(offer['starts_on'])} to {day(offer['ends_on'])}, "
+        f"{number(offer['weeks'], 0)} weeks a member"
+        + ("." if kept is None else f"; {100 * kept:.0f} % of the planned hours were kept."),
+    ]
+    if record["cost"] is not None:
+        stroke = record["cost"]["stroke"]
+        each = "what a stroke cost cannot be told"
+        if stroke is not None:
+            each = f"{number(stroke, 0)} for a stroke a round"
+        lines.append(f"Cost: {number(record['cost']['member'], 0)} a member, {each}.")
+    if record["by_lot"] is not None:
+        lot = record["by_lot"]
+        lines.append(
+            f"By lot: the {lot['places']} who got a place play {better_to_worse(lot['low'], lot['high'])} "
+            f"(9 in 10) against the {lot['waiting']} who wait; {100 * lot['chance']:.0f} % of the lots "
+            "that could have been drawn set them as far apart."
+        )
+    elif record["recommendation"] == "cannot tell":
+        lines.append(LOT)
+    return lines
+
+
+LOT = (
+    "Where places are short, draw them by lot: it is fair, and those who wait tell what would have come "
+    "anyway (--places)."
+)
+
+
+def places_lines(record: Record) -> list[str]:
+    """Return who got a place and who waits."""
+    return [
+        f"Places of {one_line(record['programme'], 60)} from {day(record['on'])}, by lot with seed "
+        f"{record['seed']}:",
+        f"  a place: {', '.join(map(one_line, record['places']))}",
+        f"  waiting: {', '.join(map(one_line, record['waiting']))}",
+        "Enter those who come in the table of programmes under this name; both lists are then compared.",
+    ]
+
+
 def programme_lines(records: Sequence[Record], notes: Sequence[str] = ()) -> list[str]:
     """Return the answer in sentences, then the numbers."""
     lines: list[str] = []
@@ -125,7 +174,7 @@ def programme_lines(records: Sequence[Record], notes: Sequence[str] = ()) -> lis
         lines.append(programme_sentence(record))
         if record["hidden"]:
             continue
-        lines += sentences_beside(record)
+        lines += [*board_sentences(record), *sentences_beside(record)]
         rows = [*number_rows(record), *group_rows(record)]
         lines += columns(["strokes a round; less is better", "middle", "8 in 10", "members"], rows)
         lines += [f"Mind: {one_line(text)}." for text in record["warnings"]]
@@ -160,14 +209,13 @@ def number_rows(record: Record) -> list[list[str]]:
 
 
 def group_rows(record: Record) -> list[list[str]]:
-    """Groups of one programme that may be shown, a row each, then how many are hidden."""
+    """Groups of one programme that may be shown, a row each; of the others nothing, not even their number."""
     rows = [
         [f"{one['by']}: {one_line(one['value'], 40)}", *spread(one["effect"]), str(one["golfers"])]
         for one in record["groups"]
         if not one["hidden"]
     ]
-    hidden = sum(one["hidden"] for one in record["groups"])
-    return [*rows, [f"{hidden} groups are hidden", "", "", ""]] if hidden else rows
+    return rows
 
 
 def spread(effect: Record | None) -> tuple[str, str]:
