@@ -247,13 +247,13 @@ DOCUMENTS: dict[str, Document] = {
         "programme. plain_change is before and after, for comparison only, plain_range its low and "
         "high (9 in 10, over golfers; so in outside and never_joined). A programme, or a group in "
         "groups (by, value, golfers, hidden, effect), of fewer than 5 members has hidden true and the "
-        "rest null, and so have others from which it could be worked out. recommendation is "
-        "go on, change, stop or cannot tell, with why and, where it cannot be told, members_needed; "
-        "offered has starts_on, ends_on and weeks; hours_kept is the share of the planned hours; anyway "
-        "is the change that would have come without it; cost (with --cost) has member and stroke; by_lot, "
-        "where places were drawn, has places, waiting, effect, low, high and chance. With --places there is one record: "
-        "programme, seed, on, places and waiting. With --design the records "
-        "are members, months, strokes, chance_seen and smallest_seen.",
+        "rest null, and so have others from which it could be worked out. recommendation is go on, "
+        "change, stop or cannot tell, with why and, where it cannot be told, members_needed; offered "
+        "has starts_on, ends_on and weeks; hours_kept is the share of the planned hours; anyway is "
+        "the change that would have come without it; cost (with --cost) has member and stroke; "
+        "by_lot, where places were drawn, has places, waiting, effect, low, high and chance. With "
+        "--places there is one record: programme, seed, on, places and waiting. With --design the "
+        "records are members, months, strokes, chance_seen and smallest_seen.",
     ),
     "areas": Document(
         ASK,
