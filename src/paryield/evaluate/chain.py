@@ -21,7 +21,7 @@ from paryield.club import Club, fingerprint
 from paryield.errors import InputError, ParyieldError
 from paryield.evaluate.parallel import ordered, workers_of
 from paryield.forecast.learnt import practice_hours
-from paryield.model.command import QUICK, fit
+from paryield.model.command import FULL, QUICK, fit
 from paryield.model.spec import ModelSpec
 from paryield.plan.options import club_question
 from paryield.posterior import Posterior, from_bytes
@@ -232,7 +232,7 @@ def _brought_up(club: Club, task: ClubTask) -> ClubDone:
     number, facts = _last_full_run(club, task.quick)
     did = SAME
     if task.together or facts is None or facts.get("data") != fingerprint(tables):
-        spec = rough_spec() if task.quick else ModelSpec()
+        spec = rough_spec() if task.quick else ModelSpec(**FULL)
         if task.others:
             spec = replace(spec, learnt=combine([read_learnt(one) for one in task.others]))
         golfers = sampled(tables, task.sample)

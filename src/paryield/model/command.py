@@ -25,7 +25,8 @@ from paryield.tables.digest import golfer_digests
 
 QUICK = {"chains": 2, "draws": 250, "tune": 120}
 """Size of a rough fit; too small for the health gate as a rule."""
-FULL = {"most_stretches": MOST_STRETCHES}
+FULL: dict[str, Any] = {"most_stretches": MOST_STRETCHES}
+"""A full fit goes on until it is sound."""
 
 
 @dataclass(frozen=True)
