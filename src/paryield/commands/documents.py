@@ -300,9 +300,10 @@ DOCUMENTS: dict[str, Document] = {
         "and weeks with a competition) on, category, minutes and reps. The verdict is change if the "
         "returns were measured at least in part, the chance that it pays is at least 0.8 and the "
         "middle gain at least 0.2 stroke (0.7 and 0.1 for a golfer whom the run before a refresh told "
-        "to change, asked for his usual hours); else try if the mean gain is at least 0.1 stroke (0.05 "
-        "for one told to change or try before): a week that rests on what is known of practice in "
-        "general, to be entered as a block; else keep, and the advised week is the present split. A "
+        "to change, asked for his usual hours); else try if the mean gain is at least 0.05 stroke and "
+        "the present week falls at least 0.1 short of the best split (0.025 and 0.075 for one told to "
+        "change or try before): a week that rests on what is known of practice in general, to be "
+        "entered as a block; else keep, and the advised week is the present split. A "
         "category whose return is assumed keeps at least a third of its hours. Without --golfer all "
         "golfers are planned together, within bay_minutes_per_week and green_minutes_per_week of the "
         "club's settings.toml where these are set.",

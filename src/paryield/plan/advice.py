@@ -224,7 +224,9 @@ def within_slots(advice: dict[str, Advice], tables: Tables, posterior: Posterior
             gain=gain,
             evidence=rests_on(evidence, one.names, hours - one.now),
             price=price_if_wrong(one.search, hours, one.now),
-            verdict=week_verdict(gain, rests_on(evidence, one.names, hours - one.now), one.before),
+            verdict=week_verdict(
+                gain, rests_on(evidence, one.names, hours - one.now), one.regret_now, one.before
+            ),
             regret=max(one.regret + given_up, 0.0),
             notes=(*one.notes, MOVED),
         )
@@ -309,15 +311,18 @@ def advise(
     best = room.hours(quarters)
     gain = outcome.gain(best[None, :], now)[:, 0]
     rests = rests_on(evidence, names, best - now)
-    verdict = week_verdict(gain, rests, before)
     present = fit_into(now, bounds, hours)
-    advised = present if verdict == KEEP else best
     ideal = best_by_draw(search, room, quarters)
-    short = [max(float(np.mean(search.lost(one[None, :])[:, 0] - ideal)), 0.0) for one in (advised, present)]
+    short = {
+        name: max(float(np.mean(search.lost(week[None, :])[:, 0] - ideal)), 0.0)
+        for name, week in (("present", present), ("best", best))
+    }
+    verdict = week_verdict(gain, rests, short["present"], before)
+    advised, regret = (present, short["present"]) if verdict == KEEP else (best, short["best"])
     notes = (*_notes(posterior, golfer_id, names, wishes, hours, advised), *more)
     return Advice(
         golfer_id, names, hours, ahead, shares, bounds, room, now, best, advised, gain,
-        short[0], short[1], rests, price_if_wrong(search, best, now), verdict, before, notes, outcome, search,
+        regret, short["present"], rests, price_if_wrong(search, best, now), verdict, before, notes, outcome, search,
     )  # fmt: skip
 
 

@@ -18,7 +18,7 @@ from paryield.model.stored import differences, stored_spec
 from paryield.plan import advice
 from paryield.plan.advice import plan_tables
 from paryield.plan.evidence import GainEvidence
-from paryield.plan.week_verdict import AS_GOOD_LEFT, WEEK_LEFT, WEEK_REACHED
+from paryield.plan.week_verdict import AS_GOOD_LEFT, WEEK_LEFT, WEEK_REACHED, WORTH_LEFT
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit
 from paryield.report.changes import change_lines, change_page
@@ -148,7 +148,8 @@ def test_advice_for_the_week_once_given_is_kept_until_it_clearly_fails(
     found = {one["golfer_id"]: one for one in plan_tables(told, tables).records}
     for golfer, record in found.items():
         held = record["chance_gain"] >= WEEK_LEFT[0] and record["gain"]["q50"] >= WEEK_LEFT[1]
-        rest = "try" if record["gain"]["mean"] >= AS_GOOD_LEFT else "keep"
+        worth = record["gain"]["mean"] >= WORTH_LEFT and record["regret_now"] >= AS_GOOD_LEFT
+        rest = "try" if worth else "keep"
         assert record["verdict"] == ("change" if held else rest)
         assert plain[golfer] in ("keep", "try", record["verdict"])
     turned = {one["golfer_id"]: one for one in compare(posterior, told, tables, 1, 2).turned

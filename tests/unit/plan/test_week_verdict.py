@@ -17,23 +17,26 @@ FOUND = GainEvidence({"chipping": 0, "irons": 1, "driver": 2}, np.array([0.6, 0.
 
 
 @pytest.mark.parametrize(
-    ("gain", "evidence", "before", "expected"),
+    ("gain", "evidence", "short", "before", "expected"),
     [
-        (SURE, 0.2, None, "change"),
-        (SURE, 0.19, None, "try"),
-        (SURE, 0.19, "change", "change"),
-        (SURE, 0.14, "change", "try"),
-        (np.where(SURE > 0, 0.199, -0.1), 0.9, None, "try"),
-        (DOUBTFUL, 0.9, None, "try"),
-        (DOUBTFUL, 0.9, "change", "change"),
-        (SMALL, 0.9, None, "keep"),
-        (SMALL, 0.9, "keep", "keep"),
-        (SMALL, 0.9, "try", "try"),
-        (SMALL / 2, 0.9, "try", "keep"),
+        (SURE, 0.2, 0.3, None, "change"),
+        (SURE, 0.19, 0.3, None, "try"),
+        (SURE, 0.19, 0.3, "change", "change"),
+        (SURE, 0.14, 0.3, "change", "try"),
+        (np.where(SURE > 0, 0.199, -0.1), 0.9, 0.3, None, "try"),
+        (DOUBTFUL, 0.9, 0.3, None, "try"),
+        (DOUBTFUL, 0.9, 0.3, "change", "change"),
+        (SMALL, 0.9, 0.1, None, "try"),
+        (SMALL, 0.9, 0.099, None, "keep"),
+        (SMALL, 0.9, 0.099, "keep", "keep"),
+        (SMALL, 0.9, 0.099, "try", "try"),
+        (SMALL / 2, 0.9, 0.3, None, "keep"),
+        (SMALL / 2, 0.9, 0.3, "try", "try"),
+        (SMALL / 4, 0.9, 0.3, "try", "keep"),
     ],
 )
-def test_the_rule(gain: np.ndarray, evidence: float, before: str | None, expected: str) -> None:
-    assert week_verdict(gain, evidence, before) == expected
+def test_the_rule(gain: np.ndarray, evidence: float, short: float, before: str | None, expected: str) -> None:
+    assert week_verdict(gain, evidence, short, before) == expected
 
 
 def test_evidence_of_a_week_is_that_of_what_it_moves() -> None:
