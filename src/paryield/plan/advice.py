@@ -322,7 +322,8 @@ def advise(
     notes = (*_notes(posterior, golfer_id, names, wishes, hours, advised), *more)
     return Advice(
         golfer_id, names, hours, ahead, shares, bounds, room, now, best, advised, gain,
-        regret, short["present"], rests, price_if_wrong(search, best, now), verdict, before, notes, outcome, search,
+        regret, short["present"], rests, price_if_wrong(search, best, now), verdict, before, notes,
+        outcome, search,
     )  # fmt: skip
 
 
