@@ -6,6 +6,7 @@ thin) were used up when the rule for keeping a week was settled. By hand: uv run
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 import pytest
 from long_fits import fitted
@@ -13,6 +14,7 @@ from long_fits import fitted
 from paryield.evaluate.plans import kept, plan_regret, thrown_away
 from paryield.model.spec import ModelSpec
 from paryield.plan import returns_fit
+from paryield.plan.evidence import contrasts, gain_evidence, real_categories
 from paryield.posterior import Posterior
 from paryield.synth import ClubSpec, MadeUpClub
 
@@ -20,6 +22,7 @@ pytestmark = pytest.mark.slow
 
 USUAL = (("steady", 421), ("steady", 422), ("weak", 423), ("thin", 424), ("busy", 425))
 NULL = (411, 412, 413)
+BLOCKS = (("steady", 431), ("steady", 432), ("null", 433), ("null", 434))
 GOLFERS = 40
 
 
@@ -60,3 +63,37 @@ def test_where_practice_does_nothing_no_change_is_called_measured() -> None:
     print(found["evidence"].value_counts().to_string(), found["verdict"].value_counts().to_string())
     assert float((told["verdict"] == "change").mean()) <= 0.05
     assert float((found["verdict"] == "stands out").mean()) <= 0.05
+
+
+def test_what_blocks_by_lot_measured_is_so_and_nothing_is_measured_that_is_not() -> None:
+    """A year of blocks in random order and tests every other week: ranges of contrasts, words, verdicts.
+
+    The truth of a contrast is that of the club's mean gains, by running the generator forward twice.
+    """
+    rows, told = [], []
+    for case, seed in BLOCKS:
+        spec = ClubSpec(golfers=GOLFERS, weeks=52, seed=seed, case=case, blocks_share=1.0, assessments=True)
+        club, fit = fitted(spec, ModelSpec(draws=300, tune=120, chains=2, seed=seed))
+        names, evidence = real_categories(fit), gain_evidence(fit)
+        draws = fit.draws("gain")[:, [fit.categories.index(name) for name in names]]
+        each, _ = contrasts(draws, [(place,) for place in range(len(names))])
+        true = np.array([club.truth.population_gain(name, 20.0, 10) for name in names])
+        logs = np.log(np.maximum(true, 1e-6))
+        aim = logs - logs.mean()
+        low, high = np.quantile(each, [0.1, 0.9], axis=0)
+        rows += [
+            {"case": case, "seed": seed, "category": name, "share": evidence.of(name)}
+            | {"word": evidence.word(name), "truth": aim[at], "low": low[at], "high": high[at]}
+            for at, name in enumerate(names)
+        ]
+        told.append(kept(club, fit).assign(case=case))
+        if case != "null":
+            print(thrown_away(plan_regret(club, fit)).round(3).to_string())
+    table, verdicts = pd.DataFrame(rows), pd.concat(told)
+    print(table.round(2).to_string())
+    print(verdicts.groupby("case")["verdict"].value_counts().to_string())
+    known = table[(table["case"] != "null") & (table["word"] != "assumed")]
+    covered = (known["truth"] > known["low"]) & (known["truth"] < known["high"])
+    assert known.empty or covered.mean() >= 0.6
+    null = verdicts[verdicts["case"] == "null"]
+    assert float((null["verdict"] == "change").mean()) <= 0.05
