@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
 import pytest
 
+from paryield.club import Club
 from paryield.errors import InputError
 from paryield.model.spec import ModelSpec
 from paryield.plan import testing
+from paryield.plan.options import golfer_question
+from paryield.plan.trial import make_trial
+from paryield.posterior.current import stored_fit
 from paryield.rounds.strikes import LOG_PER_STROKE
 from paryield.rounds.tasks import TASKS, task_named
 from paryield.tables import AREAS, Tables, make_tables
@@ -136,3 +141,34 @@ def test_what_was_measured_tells_less_the_second_time():
     second = testing.worth_of(task, known.after(3, testing.variance_of(task, known)), None)
     assert second.bits_areas < first.bits_areas
     assert second.sd_now == pytest.approx(first.sd_after)
+
+
+def test_with_a_fit_both_questions_are_weighed(fitted_club: Path):
+    with Club.open(fitted_club) as opened:
+        _, posterior = stored_fit(opened)
+        tables = opened.tables()
+    (routine,) = testing.routines(tables, posterior, golfer="G02", on=DAY)
+    assert routine.rests_on == testing.FIT
+    told = [slot.worth.best for slot in routine.slots]
+    assert all(one is not None and one.error > 0 for one in told)
+    assert len({one.before for one in told if one is not None}) == 1
+    (again,) = testing.routines(tables, posterior, golfer="G02", on=DAY)
+    assert again == routine
+    newcomer = [one for one in testing.routines(club(), posterior, on=DAY) if one.golfer_id == "G1"]
+    assert newcomer[0].rests_on == testing.INDEX
+
+
+def test_a_test_without_error_tells_more_of_which_practice_is_best(
+    fitted_club: Path, monkeypatch: pytest.MonkeyPatch
+):
+    """Information cannot fall as errors do; the same data sets are drawn for both."""
+    with Club.open(fitted_club) as opened:
+        _, posterior = stored_fit(opened)
+        tables = opened.tables()
+    pace = testing.club_paces(tables, posterior.golfers, posterior.as_of)["G02"]
+    trial, hours = make_trial(posterior, "G02", 12, pace), testing.habit_hours(posterior, "G02")
+    known, question = testing.known_by(trial, hours), golfer_question(posterior, "G02")
+    usual = testing.best_told(trial, question, hours, known, 1)
+    monkeypatch.setattr(testing, "strokes_error", lambda task, lost: 0.02)
+    sharp = testing.best_told(trial, question, hours, known, 1)
+    assert np.mean([one.after for one in sharp.values()]) < np.mean([one.after for one in usual.values()])

@@ -13,7 +13,7 @@ from paryield.plan.measured import Measured
 from paryield.report.figures import style
 from paryield.report.words import number, one_line
 
-PANEL_INCHES, GAP_INCHES = 0.95, 0.55
+PANEL_INCHES, GAP_INCHES = 0.95, 0.72
 MOST_PANELS = 8
 
 
@@ -37,7 +37,7 @@ def panels_of_tests(
     across = 2 if width == "wide" and len(shown) > 1 else 1
     down = -(-len(shown) // across)
     size = style.SHEETS[width]
-    height = 0.35 + down * (PANEL_INCHES + GAP_INCHES)
+    height = 0.3 + down * (PANEL_INCHES + GAP_INCHES)
     with style.look():
         figure = Figure(figsize=(size.width, height))
         figure.text(
@@ -52,7 +52,7 @@ def panels_of_tests(
         figure.subplots_adjust(
             left=0.55 / size.width,
             right=1 - 0.5 / size.width,
-            top=1 - 0.55 / height,
+            top=1 - 0.68 / height,
             bottom=0.3 / height,
             hspace=GAP_INCHES / PANEL_INCHES,
             wspace=0.45,
@@ -86,7 +86,7 @@ def _panel(axes: Axes, one: Measured) -> None:
         annotation_clip=False,
     )
     better = "lower" if one.better_low else "higher"
-    axes.set_title(f"{one_line(one.test, 34)}: {one.unit}, {better} is better", fontsize=8, loc="left")
+    axes.set_title(f"{one_line(one.test, 38)}\n{one.unit}, {better} is better", fontsize=8, loc="left")
     axes.yaxis.set_major_locator(MaxNLocator(4))
     locator = AutoDateLocator(minticks=2, maxticks=4)
     axes.xaxis.set_major_locator(locator)
