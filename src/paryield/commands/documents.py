@@ -315,22 +315,24 @@ DOCUMENTS: dict[str, Document] = {
         MANY,
         "golfer_id weeks reportable focus verdict cost weeks_plan cautions",
         at_times="reason rounds entropy_now entropy_after information information_error "
-        "information_present cost_if_wrong others left_out seed members blocks tests enough settled pair "
-        "notes",
-        words="entropy and information are in bits (information_present: what the same weeks tell without a "
-        "change), cost is an object of quantiles, strokes a round, negative where it pays: at the end of a "
-        "golfer's block, on average over a season. The club's record has golfer_id null and comes first: "
-        "blocks with block, starts_on, ends_on and members by emphasis; tests with tests_every (weeks, null "
-        "as now), information, lost_now and lost_after (strokes per 20 hours given up by a wrong pick) and "
-        "error by category; enough with members, seasons, weeks, tests_every and share_told. In a member's, "
-        "focus is the emphasis of each block, blank for one as before. With --start there is one record: "
-        "season, plan, seed, members, starts_on and ends_on. With --progress the records are golfer_id, "
-        "block, emphasis, planned, done, share, on_emphasis, last_test and test_due. With --result the "
-        "first is the club's: golfer_id, season, starts_on, ends_on, over, chance (of an order at least as "
-        "telling, by lot), orders, cells, entropy_before, entropy_now, promised, told, kept, cost_promised, "
-        "cost, gains (category, chance_best, q10, q50, q90, plain, plain_error, ends), events and ending; "
-        "then each member's: golfer_id, kept, settled and next. With --since-run the records are golfer_id, "
-        "category, runs, chance_best_before, chance_best_after, entropy_before and entropy_after.",
+        "information_present cost_if_wrong others left_out seed members blocks tests each_test enough "
+        "settled pair notes",
+        words="entropy and information are in bits (information_present: what the same weeks tell without a"
+        " change), cost is an object of quantiles, strokes a round, negative where it pays: at the "
+        "end of a golfer's block, on average over a season. The club's record has golfer_id null and "
+        "comes first: blocks with block, starts_on, ends_on and members by emphasis; tests with "
+        "tests_every (weeks, null as now), minutes_a_week, information, lost_now and lost_after "
+        "(strokes per 20 hours given up by a wrong pick) and error by category; enough with members, "
+        "seasons, weeks, tests_every and share_told. In a member's, focus is the emphasis of each "
+        "block, blank for one as before. With --start there is one record: season, plan, seed, "
+        "members, starts_on and ends_on. With --progress the records are golfer_id, block, emphasis, "
+        "planned, done, share, on_emphasis, last_test and test_due. With --result the first is the "
+        "club's: golfer_id, season, starts_on, ends_on, over, chance (of an order at least as "
+        "telling, by lot), orders, cells, entropy_before, entropy_now, promised, told, kept, "
+        "cost_promised, cost, gains (category, chance_best, q10, q50, q90, plain, plain_error, ends),"
+        " events and ending; then each member's: golfer_id, kept, settled and next. With --since-run "
+        "the records are golfer_id, category, runs, chance_best_before, chance_best_after, "
+        "entropy_before and entropy_after.",
     ),
     "tests": Document(
         PLAN,

@@ -40,6 +40,7 @@ def season_lines(records: Sequence[Record]) -> list[str]:
         f"{number(first['information_present'], 2)}.",
         f"Cost, {COST}: {_spread(first['cost'])}.",
         *_told(first["tests"]),
+        f"A test of each area: {', '.join(map(one_line, first['each_test']))}.",
         *_enough(first),
         *_blocks(first),
         *_members(members),
@@ -73,7 +74,12 @@ def _told(tests: Sequence[Record]) -> list[str]:
         errors = list(one["error"].values())
         rows.append(
             [
-                tests_text(one["tests_every"]),
+                tests_text(one["tests_every"])
+                + (
+                    ""
+                    if one["minutes_a_week"] is None
+                    else f" ({number(one['minutes_a_week'], 0)} min a week)"
+                ),
                 number(one["information"], 2),
                 f"{number(min(errors), 2)} to {number(max(errors), 2)}",
                 f"{number(one['lost_now'], 2)} to {number(one['lost_after'], 2)}",

@@ -12,7 +12,7 @@ from paryield.dose.response import bend_slope, bent
 from paryield.model.spec import ModelSpec, Priors
 from paryield.plan.measure import with_statistics
 from paryield.plan.season.lot import Entrant, draw_lot
-from paryield.plan.season.reckoned import TEST_ERROR
+from paryield.plan.season.reckoned import routine_information, season_tests
 from paryield.plan.season.reckoning import Beliefs, Own, Sitting, promise, told_about_shared
 from paryield.tables.categories import AREAS, BY_NAME
 
@@ -130,6 +130,8 @@ def club_information(golfers: int, weeks: int, tests_every: int, seed: int = 3) 
     return total
 
 
+TEST_ERROR = 1.2
+"""Error of a test that agrees with the earlier reckoning below; shipped tests have their own."""
 DRAWN = 12
 """Golfers drawn; what they tell counts for as many as asked, because it adds up."""
 EARLIER = {
@@ -152,3 +154,10 @@ def test_errors_of_gains_are_those_of_an_earlier_reckoning() -> None:
         found = promise(before, told, SHARED).error
         middle, expected = np.sqrt(min(found) * max(found)), np.sqrt(least * most)
         assert middle == pytest.approx(expected, rel=0.34)
+
+
+def test_a_season_has_one_test_an_area_and_twice_as_often_tells_twice_as_much() -> None:
+    tests = season_tests()
+    assert [task.area for task in tests] == list(AREAS)
+    np.testing.assert_allclose(routine_information(1), 2.0 * routine_information(2))
+    assert (routine_information(1) < 1.0 / TEST_ERROR**2 * 1.5).all()

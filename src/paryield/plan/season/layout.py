@@ -39,6 +39,7 @@ from paryield.plan.season.reckoned import (
     kept_information,
     reckon_member,
     routine_information,
+    season_tests,
     shared_sd,
 )
 from paryield.plan.season.reckoning import Beliefs, Promise, promise
@@ -315,6 +316,7 @@ def _club_record(season: Season) -> dict[str, Any]:
         "information_present": season.present.told,
         "verdict": season.verdict,
         "tests": [promise_fields(one, season.names) for one in season.told],
+        "each_test": [task.title for task in season_tests()],
         "enough": [asdict(one) for one in season.enough],
         "cost": summary(season.cost),
         "settled": {one.golfer_id: one.settled for one in season.settled},
@@ -324,11 +326,17 @@ def _club_record(season: Season) -> dict[str, Any]:
     }
 
 
+def _minutes(every: int | None) -> float | None:
+    """Minutes of testing a week; None for tests as they are kept."""
+    return None if every is None else round(sum(task.minutes for task in season_tests()) / every, 1)
+
+
 def promise_fields(told: Told, names: Sequence[str]) -> dict[str, Any]:
     """What a season tells under one way of testing, as a record."""
     found = told.promise
     return {
         "tests_every": told.tests_every,
+        "minutes_a_week": _minutes(told.tests_every),
         "information": found.told,
         "lost_now": found.lost_before,
         "lost_after": found.lost_after,

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from paryield.dose.phantom import PHANTOM
 from paryield.dose.response import HOURS_UNIT, bend_slope, bent
@@ -17,28 +18,25 @@ from paryield.plan.options import club_question
 from paryield.plan.season.emphases import Laid
 from paryield.plan.season.reckoning import Beliefs, Own, Sitting, told_about_shared
 from paryield.posterior import Posterior
-from paryield.rounds.coach_tests import PROBIT_PER_STROKE, test_measurements
+from paryield.rounds.coach_tests import FALLBACK, PROBIT_PER_STROKE, test_measurements
+from paryield.rounds.strikes import LOG_PER_STROKE
+from paryield.rounds.tasks import TASKS, Task, strokes_error
 from paryield.tables import AREAS, Tables
 from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
-TEST_ERROR = 1.2
-"""Error of one test about strokes lost in its area, where the club has none on record yet: a ladder of 40
-putts, or 20 chips, on a scale whose slope is not well known. [judgement]"""
 RECENT_DAYS = 182
 WEEKS_PER_YEAR = DAYS_PER_YEAR / 7.0
 
 
 def kept_information(tables: Tables, as_of: int, members: int) -> FLOATS:
     """Information a member and week about strokes lost by area, (K,), of the tests the club keeps."""
-    found = test_measurements(tables, {})
-    found = found[(found["source"] == "test") & found["scale"].isin(["strokes", "probit"])]
+    found = measured_tests(tables)
     total = np.zeros(len(AREAS))
     if found.empty:
         return total
     day = found["on"].to_numpy().astype("datetime64[D]").astype(np.int64)
-    scale = np.where(found["scale"] == "strokes", 1.0, 1.0 / PROBIT_PER_STROKE)
-    error = found["error_sd"].to_numpy(float) * scale
+    error = found["error_strokes"].to_numpy(float)
     recent = (day > as_of - RECENT_DAYS) & np.isfinite(error)
     for place, area in enumerate(AREAS):
         own = recent & (found["area"] == area).to_numpy()
@@ -46,9 +44,35 @@ def kept_information(tables: Tables, as_of: int, members: int) -> FLOATS:
     return total / max(members, 1) / (RECENT_DAYS / 7.0)
 
 
+def measured_tests(tables: Tables) -> pd.DataFrame:
+    """Tests of :func:`paryield.rounds.coach_tests.test_measurements` that speak of an area.
+
+    ``worse`` is the value turned so that more is worse, and ``error_strokes`` its error in strokes lost.
+    """
+    found = test_measurements(tables, {})
+    found = found[(found["source"] == "test") & found["scale"].isin(["strokes", "probit", "log"])]
+    per_stroke = found["kind"].map(LOG_PER_STROKE).fillna(PROBIT_PER_STROKE).to_numpy(float)
+    per_stroke = np.where(found["scale"] == "strokes", 1.0, per_stroke)
+    way = np.where(found["scale"] == "probit", -1.0, 1.0)
+    return found.assign(
+        worse=way * found["value"].to_numpy(float),
+        error_strokes=found["error_sd"].to_numpy(float) / per_stroke,
+    )
+
+
+def season_tests() -> tuple[Task, ...]:
+    """The test of each area that tells most a minute about strokes lost there, for a middling golfer."""
+
+    def told(task: Task) -> float:
+        return 1.0 / strokes_error(task, FALLBACK[task.area][0]) ** 2 / task.minutes
+
+    return tuple(max((task for task in TASKS if task.area == area), key=told) for area in AREAS)
+
+
 def routine_information(every: float) -> FLOATS:
-    """The same of one test of each area every so many weeks."""
-    return np.full(len(AREAS), 1.0 / TEST_ERROR**2 / every)
+    """The same of one such test of each area every so many weeks."""
+    errors = np.array([strokes_error(task, FALLBACK[task.area][0]) for task in season_tests()])
+    return 1.0 / errors**2 / every
 
 
 def beliefs(few: Posterior) -> tuple[tuple[str, ...], Beliefs]:

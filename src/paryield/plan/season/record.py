@@ -20,6 +20,7 @@ from paryield.plan.season.emphases import Block, emphasised
 from paryield.plan.season.layout import EPOCH, Season, plan_runs
 from paryield.plan.season.lot import Entrant, Lot
 from paryield.plan.season.reckoning import Promise
+from paryield.plan.testing import last_tests
 from paryield.posterior import Posterior
 from paryield.tables import Tables, make_tables
 from paryield.units import MINUTES_PER_HOUR
@@ -239,7 +240,7 @@ def progress(tables: Tables, running: Running, today: date) -> list[Kept]:
     """How every member keeps to a season up to a day, and who is due for a test."""
     diary = _hours_by_day(tables)
     plans = tables.plans[tables.plans["plan"] == running.plan]
-    tests = tables.assessments.groupby("golfer_id")["assessed_on"].max()
+    tests = last_tests(tables, today)
     now = next((n for n, one in enumerate(running.blocks) if one.starts_on <= today <= one.ends_on), None)
     every = running.tests_every or DUE_WEEKS
     found = []
@@ -249,8 +250,7 @@ def progress(tables: Tables, running: Running, today: date) -> list[Kept]:
         planned = _planned(plans[plans["golfer_id"] == golfer], today)
         inside = own[(own["on"] >= pd.Timestamp(running.starts_on)) & (own["on"] <= pd.Timestamp(today))]
         done = float(inside.loc[inside["category"].isin(list(planned)), "hours"].sum())
-        last = tests.get(golfer)
-        last_test = None if last is None or pd.isna(last) else pd.Timestamp(last).date()
+        last_test = max(tests.get(golfer, {}).values(), default=None)
         due = running.starts_on <= today <= running.ends_on and (
             last_test is None or (today - last_test).days >= 7 * every
         )

@@ -26,11 +26,10 @@ from paryield.plan.season.lot_test import (
     lot_test,
     plain_contrasts,
 )
-from paryield.plan.season.reckoned import stock_under
+from paryield.plan.season.reckoned import measured_tests, stock_under
 from paryield.plan.season.record import Kept, Running, progress
 from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
-from paryield.rounds.coach_tests import test_measurements
 from paryield.scoring import differentials
 from paryield.tables import AREAS, Tables
 from paryield.tables.schema import HEALTH_KINDS
@@ -203,17 +202,15 @@ def score_outcome(posterior: Posterior, tables: Tables, running: Running) -> Out
 
 def test_outcomes(tables: Tables, running: Running, names: Sequence[str]) -> list[Outcome]:
     """Mean of each kind of test by member and block, oriented so that less is better."""
-    found = test_measurements(tables, {})
-    found = found[(found["source"] == "test") & found["scale"].isin(["strokes", "probit"])]
+    found = measured_tests(tables)
     by_name = {one.name: one for one in tables.categories}
     out = []
     for (test, area), own in found.groupby(["test", "area"], sort=True):
-        way = np.where(own["scale"] == "strokes", 1.0, -1.0)
         mean, count = _cells(
             running,
             own["golfer_id"].to_numpy(dtype=str),
             own["on"].to_numpy().astype("datetime64[D]").astype(np.int64),
-            way * own["value"].to_numpy(float),
+            own["worse"].to_numpy(float),
         )
         sampling = float(np.sqrt(np.mean(own["error_sd"].to_numpy(float) ** 2)))
         error = np.where(count > 0, max(sampling, 1e-6) / np.sqrt(np.maximum(count, 1)), np.inf)
