@@ -63,40 +63,75 @@ class Difference:
         Rows that the club holds with the same values.
     changed : tuple of (key, old row, new row, position)
         Rows that the club holds with other values; a blank against a value is another value.
+    filled : tuple of (key, old row, new row, position)
+        Rows in which only blanks were filled: no conflict.
     """
 
     table: str
     added: tuple[tuple[Row, Row], ...]
     skipped: int
     changed: tuple[tuple[Row, Row, Row, int], ...]
+    filled: tuple[tuple[Row, Row, Row, int], ...] = ()
+
+    @property
+    def updates(self) -> tuple[tuple[Row, Row, Row, int], ...]:
+        """Rows to be written anew."""
+        return self.changed + self.filled
 
     def changes(self) -> list[Change]:
-        """Return every changed value."""
+        """Return every value that differs in a row that is no mere filling of blanks."""
+        return self._values(self.changed)
+
+    def fills(self) -> list[Change]:
+        """Return every value that fills a blank, of rows in which nothing else differs."""
+        return self._values(self.filled)
+
+    def _values(self, rows: tuple[tuple[Row, Row, Row, int], ...]) -> list[Change]:
         return [
             Change(self.table, key_record(self.table, key), name, before, after, at)
-            for key, old, new, at in self.changed
+            for key, old, new, at in rows
             for name, before, after in zip(dtypes(self.table), old, new, strict=True)
             if before != after
         ]
 
     def without_changes(self) -> Difference:
         """Return the difference with the changed rows left out."""
-        return Difference(self.table, self.added, self.skipped, ())
+        return Difference(self.table, self.added, self.skipped, (), self.filled)
 
 
-def compare(table: str, stored: Sequence[Row], new: Sequence[Row]) -> Difference:
-    """Compare new rows with stored ones by key."""
-    held = dict(keyed(table, stored))
-    added, changed, skipped = [], [], 0
+def compare(
+    table: str,
+    stored: Sequence[Row],
+    new: Sequence[Row],
+    stated: Sequence[frozenset[str]] | None = None,
+) -> Difference:
+    """Compare new rows with stored ones by key.
+
+    ``stated`` are the columns that the file of each new row has; of the others it says nothing, so that
+    what is stored stays. All by default.
+    """
+    held, names = dict(keyed(table, stored)), tuple(dtypes(table))
+    added, changed, filled, skipped = [], [], [], 0
     for at, (key, row) in enumerate(keyed(table, new)):
         old = held.get(key)
         if old is None:
             added.append((key, row))
-        elif old == row:
+            continue
+        now = row if stated is None else _over(old, row, names, stated[at])
+        if old == now:
             skipped += 1
+        elif all(before is None or before == after for before, after in zip(old, now, strict=True)):
+            filled.append((key, old, now, at))
         else:
-            changed.append((key, old, row, at))
-    return Difference(table, tuple(added), skipped, tuple(changed))
+            changed.append((key, old, now, at))
+    return Difference(table, tuple(added), skipped, tuple(changed), tuple(filled))
+
+
+def _over(old: Row, new: Row, names: tuple[str, ...], stated: frozenset[str]) -> Row:
+    """Return the stored row with the values that a file states."""
+    return tuple(
+        after if name in stated else before for before, after, name in zip(old, new, names, strict=True)
+    )
 
 
 def conflict(change: Change, file: str, row: int | None) -> Problem:

@@ -89,7 +89,7 @@ def add(
     """
     rows = to_rows("plans", tables.plans)
     difference = compare("plans", stored_rows(connection, "plans"), rows)
-    if difference.changed or difference.skipped:
+    if difference.updates or difference.skipped:
         raise InputError(
             f"the club already holds plans called {plan!r}",
             where=where,

@@ -73,14 +73,25 @@ class Batch:
 
     def counts(self) -> dict[str, tuple[int, int, int]]:
         """Return rows added, skipped and replaced by table, tables without rows left out."""
-        found = {d.table: (len(d.added), d.skipped, len(d.changed)) for d in self.tables}
+        found = {d.table: (len(d.added), d.skipped, len(d.updates)) for d in self.tables}
         if self.new_settings is not None:
             added, same = self.old_settings is None, self.old_settings == self.new_settings
             found[SETTINGS] = (int(added), int(same), int(not added and not same))
         return {name: counts for name, counts in found.items() if any(counts)}
 
+    def conflicting(self) -> dict[str, int]:
+        """Return rows that differ from stored ones by table, filled blanks left out."""
+        found = {d.table: len(d.changed) for d in self.tables}
+        if self.new_settings is not None and self.old_settings not in (None, self.new_settings):
+            found[SETTINGS] = 1
+        return {name: count for name, count in found.items() if count}
+
+    def fills(self) -> list[Change]:
+        """Return every value that fills a blank of a row, where only blanks were filled."""
+        return [change for difference in self.tables for change in difference.fills()]
+
     def changes(self) -> list[Change]:
-        """Return every value that differs from a stored one."""
+        """Return every value that differs from a stored one, filled blanks left out."""
         found = [change for difference in self.tables for change in difference.changes()]
         if self.new_settings is not None and self.old_settings is not None:
             old, new = json.loads(self.old_settings), json.loads(self.new_settings)
@@ -116,9 +127,8 @@ def import_reading(
     problems, rejected = list(reading.problems), dict(reading.rejected)
     if not replace:
         conflicts = [conflict(change, *place_of(reading, change)) for change in batch.changes()]
-        for name, (_, _, replaced) in batch.counts().items():
-            if replaced:
-                rejected[name] = rejected.get(name, 0) + replaced
+        for name, count in batch.conflicting().items():
+            rejected[name] = rejected.get(name, 0) + count
         problems += conflicts
         batch = batch.without_changes()
     counts = batch.counts()
@@ -128,7 +138,7 @@ def import_reading(
     return ImportReceipt(
         added={name: count[0] for name, count in counts.items()},
         skipped={name: count[1] for name, count in counts.items()},
-        replaced=tuple(batch.changes()),
+        replaced=(*batch.changes(), *batch.fills()),
         problems=tuple(problems),
         rejected={name: count for name, count in rejected.items() if count},
         import_no=number,
@@ -140,7 +150,8 @@ def prepare(connection: sa.Connection, reading: Reading) -> Batch:
     differences = []
     for name, frame in reading.tables.items():
         rows = to_rows(name, frame)
-        differences.append(compare(name, stored_rows(connection, name) if rows else [], rows))
+        stored = stored_rows(connection, name) if rows else []
+        differences.append(compare(name, stored, rows, reading.stated.get(name)))
     stated = any(file.table == SETTINGS for file in reading.files)
     new = to_text(reading.tables) if stated else None
     old = layout.fact(connection, SETTINGS)
@@ -169,7 +180,7 @@ def store(connection: sa.Connection, batch: Batch, reading: Reading, *, undoable
     for difference in batch.tables:
         insert(connection, difference)
         update(connection, difference)
-        old_rows += [before(difference.table, key, old) for key, old, _, _ in difference.changed]
+        old_rows += [before(difference.table, key, old) for key, old, _, _ in difference.updates]
         if undoable:
             old_rows += [new_row(difference.table, key, row) for key, row in difference.added]
     if batch.new_settings is not None and batch.new_settings != batch.old_settings:
@@ -196,7 +207,7 @@ def insert(connection: sa.Connection, difference: Difference) -> None:
 
 def update(connection: sa.Connection, difference: Difference) -> None:
     """Replace the changed rows of a table."""
-    if not difference.changed:
+    if not difference.updates:
         return
     table = layout.CLUB_TABLES[difference.table]
     keys = TABLES[difference.table].key
@@ -207,7 +218,7 @@ def update(connection: sa.Connection, difference: Difference) -> None:
         .values({name: sa.bindparam(f"new_{name}") for name in (*others, sums.SUM)})
     )
     rows = []
-    for key, _, row, _ in difference.changed:
+    for key, _, row, _ in difference.updates:
         values = stored_form(difference.table, key, row)
         new = {f"new_{name}": values[name] for name in others} | {f"new_{sums.SUM}": sums.row_sum(values)}
         rows.append({f"key_{name}": values[name] for name in keys} | new)

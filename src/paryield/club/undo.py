@@ -59,12 +59,12 @@ def undo(connection: sa.Connection, number: int, where: str) -> UndoReceipt:
         insert(connection, back)
         update(connection, back)
         old_rows += [new_row(name, key, row) for key, row in back.added]
-        old_rows += [before(name, key, old) for key, old, _, _ in back.changed]
-        counts[name] = (len(back.added), 0, len(removed) + len(back.changed))
+        old_rows += [before(name, key, old) for key, old, _, _ in back.updates]
+        counts[name] = (len(back.added), 0, len(removed) + len(back.updates))
     source = [SourceFile(f"undo of {number}", "", name, sum(counts[name])) for name in counts]
     new = history.record(connection, source, counts, old_rows, "undo")
     gone = sum(len(removed) for _, removed, _ in parts)
-    restored = sum(len(back.added) + len(back.changed) for _, _, back in parts)
+    restored = sum(len(back.added) + len(back.updates) for _, _, back in parts)
     return UndoReceipt(new, number, gone, restored)
 
 

@@ -145,19 +145,21 @@ DOCUMENTS: dict[str, Document] = {
         "what moved practice would earn, and how far the advice hangs on expectations",
         ONE,
         "run answers_from quick ok divergences divergences_ok looked_at lines expectations before_fit "
-        "sensitivity learnt",
+        "sensitivity learnt record",
         at_times="error",
         words="learnt is null unless the fit started from what other clubs learnt: clubs, golfers, "
         "spread_common and spread_own (between clubs, in the prior's own spread), usual_before and "
-        "usual_after (weight on the usual prior before and after the records) and conflict.",
+        "usual_after (weight on the usual prior before and after the records) and conflict. record says how "
+        "old the fit is beside the record as it is now, what is new since, and whether a new fit is due.",
     ),
     "refresh": Document(
         FIT,
-        "a new run with the settings of the last, and what each change came from: new data, settings "
-        "or sampling; --golfer ID takes up one golfer's new rounds in a moment, without a fit",
+        "a new run with the settings of the last where anything is new, and what each change came from: "
+        "new data of the golfer or of others, settings or sampling; --golfer ID forecasts from that golfer's "
+        "rows of today in a moment, and fits only where that cannot be trusted",
         ONE,
         "",
-        at_times="run run_before ok settings changes turned notes golfer_id rounds pareto_k draws_worth "
+        at_times="run run_before ok settings changes turned notes log golfer_id rounds pareto_k draws_worth "
         "trusted forecast",
     ),
     "backtest": Document(
@@ -182,12 +184,13 @@ DOCUMENTS: dict[str, Document] = {
         "chance of a goal",
         MANY,
         "golfer_id as_of on weeks quantity rounds_per_month reportable * because",
-        at_times="reason goal by chance usual usual_share usual_chance",
+        at_times="reason goal by chance reached usual usual_share usual_chance",
         words="quantity is mean_differential (an average round), score_differential (one round, luck "
-        "included) or handicap_index; the quantiles stand in the record itself. because lists what moves "
-        "the average round from the last day of the data to that day: part (season, practice, background, "
-        "form, and joining or programme where there is one), mean, q10, q50 and q90 in strokes, positive "
-        "where scores rise; the means sum to the whole change. With --plan, usual "
+        "included) or handicap_index; the quantiles stand in the record itself. reached says whether the "
+        "index in force is at the goal today: chance is then that of still holding it. because lists what "
+        "moves the average round from the last day of the data to that day: part (season, practice, "
+        "background, form, and joining or programme where there is one), mean, q10, q50 and q90 in strokes, "
+        "positive where scores rise; the means sum to the whole change. With --plan, usual "
         "holds the quantiles if the golfer does what he usually does of a plan, usual_share the share "
         "of its hours that is, and usual_chance the chance of the goal then.",
     ),
@@ -197,7 +200,7 @@ DOCUMENTS: dict[str, Document] = {
         "week it takes",
         MANY,
         "golfer_id as_of on weeks hours rounds_per_month reportable likely even stretch",
-        at_times="reason goal by chance hours_even hours_even_year hours_tried",
+        at_times="reason goal by chance reached hours_even hours_even_year hours_tried",
         words="likely, even and stretch are the index reached or passed in 8, 5 and 2 of 10 simulated "
         "futures on hours a week split as now; hours_even and hours_even_year are the hours for an "
         "even chance of the goal by its date and within a year, null where even hours_tried do not "

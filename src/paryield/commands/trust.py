@@ -82,9 +82,9 @@ def refresh(
     anyway: Anyway = False,
     as_json: Json = False,
 ) -> None:
-    """Fit again and say what changed and why.
+    """Fit again if anything is new; say why.
 
-    With --golfer, take up that golfer's new rounds without a fit, and fit only where that cannot be trusted.
+    With --golfer, forecast from that golfer's rows of today, and fit only where that cannot be trusted.
     """
     from paryield.club import Club
     from paryield.report import console
@@ -97,7 +97,7 @@ def refresh(
 
             quick = quick_forecast(opened, golfer, anyway=anyway)
             if quick.trusted:
-                banner(quick.banner)
+                banner(quick.forecast.banner)
                 found = quick.to_dict()
                 lines = console.forecast_lines(found["forecast"])
                 return answer(

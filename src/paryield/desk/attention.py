@@ -19,6 +19,8 @@ REVIEW_WEEKS = 6
 
 def more_reasons(tables: Tables, posterior: Posterior | None, view: GolferView) -> list[Reason]:
     """Return whether his rows strain the fit, and whether a review is due."""
+    if view.left is not None:
+        return []
     found = [_strained(posterior, view), _review(tables, view)]
     return [Reason(AFTER_ALL + rank, text) for rank, text in enumerate(found, 1) if text]
 

@@ -47,7 +47,7 @@ class Snapshot:
     names: dict[str, str]
     ids: dict[str, str]
     views: dict[str, GolferView] = field(default_factory=dict)
-    parts: dict[str, Any] = field(default_factory=dict)
+    parts: dict[str | tuple[str, str], Any] = field(default_factory=dict)
     scenes: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
     locks: dict[str, threading.Lock] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)

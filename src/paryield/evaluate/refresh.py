@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import numpy as np
@@ -21,6 +21,7 @@ from paryield.posterior import Posterior, from_bytes
 from paryield.posterior.current import stored_fit
 
 NEW_DATA, SAMPLING, SETTINGS, BOTH = "new data", "sampling", "settings", "data and settings, not told apart"
+OTHERS = "new data of others"
 THE_WEEK = "the_week"
 """Stands for the whole week's plan among categories whose verdict turned."""
 ERRORS = 2.0
@@ -38,6 +39,8 @@ class Refresh:
     records: list[dict[str, Any]]
     turned: list[dict[str, str]]
     notes: tuple[str, ...] = field(default=())
+    log: str = ""
+    """One line with the time (UTC), for the log of a nightly job."""
 
     def to_dict(self) -> dict[str, Any]:
         """Return the record of the ``refresh`` command."""
@@ -49,6 +52,7 @@ class Refresh:
             "changes": self.records,
             "turned": self.turned,
             "notes": list(self.notes),
+            "log": self.log,
         }
 
     def to_frame(self) -> pd.DataFrame:
@@ -65,6 +69,8 @@ def refresh(
     say: Callable[[str], None] | None = None,
 ) -> Refresh:
     """Fit the club again with the settings of its last run and say what changed.
+
+    Where no row, setting or seed is new, nothing is done and that is said.
 
     Parameters
     ----------
@@ -85,6 +91,10 @@ def refresh(
 
     number, old = stored_fit(club)
     spec = stored_spec(old.facts["spec"])
+    asked = expectations is not None or seed not in (None, spec.seed)
+    if not asked and old.facts.get("data") == club.data_fingerprint():
+        told = f"nothing new since run {number}: nothing done"
+        return Refresh(number, number, bool(old.facts["health"]["ok"]), [], [], [], (told,), _log(club, told))
     spec = spec if seed is None else replace(spec, seed=seed)
     facts = {"verdicts_before": verdicts(old), "run_before": number}
     facts["plans_before"] = week_verdicts(old, club.tables())
@@ -97,7 +107,20 @@ def refresh(
         spec, facts["expectations"] = replace(spec, priors=priors), found.name
     receipt = fit(club, spec=spec, facts=facts, progress=progress, say=say)
     new = from_bytes(club.run(receipt.run)[2])
-    return compare(old, new, club.tables(), number, receipt.run)
+    done = compare(old, new, club.tables(), number, receipt.run)
+    word = "sound" if done.ok else "not sound"
+    told = f"run {done.run}, {word}: rows of {len(moved(old, new))} golfers were new"
+    return replace(done, log=_log(club, told))
+
+
+def _log(club: Any, told: str) -> str:
+    return f"{datetime.now(UTC).isoformat(timespec='seconds')} {club.name}: {told}"
+
+
+def moved(old: Posterior, new: Posterior) -> frozenset[str]:
+    """Golfers of whom rows came, went or changed between two fits."""
+    before, after = (fit.facts.get("rows", {}) for fit in (old, new))
+    return frozenset(golfer for golfer in before | after if before.get(golfer) != after.get(golfer))
 
 
 def _plain_gains(spec: ModelSpec) -> ModelSpec:
@@ -113,7 +136,12 @@ def compare(old: Posterior, new: Posterior, tables: Any, number_before: int, num
     settings = [name for name in differences(old.facts, new.facts) if name != "seed"]
     under, note = _under_new_settings(old, new, known, start, settings)
     same_data = old.facts.get("data") == new.facts.get("data") and "data" in old.facts
-    records = [_record(key, before, after, under, settings, same_data) for key in after if key in before]
+    fresh = moved(old, new) if "rows" in old.facts else None
+    records = [
+        _record(key, before, after, under, settings, same_data, fresh is not None and key[0] not in fresh)
+        for key in after
+        if key in before
+    ]
     told, now = verdicts(old), verdicts(new)
     turned = [
         {"golfer_id": golfer, "category": name, "before": told[golfer][name], "after": word}
@@ -157,8 +185,9 @@ def _record(
     under: Claims | None,
     settings: list[str],
     same_data: bool,
+    others: bool,
 ) -> dict[str, Any]:
-    """One change and its parts; the parts add up to the change."""
+    """One change and its parts, which add up to it; ``others`` where nothing of the golfer's own is new."""
     change = after[key].value - before[key].value
     error = float(np.hypot(after[key].error, before[key].error))
     by_settings: float | None = 0.0
@@ -167,6 +196,7 @@ def _record(
         by_settings = change if same_data else by_settings
     by_data = None if by_settings is None else change - by_settings
     by_data = 0.0 if same_data else by_data
+    source = _source(change, by_data, by_settings, error)
     return {
         "golfer_id": key[0],
         "quantity": key[1],
@@ -177,7 +207,7 @@ def _record(
         "by_new_data": by_data,
         "by_settings": by_settings,
         "monte_carlo_error": error,
-        "from": _source(change, by_data, by_settings, error),
+        "from": OTHERS if others and source == NEW_DATA else source,
     }
 
 

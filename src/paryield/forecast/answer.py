@@ -270,6 +270,10 @@ def forecast_tables(
         ahead = look_ahead(own, state, days, hours, pace, seed)
         draws[golfer_id] = ahead
         found = _records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by)
+        if goal is not None:
+            for answer in found:
+                if answer.get("goal") is not None:
+                    answer["reached"] = reached(state, goal)
         parts = change_ahead(own, days, hours, ahead.mean)
         for number, one in enumerate(found):
             one["because"] = because_records(parts, number // len(QUANTITIES))
@@ -283,6 +287,11 @@ def forecast_tables(
     if banner:
         records = [{"reason": banner, **record} for record in records]
     return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)), as_usual)
+
+
+def reached(state: IndexState, goal: float) -> bool:
+    """Whether the index in force is at the goal or below it today."""
+    return state.index is not None and state.index / 10.0 <= goal + 1e-9
 
 
 def _only(tables: Tables, golfer: str | None) -> Tables:

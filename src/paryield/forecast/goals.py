@@ -12,7 +12,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.errors import InputError
-from paryield.forecast.answer import MOST_MISSING, gate
+from paryield.forecast.answer import MOST_MISSING, forecast_tables, gate, reached
 from paryield.forecast.habits import habit_hours
 from paryield.forecast.pace import Pace, club_paces
 from paryield.forecast.scene import Scene, make_scene
@@ -144,12 +144,24 @@ def goals_tables(
             record |= _levels(sample, scene)
             if aim is not None and due is not None and day == due:
                 record |= {"goal": aim, "by": due.isoformat(), "chance": None, **(answer or {})}
+                record["reached"] = reached(scene.state, aim)
                 if record["reportable"]:
                     record["chance"] = _chance(sample, aim)
+                    if hours is None:
+                        record["chance"] = chance_of(posterior, tables, golfer_id, aim, due, rate)
                 else:
                     record |= {"hours_even": None, "hours_even_year": None}
             records.append(record if not banner else {"reason": banner, **record})
     return Goals(records, draws, banner)
+
+
+def chance_of(
+    posterior: Posterior, tables: Tables, golfer_id: str, goal: float, by: date, rate: float | None = None
+) -> float | None:
+    """Chance of a goal on the present practice: the answer of ``forecast`` to the same question."""
+    found = forecast_tables(posterior, tables, golfer=golfer_id, weeks=(), goal=goal, by=by, rate=rate)
+    answers = [record["chance"] for record in found.records if record.get("goal") is not None]
+    return answers[0] if answers else None
 
 
 def goal_on_file(tables: Tables, golfer_id: str, as_of: date) -> tuple[float | None, date | None]:

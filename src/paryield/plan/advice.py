@@ -45,6 +45,7 @@ from paryield.posterior.thin import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import Category
+from paryield.tables.members import departed
 
 DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")
@@ -187,7 +188,7 @@ def plan_tables(
     banner: str = "",
 ) -> Plan:
     """Plan from a fit and tables; see :func:`plan`. Golfers planned together share bays and greens."""
-    ids = _asked(posterior, golfers, weeks, aim)
+    ids = _here(_asked(posterior, golfers, weeks, aim), tables, posterior, named=golfers is not None)
     few = thinned(posterior, SEARCH_DRAWS)
     plain = weeks == DEFAULT_WEEKS and aim == "likely" and not (floors or ceilings or locks or free)
     advice = {}
@@ -231,6 +232,19 @@ def within_slots(advice: dict[str, Advice], tables: Tables, posterior: Posterior
             notes=(*one.notes, MOVED),
         )
     return found
+
+
+def _here(ids: list[str], tables: Tables, posterior: Posterior, *, named: bool) -> list[str]:
+    """Return those who are still members; one who was asked for by name and has left is refused."""
+    left = departed(tables, date(1970, 1, 1) + timedelta(days=posterior.as_of))
+    gone = [golfer for golfer in ids if golfer in left]
+    if named and gone:
+        raise InputError(
+            f"{gone[0]} left the club on {left[gone[0]].isoformat()}, so no week is planned",
+            where="left_on",
+            remedy="clear left_on in the golfers table if the golfer is back",
+        )
+    return [golfer for golfer in ids if golfer not in left]
 
 
 def _asked(posterior: Posterior, golfers: Sequence[str] | None, weeks: int, aim: str) -> list[str]:

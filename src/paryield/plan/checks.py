@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from paryield.forecast.refreshed import refreshed
+from paryield.forecast.standing import standing
 from paryield.plan.sensitivity import sensitivity
 from paryield.posterior.current import health as gate_of
 from paryield.posterior.current import stored_fit
@@ -18,8 +20,9 @@ def health(club: Any) -> dict[str, Any]:
         That of :func:`paryield.posterior.current.health`, and ``expectations`` (name of the set the run was
         fitted with), ``before_fit`` (``co_movement`` and ``time_shift``, see
         :mod:`paryield.model.before_fit`) and ``sensitivity`` (see :mod:`paryield.plan.sensitivity`); None
-        where there is nothing to say. ``learnt``: how the records agree with what other clubs learnt, where
-        the fit started from that.
+        where there is nothing to say. ``record``: how old the fit is beside the record as it is now, and
+        whether a new one is due, see :class:`paryield.forecast.standing.Standing`. ``learnt``: how the
+        records agree with what other clubs learnt, where the fit started from that.
 
     Raises
     ------
@@ -28,9 +31,11 @@ def health(club: Any) -> dict[str, Any]:
     """
     club.check()
     found = gate_of(club)
-    _, posterior = stored_fit(club)
+    number, posterior = stored_fit(club)
+    now = standing(number, refreshed(posterior, club.tables()), look=True)
     return {
         **found,
+        "record": now.to_dict(),
         "expectations": posterior.facts.get("expectations", "usual"),
         "before_fit": posterior.facts.get("before_fit"),
         "sensitivity": sensitivity(posterior, club.tables().categories),

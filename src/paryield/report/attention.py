@@ -44,6 +44,8 @@ def reasons(view: GolferView) -> list[Reason]:
 
     That nothing is measured yet can wait: in a young club it is so of everybody.
     """
+    if view.left is not None:
+        return []
     found = [Reason(rank, kind(view)) for rank, kind in enumerate(_KINDS)]
     return [reason for reason in [*found, Reason(AFTER_ALL, _measurable(view))] if reason.text]
 
@@ -72,7 +74,9 @@ def by_attention(views: Iterable[GolferView]) -> list[tuple[GolferView, list[Rea
 
 def _goal(view: GolferView) -> str:
     goal = view.goal
-    if goal is None or goal.chance is None or missing(goal.chance) or goal.chance >= CHANCE_AT_RISK:
+    if goal is None or goal.reached or goal.chance is None or missing(goal.chance):
+        return ""
+    if goal.chance >= CHANCE_AT_RISK:
         return ""
     return (
         f"goal at risk: {index_text(goal.goal)} by {day(goal.by)} has a chance of {chance_text(goal.chance)}"

@@ -117,7 +117,10 @@ def _goal_line(record: Record) -> str:
         return f"{aim}: chance not given: {one_line(record.get('reason') or 'the records do not suffice')}"
     usual = record.get("usual_chance")
     more = "" if missing(usual) else f"; doing as much of the plan as usual {chance_text(usual)}"
-    return f"{aim}: chance {chance_text(record['chance'])}{more}"
+    chance = f"chance {chance_text(record['chance'])}"
+    if record.get("reached"):
+        chance = f"reached today, chance of still holding it {chance_text(record['chance'])}"
+    return f"{aim}: {chance}{more}"
 
 
 def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> list[str]:

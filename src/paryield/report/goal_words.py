@@ -37,7 +37,10 @@ def goal_hours_sentence(record: Mapping[str, Any]) -> str:
     aim = f"Goal {index_text(record['goal'])} by {day(record['by'])}"
     if missing(record["chance"]):
         return f"{aim}: cannot be answered, {one_line(record.get('reason') or 'the records do not suffice')}."
-    said = f"{aim}: estimated chance {chance_text(record['chance'])} on {hours_text(record['hours'])} a week."
+    chance, hours = chance_text(record["chance"]), hours_text(record["hours"])
+    if record.get("reached"):
+        return f"{aim}: reached today; estimated chance of still holding it then {chance} on {hours} a week."
+    said = f"{aim}: estimated chance {chance} on {hours} a week."
     if missing(record.get("hours_tried")):
         return said
     even, year = record["hours_even"], record["hours_even_year"]

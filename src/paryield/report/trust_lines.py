@@ -88,8 +88,21 @@ def _figures(found: Record) -> str:
 
 def check_lines(found: Record) -> list[str]:
     """Return what moves together, what moved practice earned, and what the advice hangs on."""
-    lines = [*_before_lines(found["before_fit"]), *_sensitivity_lines(found)]
+    lines = [*_record_lines(found["record"]), *_before_lines(found["before_fit"]), *_sensitivity_lines(found)]
     return lines + _learnt_lines(found.get("learnt"))
+
+
+def _record_lines(record: Record) -> list[str]:
+    """Say how old the fit is, and whether a new one is due."""
+    if not record["golfers_moved"] and record["fitted_to"] == record["as_of"]:
+        return ["The fit has seen every row on record."]
+    said = (
+        f"Answers are of the record up to {record['as_of']}; what the club has in common was fitted up to "
+        f"{record['fitted_to']}, and {record['new_rounds']} rounds are new."
+    )
+    if record["fit_due"]:
+        return [said, f"A new fit is due: {' and '.join(record['reasons'])}; run paryield refresh."]
+    return [said, "A new fit is not due yet."]
 
 
 def _learnt_lines(learnt: Record | None) -> list[str]:

@@ -42,12 +42,16 @@ class Health:
 
 @dataclass(frozen=True)
 class Goal:
-    """A goal index, its date, and the chance to have reached it by then (None when not answered)."""
+    """A goal index, its date, and the chance to be at it then (None when not answered).
+
+    ``reached``: the index in force is at it today, and the chance is that of still holding it.
+    """
 
     goal: float
     by: date
     chance: float | None = None
     reason: str = ""
+    reached: bool = False
 
     def __post_init__(self) -> None:
         if not missing(self.chance) and not 0 <= float(self.chance) <= 1:  # type: ignore[arg-type]
@@ -95,6 +99,8 @@ class GolferView:
         Records of the ``areas`` command; none where areas are not shown.
     goal : Goal, optional
         The golfer's goal.
+    left : date, optional
+        Day on which the golfer left the club; nothing is advised from then on.
     weeks : int
         Horizon of the headline, in weeks.
     notes : tuple of str
@@ -133,6 +139,7 @@ class GolferView:
     returns: Any = field(repr=False)
     areas: Any = field(default=(), repr=False)
     goal: Goal | None = None
+    left: date | None = None
     weeks: int = 12
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -28,6 +28,7 @@ from paryield.report.reader import written_for
 from paryield.report.testing_sheets import sheet_pages
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
 from paryield.scoring.listing import index_listing, need_golfer
+from paryield.tables.members import departed
 
 if TYPE_CHECKING:
     from paryield.club import Club
@@ -176,7 +177,8 @@ def views_of(
         "banner": banner,
     }
     pages = page_names(people)
-    weeks, aims = _plans(posterior, tables, golfer)
+    left = departed(tables, shared["as_of"])
+    weeks, aims = ({}, {}) if golfer in left else _plans(posterior, tables, golfer)
     diary = club_diary(posterior, tables)
     views = []
     for golfer_id in posterior.golfers:
@@ -191,11 +193,12 @@ def views_of(
                 forecast=ahead,
                 returns=of_returns.get(golfer_id, []),
                 areas=of_areas.get(golfer_id, []),
-                goal=goal,
+                goal=None if golfer_id in left else goal,
+                left=left.get(golfer_id),
                 notes=_notes(posterior, golfer_id),
                 page=pages[golfer_id],
                 plan=weeks.get(golfer_id),
-                goals=tuple(_with_chance(row, goal) for row in aims.get(golfer_id, ())),
+                goals=tuple(aims.get(golfer_id, ())),
                 review=_review(posterior, tables, golfer_id, diary),
                 tests=tuple(measured_tests(tables, golfer_id)),
                 **shared,
@@ -213,13 +216,6 @@ def _plans(
         return {}, {}
     weeks = {one["golfer_id"]: one for one in plan_tables(posterior, tables, golfers=chosen).records}
     return weeks, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records)
-
-
-def _with_chance(row: dict[str, Any], goal: Goal | None) -> dict[str, Any]:
-    """Give a goal's row the chance that heads the page: the same question, from all draws."""
-    if goal is None or goal.chance is None or row.get("goal") != goal.goal or row.get("chance") is None:
-        return row
-    return {**row, "chance": goal.chance}
 
 
 def coach_view(views: tuple[GolferView, ...]) -> CoachView:
@@ -280,7 +276,7 @@ def _ahead(
         return records, None if aim is None else Goal(aim, by, None, "its date has passed")
     records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS, goal=aim, by=by).records
     answer = next(record for record in records if record.get("goal") is not None)
-    goal = Goal(aim, by, answer["chance"], answer.get("reason") or "")
+    goal = Goal(aim, by, answer["chance"], answer.get("reason") or "", bool(answer["reached"]))
     return [record for record in records if record["weeks"] in STEPS], goal
 
 

@@ -49,6 +49,8 @@ class Reading:
         Columns that the schema does not know, as text, with ``file`` and ``row``, by table.
     places : dict of str to DataFrame
         ``file`` and ``row`` of each row of ``tables``, in the same order, by table.
+    stated : dict of str to list
+        Columns that the file of each row has, in the same order, by table; it says nothing of others.
     """
 
     tables: Tables
@@ -57,6 +59,7 @@ class Reading:
     rejected: dict[str, int]
     aside: dict[str, pd.DataFrame]
     places: dict[str, pd.DataFrame] = field(default_factory=dict)
+    stated: dict[str, list[frozenset[str]]] = field(default_factory=dict)
 
     @property
     def errors(self) -> tuple[Problem, ...]:
@@ -220,7 +223,8 @@ def _reading(
     rejected = {name: table.rejected for name, table in loaded.items() if table.rejected}
     aside = {name: table.aside for name, table in loaded.items() if not table.aside.empty}
     places = {name: table.places for name, table in loaded.items()}
-    return Reading(tables, tuple(found), files, rejected, aside, places)
+    stated = {name: table.columns_stated for name, table in loaded.items()}
+    return Reading(tables, tuple(found), files, rejected, aside, places, stated)
 
 
 def _settings(state: Folder, folder: Path, known: Tables | None) -> tuple[Settings, tuple[Category, ...]]:

@@ -25,7 +25,8 @@ Numbers = npt.NDArray[np.int64]
 class Loaded:
     """A table as read: good and bad rows, with file and row of each.
 
-    ``bad`` marks the rows with an error, ``keyless`` those of which a key cell could not be read.
+    ``bad`` marks the rows with an error, ``keyless`` those of which a key cell could not be read; ``stated``
+    holds the columns that each file has.
     """
 
     table: Table
@@ -39,6 +40,7 @@ class Loaded:
     whole: bool
     problems: list[Problem]
     aside: pd.DataFrame
+    stated: tuple[frozenset[str], ...] = ()
 
     @property
     def good(self) -> pd.DataFrame:
@@ -50,6 +52,11 @@ class Loaded:
         """``file`` and ``row`` of each good row."""
         files = np.array(self.files, dtype=object)[self.file_no[~self.bad]]
         return pd.DataFrame({"file": files, "row": self.row_no[~self.bad]})
+
+    @property
+    def columns_stated(self) -> list[frozenset[str]]:
+        """Columns that the file of each good row has: of others it says nothing."""
+        return [self.stated[number] for number in self.file_no[~self.bad]]
 
     @property
     def rejected(self) -> int:

@@ -35,6 +35,7 @@ class TableReader:
     whole: bool = True
 
     def __post_init__(self) -> None:
+        self._stated: list[frozenset[str]] = []
         self._readers = {column.name: CellReader(column, self.today) for column in self.table.columns}
         self._parts: dict[str, list[npt.NDArray[Any]]] = {name: [] for name in self._readers}
         self._origin: list[tuple[Numbers, Numbers, Mask, Mask]] = []
@@ -53,6 +54,7 @@ class TableReader:
             Whether short rows are only blank at the end (workbooks) rather than cut off (text).
         """
         self.files.append(file)
+        self._stated.append(frozenset())
         before = self.rows_found
         try:
             header = Header(self.table, file, next(records, None))
@@ -61,6 +63,7 @@ class TableReader:
                 self.whole = False
                 self.rows_found += sum(1 for _ in records)
                 return self.rows_found - before
+            self._stated[-1] = frozenset(header.places)
             whole_rows = self._of_one_width(file, records, header.width, padded)
             while chunk := list(islice(whole_rows, CHUNK)):
                 self._add_chunk(header, chunk)
@@ -148,6 +151,7 @@ class TableReader:
             self.whole,
             self.problems,
             aside,
+            tuple(self._stated),
         )
 
 

@@ -241,3 +241,32 @@ def test_a_note_of_health_is_not_spelt_out_where_it_differs(
     told = caught.value.line() + receipt.replaced[0].line()
     assert ("knee" in told) is spelt
     assert "event" in told
+
+
+def test_a_file_changes_only_what_it_states_and_fills_blanks_without_being_told(tmp_path: Path) -> None:
+    def folder(name: str, text: str) -> Path:
+        place = tmp_path / name
+        place.mkdir()
+        (place / "golfers.csv").write_text(text, encoding="utf-8")
+        if name == "one":
+            played = "golfer_id,played_on,score_differential\nG1,2026-03-01,12.3\n"
+            (place / "rounds.csv").write_text(played, encoding="utf-8")
+        return place
+
+    with Club.open(tmp_path / "club.db", create=True) as club:
+        club.import_folder(
+            folder("one", "golfer_id,display_name,goal_index,group\nG1,Ann,8.0,\nG2,Bo,9.0,a\n")
+        )
+        filled = club.import_folder(folder("two", "golfer_id,group\nG1,juniors\n"), undoable=True)
+        assert [change.line() for change in filled.replaced] == [
+            "golfers, golfer_id G1, group: a blank -> juniors"
+        ]
+        with pytest.raises(ImportRefused):
+            club.import_folder(folder("three", "golfer_id,goal_index\nG1,7.0\n"))
+        club.import_folder(folder("four", "golfer_id,goal_index\nG1,7.0\nG2,\n"), replace=True)
+        people = club.tables().golfers.set_index("golfer_id")
+        assert people["display_name"].tolist() == ["Ann", "Bo"]
+        assert people["group"].tolist() == ["juniors", "a"]
+        assert people.loc["G1", "goal_index"] == 7.0
+        assert pd.isna(people.loc["G2", "goal_index"])
+        assert filled.import_no is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 
 from paryield.club import Club
 from paryield.evaluate.claims import chosen, claim, claims, week_verdicts
-from paryield.evaluate.refresh import BOTH, NEW_DATA, SAMPLING, SETTINGS, THE_WEEK, compare
+from paryield.evaluate.refresh import BOTH, NEW_DATA, OTHERS, SAMPLING, SETTINGS, THE_WEEK, compare
 from paryield.model.spec import ModelSpec, Priors
 from paryield.model.stored import differences, stored_spec
 from paryield.plan import advice
@@ -37,7 +38,7 @@ def shifted(posterior: Posterior, strokes: float) -> Posterior:
     level = draws["level"] + strokes / draws.sizes["area"]
     tree = posterior.tree.copy()
     tree["posterior"] = type(tree)(draws.assign(level=level))
-    return replace(posterior, tree=tree, facts={**posterior.facts, "data": "other"})
+    return replace(posterior, tree=tree, facts={**posterior.facts, "data": "other", "rows": {}})
 
 
 def test_the_same_run_twice_changes_nothing(fitted: tuple[Posterior, Tables]) -> None:
@@ -178,3 +179,30 @@ def test_advice_of_the_run_before_holds_for_the_question_it_answered(
         if one["verdict"] == "change" and one["gain"]["q50"] < WEEK_REACHED[1]
     ]
     assert between, "no golfer stands between the thresholds: the test shows nothing"
+
+
+def test_without_anything_new_nothing_is_done_and_that_is_said(tiny_club: Path) -> None:
+    from paryield.evaluate.refresh import refresh
+
+    with Club.open(tiny_club) as club:
+        found = refresh(club)
+        assert (found.run, found.run_before, found.records) == (1, 1, [])
+        assert len(club.runs()) == 1
+        assert found.notes == ("nothing new since run 1: nothing done",)
+        assert re.fullmatch(r"\d{4}-\d\d-\d\dT.*Z?.*: nothing new since run 1: nothing done", found.log)
+
+
+def test_a_change_of_a_golfer_without_new_rows_comes_from_others(
+    fitted: tuple[Posterior, Tables],
+) -> None:
+    posterior, tables = fitted
+    moved = shifted(posterior, 2.0)
+    rows = {**posterior.facts["rows"], "G02": "other"}
+    new = replace(moved, facts={**moved.facts, "rows": rows})
+    found = {
+        one["golfer_id"]: one["from"]
+        for one in compare(posterior, new, tables, 1, 2).records
+        if one["quantity"] == "mean_differential"
+    }
+    assert found.pop("G02") == NEW_DATA
+    assert set(found.values()) == {OTHERS}

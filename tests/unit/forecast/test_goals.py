@@ -12,7 +12,7 @@ import pytest
 
 from paryield.club import Club
 from paryield.errors import InputError
-from paryield.forecast import goals_tables, make_scene
+from paryield.forecast import forecast_tables, goals_tables, make_scene
 from paryield.forecast.current import current_fit
 from paryield.forecast.goals import GOAL_DRAWS, LEVELS, _chance, _hours_for, _index
 from paryield.forecast.what_if import answer
@@ -105,3 +105,16 @@ def test_rounds_a_month_can_be_set_and_are_shown(fitted: tuple[Posterior, Tables
 def test_what_cannot_be_asked(fitted: tuple[Posterior, Tables], wrong: dict[str, Any], message: str) -> None:
     with pytest.raises(InputError, match=message):
         ask(fitted, **wrong)
+
+
+def test_the_chance_of_a_goal_is_that_of_the_forecast_and_a_reached_one_says_so(fitted_club: Path) -> None:
+    with Club.open(fitted_club) as club:
+        tables, by = club.tables(), date(2026, 12, 24)
+        posterior = current_fit(club)[1]
+        for goal, reached in ((40.0, True), (-3.0, False)):
+            one = goals_tables(posterior, tables, golfer="G01", goal=goal, by=by).records
+            other = forecast_tables(posterior, tables, golfer="G01", weeks=(), goal=goal, by=by).records
+            mine = next(record for record in one if record.get("goal") == goal)
+            his = next(record for record in other if record.get("goal") == goal)
+            assert mine["reached"] is his["reached"] is reached
+            assert mine["chance"] == his["chance"]

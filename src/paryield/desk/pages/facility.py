@@ -28,9 +28,9 @@ def report_pdf(request: Request) -> Response:
     desk, page = desk_of(request), _files(request)["facility.html"]
     parts = desk.snapshot().parts
     with working:
-        if "facility pdf" not in parts:
-            parts["facility pdf"] = pdf([page])
-    return _kept(parts["facility pdf"], "facility.pdf", "application/pdf")
+        if ("pdf", "facility") not in parts:
+            parts["pdf", "facility"] = pdf([page])
+    return _kept(parts["pdf", "facility"], "facility.pdf", "application/pdf")
 
 
 @router.get("/programme/programme.csv")
@@ -44,7 +44,7 @@ def _files(request: Request) -> dict[str, str]:
     desk = desk_of(request)
     snapshot = desk.snapshot()
     with working:
-        if "facility" not in snapshot.parts:
+        if ("page", "facility") not in snapshot.parts:
             if snapshot.posterior is None:
                 raise InputError("there is no fit yet", remedy="fit the club first")
             with written_for(snapshot.tables.settings):
@@ -56,8 +56,8 @@ def _files(request: Request) -> dict[str, str]:
                     anyway=desk.anyway,
                     health_lines=health_lines,
                 )
-                snapshot.parts["facility"] = facility_files(view)
-    found: dict[str, str] = snapshot.parts["facility"]
+                snapshot.parts["page", "facility"] = facility_files(view)
+    found: dict[str, str] = snapshot.parts["page", "facility"]
     return found
 
 

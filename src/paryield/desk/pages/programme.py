@@ -29,9 +29,9 @@ def programme_page(request: Request) -> Response:
 
 def programme_parts(snapshot: Snapshot) -> dict[str, Any]:
     """Return the parts of the page, worked out once for each state of the club."""
-    if "programme" not in snapshot.parts:
-        snapshot.parts["programme"] = _answered(snapshot)
-    found: dict[str, Any] = snapshot.parts["programme"]
+    if ("page", "programme") not in snapshot.parts:
+        snapshot.parts["page", "programme"] = _answered(snapshot)
+    found: dict[str, Any] = snapshot.parts["page", "programme"]
     return found
 
 

@@ -150,10 +150,10 @@ def _answered(
 def _rests_on(snapshot: Snapshot, scene: Scene, week: Week) -> str:
     """Return how far the returns behind a week's difference from the present one were measured."""
     assert snapshot.posterior is not None
-    if "evidence" not in snapshot.parts:
-        snapshot.parts["evidence"] = gain_evidence(snapshot.posterior)
+    if ("page", "evidence") not in snapshot.parts:
+        snapshot.parts["page", "evidence"] = gain_evidence(snapshot.posterior)
     hours = np.array([week.hours[name] for name in scene.categories])
-    return evidence_word(rests_on(snapshot.parts["evidence"], scene.categories, hours - scene.now))
+    return evidence_word(rests_on(snapshot.parts["page", "evidence"], scene.categories, hours - scene.now))
 
 
 def _advised(
