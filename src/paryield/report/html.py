@@ -6,10 +6,9 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from paryield.report import area_words, sections, sentences, verdicts, words
+from paryield.report import sections, sentences, words
 from paryield.report.attention import by_attention, pressing
-from paryield.report.frames import practice_rows
-from paryield.report.plan_words import week_sentence
+from paryield.report.first_screen import first_screen
 from paryield.report.rendering import render
 from paryield.report.views import CoachView, GolferView, PageView
 
@@ -31,28 +30,9 @@ def golfer_page(view: GolferView) -> str:
         "golfer.html",
         view,
         title=view.name,
-        answers=golfer_answers(view),
-        sections=[section(view) for section in sections.GOLFER],
-        evidence=sections.evidence_section(view),
+        first=first_screen(view),
+        folds=sections.golfer_folds(view),
     )
-
-
-def golfer_answers(view: GolferView) -> list[tuple[str, list[str]]]:
-    """Return the questions that a golfer's page answers first, with the sentences that answer them."""
-    return [
-        ("Where am I now?", sentences.now_sentences(view)),
-        (f"Where shall I be in {words.weeks_text(view.weeks)}, practising as now?", _ahead(view)),
-        *_lost(view),
-        ("What would the next hour do most for?", verdicts.next_hour_sentences(view.returns)),
-        *_week(view),
-        ("Can I trust it?", _trust(view)),
-    ]
-
-
-def _week(view: GolferView) -> list[tuple[str, list[str]]]:
-    if view.plan is None or not view.plan["weeks_plan"]:
-        return []
-    return [("What should the week look like?", [week_sentence(view.plan)])]
 
 
 def coach_page(view: CoachView) -> str:
@@ -80,7 +60,7 @@ def coach_page(view: CoachView) -> str:
         trust=sentences.trust_sentences(view.health, view.run),
         golfers=sections.golfers_section(ordered, view.weeks),
         sections=[section(view) for section in sections.COACH],
-        evidence=sections.evidence_section(view, explained=False),
+        evidence=sections.evidence_section(view),
     )
 
 
@@ -104,21 +84,5 @@ def facility_page(
         title=words.one_line(view.club),
         answers=answers,
         sections=parts,
-        evidence=sections.evidence_section(view, explained=False),
+        evidence=sections.evidence_section(view),
     )
-
-
-def _lost(view: GolferView) -> list[tuple[str, list[str]]]:
-    if view.areas.empty:
-        return []
-    return [("Where are the strokes lost?", area_words.areas_sentences(view.areas))]
-
-
-def _ahead(view: GolferView) -> list[str]:
-    goal = [sentences.goal_sentence(view.goal)] if view.goal else []
-    return sentences.forecast_sentences(view) + goal
-
-
-def _trust(view: GolferView) -> list[str]:
-    answered = bool(view.forecast["reportable"].any()) or len(practice_rows(view.returns)) > 0
-    return sentences.trust_sentences(view.health, view.run, view.returns, answered=answered)

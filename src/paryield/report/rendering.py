@@ -71,6 +71,8 @@ def environment() -> Environment:
         one_line=words.one_line,
         capital=words.sentence,
         weeks=words.weeks_text,
+        weekday=words.weekday,
+        time=words.time_text,
     )
     return environment
 

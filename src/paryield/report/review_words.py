@@ -7,17 +7,18 @@ from datetime import date
 from typing import Any
 
 from paryield.report.views import Goal
-from paryield.report.words import category_text, chance_text, day, missing, number, one_line
+from paryield.report.words import (
+    category_text,
+    chance_text,
+    day,
+    index_text,
+    missing,
+    number,
+    one_line,
+    time_text,
+)
 
 Row = Mapping[str, Any]
-COURSE_CELLS = {
-    "on course": "On course for the goal",
-    "open": "The goal is open: it may go either way",
-    "behind": "Behind: the goal is not likely as things go",
-    "cannot tell": "We cannot tell yet whether the goal is on course",
-}
-"""What is said of the goal, by verdict."""
-
 TEST_CELLS = {
     "better": "better, beyond the error of the test",
     "worse": "worse, beyond the error of the test",
@@ -38,14 +39,18 @@ def course_verdict(goal: Goal | None) -> str:
     return "on course" if chance >= 0.5 else "open" if chance >= 0.2 else "behind"
 
 
-def course_sentence(goal: Goal | None) -> str:
-    """Return whether the goal is on course, with its chance."""
+def to_decide(goal: Goal | None, plan: Row | None) -> str:
+    """Return the one thing that coach and golfer should decide when they meet."""
     if goal is None:
-        return "No goal is on file: agree one at this review."
-    said = COURSE_CELLS[course_verdict(goal)]
-    if missing(goal.chance):
-        return f"{said}."
-    return f"{said} (chance {chance_text(goal.chance)} by {day(goal.by)}, practising as now)."
+        return "Agree a goal: an index and a date."
+    course = course_verdict(goal)
+    chance = "" if missing(goal.chance) else f" (chance {chance_text(goal.chance)})"
+    aim = f"the goal of {index_text(goal.goal)} by {day(goal.by)}{chance}"
+    if course == "behind":
+        return f"Keep {aim}, or set a later date or more hours?"
+    if plan is not None and plan["verdict"] != "keep":
+        return "Take up the advised week, or stay with the present one?"
+    return f"Keep {aim} as it is?"
 
 
 def test_verdict(row: Row) -> str:
@@ -92,10 +97,10 @@ def practice_sentence(practice: list[dict[str, Any]], days: int, unknown: int) -
     if not practice:
         return f"No practice is in the diary and no plan was running.{gap}"
     if not planned:
-        return f"{number(done)} hours of practice are in the diary; no plan was running.{gap}"
+        return f"{time_text(done)} of practice are in the diary; no plan was running.{gap}"
     kept = sum(row["hours_done"] for row in practice if row["hours_planned"])
     share = f", {100 * kept / sum(planned):.0f} % of the plan" if sum(planned) else ""
-    return f"{number(kept)} of {number(sum(planned))} planned hours are in the diary{share}.{gap}"
+    return f"{time_text(kept)} of {time_text(sum(planned))} planned are in the diary{share}.{gap}"
 
 
 def next_sentence(first: date, last: date) -> str:

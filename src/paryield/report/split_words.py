@@ -93,8 +93,10 @@ def clearest_cause(records: Iterable[Record]) -> str:
 def moved(change: Record, digits: int = 1) -> str:
     """Return a change as lower or higher, with its 8-in-10 range."""
     low, middle, high = (float(change[name]) for name in ("q10", "q50", "q90"))
-    side = "lower" if round(middle, digits) <= 0 else "higher"
-    return f"{strokes(abs(middle), digits)} {side} (8 in 10: {number(low, digits)} to {number(high, digits)})"
+    spread = f"8 in 10: {number(low, digits)} to {number(high, digits)}"
+    if round(middle, digits) == 0:
+        return f"about the same ({spread})"
+    return f"{strokes(abs(middle), digits)} {'lower' if middle < 0 else 'higher'} ({spread})"
 
 
 def split_sentence(records: Iterable[Record]) -> str:

@@ -10,10 +10,12 @@ from xml.etree import ElementTree
 from markupsafe import Markup
 from matplotlib.figure import Figure
 
-from paryield.report.figures.style import look
+from paryield.report.figures.style import SPAN, TOLD, look
 
 NO_METADATA = {"Date": None, "Creator": None, "Format": None, "Type": None}
 DROPPED = ("metadata", "style")
+TIP_ROOM = 80.0
+"""Half the room of a tip in points: it is not cut off at an edge of the figure."""
 NUMBERS = re.compile(r"(\d+\.\d{2})\d+")
 
 
@@ -44,10 +46,12 @@ def inline_svg(figure: Figure, *, name: str, alt: str, css_class: str = "") -> M
     if not re.fullmatch(r"[a-z][a-z0-9-]*", name):
         raise ValueError(f"a figure name holds lower-case letters, digits and hyphens, found {name!r}")
     root = ElementTree.fromstring(_write(figure, name))
-    _clean(root, name)
+    wide = float(root.attrib["viewBox"].split()[2])
+    _clean(root, name, wide)
+    tells = any("tabindex" in element.attrib for element in root.iter())
     root.attrib = {
         "class": css_class,
-        "role": "img",
+        "role": "group" if tells else "img",
         "aria-label": alt,
         "viewBox": root.attrib["viewBox"],
         "stroke-linejoin": "round",
@@ -66,17 +70,34 @@ def _write(figure: Figure, name: str) -> str:
     return buffer.getvalue()
 
 
-def _clean(element: ElementTree.Element, name: str) -> None:
+def _clean(element: ElementTree.Element, name: str, wide: float) -> None:
     element.tag = element.tag.rpartition("}")[2]
     element.tail = None
     if element.tag != "text":
         element.text = None
+    mark = element.attrib.get("id", "")
     element.attrib = _attributes(element.attrib, name)
     for child in list(element):
         if child.tag.rpartition("}")[2] in DROPPED:
             element.remove(child)
         else:
-            _clean(child, name)
+            _clean(child, name, wide)
+    if mark == SPAN:
+        element.attrib = {"class": SPAN}
+    elif mark.startswith(TOLD):
+        _tell(element, mark.removeprefix(TOLD), wide)
+
+
+def _tell(element: ElementTree.Element, text: str, wide: float) -> None:
+    """Let a dot tell its value to whoever points at it or comes to it by the keyboard."""
+    element.attrib = {"class": "told", "tabindex": "0", "role": "img", "aria-label": text}
+    dot = next(one for one in element.iter("use") if "x" in one.attrib)
+    x, y = float(dot.attrib["x"]), float(dot.attrib["y"])
+    around = {"cx": f"{x:g}", "cy": f"{y:g}", "r": "9", "fill": "none", "pointer-events": "all"}
+    ElementTree.SubElement(element, "circle", around)
+    middle = min(max(x, TIP_ROOM), wide - TIP_ROOM)
+    tip = {"class": "tip", "x": f"{middle:g}", "y": f"{y - 9:g}", "text-anchor": "middle", "font-size": "9"}
+    ElementTree.SubElement(element, "text", tip).text = text
 
 
 def _attributes(found: dict[str, str], name: str) -> dict[str, str]:

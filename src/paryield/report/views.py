@@ -119,6 +119,8 @@ class GolferView:
         What happened since the last review.
     tests : tuple of Measured
         The golfer's own tests over time.
+    long : bool
+        Whether the tables behind the figures are shown too, as in the coach's book.
 
     Raises
     ------
@@ -149,6 +151,7 @@ class GolferView:
     goals: tuple[dict[str, Any], ...] = field(default=(), repr=False)
     review: Review | None = field(default=None, repr=False)
     tests: tuple[Measured, ...] = field(default=(), repr=False)
+    long: bool = False
 
     def __post_init__(self) -> None:
         if self.weeks < 1:

@@ -6,15 +6,16 @@ import math
 from datetime import date, datetime
 from typing import Any
 
-from babel.dates import format_date
+from babel.dates import format_date, format_skeleton
 from babel.numbers import format_decimal
 
 from paryield.report.reader import decimal_point, locale, reader
-from paryield.units import FEET_PER_YARD, from_yards
+from paryield.units import FEET_PER_YARD, MINUTES_PER_HOUR, from_yards
 
 MINUS, NBSP = "−", "\u00a0"
 YARDS_PER_FOOT = 1.0 / FEET_PER_YARD
 NO_VALUE = "not known"
+WHOLE_MINUTES = 5
 BLANKS = ("NaTType", "NAType")
 """Types of pandas' blanks, by name: words alone need not load it."""
 
@@ -94,6 +95,26 @@ def strokes(value: float, digits: int = 1) -> str:
 def day(value: Any) -> str:
     """Return a date as the reader writes it: 5 July 2026."""
     return str(format_date(as_date(value), format="long", locale=locale()))
+
+
+def weekday(value: Any) -> str:
+    """Return a date with its day of the week as the reader writes it, without the year: Tuesday 7 July."""
+    when = as_date(value)
+    name = format_date(when, format="EEEE", locale=locale())
+    return f"{name} {format_skeleton('MMMMd', when, locale=locale())}"
+
+
+def time_text(hours: float | None) -> str:
+    """Return hours as a person says them: 34 min, 1 h 20 min, 3 h; beyond an hour to 5 minutes."""
+    if missing(hours):
+        return NO_VALUE
+    minutes = round(float(hours) * MINUTES_PER_HOUR)  # type: ignore[arg-type]
+    if minutes > MINUTES_PER_HOUR:
+        minutes = WHOLE_MINUTES * round(minutes / WHOLE_MINUTES)
+    whole, rest = divmod(minutes, int(MINUTES_PER_HOUR))
+    if not whole:
+        return f"{rest} min"
+    return f"{whole} h {rest} min" if rest else f"{whole} h"
 
 
 def month(value: Any, between: str = " ") -> str:

@@ -6,6 +6,7 @@ import hashlib
 import re
 from collections import Counter
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -131,7 +132,8 @@ def _printed(pages: dict[str, str], book: tuple[GolferView, ...], folder: Path) 
     """Write the pages as PDF; where that cannot be, as HTML, and say so."""
     try:
         if book:
-            sheets = [linked(pages["coach.html"]), *(whole(golfer_page(view)) for view in book)]
+            golfers = [whole(golfer_page(replace(view, long=True))) for view in book]
+            sheets = [linked(pages["coach.html"]), *golfers]
             made = {"coach.pdf": pdf(sheets)}
         else:
             made = {f"{name.removesuffix('.html')}.pdf": pdf([page]) for name, page in pages.items()}

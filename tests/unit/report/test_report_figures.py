@@ -40,8 +40,6 @@ def draw(kind: str, width: Any) -> Figure:
         return figures.returns_dots(pd.DataFrame(returns_records()), width=width)
     if kind == "areas":
         return figures.area_dots(areas_records(), width=width)
-    if kind == "hours":
-        return figures.practice_hours(pd.DataFrame(returns_records()), width=width)
     if kind == "split":
         return figures.split_dots(split_records(), width=width)
     return figures.club_overview(club(), index_now=NOW, names=NAMES, width=width)
@@ -182,4 +180,4 @@ def test_svg_is_the_same_each_time_and_carries_no_style_or_address() -> None:
     for outside in ("http", "style=", "<style", "<metadata", "<image", "xlink"):
         assert outside not in first
     with pytest.raises(ValueError, match="lower-case letters"):
-        inline_svg(draw("hours", "wide"), name="a b", alt="")
+        inline_svg(draw("returns", "wide"), name="a b", alt="")

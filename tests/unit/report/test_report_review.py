@@ -43,13 +43,20 @@ def test_a_test_is_better_or_worse_only_beyond_its_error(chance: float | None, v
 def test_goal_is_on_course_at_an_even_chance(chance: float | None, verdict: str) -> None:
     goal = Goal(11.0, date(2026, 12, 1), chance)
     assert words.course_verdict(goal) == verdict
-    assert words.course_sentence(goal).startswith(words.COURSE_CELLS[verdict])
-    assert words.course_sentence(None).startswith("No goal is on file")
+    asked = words.to_decide(goal, None)
+    assert ("a later date or more hours" in asked) == (verdict == "behind")
+    assert "11.0 by 1 December 2026" in asked
+    assert words.to_decide(None, None) == "Agree a goal: an index and a date."
+
+
+def test_advice_to_change_the_week_is_what_to_decide_while_the_goal_is_open() -> None:
+    goal = Goal(11.0, date(2026, 12, 1), 0.4)
+    assert words.to_decide(goal, {"verdict": "change"}).startswith("Take up the advised week")
+    assert words.to_decide(goal, {"verdict": "keep"}).startswith("Keep the goal of 11.0")
 
 
 def test_verdict_tables_have_no_cell_too_many() -> None:
     assert set(words.TEST_CELLS) == {"better", "worse", "same", "no error"}
-    assert set(words.COURSE_CELLS) == {"on course", "open", "behind", "cannot tell"}
 
 
 def row(category: str, planned: float | None, done: float) -> dict[str, Any]:
@@ -62,9 +69,9 @@ def row(category: str, planned: float | None, done: float) -> dict[str, Any]:
         (
             [row("chipping", 10.0, 6.0), row("irons", 0.0, 2.0)],
             0,
-            "6.0 of 10.0 planned hours are in the diary, 60 % of the plan.",
+            "6 h of 10 h planned are in the diary, 60 % of the plan.",
         ),
-        ([row("chipping", None, 6.0)], 0, "6.0 hours of practice are in the diary; no plan was running."),
+        ([row("chipping", None, 6.0)], 0, "6 h of practice are in the diary; no plan was running."),
         (
             [],
             14,
@@ -97,9 +104,11 @@ def test_the_part_shows_every_finding_and_none_without_a_review(make_view: Any) 
         next_from=date(2026, 8, 2),
         next_to=date(2026, 8, 16),
     )
-    page = str(review_section(make_view(review=review)))
+    page = str(review_section(make_view(review=review, long=True)))
     for piece in (
-        "Since the last review",
+        "Planned and done",
+        "Your average round is about 1.0 lower than on 24 May 2026.",
+        "To decide",
         "60 % of the plan",
         "4 of 10",
         "Next review",

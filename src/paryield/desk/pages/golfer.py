@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
-from markupsafe import Markup
 from starlette.responses import Response
 
 from paryield.desk.guard import own_golfer, visitor_of
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Desk, Snapshot
 from paryield.report import sections
-from paryield.report.html import golfer_answers
+from paryield.report.first_screen import Line, first_screen
 
 router = APIRouter()
 
@@ -21,9 +20,8 @@ router = APIRouter()
 class Parts:
     """The parts of a golfer's page, drawn once for each state of the club."""
 
-    answers: list[tuple[str, list[str]]]
-    sections: list[Markup]
-    evidence: Markup
+    first: tuple[Line, ...]
+    folds: list[sections.Fold]
 
 
 @router.get("/golfers/{name}.html")
@@ -44,9 +42,8 @@ def golfer_page(request: Request, name: str) -> Response:
         title=view.name,
         name=name,
         view=view,
-        answers=parts.answers,
-        sections=parts.sections,
-        evidence=parts.evidence,
+        first=parts.first,
+        folds=parts.folds,
     )
 
 
@@ -54,10 +51,6 @@ def parts_of(desk: Desk, snapshot: Snapshot, golfer_id: str) -> Parts:
     """Return the drawn parts of a golfer's page."""
     if golfer_id not in snapshot.parts:
         view = desk.view(snapshot, golfer_id)
-        snapshot.parts[golfer_id] = Parts(
-            golfer_answers(view),
-            [section(view) for section in sections.GOLFER],
-            sections.evidence_section(view),
-        )
+        snapshot.parts[golfer_id] = Parts(first_screen(view), sections.golfer_folds(view))
     found: Parts = snapshot.parts[golfer_id]
     return found

@@ -3,7 +3,7 @@
 from paryield.report.figures.areas import area_dots
 from paryield.report.figures.fan import forecast_fan
 from paryield.report.figures.overview import club_overview
-from paryield.report.figures.returns import practice_hours, returns_dots
+from paryield.report.figures.returns import returns_dots
 from paryield.report.figures.split import split_dots
 from paryield.report.figures.week import week_dots
 
@@ -11,7 +11,6 @@ __all__ = [
     "area_dots",
     "club_overview",
     "forecast_fan",
-    "practice_hours",
     "returns_dots",
     "split_dots",
     "week_dots",

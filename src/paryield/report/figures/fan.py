@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
@@ -13,17 +13,25 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from paryield.report.figures import style
 from paryield.report.frames import forecast_frame, records, rounds_frame
-from paryield.report.words import index_text, index_tick, month
+from paryield.report.words import day, index_text, index_tick, month
 
 RECORD_WEEKS = 52
 """Weeks of the record that are drawn before the forecast."""
+
+TOLD_WEEKS = 4
+"""Weeks between the days whose forecast a page tells when pointed at."""
 
 TITLE = "Rounds so far, and the Handicap Index to come"
 BANDS = (("q025", "q975", style.HUE_95), ("q10", "q90", style.HUE_80), ("q25", "q75", style.HUE_50))
 
 
 def forecast_fan(
-    rounds: pd.DataFrame, forecast: pd.DataFrame, *, title: str = TITLE, width: style.Width = "wide"
+    rounds: pd.DataFrame,
+    forecast: pd.DataFrame,
+    *,
+    goal: tuple[date, float] | None = None,
+    title: str = TITLE,
+    width: style.Width = "wide",
 ) -> Figure:
     """Draw differentials as grey dots, the index as a line, and the fan of the index to come.
 
@@ -33,6 +41,8 @@ def forecast_fan(
         ``played_on``, ``differential``, ``index_after``; strokes.
     forecast : DataFrame
         Records of the ``forecast`` command for one golfer; those not reportable are left out.
+    goal : (date, float), optional
+        Day and index of the goal; one beyond the forecast stands at its edge.
     title : str
         The finding.
     width : {"wide", "narrow"}
@@ -53,6 +63,8 @@ def forecast_fan(
         labels = _level(axes, coming[coming["quantity"] == "mean_differential"], width) + _fan(
             axes, index, width
         )
+        if goal is not None and len(index):
+            _goal(axes, goal, mdates.date2num(index["on"].max()))
         _axes(axes, width)
         if len(index):
             _now(axes, mdates.date2num(now))
@@ -77,8 +89,12 @@ def _fan(axes: Axes, index: pd.DataFrame, width: style.Width) -> list[Label]:
         return []
     when = mdates.date2num(index["on"].to_numpy())
     for low, high, colour in BANDS:
-        axes.fill_between(when, index[low], index[high], color=colour, linewidth=0, zorder=1)
+        axes.fill_between(when, index[low], index[high], color=colour, linewidth=0, zorder=1, gid=style.SPAN)
     axes.plot(when, index["q50"], color=style.HUE, linewidth=1.6, zorder=4)
+    for at, row in zip(when, records(index), strict=True):
+        if row["weeks"] % TOLD_WEEKS == 0:
+            mark = style.told(row, index_text, f"{day(row['on'])}: index ")
+            axes.plot([at], [row["q50"]], "o", color=style.HUE, markersize=3.0, zorder=6, gid=mark)
     last = records(index)[-1]
     name = "Handicap Index" if width == "wide" else "index"
     return [
@@ -95,10 +111,33 @@ def _level(axes: Axes, level: pd.DataFrame, width: style.Width) -> list[Label]:
     when = mdates.date2num(level["on"].to_numpy())
     axes.plot(when, level["q50"], color=style.INK, linewidth=1.2, linestyle=(0, (5, 2)), zorder=5)
     for edge in ("q10", "q90"):
-        axes.plot(when, level[edge], color=style.GREY, linewidth=0.9, linestyle=(0, (1, 1.5)), zorder=5)
+        axes.plot(
+            when,
+            level[edge],
+            color=style.GREY,
+            linewidth=0.9,
+            linestyle=(0, (1, 1.5)),
+            zorder=5,
+            gid=style.SPAN,
+        )
     last = records(level)[-1]
     name = "average round" if width == "wide" else "average"
     return [(last["q50"], f"{name} {index_text(last['q50'])}", style.INK)]
+
+
+def _goal(axes: Axes, goal: tuple[date, float], last: float) -> None:
+    when = min(float(mdates.date2num(goal[0])), last)
+    axes.plot([when], [goal[1]], "D", color="white", markeredgecolor=style.INK, markersize=6, zorder=7)
+    axes.annotate(
+        f"goal {index_text(goal[1])}",
+        (when, goal[1]),
+        xytext=(-6, -3),
+        textcoords="offset points",
+        ha="right",
+        color=style.INK,
+        fontsize=8,
+        zorder=7,
+    )
 
 
 def _axes(axes: Axes, width: style.Width) -> None:

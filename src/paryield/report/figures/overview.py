@@ -71,7 +71,7 @@ def club_overview(
 
 
 def _row(axes: Axes, row: dict[str, Any], now: float | None, place: int, width: style.Width) -> None:
-    style.dot_and_interval(axes, row, float(place), dot=5.0)
+    style.dot_and_interval(axes, row, float(place), dot=5.0, text=index_text)
     if not missing(now):
         axes.plot(
             [float(now or 0.0)],

@@ -11,7 +11,7 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from paryield.report.figures import style
 from paryield.report.frames import noise_row, practice_rows, records, returns_frame
-from paryield.report.words import category_text, missing, number, one_line, tick, weeks_text
+from paryield.report.words import category_text, number, one_line, tick, weeks_text
 
 ROW_INCHES = 0.34
 
@@ -50,37 +50,6 @@ def returns_dots(
         unit = "strokes saved a round" if width == "wide" else "strokes saved"
         axes.set_xlabel(f"{unit} per extra weekly hour, after {weeks}", fontsize=8.5)
         axes.xaxis.label.set_x(0.5 if width == "wide" else 0.28)
-    return figure
-
-
-def practice_hours(
-    returns: pd.DataFrame, *, title: str = "Hours a week now", width: style.Width = "wide"
-) -> Figure:
-    """Draw the present weekly hours by category as grey bars, most hours on top."""
-    frame = returns_frame(returns)
-    rows = [row for row in records(practice_rows(frame)) if not missing(row["hours_now"])]
-    rows.sort(key=lambda row: -float(row["hours_now"]))
-    if not rows:
-        return style.empty(title, "No practice hours are known.", width=width)
-    figure, axes = style.sheet(
-        title, 0.24 * len(rows), width=width, left=1.75 if width == "wide" else 1.12, right=0.6, bottom=0.46
-    )
-    with style.look():
-        hours = [float(row["hours_now"]) for row in rows]
-        axes.barh(range(len(rows)), hours, height=0.6, color="#a8a8a8")
-        for place, value in enumerate(hours):
-            axes.annotate(
-                f"{number(value)} h",
-                (value, place),
-                xytext=(3, 0),
-                textcoords="offset points",
-                va="center",
-                fontsize=8.5,
-                color=style.GREY,
-            )
-        _rows(axes, [category_text(row["category"]) for row in rows], False, width)
-        axes.set_xlabel("hours a week", fontsize=8.5)
-        axes.set_xlim(0, max([*hours, 0.5]) * 1.02)
     return figure
 
 

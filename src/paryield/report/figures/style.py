@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -12,7 +12,7 @@ import matplotlib
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from paryield.report.words import one_line
+from paryield.report.words import number, one_line
 
 HUE, HUE_80, HUE_95 = "#1b4b82", "#8fb0d3", "#cfdeed"
 INK, GREY, PALE, RULE = "#262626", "#5c5c5c", "#dedede", "#c4c4c4"
@@ -110,15 +110,47 @@ def spread_out(positions: Sequence[float], gap: float) -> list[float]:
     return back
 
 
+def hundredths(value: float) -> str:
+    """Return a number of strokes to hundredths."""
+    return number(value, 2)
+
+
+SPAN, TOLD = "span", "told:"
+"""Marks of what a page can switch off (the ranges), and of what it tells when pointed at."""
+
+
 def dot_and_interval(
-    axes: Axes, row: dict[str, Any], y: float, *, colour: str = HUE, dot: float = 6.5
+    axes: Axes,
+    row: dict[str, Any],
+    y: float,
+    *,
+    colour: str = HUE,
+    dot: float = 6.5,
+    text: Callable[[float], str] = hundredths,
 ) -> None:
-    """Draw the middle value as a dot, 8 in 10 as a thick line and 95 in 100 as a thin one."""
-    axes.plot([row["q025"], row["q975"]], [y, y], color=colour, linewidth=1.0, solid_capstyle="butt")
-    axes.plot([row["q10"], row["q90"]], [y, y], color=colour, linewidth=3.2, solid_capstyle="butt")
+    """Draw the middle value as a dot, 8 in 10 as a thick line and 95 in 100 as a thin one.
+
+    On a page the dot tells the values, written by ``text``.
+    """
+    for low, high, thick in (("q025", "q975", 1.0), ("q10", "q90", 3.2)):
+        ends = [row[low], row[high]]
+        axes.plot(ends, [y, y], color=colour, linewidth=thick, solid_capstyle="butt", gid=SPAN)
     axes.plot(
-        [row["q50"]], [y], "o", color=colour, markersize=dot, markeredgecolor="white", markeredgewidth=0.8
+        [row["q50"]],
+        [y],
+        "o",
+        color=colour,
+        markersize=dot,
+        markeredgecolor="white",
+        markeredgewidth=0.8,
+        gid=told(row, text),
     )
+
+
+def told(row: Mapping[str, Any], text: Callable[[float], str], what: str = "") -> str:
+    """Return the mark of a dot that tells its middle value and the range that holds 8 in 10."""
+    middle, low, high = (text(float(row[name])) for name in ("q50", "q10", "q90"))
+    return f"{TOLD}{what}{middle} (8 in 10: {low} to {high})"
 
 
 def empty(title: str, reason: str, *, width: Width) -> Figure:

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from paryield.report.figures import style
-from paryield.report.words import category_text, number, one_line
+from paryield.report.words import category_text, one_line, time_text
 
 ROW_INCHES = 0.34
 
@@ -73,7 +73,7 @@ def _row(axes: Axes, place: int, row: dict[str, Any], colour: str) -> None:
 
 def _beside(axes: Axes, place: int, row: dict[str, Any], colour: str) -> None:
     axes.annotate(
-        f"{number(row['hours_advised'], 2)} h",
+        time_text(row["hours_advised"]),
         (1.0, place),
         xycoords=("axes fraction", "data"),
         xytext=(6, 0),

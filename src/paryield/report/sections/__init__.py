@@ -1,16 +1,17 @@
 """The parts of the pages: each function takes a view and returns one part, empty where it has nothing to say.
 
-A page is the list of its parts. To add one: a frozen view in ``report`` with what is shown, a template in
-``templates/partials``, a function here, and its name in the list of the pages that show it.
+A golfer's page is the first screen and its folds. To add one: a frozen view in ``report`` with what is shown,
+a template in ``templates/partials``, a function here, and its line in :data:`GOLFER`.
 """
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from paryield.report.sections.areas import areas_section
 from paryield.report.sections.club import golfers_section, overview_section
-from paryield.report.sections.evidence import evidence_section
+from paryield.report.sections.evidence import evidence_section, measured_section
 from paryield.report.sections.plan import goals_section, plan_section
 from paryield.report.sections.record import record_section
 from paryield.report.sections.returns import returns_section
@@ -18,27 +19,49 @@ from paryield.report.sections.review import review_section
 from paryield.report.sections.tests import tests_section
 from paryield.report.views import CoachView, GolferView
 
-GOLFER: tuple[Callable[[GolferView], Markup], ...] = (
-    record_section,
-    goals_section,
-    areas_section,
-    returns_section,
-    plan_section,
-    review_section,
-    tests_section,
+
+@dataclass(frozen=True)
+class Fold:
+    """A part of a page that opens below its title; ``name`` is its anchor."""
+
+    name: str
+    title: str
+    content: Markup
+    open: bool = False
+
+
+GOLFER: tuple[tuple[str, str, Callable[[GolferView], Markup]], ...] = (
+    ("week", "My week", plan_section),
+    ("rounds", "Rounds, and the index to come", record_section),
+    ("review", "Since we last met", review_section),
+    ("goals", "What can be reached", goals_section),
+    ("areas", "Where the strokes are lost", areas_section),
+    ("practice", "What the next hour may save", returns_section),
+    ("tests", "What the tests show", tests_section),
+    ("evidence", "What was measured", measured_section),
 )
-"""Parts of a golfer's page, in reading order, between the answers and the cautions."""
+"""Anchor, title and content of the folds of a golfer's page, in reading order."""
 
 COACH: tuple[Callable[[CoachView], Markup], ...] = (overview_section,)
 """Parts of the coach's page below the list of golfers and the cautions."""
 
+
+def golfer_folds(view: GolferView) -> list[Fold]:
+    """Return the folds of a golfer's page, those left out that have nothing to say."""
+    made = [(name, title, content(view)) for name, title, content in GOLFER]
+    return [Fold(name, title, content, name == "week") for name, title, content in made if content]
+
+
 __all__ = [
     "COACH",
     "GOLFER",
+    "Fold",
     "areas_section",
     "evidence_section",
     "goals_section",
+    "golfer_folds",
     "golfers_section",
+    "measured_section",
     "overview_section",
     "plan_section",
     "record_section",

@@ -26,4 +26,4 @@ def areas_section(view: GolferView) -> Markup:
     )
     rests = area_words.evidence_sentence(rows[0])
     goal = None if missing(rows[0]["goal"]) else float(rows[0]["goal"])
-    return part("areas.html", figure=figure, rows=rows, goal=goal, rests=rests, findings=findings)
+    return part("areas.html", figure=figure, rows=rows, goal=goal, rests=rests, long=view.long)

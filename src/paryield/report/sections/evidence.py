@@ -8,8 +8,13 @@ from paryield.report.rendering import part
 from paryield.report.views import PageView
 
 
-def evidence_section(view: PageView, *, explained: bool = True) -> Markup:
-    """Return the counts behind the numbers; ``explained`` adds what the three evidence words mean."""
-    if not (view.notes or view.health.lines or explained):
+def evidence_section(view: PageView) -> Markup:
+    """Return the counts behind the numbers of a page of many golfers, empty where there are none."""
+    if not (view.notes or view.health.lines):
         return Markup("")
-    return part("evidence.html", notes=view.notes, lines=view.health.lines, explained=explained)
+    return part("evidence.html", lines=[*view.notes, *view.health.lines])
+
+
+def measured_section(view: PageView) -> Markup:
+    """Return the counts behind one golfer's numbers, and what the three evidence words mean."""
+    return part("measured.html", notes=view.notes, lines=view.health.lines)

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import figures, words
 from paryield.report.goal_words import goal_hours_sentence
-from paryield.report.plan_words import PHASES, moved, regret_sentence, tell_sentence, week_sentence
+from paryield.report.plan_words import PHASES, moved, regret_sentence, tell_sentence
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
 from paryield.report.views import GolferView
@@ -38,17 +38,19 @@ def plan_section(view: GolferView) -> Markup:
     days: dict[str, list[dict[str, Any]]] = {}
     for one in record["sessions"]:
         days.setdefault(one["on"], []).append(one)
+    second = _second_week(record)
     cautions = [line for line in record["cautions"] if line not in STANDING_CAUTIONS]
     return part(
         "plan.html",
         record=record,
-        said=[line for line in (week_sentence(record), tell_sentence(record)) if line],
+        tell=tell_sentence(record),
         regret=regret_sentence(record),
         figure=figure,
-        days=days,
-        second_week=_second_week(record),
+        days={on: held for on, held in days.items() if view.long or on < second},
         phases=[row | {"named": PHASES[row["phase"]]} for row in record["phases"]],
         cautions=cautions,
+        changed=record["verdict"] != "keep",
+        long=view.long,
     )
 
 
@@ -71,8 +73,8 @@ def _title(record: dict[str, Any]) -> str:
 
 def _alt(record: dict[str, Any]) -> str:
     rows = [
-        f"{words.category_text(row['category'])} {words.number(row['hours_now'], 2)} now, "
-        f"{words.number(row['hours_advised'], 2)} advised"
+        f"{words.category_text(row['category'])} {words.time_text(row['hours_now'])} now, "
+        f"{words.time_text(row['hours_advised'])} advised"
         for row in record["weeks_plan"]
     ]
-    return f"Hours a week by category: {'; '.join(rows)}."
+    return f"Time a week by category: {'; '.join(rows)}."

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from markupsafe import Markup
+from matplotlib.figure import Figure
 
 from paryield.report import figures, sentences
+from paryield.report.figures.style import Width
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
 from paryield.report.views import GolferView
@@ -15,10 +17,13 @@ from paryield.report.views import GolferView
 def record_section(view: GolferView) -> Markup:
     """Return the rounds so far, the fan of the index to come, and its table."""
     title, said = sentences.forecast_title(view), " ".join(sentences.forecast_sentences(view))
-    figure = both_widths(
-        "fan", said, lambda width: figures.forecast_fan(view.rounds, view.forecast, title=title, width=width)
-    )
-    return part("record.html", figure=figure, steps=_steps(view))
+    goal = None if view.goal is None else (view.goal.by, view.goal.goal)
+
+    def draw(width: Width) -> Figure:
+        return figures.forecast_fan(view.rounds, view.forecast, goal=goal, title=title, width=width)
+
+    figure = both_widths("fan", said, draw)
+    return part("record.html", figure=figure, steps=_steps(view), goal=goal, long=view.long)
 
 
 def _steps(view: GolferView) -> list[dict[str, Any]]:

@@ -22,13 +22,8 @@ def returns_section(view: GolferView) -> Markup:
         " ".join(findings) or "No practice category has a return.",
         lambda width: figures.returns_dots(view.returns, title=_title(rows), width=width),
     )
-    hours = both_widths(
-        "hours",
-        _hours_alt(rows),
-        lambda width: figures.practice_hours(view.returns, title=_hours_title(rows), width=width),
-    )
     noise = noise_row(view.returns)
-    return part("returns.html", rows=rows, noise=noise, figure=returns, hours=hours, findings=findings)
+    return part("returns.html", rows=rows, noise=noise, figure=returns, long=view.long)
 
 
 def _rank(row: dict[str, Any]) -> str:
@@ -43,16 +38,3 @@ def _title(rows: list[dict[str, Any]]) -> str:
     if len(leading) == 1:
         return f"{words.sentence(leading[0])} stands out"
     return f"{words.sentence(', '.join(leading[:-1]))} and {leading[-1]} stand out"
-
-
-def _hours_title(rows: list[dict[str, Any]]) -> str:
-    known = [row for row in rows if not words.missing(row["hours_now"]) and row["hours_now"] > 0]
-    if not known:
-        return "Hours a week now"
-    most = max(known, key=lambda row: float(row["hours_now"]))
-    return f"Most hours now go to {words.category_text(most['category'])}"
-
-
-def _hours_alt(rows: list[dict[str, Any]]) -> str:
-    parts = [f"{words.category_text(row['category'])} {words.number(row['hours_now'])}" for row in rows]
-    return f"Hours a week by category: {', '.join(parts)}." if parts else "No practice hours are known."

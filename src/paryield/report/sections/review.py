@@ -5,6 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup
 
 from paryield.report import figures, review_words, split_words
+from paryield.report.first_screen import went_well
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
 from paryield.report.views import GolferView
@@ -29,6 +30,7 @@ def review_section(view: GolferView) -> Markup:
             "after": review_words.test_value(row, "after"),
             "after_on": row["after_on"],
             "change": review_words.test_change(row),
+            "clear": review_words.test_verdict(row) in ("better", "worse"),
             "said": review_words.TEST_CELLS[review_words.test_verdict(row)],
         }
         for row in review.tests
@@ -37,11 +39,13 @@ def review_section(view: GolferView) -> Markup:
     return part(
         "review.html",
         review=review,
-        said=said,
+        said=said if view.long else said[:2],
         figure=figure,
         tests=tests,
         practised=review_words.practice_sentence(review.practice, days, review.days_unknown),
-        course=review_words.course_sentence(view.goal),
+        praise=went_well(view),
+        decide=review_words.to_decide(view.goal, view.plan),
+        long=view.long,
         coming=review_words.next_sentence(review.next_from, review.next_to),
     )
 

@@ -1,0 +1,157 @@
+"""What a golfer reads first: where I stand, where I am going and why, what to do this week, how sure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from paryield.report import review_words, split_words
+from paryield.report.frames import practice_rows
+from paryield.report.plan_words import week_sentence
+from paryield.report.views import GolferView
+from paryield.report.words import (
+    chance_text,
+    day,
+    index_text,
+    listed,
+    missing,
+    number,
+    one_line,
+    time_text,
+    weeks_text,
+)
+
+HERE = "worked out here"
+"""Stands beside every Handicap Index in a headline: the official one comes from the golfer's association."""
+CAUSES = {
+    "season": "the time of year",
+    "practice": "practice",
+    "background": "a slow drift without practice",
+    "form": "coming back to the usual level",
+    "growth": "growing up",
+}
+"""What moves a forecast, in plain words."""
+WORTH_NAMING = 0.1
+"""Strokes; a smaller part of what is to come is not named on the first screen."""
+KEPT_SHARE = 0.8
+"""From this share of the planned hours on, keeping to it is worth praise (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of the first screen: what it is about, and what is said."""
+
+    about: str
+    said: str
+
+
+def first_screen(view: GolferView) -> tuple[Line, ...]:
+    """Return the lines of the first screen, at most 120 words together.
+
+    Parameters
+    ----------
+    view : GolferView
+        What is known of the golfer; nothing is computed here.
+    """
+    lines = [
+        Line("Now", _now(view)),
+        Line(f"In {weeks_text(view.weeks)}", _ahead(view)),
+        Line("Goal", _goal(view)),
+        Line("This week", _week(view)),
+        Line("How sure", _sure(view)),
+        Line("Went well", went_well(view)),
+    ]
+    return tuple(line for line in lines if line.said)
+
+
+def _now(view: GolferView) -> str:
+    played = len(view.rounds)
+    if not played:
+        return "There are no rounds on record yet."
+    rounds = f"{played} round{'' if played == 1 else 's'}"
+    if view.index_now is None:
+        return f"No Handicap Index yet: {rounds} on record, too few."
+    return f"Handicap Index {index_text(view.index_now)} ({HERE}) from {rounds}."
+
+
+def _ahead(view: GolferView) -> str:
+    row = view.ahead("handicap_index")
+    if row is None or not row["reportable"]:
+        reason = "" if row is None or missing(row["reason"]) else f": {one_line(row['reason']).rstrip('.')}"
+        return f"The index cannot be given yet{reason}."
+    middle, low, high = (index_text(row[name]) for name in ("q50", "q10", "q90"))
+    return f"Practising as now, about {middle}, 8 in 10 times {low} to {high}.{_why(row)}"
+
+
+def _why(row: Mapping[str, Any]) -> str:
+    """Return the largest causes of the change to come, where the forecast names them."""
+    parts = row.get("because")
+    if not isinstance(parts, Mapping):
+        return ""
+    moved = {name: _middle(value) for name, value in parts.items()}
+    by_size = sorted(moved, key=lambda name: -abs(moved[name]))
+    named = [name for name in by_size if abs(moved[name]) >= WORTH_NAMING]
+    if not named:
+        return ""
+    return f" Mostly {listed([CAUSES.get(name, one_line(name)) for name in named[:2]])}."
+
+
+def _middle(value: Any) -> float:
+    found = value.get("q50") if isinstance(value, Mapping) else value
+    return 0.0 if found is None or missing(found) else float(found)
+
+
+def _goal(view: GolferView) -> str:
+    goal = view.goal
+    if goal is None:
+        return ""
+    aim = f"{index_text(goal.goal)} by {day(goal.by)}"
+    if missing(goal.chance):
+        return f"{aim}: {one_line(goal.reason).rstrip('.') or 'its chance cannot be given'}."
+    return f"{aim}: a chance of {chance_text(goal.chance)}."
+
+
+def _week(view: GolferView) -> str:
+    if view.plan is None or not view.plan["weeks_plan"]:
+        return "Write down what you practise: then a week can be advised."
+    return week_sentence(view.plan)
+
+
+def _sure(view: GolferView) -> str:
+    if not view.health.ok:
+        return "Not at all: the fit did not pass its checks. Do not act on these numbers."
+    rows = practice_rows(view.returns)
+    measured = int((rows["evidence"] != "assumed").sum())
+    first = "a rough fit with few draws" if view.run.quick else "the fit is sound"
+    if not len(rows):
+        return f"{first.capitalize()}; no practice is on record yet."
+    return (
+        f"{first.capitalize()}; the records speak about {measured} of {len(rows)} kinds of practice, "
+        "the rest is assumed."
+    )
+
+
+def went_well(view: GolferView) -> str:
+    """Return one thing that went well since the last review, or nothing where nothing clearly did."""
+    review = view.review
+    if review is None:
+        return ""
+    level = split_words.of_quantity(review.split, "mean_differential")
+    whole = split_words.whole_of(level)
+    if whole is not None and split_words.direction(whole["change"]) == "fell":
+        fell = number(abs(float(whole["change"]["q50"])))
+        return f"Your average round is about {fell} lower than on {day(review.since)}."
+    for row in review.tests:
+        if review_words.test_verdict(row) == "better":
+            name, before, after = (
+                review_words.test_name(row),
+                review_words.test_value(row, "before"),
+                review_words.test_value(row, "after"),
+            )
+            return f"Your {name} went from {before} to {after}."
+    planned = sum(row["hours_planned"] or 0.0 for row in review.practice)
+    kept = sum(min(row["hours_done"], row["hours_planned"] or 0.0) for row in review.practice)
+    if planned > 0 and kept >= KEPT_SHARE * planned:
+        return f"You did {time_text(kept)} of {time_text(planned)} planned."
+    return ""
