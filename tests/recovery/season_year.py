@@ -1,4 +1,4 @@
-"""A made-up year: a club with some months of habits follows the season that is laid out for it, or goes on."""
+"""A made-up year: a club with months of habits follows the season laid out for it, or goes on."""
 
 from __future__ import annotations
 
@@ -123,7 +123,7 @@ def live_a_year(seed: int, way: str, spec: ModelSpec, golfers: int = 60) -> Year
     before_day = asked.ends_on - timedelta(days=7 * SEASON_WEEKS)
     with lived(None, seed, tests):
         usual = make_club(asked)
-    before = fit_kept(usual, f"{way} before", before_day, spec)
+    before = fit_kept(usual, "before", before_day, spec)
     known = known_tables(usual.tables, pd.Timestamp(before_day))
     season = season_fit(before, known, Asked(weeks=BLOCK_WEEKS, seed=seed))
     assert season is not None

@@ -40,7 +40,8 @@ def test_a_year_of_blocks_says_what_pays(years: dict[str, list[Year]]) -> None:
             f"{mean(lived, 'even'):.3f}, present {mean(lived, 'present'):.3f}), best named worth "
             f"{np.mean([one.best_named for one in lived]):.2f}, given up "
             f"{np.mean([one.given_up for one in lived]):.3f}, bits promised "
-            f"{np.mean([one.promised for one in lived]):.2f}, told {np.mean([one.told for one in lived]):.2f}; "
+            f"{np.mean([one.promised for one in lived]):.2f}, told "
+            f"{np.mean([one.told for one in lived]):.2f}; "
             f"{len(lived)} clubs of {GOLFERS}"
         )
     if (CLUBS, GOLFERS) == (10, 60):

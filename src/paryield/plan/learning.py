@@ -1,8 +1,7 @@
 """What a measurement not yet made is expected to tell about which category is best.
 
 A preposterior analysis: data are drawn from the posterior's own draws, the draws are weighed anew by what
-the data would say, and the entropy of "which is best" is averaged over the data. For a club, whose data have
-too many dimensions for that, each member's are summed up by how precisely they measure the returns.
+the data would say, and the entropy of "which is best" is averaged over the data.
 """
 
 from __future__ import annotations
@@ -100,15 +99,6 @@ def told_by(returns: FLOATS, signal: FLOATS, *, outer: int = OUTER, seed: int = 
     return Information(before, float(after.mean()), float(after.std() / np.sqrt(len(after))))
 
 
-def expected_information(
-    returns: FLOATS, precision: FLOATS, *, outer: int = OUTER, seed: int = 0
-) -> Information:
-    """The same for data of which only their precision about the returns is known, shape (J, J)."""
-    values, vectors = np.linalg.eigh(0.5 * (precision + precision.T))
-    root = vectors * np.sqrt(np.maximum(values, 0.0))
-    return told_by(returns, returns @ root, outer=outer, seed=seed)
-
-
 def signal_of(seen: FLOATS, wander: FLOATS, root: FLOATS) -> FLOATS:
     """Measurements in units of their errors, form to come included.
 
@@ -128,30 +118,3 @@ def signal_of(seen: FLOATS, wander: FLOATS, root: FLOATS) -> FLOATS:
     factor = np.linalg.cholesky(np.eye(root.shape[1]) + root.T @ wander @ root)
     signal: FLOATS = np.linalg.solve(factor, (seen @ root).T).T
     return signal
-
-
-def measured_precision(returns: FLOATS, signal: FLOATS) -> FLOATS:
-    """Fisher information about the returns in data with unit errors, as far as a straight line tells.
-
-    What moves with the returns across draws is signal; the rest of the draws' spread (level, drift, form) is
-    noise that the error of measurement adds to. What the lines would seem to tell by chance, because the
-    draws are few, is taken off, so a little may come out negative.
-
-    Parameters
-    ----------
-    returns : array, shape (S, J)
-    signal : array, shape (S, R)
-        As :func:`signal_of`.
-
-    Returns
-    -------
-    array, shape (J, J)
-    """
-    centred, about = returns - returns.mean(axis=0), signal - signal.mean(axis=0)
-    spread_of = np.linalg.pinv(centred.T @ centred)
-    slope = spread_of @ centred.T @ about
-    rest = about - centred @ slope
-    spread = rest.T @ rest / max(len(rest) - centred.shape[1] - 1, 1)
-    weight = np.linalg.inv(np.eye(len(spread)) + spread)
-    precision: FLOATS = slope @ weight @ slope.T - float(np.sum(weight * spread)) * spread_of
-    return precision
