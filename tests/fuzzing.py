@@ -29,7 +29,7 @@ PUTTS = b"distance_ft,tried,made\n3,10,9\n6,10,6\n12,10,3\n20,12,2\n"
 SETTINGS = b"""club_name = "Marlhope"
 minimum_scores = 5
 locale = "en_GB"
-logo = "mark.svg"
+logo = "mark.png"
 
 [[category]]
 name = "wedges"
@@ -56,7 +56,7 @@ TABLES = {
     "limits.csv": b"golfer_id,category,starts_on,most_minutes_per_week,note\nA,driver,2026-04-01,0,wrist\n",
     "holes.csv": b"golfer_id,played_on,hole,par,stroke_index,strokes,putts\nA,2026-03-01,1,4,5,5,2\n",
     "settings.toml": SETTINGS,
-    "mark.svg": b'<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0h9v9z" fill="red"/></svg>',
+    "mark.png": b"\x89PNG\r\n\x1a\n" + bytes(40),
 }
 PIECES = [
     *(b'"', b"\r", b"\n#", b"\0", b";", b",", b"'", b"=", b"-", b"\xff\xfe", b"\xe9", b"1e999", b"9999999"),
@@ -222,7 +222,7 @@ def loaders(fit: bytes) -> dict[str, Loader]:
     """Return every loader by name; ``fit`` are the bytes of a stored fit."""
     book = {"club.xlsx": workbook({name: text for name, text in TABLES.items() if name.endswith(".csv")})}
     broken = tuple(dict(case.files) for case in MALFORMED if case.files and case.name != "zip bomb")
-    without = {name: text for name, text in TABLES.items() if name not in ("settings.toml", "mark.svg")}
+    without = {name: text for name, text in TABLES.items() if name not in ("settings.toml", "mark.png")}
     putts = ({"putts.csv": PUTTS}, {"putts.xlsx": workbook({"putts": PUTTS})})
     return {
         "tables": Loader(read_tables, (without, *broken)),

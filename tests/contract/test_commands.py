@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ import typer.main
 from docs import ROOT
 
 from paryield.cli import app, main
+from paryield.club import Club
 from paryield.commands.documents import DOCUMENTS, Document
 from paryield.commands.topics import TOPICS
 from paryield.results import QUANTILES
@@ -200,3 +203,16 @@ def test_fields_of_fit_and_demo():
     assert set(shown) == said(DOCUMENTS["fit"])[0]
     assert shown["as_of"] == "2026-07-05"
     assert set(demo) == said(DOCUMENTS["demo"])[0]
+
+
+def test_the_examples_of_people_work_on_the_demo(tmp_path, capsys):
+    for name in ("golfers.csv", "rounds.csv"):
+        (tmp_path / name).write_bytes((ROOT / "demo_data" / name).read_bytes())
+    with Club.open(tmp_path / "club.db", create=True) as club:
+        club.import_folder(tmp_path, today=date(2026, 7, 5))
+    shown = "\n".join(line for topic in TOPICS for line in topic.lines).replace("\\\n", " ")
+    examples = [line for line in shown.splitlines() if line.startswith("paryield people")]
+    assert len(examples) == 2
+    for line in examples:
+        words = shlex.split(line.replace("club.db", str(tmp_path / "club.db")))
+        assert main(words[1:]) == 0, capsys.readouterr().err

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 import tempfile
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from paryield.tables import make_tables, read_folder, write_folder
+from paryield.tables.cells import protect, text_of
 
 STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 """Characters with which a cell may start a formula in a spreadsheet, the wide forms of East Asian keyboards
@@ -34,6 +36,12 @@ RUNS = (
     "=cmd|' /C calc'!A0",
     "＝1+1",
     "=1+1\n=2+2",
+    "good;=1+1",
+    "good;'=1+1",
+    "good;  @SUM(A1)",
+    "good\t=1+1",
+    "two lines\n=1+1",
+    "good;\uff1d1+1",
 )
 HOSTILE = st.builds(
     str.__add__,
@@ -94,3 +102,16 @@ def test_no_text_at_all_leaves_as_a_formula(text: str, fmt: str) -> None:
     assert not [cell for cell in cells if cell.startswith(STARTS) and not is_number(cell)]
     if back is not None:
         assert back == text
+
+
+@pytest.mark.parametrize("text", [*RUNS, "=1;=2;\n+3", ";;=1", ";'';-1"])
+def test_a_spreadsheet_of_another_separator_sees_no_formula(text: str) -> None:
+    """Splitting by semicolons, tabs and line ends alone, as such programs do, whatever the quotes."""
+    shown = protect(text)
+    assert text_of(shown) == text
+    assert not re.search("[;\t\r\n]\\s*[=+\\-@\uff1d\uff0b\uff0d\uff20]", shown)
+
+
+@given(st.text(st.sampled_from(";\t\n'=+- a@"), max_size=12).filter(str.strip))
+def test_what_is_protected_inside_comes_back(text: str) -> None:
+    assert text_of(protect(text)) == text

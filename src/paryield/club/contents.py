@@ -13,6 +13,9 @@ from paryield.club.frames import BLANK_KEY, Row, digest, to_frame, to_rows
 from paryield.tables import SHIPPED, TABLES, Category, Settings, Tables
 from paryield.tables.settings import SHOWN_ONLY
 
+OLD_LOGO = "data:image/svg+xml"
+"""Logos that older versions took; they are not shown any more."""
+
 NO_SETTINGS = "{}"
 """The settings of a club that has never changed a default."""
 
@@ -102,5 +105,7 @@ def from_text(text: str) -> tuple[Settings, tuple[Category, ...]]:
     """Return settings and all categories, the shipped ones first, from :func:`to_text`."""
     content = json.loads(text)
     own = {item["name"]: Category(**item) for item in content.pop("categories", [])}
+    if str(content.get("logo", "")).startswith(OLD_LOGO):
+        del content["logo"]
     shipped = tuple(own.pop(category.name, category) for category in SHIPPED)
     return Settings(**content), (*shipped, *own.values())

@@ -47,6 +47,10 @@ from paryield.errors import InputError, Notice, ParyieldError
 from paryield.tables import Reading, Tables, read_folder, read_frames
 
 
+class _Back(Exception):
+    """Ends a transaction that is not meant to last."""
+
+
 class Club(OpenedClub):
     """A club: one file, or another database by URL; open one with :meth:`open`."""
 
@@ -318,6 +322,18 @@ class Club(OpenedClub):
     def data_fingerprint(self) -> str:
         """Return the sha256 of the stored content; see :func:`contents.fingerprint`."""
         return contents.fingerprint(self.tables())
+
+    def check_writable(self) -> None:
+        """Refuse a club that cannot be written, before anything long begins; nothing is changed.
+
+        Raises
+        ------
+        InputError
+            When the file, its folder or the database does not take a change.
+        """
+        with contextlib.suppress(_Back), self._writing() as connection:
+            layout.touch(connection)
+            raise _Back
 
     def erased(self) -> int:
         """Return how many people were erased so far: a fit notes it before it reads the tables."""

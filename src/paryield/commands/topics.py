@@ -24,7 +24,7 @@ TOPICS = (
         ),
         (
             'club_name = "Heron Marsh practice club"  # at the head of pages',
-            'logo = "logo.png"                        # a PNG or SVG in the same folder',
+            'logo = "logo.png"                        # a PNG in the same folder',
             'locale = "de_DE"                         # how dates and decimals look',
             'distance_unit = "m"                      # metres (putts too), or "yd"',
         ),
@@ -55,7 +55,7 @@ TOPICS = (
         ),
         (
             'paryield people club.db add --name "Maud Ferrin" --role administrator',
-            'paryield people club.db add --name "Ruth Ambleside" --role guardian \\',
+            'paryield people club.db add --name "Ruth Ambleside" --role player \\',
             "    --golfer G02",
             "paryield desk club.db --listen 192.168.1.20 --certificate desk.pem \\",
             "    --key desk.key",

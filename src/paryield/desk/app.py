@@ -34,7 +34,6 @@ from paryield.desk.pages import (
 from paryield.desk.security import HEADERS, add_headers
 from paryield.desk.show import error_page, home_of, plain_error
 from paryield.desk.state import Desk
-from paryield.desk.uploads import MOST_BYTES
 from paryield.errors import InputError, InternalError, ParyieldError
 
 MODULES = (
@@ -92,7 +91,6 @@ def make_app(
         docs_url=None,
         redoc_url=None,
         openapi_url=None,
-        max_body_size=MOST_BYTES + 2**20,
         dependencies=[Depends(guard)],
     )
     app.state.desk = Desk(where, anyway=anyway, warm=warm)

@@ -12,6 +12,7 @@ from fastapi import Depends, Request
 from starlette.datastructures import FormData
 from starlette.responses import Response
 
+from paryield.desk.uploads import MOST_BYTES
 from paryield.errors import InputError
 
 POLICY = "; ".join(
@@ -100,9 +101,12 @@ async def posted(request: Request) -> AsyncIterator[FormData]:
         When the token is missing or is not this visitor's.
     """
     brings_files = request.url.path == "/bring-in"
+    most = MOST_BYTES + 2**20 if brings_files else MOST_FORM_BYTES
     length = request.headers.get("content-length", "")
-    if not brings_files and not (length.isdigit() and int(length) <= MOST_FORM_BYTES):
-        raise InputError("the form is too large", remedy="send less at once")
+    known = length.isascii() and length.isdecimal() and len(length) < 12
+    if not known or int(length) > most:
+        said = f"more than {most // 2**20} MB" if known else "it does not say how large it is"
+        raise InputError(f"what was sent is too large ({said})", remedy="send less at once")
     form = await request.form(
         max_files=MOST_FILES if brings_files else 0, max_fields=MOST_FIELDS, max_part_size=MOST_FIELD_BYTES
     )

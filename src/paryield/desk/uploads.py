@@ -20,6 +20,8 @@ from paryield.errors import InputError
 ENDINGS = (".csv", ".xlsx", ".toml", ".tsv", ".txt", ".xls", ".xlsm", ".xlsb", ".ods")
 MOST_FILES, MOST_BYTES = 40, 200 * 2**20
 KEPT = 8
+LONGEST_NAME = 200
+"""Bytes of a file name; most file systems hold 255."""
 
 
 @dataclass
@@ -131,7 +133,12 @@ def safe_name(given: str) -> str:
         When it is hidden or has an ending that no table has.
     """
     name = PureWindowsPath(PurePosixPath(given.replace("\0", "")).name).name.strip()
-    if not name or name.startswith(".") or Path(name).suffix.lower() not in ENDINGS or len(name) > 150:
+    if (
+        not name
+        or name.startswith(".")
+        or Path(name).suffix.lower() not in ENDINGS
+        or len(name.encode("utf-8", "replace")) > LONGEST_NAME
+    ):
         raise InputError(
             f"{name[:60]!r} is not a spreadsheet that is read here", remedy="save it as .csv or .xlsx"
         )

@@ -124,6 +124,7 @@ def fit(
     if learnt:
         spec = replace(spec, learnt=combine([read_learnt(file) for file in learnt]))
     begun = time.monotonic()
+    club.check_writable()
     erased = club.erased()
     tables = club.tables()
     kept: dict[str, Any] = {**(facts or {}), "data": data_fingerprint(tables)}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from paryield.errors import InputError
 from paryield.model.elicit import GainPrior, common_width, elicit
 from paryield.model.spec import ModelSpec, Priors
 from paryield.tables.categories import AREAS, Category
+from paryield.tables.nearest import hint
 from paryield.tables.toml import read_toml
 
 READY = ("cautious", "usual", "open")
@@ -109,14 +109,11 @@ def _entry(given: Any, where: str, known: list[str]) -> Expectation:
     if not isinstance(given, dict):
         raise InputError("it is not a table", where=where, remedy="write [[expectation]]")
     if unknown := sorted(set(given) - set(KEYS)):
-        near = get_close_matches(unknown[0], KEYS, n=1, cutoff=0.0)[0]
-        raise InputError(f"there is no {unknown[0]!r} here", where=where, remedy=f"nearest is {near}")
+        raise InputError(f"there is no {unknown[0]!r} here", where=where, remedy=hint(unknown[0], KEYS))
     name = given.get("category")
     if name not in (EVERY, *known):
-        near = get_close_matches(str(name), [EVERY, *known], n=1, cutoff=0.0)[0]
-        raise InputError(
-            f"there is no practice category {name!r}", where=where, remedy=f"nearest is {near!r}"
-        )
+        remedy = hint(str(name), [EVERY, *known])
+        raise InputError(f"there is no practice category {name!r}", where=where, remedy=remedy)
     low, likely, high = (_number(given, key, where) for key in ("low", "likely", "high"))
     if not 0 <= low < likely < high <= MOST_GAIN:
         raise InputError(

@@ -22,6 +22,9 @@ YEAR_LAST = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{4}|\d{2})(?:[T ].*)?"
 DAY_NUMBER = re.compile(r"(\d{5})(?:\.\d*)?", re.ASCII)
 CLOCK = re.compile(r"(\d{1,2})(?::|\s*h\s*)(\d{2})(?::00)?(?:\s*m(?:in)?)?", re.ASCII | re.IGNORECASE)
 PROTECTED = re.compile(r"'(?='*(?:[=+\-@#\s\uff1d\uff0b\uff0d\uff20]|[\s\S]*\s\Z))")
+SIGNS = r"=+\-@\uff1d\uff0b\uff0d\uff20"
+SPLIT = re.compile(rf"(?<=[;\t\r\n])('*)(?=[^\S\t\r\n]*[{SIGNS}])")
+"""Where a program that takes semicolons, tabs or line ends for the end of a cell would see a formula."""
 NOT_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 
 YES_NO = {"yes": 1.0, "y": 1.0, "true": 1.0, "1": 1.0, "no": 0.0, "n": 0.0, "false": 0.0, "0": 0.0}
@@ -106,15 +109,19 @@ class CellReader:
 
 def text_of(cell: str) -> str | None:
     """Return the text of a cell: trimmed, or as it is behind a protecting apostrophe; None when blank."""
-    begun = cell.lstrip()
+    begun = SPLIT.sub(lambda found: found[1][1:], cell.lstrip())
     if PROTECTED.match(begun):
         return begun[1:]
     return begun.rstrip() or None
 
 
 def protect(text: str) -> str:
-    """Return text that no spreadsheet takes for a formula or a comment; :func:`text_of` undoes it."""
-    return "'" + text if PROTECTED.match("'" + text) else text
+    """Return text that no spreadsheet takes for a formula or a comment; :func:`text_of` undoes it.
+
+    An apostrophe goes in front, and behind each semicolon, tab or line end that a formula would follow.
+    """
+    inside = SPLIT.sub(r"'\1", text)
+    return "'" + inside if PROTECTED.match("'" + inside) else inside
 
 
 def _text(text: str) -> str | Fault:

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Mapping
-from difflib import get_close_matches
 
 import numpy as np
 import pandas as pd
@@ -14,6 +11,7 @@ from paryield.tables.categories import Category
 from paryield.tables.ceilings import check_ceilings, filled_minutes
 from paryield.tables.frames import Tables
 from paryield.tables.loaded import Loaded, with_known
+from paryield.tables.nearest import folded, hint
 from paryield.tables.plausible import check_plausible
 from paryield.tables.schema import MOST_MINUTES_A_DAY, MUCH_MINUTES_A_DAY
 
@@ -76,21 +74,15 @@ def _golfer_exists(table: Loaded, golfers: Loaded, known: Tables | None) -> None
         "mend that row first",
     )
 
-    alike = {_folded(name): name for name in present} if missing.any() else {}
+    alike = {folded(name): name for name in present} if missing.any() else {}
 
     def message(row: int) -> str:
-        near = alike.get(_folded(ids.iloc[row]))
+        near = alike.get(folded(ids.iloc[row]))
         return "the golfer is not in golfers" + (f"; nearest is {near}" if near else "")
 
     table.flag_once(
         missing & ~left_out, ["golfer_id"], "golfer_id", message, "add the golfer there, or mend the id here"
     )
-
-
-def _folded(name: str) -> str:
-    """Return a name without case, signs, blanks and leading zeros: what tells two spellings apart."""
-    bare = re.sub(r"[\W_]+", "", unicodedata.normalize("NFKC", name).casefold())
-    return re.sub(r"(?<!\d)0+(?=\d)", "", bare)
 
 
 def _round_exists(table: Loaded, rounds: Loaded, known: Tables | None) -> None:
@@ -131,16 +123,12 @@ def _membership(table: Loaded, column: str, golfers: Loaded, known: Tables | Non
 def _category_exists(table: Loaded, categories: tuple[Category, ...]) -> None:
     names = [category.name for category in categories]
     given = table.frame["category"]
-    near = {
-        name: get_close_matches(name.lower().replace(" ", "_"), names, n=1, cutoff=0.0)[0]
-        for name in given.dropna().unique()
-        if name not in names
-    }
+    near = {name: hint(name, names) for name in given.dropna().unique() if name not in names}
     table.flag(
         given.isin(list(near)),
         "category",
-        lambda row: f"there is no such category; nearest is {near[given.iloc[row]]}",
-        "write that name, or add the category to settings.toml",
+        lambda row: f"there is no such category; {near[given.iloc[row]]}",
+        "write one of the names, or add the category to settings.toml",
     )
 
 

@@ -53,6 +53,18 @@ def listed(folder: Path) -> list[Path]:
     return [path for path in paths if path.is_file() and not path.name.startswith((".", "~$"))]
 
 
+def _no_files(state: Folder, folder: Path) -> None:
+    """Note folders, pipes and the like that are called as a table, and are none."""
+    for path in sorted(folder.iterdir()):
+        if path.suffix.lower() in SPREADSHEETS and table_of(path.stem) and not path.is_file():
+            kind = (
+                "a folder" if path.is_dir() else "a broken link" if path.is_symlink() else "a pipe or device"
+            )
+            remedy = "give the spreadsheet itself this name"
+            state.problems.append(trouble(path.name, f"this is {kind}, not a file", remedy))
+            state.unclaimed.append(path.stem)
+
+
 def claim(state: Folder, path: Path) -> None:
     """Say which table or tables a file holds."""
     if path.name.lower() == SETTINGS_FILE:
@@ -112,6 +124,7 @@ def _unknown(state: Folder, shown: str, stem: str, found: str = "") -> None:
 
 def whole_folder(state: Folder, folder: Path, loaded: Mapping[str, Loaded], holds_golfers: bool) -> None:
     """Note which required tables are missing once all files are read."""
+    _no_files(state, folder)
     given = [name for name, table in loaded.items() if table.files]
     names = [stem.lower() for stem in state.unclaimed]
     if not given and not names:

@@ -6,7 +6,6 @@ import json
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ from babel.core import Locale, UnknownLocaleError
 from paryield.results import Problem
 from paryield.tables.categories import AREAS, BY_NAME, MIXED_DAYS, SHIPPED, Category
 from paryield.tables.logo import MOST_BYTES, check_logo, logo_file, read_logo
+from paryield.tables.nearest import hint
 from paryield.tables.toml import read_toml
 
 DISTANCE_UNITS = ("yd", "m")
@@ -43,7 +43,7 @@ class Settings:
         published (verified: englandgolf.freshdesk.com, article 80001136829); 0.52 and 1.2 are an
         unofficial approximation.
     logo : str
-        A PNG or SVG in the folder of the settings file, for the head of documents; kept in the club as a
+        A PNG in the folder of the settings file, for the head of documents; kept in the club as a
         data address.
     locale : str
         Language and country by which dates and numbers are written in documents, such as en_GB or de_DE
@@ -185,7 +185,7 @@ def _logo(path: Path, given: dict[str, Any], problems: list[Problem]) -> None:
         given["logo"] = read_logo(path.parent, name)
     except ValueError as error:
         del given["logo"]
-        remedy = f"put a PNG or SVG of at most {MOST_BYTES // 1000} kB beside the settings file"
+        remedy = f"put a PNG of at most {MOST_BYTES // 1000} kB beside the settings file"
         problems.append(Problem(path.name, None, "logo", name[:60], str(error), remedy))
 
 
@@ -193,9 +193,8 @@ def _settings(file: str, given: Mapping[str, Any], known: Settings, problems: li
     values = {item.name: getattr(known, item.name) for item in fields(known)}
     for key, value in given.items():
         if key not in values:
-            near = get_close_matches(key, values, n=1, cutoff=0.0)[0]
             message = "there is no such setting; it is passed over"
-            problems.append(Problem(file, None, key, str(value), message, f"nearest is {near}", "warning"))
+            problems.append(Problem(file, None, key, str(value), message, hint(key, values), "warning"))
             continue
         kind = type(getattr(DEFAULTS, key))
         if kind is float and type(value) is int:

@@ -137,8 +137,9 @@ def test_a_read_only_folder(path: Path, tmp_path: Path, folder: Path) -> None:
         subprocess.run(["mount", "-o", "remount,ro", str(disk)], check=True)
         with Club.open(club_path) as club:
             assert len(club.tables().rounds) == 4
-            with pytest.raises(InputError, match="read-only"):
-                club.save_run(payload=b"x", facts={})
+            for write in (club.check_writable, lambda: club.save_run(payload=b"x", facts={})):
+                with pytest.raises(InputError, match="read-only"):
+                    write()
             with pytest.raises(InputError, match="cannot be written"):
                 club.backup(disk / "copy.db")
             with pytest.warns(Notice, match="does not know of this backup"):
@@ -149,6 +150,27 @@ def test_a_read_only_folder(path: Path, tmp_path: Path, folder: Path) -> None:
         ):
             new.import_folder(folder, today=TODAY)
     assert backups.is_sound(tmp_path / "copy.db")
+
+
+def test_asking_whether_a_club_can_be_written_changes_nothing(path: Path) -> None:
+    before = path.read_bytes()
+    with Club.open(path) as club:
+        club.check_writable()
+    assert path.read_bytes() == before
+
+
+def test_a_fit_of_a_read_only_club_is_refused_before_it_begins(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from paryield.model import command
+
+    def refused(_: Club) -> None:
+        raise InputError("the club file or its folder is read-only")
+
+    monkeypatch.setattr(Club, "check_writable", refused)
+    monkeypatch.setattr(command, "fit_tables", lambda *_, **__: pytest.fail("it began to fit"))
+    with Club.open(path) as club, pytest.raises(InputError, match="read-only"):
+        command.fit(club)
 
 
 def test_a_clock_that_jumps_back_changes_no_order(

@@ -150,10 +150,30 @@ def test_only_the_bare_name_of_a_file_is_kept(given: str, name: str):
     assert safe_name(given) == name
 
 
-@pytest.mark.parametrize("given", ["", "..", ".hidden.csv", "rounds", "x.exe", "a" * 200 + ".csv", "/"])
+@pytest.mark.parametrize(
+    "given", ["", "..", ".hidden.csv", "rounds", "x.exe", "a" * 200 + ".csv", "\u00e9" * 140 + ".csv", "/"]
+)
 def test_names_that_are_no_spreadsheet(given: str):
     with pytest.raises(InputError):
         safe_name(given)
+
+
+def test_a_long_name_of_accented_letters_is_no_fault(reader: Reader):
+    odd = [("files", ("\u00e9" * 140 + ".csv", io.BytesIO(b"golfer_id")))]
+    assert reader.post("/bring-in", files=odd).status_code == 400
+
+
+@pytest.mark.parametrize("done", ["\u00b2", "undo\u0663", "9" * 5000, "-1", "1.0"])
+def test_an_odd_number_of_a_change_is_passed_over(reader: Reader, done: str):
+    assert reader.client.get("/log", params={"done": done}).status_code == 200
+
+
+@pytest.mark.parametrize("length", [str(300 * 2**20), "9" * 30, "\u00b2".encode()])
+def test_what_is_too_large_is_told_on_a_page(reader: Reader, length: str):
+    headers = {"content-length": length, "content-type": "multipart/form-data; boundary=x"}
+    answer = reader.client.post("/bring-in", content=b"x", headers=headers)
+    assert answer.status_code == 400
+    assert "What was sent is too large" in text_of(answer.text)
 
 
 def test_two_files_of_one_name_are_refused_and_leave_nothing(reader: Reader, tmp_path: Path):

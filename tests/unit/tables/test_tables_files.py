@@ -1,6 +1,7 @@
 """Text files: encodings, separators, comments, blank columns, headers, sizes."""
 
 import hashlib
+import os
 
 import pytest
 
@@ -197,3 +198,20 @@ def test_a_folder_that_is_none(tmp_path):
     (tmp_path / "file").write_text("a")
     with pytest.raises(InputError, match="a file, not a folder"):
         read_folder(tmp_path / "file")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes are POSIX")
+@pytest.mark.parametrize(
+    ("make", "kind"),
+    [
+        (lambda path: path.mkdir(), "a folder"),
+        (lambda path: os.mkfifo(path), "a pipe or device"),
+        (lambda path: path.symlink_to("nowhere"), "a broken link"),
+    ],
+    ids=["folder", "pipe", "link"],
+)
+def test_what_is_no_file_is_named_and_not_missing(tmp_path, make, kind):
+    (tmp_path / "golfers.csv").write_text("golfer_id\nG1\n")
+    make(tmp_path / "rounds.csv")
+    lines = [problem.line() for problem in read_folder(tmp_path).problems]
+    assert lines == [f"rounds.csv: this is {kind}, not a file - give the spreadsheet itself this name"]

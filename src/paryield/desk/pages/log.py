@@ -124,7 +124,7 @@ def _done(done: str, changes: list[Change]) -> dict[str, Any] | None:
     """Return what to say about the change just made."""
     undone = done.startswith("undo")
     digits = done.removeprefix("undo")
-    if not digits.isdigit():
+    if not (digits.isascii() and digits.isdecimal() and len(digits) < 12):
         return None
     found = next((change for change in changes if change.number == int(digits)), None)
     if found is None:
