@@ -12,6 +12,7 @@ import pandas as pd
 
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast.because import because_records, change_ahead
+from paryield.forecast.early import early_notes
 from paryield.forecast.habits import has_plan, plan_hours
 from paryield.forecast.outlook import GolferDraws, drift_path, form_path, golfer_draws, steady_path
 from paryield.forecast.pace import Pace, club_paces, season_on
@@ -250,7 +251,7 @@ def forecast_tables(
     paces = club_paces(tables, posterior.golfers, posterior.as_of)
     records_of = handicap_records(_only(tables, golfer))
     played = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
-    notes: list[str] = []
+    notes = early_notes(posterior, paces.values() if rate is None else ())
     records: list[dict[str, Any]] = []
     draws: dict[str, Ahead] = {}
     as_usual: dict[str, Ahead] = {}

@@ -18,6 +18,10 @@ SILENT_DAYS = 182
 """Without a counting round for this long a golfer counts as no longer playing."""
 LIKE_ROUNDS = 10.0
 """Rounds' worth of weight of the club's pace: golfers of one club spread by about a third. [judgement]"""
+PRIOR_PACE, PRIOR_ROUNDS = 2.0, 8.0
+"""Rounds a month before anything is known of a club, and how many rounds' worth that is. [judgement]"""
+LEAST_MONTHS, LEAST_ROUNDS = 6.0, 10
+"""Months of golfers' records, and rounds in them, below which the pace of a club is assumed. [judgement]"""
 SEASON_ROUNDS = 15.0
 """Rounds' worth of weight of an even year in each month's share. [judgement]"""
 
@@ -34,11 +38,14 @@ class Pace:
         Rounds' worth of knowledge behind the mean; None when the pace was given.
     season : array, shape (12,)
         Pace of each calendar month over the average.
+    assumed : bool
+        The club's record is too short to tell: the pace is mostly :data:`PRIOR_PACE`.
     """
 
     mean: float
     shape: float | None
     season: FLOATS
+    assumed: bool = False
 
     def draws(self, samples: int, rng: np.random.Generator) -> FLOATS:
         """Draw the pace in an average month: gamma, as for a Poisson count."""
@@ -91,13 +98,22 @@ def _everybody(tables: Tables, as_of: int) -> tuple[dict[str, Pace], FLOATS]:
         for golfer in first.index
     }
     playing = [golfer for golfer in first.index if as_of - int(last[golfer]) < SILENT_DAYS]
-    total = sum(int(recent.get(golfer, 0)) for golfer in playing)
-    club = total / max(sum(months[golfer] for golfer in playing), 1e-9)
+    counted = {
+        golfer: _beyond_first(int(recent.get(golfer, 0)), int(first[golfer]), as_of) for golfer in playing
+    }
+    total, watched = sum(counted.values()), sum(months[golfer] for golfer in playing)
+    club = (PRIOR_ROUNDS + total) / (PRIOR_ROUNDS / PRIOR_PACE + watched)
+    assumed = watched < LEAST_MONTHS or total < LEAST_ROUNDS
     out = {}
-    for golfer in playing if club > 0 else []:
-        shape = LIKE_ROUNDS + float(recent.get(golfer, 0))
-        out[golfer] = Pace(shape / (LIKE_ROUNDS / club + months[golfer]), shape, season)
+    for golfer in playing:
+        shape = LIKE_ROUNDS + counted[golfer]
+        out[golfer] = Pace(shape / (LIKE_ROUNDS / club + months[golfer]), shape, season, assumed)
     return out, season
+
+
+def _beyond_first(rounds: int, first: int, as_of: int) -> int:
+    """Rounds that tell a pace: the one with which the watch begins is no event of the time watched."""
+    return max(rounds - (first > as_of - WINDOW_DAYS), 0)
 
 
 def _season(known: pd.DataFrame, first: pd.Series, last: pd.Series, as_of: int) -> FLOATS:
