@@ -88,10 +88,10 @@ def _page(title: str, on: date, routines: Sequence[Routine], names: dict[object,
 def sheet_part(task: Task, part: Part) -> SheetPart:
     """Return caption and boxes of a part: one box for a count, one a ball for carry and side."""
     if not task.measured:
-        return SheetPart(f"{part.balls} from {part.distance:g} ft", (f"made of {part.balls}",))
+        return SheetPart(f"{part.distance:g} ft", (f"made of {part.balls}",))
     aim = "one line" if part.distance is None else f"target {part.distance:g} yd"
     balls = tuple(str(number) for number in range(1, part.balls + 1))
-    return SheetPart(f"{part.balls} balls, {aim}: carry / side (+ right)", balls)
+    return SheetPart(f"{aim}: carry / side (+ right)", balls)
 
 
 def _file(name: str) -> str:
