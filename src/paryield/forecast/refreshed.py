@@ -31,6 +31,8 @@ from paryield.tables.digest import golfer_digests
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
+LAST = "record"
+"""Under this name the last record asked for is kept with a fit."""
 KEPT_GOLFERS = 512
 """Golfers whose draws are kept with a fit; 0.5 MB each with 2,000 draws."""
 
@@ -66,8 +68,12 @@ def refreshed(run: Posterior, tables: Tables) -> Posterior:
     now, as_of = golfer_digests(tables), as_of_day(tables)
     if now == rows and as_of == run.as_of:
         return run
-    same = [golfer for golfer in run.golfers if now.get(golfer) == rows.get(golfer, "")]
-    return _Record(run, tables, as_of, same, now).posterior()
+    last: tuple[Any, Posterior] | None = run.memory.get(LAST)
+    key = as_of, len(tables.rounds), tuple(sorted(now.items()))
+    if last is None or last[0] != key:
+        same = [golfer for golfer in run.golfers if now.get(golfer) == rows.get(golfer, "")]
+        last = run.memory[LAST] = key, _Record(run, tables, as_of, same, now).posterior()
+    return last[1]
 
 
 class _Record:
@@ -170,7 +176,7 @@ class _Record:
                tuple(one.name for one in self.data.categories))  # fmt: skip
         if key not in memory:
             while len(memory) >= KEPT_GOLFERS:
-                memory.pop(next(iter(memory)))
+                memory.pop(next(name for name in memory if name != LAST))
             memory[key] = self._drawn(golfer_id)
         return GolferView(club, golfer_id, *memory[key])
 

@@ -24,9 +24,17 @@ def stored_spec(record: Mapping[str, Any]) -> ModelSpec:
     said = {"most_stretches": 1 if record.get("quick") else MOST_STRETCHES, **record}
     return ModelSpec(
         **{name: _tuples(value) for name, value in said.items() if name in known},
-        priors=Priors(**{name: _tuples(value) for name, value in given.items() if name in priors}),
+        priors=Priors(**{name: _whole(name, value) for name, value in given.items() if name in priors}),
         learnt=None if learnt is None else LearntPrior.from_dict(learnt),
     )
+
+
+def _whole(name: str, value: Any) -> Any:
+    """A prior as it was stored; forms of test that it did not know yet have today's default."""
+    found, now = _tuples(value), getattr(Priors(), name)
+    if name.startswith("test_") and isinstance(found, tuple):
+        return found + now[len(found) :]
+    return found
 
 
 def _tuples(value: Any) -> Any:

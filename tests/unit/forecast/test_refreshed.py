@@ -82,6 +82,7 @@ def test_answers_do_not_depend_on_the_order_in_which_rows_came(fitted: tuple[Pos
     assert all(records == found[0] for records in found)
     run.memory.clear()
     assert forecast_tables(refreshed(run, now), now, golfer="G01", weeks=(4,)).records == found[0]
+    assert refreshed(run, now) is refreshed(run, replace(now, plans=now.plans.iloc[:0]))
     back = replace(now, rounds=tables.rounds, practice=tables.practice)
     assert refreshed(run, back) is run
 
