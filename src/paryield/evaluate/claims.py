@@ -15,7 +15,6 @@ from paryield.plan.advice import plan_tables
 from paryield.plan.tied import answered, tied_groups
 from paryield.plan.worth import ClubReturns, return_draws
 from paryield.posterior import Posterior
-from paryield.posterior.contents import VARIABLES
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]
@@ -99,10 +98,8 @@ def chosen(posterior: Posterior, places: npt.NDArray[np.int64]) -> Posterior:
     draws = posterior.tree["posterior"].to_dataset()
     kept = {}
     for name in draws.data_vars:
-        if name in VARIABLES:
-            dims = VARIABLES[str(name)][0]
-            values = posterior.draws(str(name))[places]
-            kept[str(name)] = (("chain", "draw", *dims), values[None], draws[name].attrs)
+        values = posterior.draws(str(name))[places]
+        kept[str(name)] = (draws[name].dims, values[None], draws[name].attrs)
     coords = {name: draws[name] for name in draws.coords if name not in ("chain", "draw")}
     fresh = xr.Dataset(kept, coords={**coords, "chain": [0], "draw": np.arange(len(places))})
     groups = {"/posterior": fresh, "/constant_data": posterior.tree["constant_data"].to_dataset()}

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from paryield.forecast.outlook import GolferDraws, practised, shared_path, stock_ahead
+from paryield.forecast.outlook import GolferDraws, columns_ahead, practised, shared_path, stock_ahead
+from paryield.model.terms import TERMS, shared_strokes
 
 FLOATS = npt.NDArray[np.float64]
-SHARED = {"season": "season", "background": "trend", "joining": "start_shift"}
-"""Parts that golfers share, by how the names of their population values begin."""
+SHARED = tuple(dict.fromkeys(term.part for term in TERMS if term.part != "form"))
+"""Parts that the terms of the model add, but what of a spell is form."""
 
 ALWAYS = ("season", "practice", "background", "form")
 """Parts that are named even where they are nothing."""
@@ -42,23 +42,15 @@ def change_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS, mean: FLOATS)
     both = np.concatenate([[0.0], days])
     lost = practised(golfer, stock_ahead(golfer, both, hours), both).sum(axis=2)
     paths = {"practice": lost}
-    paths |= {part: shared_path(_only(golfer, begins), both) for part, begins in SHARED.items()}
-    shared = shared_path(golfer, both)
-    paths["programme"] = shared - sum(paths[part] for part in SHARED)
+    columns, shared = columns_ahead(golfer, both), shared_path(golfer, both)
+    for part in SHARED:
+        mine = {term.name: columns[term.name] for term in TERMS if term.part == part and term.name in columns}
+        paths[part] = shared_strokes(golfer.population, mine) + np.zeros(shared.shape)
+    paths["programme"] = shared - sum(paths[part] for part in SHARED if part != "programme")
     parts = {name: path[:, 1:] - path[:, :1] for name, path in paths.items()}
     steady = lost + shared + golfer.drift.sum(axis=1)[:, None] * golfer.drift_now
     parts["form"] = mean - steady[:, 1:] - golfer.form[:, None]
     return parts
-
-
-def _only(golfer: GolferDraws, begins: str) -> GolferDraws:
-    """The golfer with nothing shared but the population values whose names begin so."""
-    nothing = np.zeros(golfer.samples)
-    population = {
-        name: value if name.startswith(begins) else np.zeros_like(value)
-        for name, value in golfer.population.items()
-    }
-    return replace(golfer, population=population, programmes=nothing, joining_form=nothing)
 
 
 def because_records(parts: dict[str, FLOATS], place: int) -> list[dict[str, Any]]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from paryield.model.design import SHORTEST_DRIFT_DAYS
+from paryield.model.terms.drift import SHORTEST_DAYS, come
 
 FLOATS = npt.NDArray[np.float64]
 
@@ -23,8 +23,7 @@ class Clock:
 
     def drifted(self, day: float, until: float) -> float:
         """Share of the drift up to ``until`` that is there on a day."""
-        span = max(until - self.start, SHORTEST_DRIFT_DAYS)
-        return float(np.sin(np.pi / 2 * np.clip((day - self.start) / span, 0.0, 1.0)))
+        return float(come(day - self.start, until - self.start))
 
 
 def carried(
@@ -57,7 +56,7 @@ def carried(
     rng = np.random.default_rng([seed, 21, zlib.crc32(golfer_id.encode())])
     drift = own["drift"] * clock.drifted(min(clock.now, clock.then), clock.then)
     ahead = max(clock.now - clock.then, 0.0)
-    record = max(clock.then - clock.start, SHORTEST_DRIFT_DAYS)
+    record = max(clock.then - clock.start, SHORTEST_DAYS)
     # The fit holds the first Karhunen-Loeve term of a random walk over the record (see forecast.outlook).
     walk = population["sd_drift"] * np.pi / np.sqrt(8.0) * np.sqrt(ahead / record)
     drift = drift + walk[:, None] * rng.normal(size=drift.shape)

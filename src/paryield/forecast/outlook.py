@@ -8,16 +8,14 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.exposure import form_left
 from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
 from paryield.dose.stock import node_weights
+from paryield.model.terms import TERMS, shared_strokes
+from paryield.model.terms.drift import SHORTEST_DAYS
+from paryield.model.terms.term import Moments, Term
 from paryield.posterior import Posterior
-from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
-SHORTEST_DRIFT_DAYS = 180.0
-TREND_FADES_YEARS = 0.5
-"""A pooled trend is not drawn on in a straight line: it fades with this time constant. [judgement]"""
 
 
 @dataclass(frozen=True)
@@ -45,10 +43,9 @@ class GolferDraws:
     drift_now: float
     floor: float
     bend_hours: float
-    start_shift_days: float
     as_of: int
-    programmes: FLOATS
-    joining_form: FLOATS
+    priors: dict[str, Any]
+    kept: dict[str, FLOATS]
     population: dict[str, FLOATS]
 
     @property
@@ -73,16 +70,8 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
     posterior = posterior.of(golfer_id)
     n = posterior.golfer_number(golfer_id)
     spec: dict[str, Any] = posterior.facts["spec"]
-    names = (
-        "trend",
-        "start_shift",
-        "season_cos",
-        "season_sin",
-        "wander_days",
-        "sd_wander",
-        "sd_drift",
-        "course_effect",
-    )
+    values = [value.name for term in TERMS if known(posterior, term) for value in term.values]
+    names = ("wander_days", "sd_wander", "sd_drift", "course_effect", *values)
     share = posterior.draws("start_share")[:, n]
     if posterior.categories:
         weights = np.array(node_weights(posterior.draws("log_half_life")))
@@ -116,20 +105,20 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
         drift_now=float(posterior.constant("drift_now")[n]),
         floor=float(spec["floor"]),
         bend_hours=float(spec["bend_hours"]),
-        start_shift_days=float(spec["priors"]["start_shift_days"]),
         as_of=posterior.as_of,
-        programmes=_of_programmes(posterior, n, "programme_effect", "exposure_now"),
-        joining_form=_of_programmes(posterior, n, "enrol_shift", "form_now"),
+        priors=spec["priors"],
+        kept={
+            term.name: posterior.constant(term.kept)[n]
+            for term in TERMS
+            if term.kept and known(posterior, term)
+        },
         population={name: posterior.draws(name) for name in names},
     )
 
 
-def _of_programmes(posterior: Posterior, golfer: int, value: str, share: str) -> FLOATS:
-    """Strokes lost today through a value of every programme and the golfer's share of it, shape (S,)."""
-    if not posterior.facts["programmes"]:
-        return np.zeros(posterior.samples)
-    now: FLOATS = posterior.draws(value) @ posterior.constant(share)[golfer]
-    return now
+def known(posterior: Posterior, term: Term) -> bool:
+    """Whether a fit knows a term: one made before the term was written does not, nor a club without it."""
+    return all(posterior.has(value.name) for value in term.values)
 
 
 def _spread(posterior: Posterior, golfer_id: str) -> FLOATS:
@@ -251,19 +240,31 @@ def practised(golfer: GolferDraws, stock: FLOATS, days: FLOATS, held: FLOATS | N
     return lost + golfer.start_extra[:, None, None] * golfer.gap * start_turn(golfer, stock, left, held)
 
 
-def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
-    """Background, joining, programmes and season on days ahead, shape (S, T), strokes lost."""
-    population = golfer.population
-    ahead = TREND_FADES_YEARS * (1.0 - np.exp(-days / DAYS_PER_YEAR / TREND_FADES_YEARS))
-    years = golfer.elapsed_days / DAYS_PER_YEAR + ahead
-    joining = golfer.joined * np.exp(-(golfer.elapsed_days + days) / golfer.start_shift_days)
-    angle = 2 * np.pi * (golfer.as_of + days) / DAYS_PER_YEAR
-    season = np.outer(population["season_cos"], np.cos(angle)) + np.outer(
-        population["season_sin"], np.sin(angle)
+def days_ahead(golfer: GolferDraws, days: FLOATS) -> Moments:
+    """Days after the as-of day, of one golfer."""
+    shape = days.shape
+    return Moments(
+        np.full(shape, "", dtype=object),
+        golfer.as_of + days,
+        np.full(shape, golfer.as_of - golfer.elapsed_days),
+        np.full(shape, golfer.joined),
+        golfer.as_of,
+        golfer.priors,
+        kept=golfer.kept,
     )
-    path: FLOATS = season - np.outer(population["trend"], years) + golfer.programmes[:, None]
-    path = path + np.outer(golfer.joining_form, form_left(days))
-    return path + np.outer(population["start_shift"], joining)
+
+
+def columns_ahead(golfer: GolferDraws, days: FLOATS) -> dict[str, FLOATS]:
+    """What each term that the fit knows weighs on days ahead, (C, T) by its name."""
+    at = days_ahead(golfer, days)
+    terms = (term for term in TERMS if all(value.name in golfer.population for value in term.values))
+    return {term.name: term.ahead(at) for term in terms}
+
+
+def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
+    """All terms beside level and practice on days ahead, shape (S, T), strokes lost."""
+    path: FLOATS = shared_strokes(golfer.population, columns_ahead(golfer, days))
+    return path
 
 
 def form_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:
@@ -294,7 +295,7 @@ def drift_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:
     The fit holds the first Karhunen-Loeve term of a random walk over the record: its coefficient
     ``sd_drift`` belongs to a walk of ``sd_drift x pi / sqrt(8)`` over the record's length.
     """
-    record = max(golfer.elapsed_days, SHORTEST_DRIFT_DAYS)
+    record = max(golfer.elapsed_days, SHORTEST_DAYS)
     step = np.diff(np.concatenate([[0.0], days]))
     areas = golfer.level.shape[1]
     scale = golfer.population["sd_drift"] * np.pi / np.sqrt(8.0) * np.sqrt(areas / record)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,17 +10,20 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import ClubDiary, Diary, read_diary
-from paryield.dose.exposure import Share, form_on_joining, of_programmes, total_exposure
 from paryield.dose.phantom import PHANTOM, phantom_hours, settled_hours
 from paryield.dose.stock import stock_on
 from paryield.forecast.once import once
-from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS, GolferDraws, golfer_draws
+from paryield.forecast.outlook import GolferDraws, golfer_draws, known
+from paryield.model.terms import TERMS, shared_strokes
+from paryield.model.terms.drift import come
+from paryield.model.terms.term import Moments
 from paryield.posterior import Posterior
 from paryield.tables import Tables
-from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
+PARTS = tuple(dict.fromkeys(term.part for term in TERMS if not term.of_rounds))
+"""Parts of the mean differential beside practice, in the order of the answer."""
 
 
 @dataclass(frozen=True)
@@ -126,47 +130,65 @@ def golfer_past(posterior: Posterior, golfer_id: str, practised: Practised, days
     return Past(golfer, days, np.maximum(fresh + share[:, None, None] * held, 0.0), held)
 
 
+def past_days(
+    posterior: Posterior,
+    tables: Tables,
+    golfer_id: str,
+    days: INTS,
+    rounds: pd.DataFrame | None = None,
+) -> Moments:
+    """Past days of one golfer, with the rounds that he played on them, if any."""
+    n = posterior.golfer_number(golfer_id)
+    shape = days.shape
+    return Moments(
+        np.full(shape, golfer_id, dtype=object),
+        days,
+        np.full(shape, float(posterior.constant("starts")[n])),
+        np.full(shape, float(posterior.constant("joined")[n])),
+        posterior.as_of,
+        posterior.facts["spec"]["priors"],
+        tuple(posterior.facts["programmes"]),
+        tables,
+        rounds,
+    )
+
+
+def term_columns(posterior: Posterior, at: Moments, of_rounds: bool) -> dict[str, FLOATS]:
+    """What each term that the fit knows weighed, (C, T) by its name: terms of rounds, or of any day."""
+    terms = (term for term in TERMS if term.of_rounds == of_rounds and known(posterior, term))
+    return {term.name: term.columns(at) for term in terms}
+
+
+def by_part(posterior: Posterior, columns: dict[str, FLOATS], parts: Iterable[str]) -> dict[str, FLOATS]:
+    """Strokes of the terms added up by the part of a change they belong to, shape (S, T) each."""
+    out: dict[str, FLOATS] = {}
+    for part in parts:
+        mine = [term for term in TERMS if term.part == part and term.name in columns]
+        p = {value.name: posterior.draws(value.name) for term in mine for value in term.values}
+        total = shared_strokes(p, {term.name: columns[term.name] for term in mine})
+        length = next((one.shape[1] for one in columns.values()), 0)
+        out[part] = total + np.zeros((posterior.samples, length))
+    return out
+
+
 def beside_practice(posterior: Posterior, tables: Tables, golfer_id: str, past: Past) -> dict[str, FLOATS]:
     """What the mean differential held on past days beside level and practice, shape (S, T) each, strokes.
 
     Returns
     -------
     dict
-        ``background`` (the club's trend and the golfer's own slow drift), ``joining``, ``season``, ``form``
-        and ``programme`` (what programmes gave beyond their hours), as the fit had them.
+        By part: those of the terms, the golfer's own drift in ``background`` and his own form in ``form``.
     """
     posterior = posterior.of(golfer_id)
-    n, golfer, population = posterior.golfer_number(golfer_id), past.golfer, past.golfer.population
-    elapsed = past.days - float(posterior.constant("starts")[n])
-    span = max(golfer.elapsed_days, SHORTEST_DRIFT_DAYS)
-    drift = np.sin(np.pi / 2 * np.clip(elapsed / span, 0.0, 1.0))
-    angle = 2 * np.pi * past.days / DAYS_PER_YEAR
+    n, golfer = posterior.golfer_number(golfer_id), past.golfer
+    parts = by_part(
+        posterior,
+        term_columns(posterior, past_days(posterior, tables, golfer_id, past.days), of_rounds=False),
+        PARTS,
+    )
+    drift = come(past.days - float(posterior.constant("starts")[n]), golfer.elapsed_days)
     knots = posterior.constant("knots")
     near = np.clip(1.0 - np.abs(past.days[:, None] - knots) / (knots[1] - knots[0]), 0.0, None)
-    return {
-        "background": np.outer(golfer.drift.sum(axis=1), drift)
-        - np.outer(population["trend"], elapsed / DAYS_PER_YEAR),
-        "joining": np.outer(
-            population["start_shift"], golfer.joined * np.exp(-elapsed / golfer.start_shift_days)
-        ),
-        "season": np.outer(population["season_cos"], np.cos(angle))
-        + np.outer(population["season_sin"], np.sin(angle)),
-        "form": posterior.draws("wander")[:, n] @ near.T
-        + _of_programmes(posterior, tables, golfer_id, past.days, "enrol_shift", form_on_joining),
-        "programme": _of_programmes(
-            posterior, tables, golfer_id, past.days, "programme_effect", total_exposure
-        ),
-    }
-
-
-def _of_programmes(
-    posterior: Posterior, tables: Tables, golfer_id: str, days: INTS, value: str, share: Share
-) -> FLOATS:
-    """Strokes lost by each day through a value of every programme and a share of it, shape (S, T)."""
-    who = np.full(len(days), golfer_id, dtype=object)
-    names, held = of_programmes(tables.programmes, who, days, posterior.as_of, share)
-    out = np.zeros((posterior.samples, len(days)))
-    for place, name in enumerate(posterior.facts["programmes"]):
-        if name in names:
-            out += np.outer(posterior.draws(value)[:, place], held[:, names.index(name)])
-    return out
+    parts["background"] = parts["background"] + np.outer(golfer.drift.sum(axis=1), drift)
+    parts["form"] = parts["form"] + posterior.draws("wander")[:, n] @ near.T
+    return parts

@@ -11,20 +11,22 @@ import pandas as pd
 import xarray as xr
 
 from paryield.dose.diary import read_diary
-from paryield.dose.exposure import form_on_joining, of_programmes, total_exposure
 from paryield.dose.phantom import settled_hours
 from paryield.errors import InputError
 from paryield.forecast.carried import Clock, carried
 from paryield.forecast.weights import smoothed
 from paryield.model.conditional import Population
-from paryield.model.constants import constants, drift_now, practice_part
+from paryield.model.constants import constants, kept_axis, practice_part
 from paryield.model.context import Context
 from paryield.model.design import as_of_day, build_observations
 from paryield.model.doses import doses, with_phantom
 from paryield.model.fresh import with_categories, with_courses, with_programmes, with_tests
 from paryield.model.stored import stored_spec
+from paryield.model.terms import TERMS, VALUES
+from paryield.model.terms.drift import come
+from paryield.model.terms.term import Moments
 from paryield.posterior import Posterior
-from paryield.posterior.contents import GOLFER, POPULATION
+from paryield.posterior.contents import GOLFER
 from paryield.posterior.live import GolferView, LivePosterior
 from paryield.tables import Tables
 from paryield.tables.digest import golfer_digests
@@ -119,8 +121,11 @@ class _Record:
         coords: dict[str, Any] = {name: before[name].values for name in ("chain", "draw", "area", "course")}
         coords |= {"programme": self.programmes, "category": [one.name for one in self.data.categories]}
         values = {
-            name: (("chain", "draw", *dims), self.draws[name].reshape(*shape, *self.draws[name].shape[1:]))
-            for name, (dims, _) in POPULATION.items()
+            name: (
+                ("chain", "draw", *one.dims),
+                self.draws[name].reshape(*shape, *self.draws[name].shape[1:]),
+            )
+            for name, one in VALUES.items()
             if name in self.draws
         }
         return xr.Dataset(values, coords={name: known for name, known in coords.items() if len(known)})
@@ -134,9 +139,8 @@ class _Record:
         if self.as_of != self.run.as_of or names != self.run.categories:
             mine = mine.drop_vars([name for name, one in mine.items() if "category" in one.dims])
             mine = mine.assign(self._practice(mine["starts"].values.astype(np.int64)))
-        mine = mine.drop_vars(
-            ["knots", "exposure_now", "form_now", "node_half_life", "serves"], errors="ignore"
-        )
+        of_programmes = [name for name, one in mine.items() if "programme" in one.dims]
+        mine = mine.drop_vars(["knots", "node_half_life", "serves", *of_programmes], errors="ignore")
         both = xr.concat([mine, found.drop_vars([n for n in found.data_vars if n not in mine])], "golfer")
         seen = [golfer for golfer in self.run.golfers if golfer in self.digests]
         order = [*seen, *sorted(set(self.digests) - set(seen))]
@@ -155,17 +159,23 @@ class _Record:
         none = np.zeros(0, dtype=np.int64)
         found = doses(categories, hours, habit, none, none, starts, diary.first_day, self.as_of)
         part = practice_part(diary, categories, found)
-        return {"drift_now": ("golfer", drift_now(starts, self.as_of)), **part}
+        return {"drift_now": ("golfer", come(self.as_of - starts, self.as_of - starts)), **part}
 
     def _of_programmes(self, order: list[str]) -> dict[str, Any]:
         """What each golfer has of each programme on the last day."""
-        today, out = np.full(len(order), self.as_of), {}
-        for name, share in (("exposure_now", total_exposure), ("form_now", form_on_joining)):
-            known, found = of_programmes(self.tables.programmes, order, today, self.as_of, share)
-            whole = np.zeros((len(order), len(self.programmes)))
-            whole[:, [self.programmes.index(one) for one in known]] = found
-            out[name] = (("golfer", "programme"), whole)
-        return out
+        shape = len(order)
+        today = Moments(
+            np.array(order, dtype=object),
+            np.full(shape, self.as_of),
+            np.zeros(shape),
+            np.zeros(shape),
+            self.as_of,
+            self.spec.priors,
+            tuple(self.programmes),
+            self.tables,
+        )
+        terms = (term for term in TERMS if term.kept and kept_axis(term) == "programme")
+        return {term.kept: (("golfer", "programme"), term.columns(today).T) for term in terms}
 
     def golfer(self, club: Posterior, golfer_id: str) -> GolferView:
         """Work one golfer out, or remember him."""

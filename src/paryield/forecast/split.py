@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch
-from paryield.dose.exposure import Share, form_on_joining, of_programmes, total_exposure
 from paryield.errors import InputError
 from paryield.forecast.credit import practice_credit
-from paryield.forecast.past import beside_practice, club_diary, golfer_hours, golfer_past
+from paryield.forecast.past import (
+    PARTS,
+    beside_practice,
+    by_part,
+    club_diary,
+    golfer_hours,
+    golfer_past,
+    past_days,
+    term_columns,
+)
+from paryield.model.terms import COURSE, TERMS
 from paryield.posterior import Posterior
 from paryield.scoring import differentials
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
-PARTS = ("background", "season", "form", "joining", "programme")
-"""Parts of the mean differential beside practice, in the order of the answer."""
 
 
 @dataclass(frozen=True)
@@ -62,10 +69,8 @@ class SplitDraws:
         Average of the rounds after minus that before, strokes; NaN without.
     filled_days : int
         Days of the period whose practice was filled in from the golfer's habit.
-    exposed : float
-        Share of a programme received in the period, all programmes added up.
-    spell : float
-        Change in the share of form on joining programmes, all programmes added up.
+    moved : dict of array, shape (C,)
+        Change of what each term weighs, by its name: over the period, and for terms of rounds between rounds.
     """
 
     level: Change
@@ -74,8 +79,7 @@ class SplitDraws:
     after: int
     observed: float
     filled_days: int
-    exposed: float = 0.0
-    spell: float = 0.0
+    moved: dict[str, FLOATS] = field(default_factory=dict)
 
 
 def split_draws(
@@ -115,28 +119,24 @@ def split_draws(
     after, before = int(late.sum()), int((~late).sum())
     inside = slice(since + 1 - practised.first_day, until + 1 - practised.first_day)
     filled = int(np.sum(~practised.known[inside]))
-    shares = [
-        _share_between(posterior, tables, golfer_id, [since, until], share)
-        for share in (total_exposure, form_on_joining)
-    ]
+    ends = past_days(posterior, tables, golfer_id, np.array([since, until]))
+    moved = {name: one[:, 1] - one[:, 0] for name, one in term_columns(posterior, ends, False).items()}
     if not after or not before:
-        return SplitDraws(level, None, before, after, float("nan"), filled, *shares)
+        return SplitDraws(level, None, before, after, float("nan"), filled, moved)
     weight = np.where(late, 1.0 / after, -1.0 / before)
     observed = float(weight @ played["differential"].to_numpy(float))
     parts = {name: beside[name][:, 2:] @ weight for name in PARTS}
-    parts["course"] = _courses(posterior.of(golfer_id), played) @ weight
+    at = past_days(posterior, tables, golfer_id, played["day"].to_numpy(), played)
+    columns = term_columns(posterior, at, True)
+    moved |= {name: one @ weight for name, one in columns.items()}
+    his = posterior.of(golfer_id)
+    of_rounds = by_part(his, columns, dict.fromkeys(term.part for term in TERMS if term.of_rounds))
+    parts |= {name: strokes @ weight for name, strokes in of_rounds.items()}
+    parts["course"] = parts["course"] + _courses(his, played) @ weight
     practice = np.einsum("stj,t->sj", credit[:, 2:], weight)
     explained = practice.sum(axis=1) + sum(parts.values())
     parts["luck"] = observed - explained
-    return SplitDraws(level, Change(practice, parts), before, after, observed, filled, *shares)
-
-
-def _share_between(
-    posterior: Posterior, tables: Tables, golfer_id: str, ends: list[int], share: Share
-) -> float:
-    """Change of a share of programmes from one day to the other, all programmes added up."""
-    _, held = of_programmes(tables.programmes, [golfer_id] * 2, ends, posterior.as_of, share)
-    return float((held[1] - held[0]).sum())
+    return SplitDraws(level, Change(practice, parts), before, after, observed, filled, moved)
 
 
 def _inside(posterior: Posterior, golfer_id: str, since: int, until: int) -> None:
@@ -158,11 +158,12 @@ def _inside(posterior: Posterior, golfer_id: str, since: int, until: int) -> Non
 
 
 def _played(posterior: Posterior, tables: Tables, golfer_id: str, since: int, until: int) -> pd.DataFrame:
-    """Rounds of the period and of an equal time before it: day, differential, course, competition."""
+    """Rounds of the period and of an equal time before it: day, differential and the columns of rounds."""
     rounds = differentials(tables, golfer=golfer_id).dropna(subset="differential")
     cards = tables.rounds[tables.rounds["golfer_id"] == golfer_id]
     keys = ["golfer_id", "played_on", "round_no"]
-    rounds = rounds.merge(cards[[*keys, "competition"]], on=keys, how="left")
+    also = [name for name in cards.columns if name not in rounds.columns]
+    rounds = rounds.merge(cards[[*keys, *also]], on=keys, how="left")
     day = days_since_epoch(rounds["played_on"])
     start = int(posterior.constant("starts")[posterior.golfer_number(golfer_id)])
     inside = (day > since - (until - since)) & (day <= until) & (day >= start)
@@ -170,12 +171,9 @@ def _played(posterior: Posterior, tables: Tables, golfer_id: str, since: int, un
 
 
 def _courses(posterior: Posterior, played: pd.DataFrame) -> FLOATS:
-    """What the course, and a competition, added to each round, shape (S, R)."""
+    """What the course added to each round, shape (S, R)."""
     names = [str(name) for name in posterior.tree["posterior"]["course_effect"].coords["course"].to_numpy()]
-    effect = posterior.draws("course_effect")
-    out = np.zeros((posterior.samples, len(played)))
-    for place, name in enumerate(played["course"]):
-        if not pd.isna(name) and str(name) in names:
-            out[:, place] = effect[:, names.index(str(name))]
-    competed = played["competition"].fillna(False).to_numpy(dtype=float)
-    return out + np.outer(posterior.draws("competition"), competed)
+    known_course = pd.Index(names).get_indexer(pd.Index(played["course"].fillna("")))
+    one_hot = (known_course[None, :] == np.arange(len(names))[:, None]).astype(float)
+    strokes: FLOATS = COURSE.strokes({"course_effect": posterior.draws("course_effect")}, one_hot, np)
+    return strokes

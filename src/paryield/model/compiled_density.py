@@ -1,6 +1,8 @@
 """Likelihood of a club and its gradient: rows, golfers' evidence and rows back, some golfers at a time.
 
 What one pass over a few hundred occasions touches stays in the processor's near memory for the next.
+
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 2).
 """
 
 from __future__ import annotations

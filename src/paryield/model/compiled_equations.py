@@ -2,6 +2,8 @@
 
 Loads and mixes are numbers of the block (compiled_loads); residuals and variances stand by occasion. The one
 exception is a score beside measured areas: it leans on each area by ``part`` (4, lane).
+
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 2).
 """
 
 from __future__ import annotations

@@ -1,6 +1,8 @@
 """Loads and mixes of a block of occasions, compiled, and their gradient (see compiled_rows).
 
 In one block the same was measured at every occasion, so that these are numbers of the block.
+
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 2).
 """
 
 from __future__ import annotations

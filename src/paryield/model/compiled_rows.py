@@ -1,4 +1,4 @@
-"""The rows of :mod:`paryield.model.rows` once more, compiled, with their gradient carried back by hand.
+"""The rows of :mod:`paryield.model.likelihood` once more, compiled, with their gradient carried back by hand.
 
 A gradient is two passes over the occasions without temporary arrays. A test holds the two forms equal, and
 the gradient to differences of the density.
@@ -11,6 +11,8 @@ Occasions at which the same was measured are worked on side by side, in blocks o
 known of a block stands in one table ``x`` (columns, lane), of the club in ``club``, the population values in
 one vector ``t`` and derivatives by them in ``g``; ``at`` says where the parts of variable length begin.
 :mod:`paryield.model.packing` fills them.
+
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 2).
 """
 
 from __future__ import annotations
@@ -24,11 +26,8 @@ from paryield.model.compiled_equations import equations, equations_back
 from paryield.model.compiled_gap import gap_back, gap_of
 from paryield.model.compiled_layout import (
     AT_COURSE,
-    AT_EXPOSURE,
+    AT_TERMS,
     CATEGORIES,
-    COMPETITION,
-    COS,
-    COSINE,
     COUNT,
     COURSE_COUNT,
     COURSES,
@@ -44,31 +43,20 @@ from paryield.model.compiled_layout import (
     LEVEL,
     NOISE,
     NOISE_GUESS,
-    PROGRAMME_COUNT,
-    PROGRAMMES,
     SCORE,
     SEEN,
     SELECTION,
     SHARE,
-    SHIFT,
-    SIN,
+    TERM_COUNT,
+    TERM_WEIGHTS,
     TEST,
-    TREND,
     WIDTH,
 )
 from paryield.model.compiled_loads import leans_on, loads_back, loads_of, stat_loads, stat_loads_back
-from paryield.model.rows import LOG_2PI
+from paryield.model.likelihood import LOG_2PI
 
 RESPOND, BEGIN, FORM = 8, 9, 10
 """Places of response, start share and the first knot among a golfer's effects; level and drift come first."""
-
-
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
-def _common_weight(t: Any, place: int) -> float:
-    """What the column ``COSINE + place`` adds to strokes lost in all."""
-    if place == 2:
-        return -t[TREND]
-    return t[(COS, SIN, TREND, SHIFT, COMPETITION)[place]]
 
 
 @njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
@@ -78,12 +66,8 @@ def _path(
     """Strokes lost by area, what they have in common, the course and the spread of a block."""
     for i in range(n):
         common[i], harder[i], spread[i] = 0.0, 0.0, t[NOISE] * x[NOISE_GUESS, i]
-    for place in range(5):
-        weight, column = _common_weight(t, place), COSINE + place
-        for i in range(n):
-            common[i] += weight * x[column, i]
-    for place in range(at[PROGRAMME_COUNT]):
-        weight, column = t[at[PROGRAMMES] + place], at[AT_EXPOSURE] + place
+    for place in range(at[TERM_COUNT]):
+        weight, column = t[at[TERM_WEIGHTS] + place], at[AT_TERMS] + place
         for i in range(n):
             common[i] += weight * x[column, i]
     for c in range(at[COURSE_COUNT]):
@@ -381,16 +365,11 @@ def _path_back(
         g[SHARE + k] += by_level * t[LEVEL] + by_common
         g[LEVEL] += by_level * share
         g[SELECTION] += by_habit
-    for place in range(5):
-        total, column = 0.0, COSINE + place
+    for place in range(at[TERM_COUNT]):
+        total, column = 0.0, at[AT_TERMS] + place
         for i in range(n):
             total += d_common[i] * x[column, i]
-        g[(COS, SIN, TREND, SHIFT, COMPETITION)[place]] += -total if place == 2 else total
-    for place in range(at[PROGRAMME_COUNT]):
-        total, column = 0.0, at[AT_EXPOSURE] + place
-        for i in range(n):
-            total += d_common[i] * x[column, i]
-        g[at[PROGRAMMES] + place] += total
+        g[at[TERM_WEIGHTS] + place] += total
     for c in range(at[COURSE_COUNT]):
         total, column = 0.0, at[AT_COURSE] + c
         for i in range(n):

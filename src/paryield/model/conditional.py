@@ -19,16 +19,20 @@ from paryield.dose.stock import HALF_LIFE_NODES, node_weights
 from paryield.model import compiled_layout as c
 from paryield.model.compiled_rows import rows_forward
 from paryield.model.design import Observations
+from paryield.model.golfers import prior_precision
 from paryield.model.kernel import solve_lower
+from paryield.model.likelihood import total_noise
 from paryield.model.packing import packed
-from paryield.model.rows import AREA_COUNT, OWN_STATS, RESPONSE, STATS, stat_luck
-from paryield.model.spec import ModelSpec, constants_of
+from paryield.model.spec import ModelSpec
+from paryield.model.terms import EFFECTS, TERMS, constants_of
+from paryield.model.terms.level import mean_level
+from paryield.model.terms.practice import start_share
+from paryield.model.terms.stats import STAT_NAMES
+from paryield.tables.categories import AREAS
 
 FLOATS = npt.NDArray[np.float64]
 Draws = Mapping[str, FLOATS]
 """Population values by name, the draws on the first axis."""
-SETTLED = 2 * AREA_COUNT + 2 + len(OWN_STATS)
-"""Effects of a golfer that are not form at a knot."""
 
 
 @dataclass(frozen=True)
@@ -53,11 +57,10 @@ class Population:
     def __init__(self, draws: Draws, spec: ModelSpec, knots: FLOATS) -> None:
         samples = len(draws["level_mean"])
         fixed = {name: np.full(samples, value) for name, value in constants_of(spec.priors).items()}
-        keep = np.exp(-(knots[1] - knots[0]) / draws["wander_days"])
         self.fixed = constants_of(spec.priors)
-        self.draws: dict[str, FLOATS] = {**fixed, **draws, "wander_keep": keep}
+        self.draws: dict[str, FLOATS] = {**fixed, **draws}
         self.samples, self.knots = samples, knots
-        self.precision, self.log_det = _prior(self.draws, len(knots))
+        self.precision, self.log_det = prior_precision(self.draws, self)
 
     def given(self, data: Observations, place: int, seed: int) -> Own:
         """Draw one golfer of the observations, with random numbers of his own."""
@@ -65,9 +68,9 @@ class Population:
         size = one.effects
         rng = np.random.default_rng(golfer_seed(seed, one.golfers[0]))
         shocks = np.empty((self.samples, size))
-        form = slice(2 * AREA_COUNT + 2, 2 * AREA_COUNT + 2 + len(self.knots))
+        form = _places(one)["wander"]
         rest = np.r_[0 : form.start, form.stop : size]
-        shocks[:, rest] = rng.normal(size=(self.samples, SETTLED))
+        shocks[:, rest] = rng.normal(size=(self.samples, len(rest)))
         # Form is drawn from the last knot back, so that another knot at the start moves nothing.
         shocks[:, form] = rng.normal(size=(len(self.knots), self.samples)).T[:, ::-1]
         effects, evidence = np.empty((self.samples, size)), np.empty(self.samples)
@@ -107,12 +110,12 @@ def draw_all(
 
 
 BY_GOLFER = (
-    "starts", "exposure_now", "form_now", "joined", "habit", "habit_area", "level_guess", "noise_guess",
+    "starts", "joined", "habit", "habit_area", "level_guess", "noise_guess",
     "noise_df", "gap_guess",
 )  # fmt: skip
 BY_OCCASION = (
-    "owner", "days", "documented", "scored", "course", "competition", "exposure", "spell", "which_test",
-    "repeats", "years", "joining", "cos", "sin", "drift", "knot", "knot_weight",
+    "owner", "days", "documented", "scored", "course", "which_test", "repeats", "drift", "knot",
+    "knot_weight",
 )  # fmt: skip
 
 
@@ -124,6 +127,8 @@ def only(data: Observations, place: int) -> Observations:
     changed |= {name: getattr(data, name)[his] for name in BY_GOLFER}
     for name in ("seen", "value", "error"):
         changed[name] = {kind: values[mine] for kind, values in getattr(data, name).items()}
+    changed["columns"] = {name: column[:, mine] for name, column in data.columns.items()}
+    changed["kept"] = {name: now[his] for name, now in data.kept.items()}
     for name in ("stock", "held"):
         changed[name] = tuple(values[mine] for values in getattr(data, name))
     for name in ("steady", "stock_now", "decay_now"):
@@ -131,28 +136,6 @@ def only(data: Observations, place: int) -> Observations:
     changed["owner"] = np.zeros(last - first, dtype=np.int64)
     bounds = np.array([0, last - first], dtype=np.int64)
     return replace(data, golfers=(data.golfers[place],), bounds=bounds, **changed)
-
-
-def _prior(draws: Draws, knots: int) -> tuple[FLOATS, FLOATS]:
-    """Prior precision of a golfer's effects in each draw, shape (S, D, D), and its log determinant, (S,)."""
-    samples, size = len(draws["sd_level"]), SETTLED + knots
-    cover = np.zeros((samples, size, size))
-    share, areas = draws["share"], np.arange(AREA_COUNT)
-    cover[:, :AREA_COUNT, :AREA_COUNT] = (
-        draws["sd_level"][:, None, None] ** 2 * share[:, :, None] * share[:, None, :]
-    )
-    cover[:, areas, areas] += draws["sd_area"] ** 2
-    one = np.ones(samples)
-    own = [draws["sd_drift"]] * AREA_COUNT + [draws["sd_response"], draws["sd_start"] * one]
-    places = np.arange(AREA_COUNT, 2 * AREA_COUNT + 2)
-    cover[:, places, places] = np.stack(own, axis=1) ** 2
-    gap = np.abs(np.arange(knots)[:, None] - np.arange(knots)[None, :])
-    form = slice(2 * AREA_COUNT + 2, 2 * AREA_COUNT + 2 + knots)
-    keep = draws["wander_keep"][:, None, None] ** gap
-    cover[:, form, form] = draws["sd_wander"][:, None, None] ** 2 * keep
-    places = np.arange(size - len(OWN_STATS), size)
-    cover[:, places, places] = np.stack([draws.get(f"{stat}_own", one) for stat in OWN_STATS], axis=1) ** 2
-    return np.linalg.inv(cover), -np.linalg.slogdet(cover)[1]
 
 
 def _theta(draws: Draws, data: Observations) -> FLOATS:
@@ -164,12 +147,11 @@ def _theta(draws: Draws, data: Observations) -> FLOATS:
 
     nodes = np.stack(node_weights(draws["log_half_life"]), axis=1)
     steady = np.einsum("snj,nj->sj", nodes, np.array(data.steady_factor).reshape(len(HALF_LIFE_NODES), -1))
-    programmes, tests = len(data.programmes), len(data.tests)
-    by_test = [value(name, tests) for name in ("test_intercept", "test_slope", "test_sd")]
+    by_test = [value(name, len(data.tests)) for name in ("test_intercept", "test_slope", "test_sd")]
     parts = [value(name) for name in c.SCALARS]
-    parts += [value(f"{stat}_{part}") for stat in STATS for part in c.STAT_VALUES]
-    parts += [draws["share"], value("area_day", AREA_COUNT), value("course_effect")]
-    parts += [value("programme_effect", programmes), value("enrol_shift", programmes)]
+    parts += [value(f"{stat}_{part}") for stat in STAT_NAMES for part in c.STAT_VALUES]
+    parts += [draws["share"], value("area_day", len(AREAS)), value("course_effect")]
+    parts += [term.weights(draws, np) for term in TERMS if len(data.columns[term.name])]
     parts += [np.stack(by_test, axis=2).reshape(samples, -1), nodes.reshape(samples, -1), steady]
     parts += [draws["rate_area"].transpose(0, 2, 1).reshape(samples, -1)]
     return np.ascontiguousarray(np.concatenate(parts, axis=1))
@@ -200,20 +182,25 @@ def _draw(
         evidence[s] = each + 0.5 * (log_det[s] - log_det_now + squares)
 
 
+def _places(data: Observations) -> dict[str, slice]:
+    """Where the effects of a golfer stand, by the name of his draws; knots have theirs."""
+    found, first = {}, 0
+    for effect in EFFECTS:
+        found[effect.stored[0]] = slice(first, first + effect.size(data))
+        first += effect.size(data)
+    return {name: place for name, place in found.items() if name}
+
+
 def _named(draws: Draws, data: Observations, effects: FLOATS) -> dict[str, FLOATS]:
     """Name the parts of one golfer's effects (S, D), in natural units."""
-    level = draws["share"] * draws["level_mean"][:, None] + draws["selection"][:, None] * data.habit_area
-    variance = (draws["noise_scale"] * data.noise_guess[0]) ** 2
-    for stat, luck in stat_luck(dict(draws), data).items():
-        variance = variance + draws[f"{stat}_day"] ** 2 * luck
+    single = {effect.stored[0] for effect in EFFECTS if len(effect.stored[1]) == 1}
+    found = {name: effects[:, place] for name, place in _places(data).items()}
+    found = {name: own[:, 0] if name in single else own for name, own in found.items()}
     one = np.ones(len(effects))
-    known, new = (draws.get(name, one) for name in ("start_known", "start_new"))
+    shares = {name: draws.get(name, one) for name in ("start_known", "start_new")}
     return {
-        "level": level + effects[:, :AREA_COUNT],
-        "drift": effects[:, AREA_COUNT : 2 * AREA_COUNT],
-        "response": effects[:, RESPONSE],
-        "start_extra": effects[:, RESPONSE + 1],
-        "wander": effects[:, RESPONSE + 2 : -len(OWN_STATS)],
-        "noise_total": np.sqrt(variance),
-        "start_share": known + (new - known) * data.joined[0],
+        **found,
+        "level": mean_level(draws, data.habit_area.T)[..., 0] + found["level"],
+        "noise_total": total_noise(draws, data)[:, 0],
+        "start_share": start_share(shares, data.joined)[:, 0],
     }

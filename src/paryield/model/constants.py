@@ -10,15 +10,18 @@ import xarray as xr
 
 from paryield.dose.diary import Diary
 from paryield.dose.stock import HALF_LIFE_NODES
-from paryield.model.design import SHORTEST_DRIFT_DAYS, Observations
+from paryield.model.design import Observations
 from paryield.model.doses import Doses
+from paryield.model.terms import TERMS
+from paryield.model.terms.drift import come
+from paryield.model.terms.term import Term
 from paryield.tables.categories import AREAS, Category
 
 FLOATS = npt.NDArray[np.float64]
 
 
 def constants(data: Observations) -> xr.Dataset:
-    """Return the constants of :data:`paryield.posterior.contents.CONSTANTS`; ``level_usual`` as guessed."""
+    """Return data of the fit that answers need, without chain and draw; ``level_usual`` as guessed."""
     found = Doses(
         data.stock, data.held, data.steady_factor, data.steady, data.stock_now, data.decay_now
     )  # fmt: skip
@@ -27,7 +30,7 @@ def constants(data: Observations) -> xr.Dataset:
         "starts": ("golfer", data.starts),
         "gap_guess": (("golfer", "area"), data.gap_guess),
         "joined": ("golfer", data.joined),
-        "drift_now": ("golfer", drift_now(data.starts, data.as_of)),
+        "drift_now": ("golfer", come(data.as_of - data.starts, data.as_of - data.starts)),
         "noise_df": ("golfer", data.noise_df),
         "rounds_seen": ("golfer", np.bincount(data.owner, data.scored, minlength=len(data.golfers))),
         "rounds_greens": ("golfer", data.count("greens")),
@@ -35,19 +38,17 @@ def constants(data: Observations) -> xr.Dataset:
         "rounds_shots": ("golfer", np.bincount(data.owner, data.documented, minlength=len(data.golfers))),
         "tests_seen": ("golfer", data.count("test")),
         "serves": (("category", "area"), data.serves),
-        "exposure_now": (("golfer", "programme"), data.exposure_now),
-        "form_now": (("golfer", "programme"), data.form_now),
+        **{one.kept: (("golfer", kept_axis(one)), data.kept[one.kept]) for one in TERMS if one.kept},
         "knots": ("knot", data.knots),
         "level_usual": ("golfer", data.level_guess),
     }
     return xr.Dataset(values, coords={"golfer": list(data.golfers), "area": list(AREAS)})
 
 
-def drift_now(starts: npt.NDArray[np.int64], as_of: int) -> FLOATS:
-    """Share of each golfer's drift that is there on the last day, shape (golfer,)."""
-    span = np.maximum(as_of - starts, SHORTEST_DRIFT_DAYS)
-    share: FLOATS = np.sin(np.pi / 2 * np.clip((as_of - starts) / span, 0.0, 1.0))
-    return share
+def kept_axis(term: Term) -> str:
+    """Dimension of what is kept of a term for each golfer."""
+    dims = term.values[0].dims
+    return dims[0] if dims else f"{term.name}_column"
 
 
 def practice_part(diary: Diary, categories: tuple[Category, ...], found: Doses) -> dict[str, Any]:

@@ -19,9 +19,10 @@ from pymc.sampling.jax import get_jaxified_graph
 from paryield.model.build import coordinates, population
 from paryield.model.compiled_density import likelihood
 from paryield.model.design import Observations
+from paryield.model.golfers import prior_precision
 from paryield.model.packing import packed, theta_of
-from paryield.model.rows import prior_precision
-from paryield.model.spec import ModelSpec, constants_of
+from paryield.model.spec import ModelSpec
+from paryield.model.terms import constants_of
 
 FLOATS = npt.NDArray[np.float64]
 jax.config.update("jax_enable_x64", True)
@@ -67,9 +68,13 @@ class Density:
         def pulled(x: Any, slopes: tuple[Any, ...]) -> Any:
             return jax.vjp(prepared, x)[1](slopes)[0]
 
+        def prior(x: Any, slopes: Any) -> Any:
+            (logp, _), back = jax.vjp(values, x)
+            return logp, back((jnp.ones(()), slopes))[0]
+
         self.width = prior_width(jax.jit(lambda x: values(x)[0]), self.start)
         self._packed, self._pulled = jax.jit(prepared), jax.jit(pulled)
-        self._values = jax.jit(lambda x: values(x)[1])
+        self._values, self._prior = jax.jit(lambda x: values(x)[1]), jax.jit(prior)
         self._known = packed(data, fixed)
         count = int(self._known[1][-1])
         self._memory = (count, data.effects), (count,)
@@ -86,6 +91,11 @@ class Density:
         value, d_prior = compiled(*self._known, theta, precision, *memory, slope)
         gradient = self._pulled(x, (np.float64(1.0), slope, d_prior))
         return float(const) + value, np.asarray(gradient)
+
+    def prior(self, x: FLOATS, slopes: dict[str, Any]) -> tuple[float, FLOATS]:
+        """Return the log prior, and its gradient with derivatives by the population values carried back."""
+        value, gradient = self._prior(x, slopes)
+        return float(value), np.asarray(gradient)
 
     @property
     def size(self) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -10,22 +10,22 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch, read_diary
-from paryield.dose.exposure import form_on_joining, of_programmes, spell_of_rounds, total_exposure
+from paryield.dose.exposure import enrolments
 from paryield.dose.phantom import settled_hours
 from paryield.errors import InputError
 from paryield.model.context import Context, TestTask
 from paryield.model.doses import Doses, doses, with_phantom
 from paryield.model.guesses import interpolation, knots_of, level_guess, newcomers, noise_guess
 from paryield.model.occasions import STATS, Scales, index_rows, round_rows, test_rows
-from paryield.model.rows import OWN_STATS
 from paryield.model.spec import ModelSpec
+from paryield.model.terms import EFFECTS, TERMS
+from paryield.model.terms.drift import come
+from paryield.model.terms.term import Moments
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS, Category
-from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
-SHORTEST_DRIFT_DAYS = 180.0
 SAME_STROKES = 0.1
 """Differentials are rounded to tenths, and areas of a round with every shot add up to its own."""
 
@@ -38,10 +38,10 @@ class Observations:
     ``value`` and ``error`` hold, per kind of measurement that the club has at all, arrays (R,): 1.0 where
     measured, the measurement, and its known error (0 where unknown or not measured). ``documented`` (R,) is
     1.0 where any area's strokes were measured, ``scored`` where a
-    round has a differential. ``course`` is one-hot (R, C), ``which_test`` (R, Q);
-    ``exposure`` (R, P) is the share of each programme gone through, ``spell`` (R, P) that of the bad spell
-    before it. Stocks stand at occasions (R, J). ``scales`` holds mean and spread of tests with values,
-    ``habit_centre`` (K,) the mean that ``habit_area`` is centred on.
+    round has a differential. ``course`` is one-hot (R, C), ``which_test`` (R, Q). ``columns`` holds what each
+    term of the model weighs at occasions, (columns, R) by its name, and ``kept`` the same of each golfer on
+    the last day, (N, columns), where days to come need it. Stocks stand at occasions (R, J). ``scales`` holds
+    mean and spread of tests with values, ``habit_centre`` (K,) the mean that ``habit_area`` is centred on.
     """
 
     golfers: tuple[str, ...]
@@ -61,19 +61,12 @@ class Observations:
     documented: FLOATS
     scored: FLOATS
     course: FLOATS
-    competition: FLOATS
-    exposure: FLOATS
-    exposure_now: FLOATS
-    spell: FLOATS
-    form_now: FLOATS
+    columns: dict[str, FLOATS]
+    kept: dict[str, FLOATS]
     which_test: FLOATS
     test_area: FLOATS
     repeats: FLOATS
-    years: FLOATS
-    joining: FLOATS
     joined: FLOATS
-    cos: FLOATS
-    sin: FLOATS
     drift: FLOATS
     knots: FLOATS
     knot: INTS
@@ -101,21 +94,12 @@ class Observations:
     @property
     def effects(self) -> int:
         """Number of linear effects of one golfer."""
-        return 2 * len(AREAS) + 2 + len(self.knots) + len(OWN_STATS)
+        return sum(effect.size(self) for effect in EFFECTS)
 
     @property
     def documents(self) -> bool:
         """Whether any round of the club has measured areas."""
         return bool(self.documented.any())
-
-    @property
-    def interpolate(self) -> FLOATS:
-        """Weights of the knots at each occasion, shape (R, W)."""
-        out = np.zeros((len(self.days), len(self.knots)))
-        rows = np.arange(len(self.days))
-        out[rows, self.knot] = 1.0 - self.knot_weight
-        out[rows, self.knot + 1] = self.knot_weight
-        return out
 
     def count(self, kind: str) -> FLOATS:
         """Number of each golfer's measurements of one kind, shape (N,)."""
@@ -194,7 +178,8 @@ def build_observations(
     programmes = tables.programmes
     if settled is None:
         programmes = programmes[programmes["golfer_id"].isin(order)]
-    return _arrays(rows, golfers, programmes, diary, starts, day, level, noise, spec, scales, settled)
+    own = replace(tables, programmes=programmes)
+    return _arrays(rows, golfers, own, diary, starts, day, level, noise, spec, scales, settled)
 
 
 def _area_priors(
@@ -282,7 +267,7 @@ def _tests_of(
 def _arrays(
     rows: pd.DataFrame,
     golfers: pd.DataFrame,
-    programmes: pd.DataFrame,
+    tables: Tables,
     diary: Diary,
     starts: INTS,
     as_of: int,
@@ -301,7 +286,6 @@ def _arrays(
     courses = tuple(sorted(set(rows["course"].dropna())))
     elapsed = day - starts[owner]
     joined = newcomers(golfers, starts)
-    span = np.maximum(as_of - starts, SHORTEST_DRIFT_DAYS)[owner]
     knots = knots_of(int(starts.min()) if settled is None else settled.first_day, as_of, spec)
     knot, knot_weight = interpolation(day, knots)
     ghosts = None if settled is None else settled_hours(diary, settled.ghosts)
@@ -309,18 +293,15 @@ def _arrays(
     serves = np.array([[c.serves.get(area, 0.0) for area in AREAS] for c in categories])
     serves = serves.reshape(-1, len(AREAS))
     share = np.array(spec.priors.share) / sum(spec.priors.share)
-    angle = 2 * np.pi * day / DAYS_PER_YEAR
     habit_area, centre = _habit_by_area(diary, habit, serves, settled)
     tests, which, test_area, repeats = _tests_of(rows, owner, settled)
-    ids, today = golfers["golfer_id"], np.full(len(golfers), as_of)
-    names, exposure = of_programmes(programmes, rows["golfer_id"], day, as_of, total_exposure)
-    _, now = of_programmes(programmes, ids, today, as_of, total_exposure)
-    _, form_now = of_programmes(programmes, ids, today, as_of, form_on_joining)
-    # Members join on rounds, not on tests.
-    played = rows["golfer_id"].where(rows["differential"].notna(), "")
-    _, spell = of_programmes(programmes, played, day, as_of, spell_of_rounds)
+    names = tuple(sorted({one.programme for one in enrolments(tables.programmes, as_of)}))
+    known: dict[str, Any] = {"as_of": as_of, "priors": spec.priors, "programmes": names, "tables": tables}
+    ids = rows["golfer_id"].to_numpy(object)
+    played = Moments(ids, day, starts[owner], joined[owner], rounds=rows, fitted=True, **known)
+    everyone = golfers["golfer_id"].to_numpy(object)
+    today = Moments(everyone, np.full(len(golfers), as_of), starts, joined, **known)
     stocks: Doses = doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
-    competition = rows["competition"].astype("boolean").fillna(False).to_numpy(bool).astype(float)
     documented = sum((seen[area] for area in AREAS if area in seen), np.zeros(len(rows)))
     return Observations(
         golfers=diary.golfers,
@@ -340,20 +321,13 @@ def _arrays(
         documented=(documented > 0).astype(float),
         scored=np.asarray(rows["differential"].notna() & (rows["round_no"] > 0).fillna(False), dtype=float),
         course=_one_hot(rows["course"], courses),
-        competition=competition,
-        exposure=exposure,
-        exposure_now=now,
-        spell=spell,
-        form_now=form_now,
+        columns={term.name: term.columns(played) for term in TERMS},
+        kept={term.kept: term.now(today, played).T for term in TERMS if term.kept},
         which_test=which,
         test_area=test_area,
         repeats=repeats,
-        years=elapsed / DAYS_PER_YEAR,
-        joining=np.exp(-elapsed / spec.priors.start_shift_days) * joined[owner],
         joined=joined,
-        cos=np.cos(angle),
-        sin=np.sin(angle),
-        drift=np.sin(np.pi / 2 * np.clip(elapsed / span, 0.0, 1.0)),
+        drift=come(elapsed, (as_of - starts)[owner]),
         knots=knots,
         knot=knot,
         knot_weight=knot_weight,

@@ -18,9 +18,10 @@ from paryield.model.health import check_health
 from paryield.model.learnt_prior import practice_values
 from paryield.model.noise_floor import noise_floor
 from paryield.model.sampling import Drawn, Sampler, Stretch
-from paryield.model.spec import ModelSpec, constants_of
+from paryield.model.spec import ModelSpec
+from paryield.model.terms import TERMS, VALUES, constants_of
 from paryield.model.until_sound import draw_until_sound
-from paryield.posterior.contents import GOLFER, POPULATION, Posterior
+from paryield.posterior.contents import GOLFER, Posterior
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS
 
@@ -154,11 +155,10 @@ def _golfer_draws(
 
 def _rest(draws: xr.Dataset, evidence: Any, data: Observations) -> dict[str, xr.Dataset]:
     """The groups from which golfers' draws are made again."""
-    axes = {"area_day": ("area",), **dict.fromkeys(("test_intercept", "test_slope", "test_sd"), ("test",))}
     population = {
-        name: (("chain", "draw", *axes.get(name, ())), value.values)
-        for name, value in ((str(name), value) for name, value in draws.items())
-        if name not in POPULATION and value.ndim == 2 + len(axes.get(name, ()))
+        str(name): (("chain", "draw"), value.values)
+        for name, value in draws.items()
+        if str(name) not in VALUES and value.ndim == 2
     }
     ghosts = phantom_hours(data.diary, data.starts) if data.categories else np.zeros((len(data.golfers), 0))
     record = {
@@ -170,8 +170,8 @@ def _rest(draws: xr.Dataset, evidence: Any, data: Observations) -> dict[str, xr.
 
 def _declared(draws: xr.Dataset, golfers: dict[str, Any], data: Observations) -> xr.Dataset:
     population = {
-        name: (("chain", "draw", *dims), draws[name].values, {"unit": unit})
-        for name, (dims, unit) in POPULATION.items()
+        name: (("chain", "draw", *value.dims), draws[name].values, {"unit": value.unit})
+        for name, value in VALUES.items()
         if name in draws
     }
     own = {
@@ -187,6 +187,7 @@ def _declared(draws: xr.Dataset, golfers: dict[str, Any], data: Observations) ->
         "course": list(data.courses),
         "knot": data.knots,
         "programme": list(data.programmes),
+        "test": [task.name for task in data.tests],
     }
     if data.categories:
         coords["category"] = [category.name for category in data.categories]
@@ -215,5 +216,6 @@ def _facts(data: Observations, spec: ModelSpec) -> dict[str, Any]:
         "programmes": list(data.programmes),
         "golfers": list(data.golfers),
         "context": context_of(data).to_dict(),
+        "terms": [term.name for term in TERMS],
         "versions": {name: importlib.metadata.version(name) for name in VERSIONED},
     }

@@ -21,6 +21,8 @@ import xarray as xr
 from arviz_stats.base import array_stats  # type: ignore[attr-defined]
 from scipy import stats
 
+from paryield.model.terms import VALUES
+
 FLOATS = npt.NDArray[np.float64]
 RHAT_MOST = 1.01
 ESS_LEAST = 400.0
@@ -34,27 +36,16 @@ FALSE_ALARMS = 0.01
 DIVERGENT = 0.001
 """Largest share of draws that may diverge. [judgement]"""
 
-REPORTED = (
-    "gain",
-    "level_now",
-    "noise_total",
-    "response",
-    "trend",
-    "start_shift",
-    "season_cos",
-    "season_sin",
-    "programme_effect",
-    "enrol_shift",
-    "course_effect",
-    "competition",
-    "log_half_life",
-    "start_share",
-    "sd_wander",
-    "wander_days",
-    "sd_response",
-    "share",
-    "noise_scale",
-)
+OWN = {
+    "level_now": "level today",
+    "noise_total": "spread of rounds",
+    "response": "own answer to practice",
+    "start_share": "practice before the record",
+}
+"""A golfer's own values that answers are made of, in words."""
+LABELS = {**OWN, **{name: value.label for name, value in VALUES.items() if value.label}}
+"""What answers are made of, in words: the labels of the terms' values."""
+REPORTED = tuple(LABELS)
 """What answers are made of; each is checked."""
 
 GO_ON = "run paryield fit without --quick: it goes on until this is enough"

@@ -13,7 +13,7 @@ import numpy.typing as npt
 from numba import njit
 
 from paryield.model.design import Observations
-from paryield.model.rows import KINDS
+from paryield.model.sheet import KINDS
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
@@ -58,41 +58,16 @@ def _inverse(factor: Any, size: int, half: Any, out: Any) -> None:
 
 
 @njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
-def gram_matrices(bounds: Any, direction: Any, error: Any) -> tuple[Any, Any]:
-    """Gram matrix and score of every golfer's effects.
-
-    Parameters
-    ----------
-    bounds : int array, shape (N + 1,)
-        Measurements of golfer n are ``bounds[n]`` to ``bounds[n + 1]``.
-    direction : array, shape (M, D)
-        How a measurement, over its error, moves with the golfer's effects.
-    error : array, shape (M,)
-        Measurement minus its population part, over its error.
-
-    Returns
-    -------
-    gram : array, shape (N, D, D)
-    score : array, shape (N, D)
-    """
-    golfers, size = len(bounds) - 1, direction.shape[1]
-    gram, score = np.zeros((golfers, size, size)), np.zeros((golfers, size))
-    for n in range(golfers):
-        if bounds[n + 1] > bounds[n]:
-            mine = direction[bounds[n] : bounds[n + 1]]
-            np.dot(mine.T, mine, gram[n])
-            np.dot(error[bounds[n] : bounds[n + 1]], mine, score[n])
-    return gram, score
-
-
-@njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
 def evidence(
     bounds: Any, direction: Any, error: Any, prior: Any, d_direction: Any, d_error: Any
 ) -> tuple[float, Any]:
     """``sum_n -log det(P_n) / 2 + s_n' P_n^-1 s_n / 2`` with ``P_n = prior + G_n``, and its gradient.
 
-    Arguments as in :func:`gram_matrices`; ``prior`` is the prior precision of a golfer's effects, (D, D).
-    ``d_direction`` (M, D) and ``d_error`` (M,) receive the derivatives: given by the caller, since fresh
+    Measurements of golfer n are ``bounds[n]`` to ``bounds[n + 1]``; ``direction`` (M, D) says how each,
+    over its
+    error, moves with the golfer's effects, ``error`` (M,) is the measurement minus its population part,
+    over its error, ``prior`` the prior precision of a golfer's effects, (D, D). ``d_direction`` (M, D) and
+    ``d_error`` (M,) receive the derivatives: given by the caller, since fresh
     memory costs as much as the arithmetic.
 
     Returns

@@ -19,9 +19,12 @@ from paryield.dose.response import HOURS_UNIT, bent
 from paryield.dose.stock import node_weights
 from paryield.model.design import Observations
 from paryield.model.doses import doses
-from paryield.model.effects import prior_cover
-from paryield.model.kernel import measurements
-from paryield.model.rows import AREA_COUNT, KINDS, Rows, directions, golfer_rows, start_share, whitened
+from paryield.model.golfers import directions, prior_cover
+from paryield.model.likelihood import path, said
+from paryield.model.sheet import sheet_of
+from paryield.model.terms import TERMS
+from paryield.model.terms.practice import start_share
+from paryield.tables.categories import AREAS
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
@@ -66,7 +69,7 @@ def noise_floor(
     Parameters
     ----------
     p : dict
-        Population values at the centre of a fit, by name, see :func:`paryield.model.rows.golfer_rows`.
+        Population values at the centre of a fit, by name, see :func:`paryield.model.likelihood.said`.
     data : Observations
     seed : int
     partners : int
@@ -119,17 +122,22 @@ class _Seen:
 
     def __init__(self, p: dict[str, Any], data: Observations) -> None:
         self.p, self.data = p, data
-        self.rows: Rows = golfer_rows(p, data, np)
-        load, error, _ = whitened(self.rows, data, np)
-        self.bounds, self.occasion, self.kind = measurements(data)
-        self.load = load[self.occasion, self.kind]
-        self.error: FLOATS = error[self.occasion, self.kind]
-        self.direction: FLOATS = directions(self.rows, data, p["share"], self.load, self.occasion, np)
+        sheet = sheet_of(data)
+        found = said(p, sheet, sheet.occasions, np)
+        kinds = [one for group in sheet.groups for one in group.kinds for _ in range(group.count)]
+        self.bounds, self.occasion = sheet.bounds, sheet.rows[sheet.place[sheet.order]]
+        self.kind = np.array(kinds, dtype=object)[sheet.order]
+        self.load: FLOATS = np.concatenate(found.loads, axis=-1)[:, sheet.order].T
+        self.error: FLOATS = np.concatenate(found.errors)[sheet.order]
+        self.scale: FLOATS = np.concatenate(found.scales)[sheet.order]
+        self.direction: FLOATS = directions(found, sheet)[:, sheet.order].T
+        self.left = np.zeros((len(data.owner), len(AREAS)))
+        self.left[sheet.rows] = path(p, sheet, sheet.occasions, np).left.T
         self.prior: FLOATS = np.linalg.inv(prior_cover(p, data))
 
     def column(self, lost: FLOATS) -> FLOATS:
         """Measurements moved by strokes lost (R, C, K), shape (M, C)."""
-        moved: FLOATS = np.einsum("mck,mk->mc", lost[self.occasion], self.load[:, :AREA_COUNT])
+        moved: FLOATS = np.einsum("mck,mk->mc", lost[self.occasion], self.load[:, : len(AREAS)])
         return moved
 
     def saved(self, practice: Observations) -> FLOATS:
@@ -145,30 +153,23 @@ class _Seen:
         change = bent(np.maximum(fresh + share * held, 0.0), data.bend_hours) - bent(start, data.bend_hours)
         serves = data.serves[:count]
         rate = serves / reference_gaps(data, p["share"])[:count, None] / HOURS_UNIT
-        open_: FLOATS = data.gap_guess[data.owner] * self.rows.left
+        open_: FLOATS = data.gap_guess[data.owner] * self.left
         return -change[:, :, None] * rate * open_[:, None, :]
 
     def shared(self) -> FLOATS:
         """What else moves the club's measurements alike, shape (M, C): time, season, courses, offsets."""
         data = self.data
-        strokes = [data.years, data.cos, data.sin, data.joining, data.competition, np.ones(len(data.days))]
-        strokes += [*data.exposure.T, *data.spell.T]
+        strokes = [*(one for term in TERMS for one in data.columns[term.name]), np.ones(len(data.days))]
         common = np.stack(strokes, axis=1)[:, :, None] * self.p["share"]
-        scored = self.kind == KINDS.index("differential")
         parts = [self.column(common)]
         parts += [
-            (self.kind == KINDS.index(kind))[:, None] / self.rows.sd[kind][self.occasion][:, None]
+            ((self.kind == kind) * self.scale)[:, None]
             for kind in data.seen
             if kind not in ("differential", "test")
         ]
-        if "differential" in self.rows.sd:
-            error = self.rows.sd["differential"][self.occasion][:, None]
-            parts.append(scored[:, None] * data.course[self.occasion] / error)
+        parts.append(((self.kind == "differential") * self.scale)[:, None] * data.course[self.occasion])
         if data.tests:
-            tested = (self.kind == KINDS.index("test"))[:, None]
-            parts.append(
-                tested * data.which_test[self.occasion] / self.rows.sd["test"][self.occasion][:, None]
-            )
+            parts.append(((self.kind == "test") * self.scale)[:, None] * data.which_test[self.occasion])
         return np.concatenate(parts, axis=1)
 
     def cross_products(self, columns: FLOATS) -> FLOATS:

@@ -11,33 +11,32 @@ from paryield.dose.stock import HALF_LIFE_NODES, node_weights
 from paryield.model import compiled_layout as c
 from paryield.model.design import Observations
 from paryield.model.kernel import measurements, seen_table
-from paryield.model.rows import KINDS, STATS
+from paryield.model.sheet import KINDS
+from paryield.model.terms import TERMS
+from paryield.model.terms.stats import STAT_NAMES
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
 
 
 def places(data: Observations) -> tuple[int, ...]:
-    """Lengths and beginnings, in the order of :data:`paryield.model.compiled_layout.AT`.
-
-    A programme counts twice: what it did, and the bad spell on which its members joined.
-    """
+    """Lengths and beginnings, in the order of :data:`paryield.model.compiled_layout.AT`."""
     categories, nodes = len(data.categories), len(HALF_LIFE_NODES)
-    courses, programmes, tests = data.course.shape[1], 2 * len(data.programmes), len(data.tests)
-    theta = np.cumsum([c.REST_OF_THETA, courses, programmes, 3 * tests, nodes * categories, categories])
-    table = np.cumsum([c.REST_OF_TABLE, courses, programmes, categories, nodes * categories])
-    return (categories, courses, programmes, *(int(place) for place in (*theta, *table)))
+    courses, tests = data.course.shape[1], len(data.tests)
+    terms = sum(len(data.columns[term.name]) for term in TERMS)
+    theta = np.cumsum([c.REST_OF_THETA, courses, terms, 3 * tests, nodes * categories, categories])
+    table = np.cumsum([c.REST_OF_TABLE, courses, terms, categories, nodes * categories])
+    return (categories, courses, terms, *(int(place) for place in (*theta, *table)))
 
 
 def round_table(data: Observations) -> FLOATS:
     """Everything known of each occasion but what was measured, shape (occasion, columns)."""
     owner, none = data.owner, np.zeros(len(data.owner))
     measured = [np.stack([part.get(one, none) for one in KINDS], axis=1) for part in (data.value, data.error)]
-    single = [data.cos, data.sin, data.years, data.joining, data.competition, data.joined[owner]]
-    single += [data.noise_guess[owner], data.repeats, data.drift, data.knot_weight]
+    single = [data.joined[owner], data.noise_guess[owner], data.repeats, data.drift, data.knot_weight]
     by_category = [np.concatenate(part, axis=1) for part in (data.stock, data.held)]
     parts = [*measured, np.stack(single, axis=1), data.habit_area[owner], data.gap_guess[owner]]
-    parts += [data.course, data.exposure, data.spell, data.habit[owner], *by_category]
+    parts += [data.course, *(data.columns[term.name].T for term in TERMS), data.habit[owner], *by_category]
     return np.concatenate(parts, axis=1).astype(float)
 
 
@@ -109,7 +108,7 @@ def theta_of(p: dict[str, Any], data: Observations, xp: Any) -> Any:
     """Population values in one vector; 0 where the club does not need one."""
     nothing = xp.zeros(())
     scalars = [p.get(name, nothing) for name in c.SCALARS]
-    stats = [p.get(f"{stat}_{value}", nothing) for stat in STATS for value in c.STAT_VALUES]
+    stats = [p.get(f"{stat}_{value}", nothing) for stat in STAT_NAMES for value in c.STAT_VALUES]
     nodes = xp.stack(node_weights(p["log_half_life"]))
     steady = sum(nodes[node] * factor for node, factor in enumerate(data.steady_factor))
     tests = [p.get(name, xp.zeros(len(data.tests))) for name in ("test_intercept", "test_slope", "test_sd")]
@@ -118,8 +117,7 @@ def theta_of(p: dict[str, Any], data: Observations, xp: Any) -> Any:
         p["share"],
         p.get("area_day", xp.zeros(4)),
         p["course_effect"],
-        p.get("programme_effect", xp.zeros(len(data.programmes))),
-        p.get("enrol_shift", xp.zeros(len(data.programmes))),
+        *(term.weights(p, xp) for term in TERMS if len(data.columns[term.name])),
         xp.stack(tests).T.reshape(-1),
         nodes.reshape(-1),
         steady,

@@ -1,32 +1,33 @@
-"""Rounds drawn from the model itself, for calibration and recovery."""
+"""Measurements drawn from the model itself: for calibration, recovery, and predictive checks."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import pymc as pm
 
-from paryield.model.build import coordinates, population
 from paryield.model.design import Observations
-from paryield.model.effects import prior_cover
-from paryield.model.rows import effect_path, golfer_rows
-from paryield.model.spec import ModelSpec, reference_gap
+from paryield.model.golfers import in_turn, prior_cover
+from paryield.model.sheet import sheet_of
+from paryield.model.spec import ModelSpec
+from paryield.model.terms import constants_of
+from paryield.model.terms.practice import reference_gap
 
 FLOATS = npt.NDArray[np.float64]
 
 
 def simulate_rounds(
-    p: dict[str, Any], data: Observations, rng: np.random.Generator
+    p: Mapping[str, Any], data: Observations, rng: np.random.Generator
 ) -> tuple[Observations, FLOATS]:
     """Draw golfers and rounds given population values.
 
     Parameters
     ----------
-    p : dict
-        Population values as NumPy arrays, as in :func:`paryield.model.rows.golfer_rows`.
+    p : Mapping
+        Population values as NumPy arrays.
     data : Observations
         The design: who played when, with which practice and which statistics kept.
     rng : Generator
@@ -38,30 +39,34 @@ def simulate_rounds(
     effects : array, shape (golfer, effect)
         The golfers' own values that made them.
     """
-    blank = {kind: np.zeros_like(value) for kind, value in data.value.items()}
-    rows = golfer_rows(p, replace(data, value=blank), np)
+    sheet = sheet_of(data)
     effects = rng.multivariate_normal(np.zeros(data.effects), prior_cover(p, data), size=len(data.golfers))
-    path = effect_path(effects, data, rows, p["share"])
-    value: dict[str, FLOATS] = {}
-    for kind, load in rows.loads.items():
-        # Filling in the kinds in their order, each residual becomes that of the values drawn before it.
-        now = golfer_rows(p, replace(data, value={**blank, **value}), np)
-        drawn = (load * path).sum(axis=1) + rows.sd[kind] * rng.normal(size=len(path))
-        value[kind] = (drawn - now.residual[kind]) * data.seen[kind]
+    value = {kind: np.zeros_like(known) for kind, known in data.value.items()}
+
+    def draw(kind: str, mean: FLOATS, sd: FLOATS, _observed: FLOATS) -> FLOATS:
+        drawn = mean + sd * rng.normal(size=mean.shape)
+        value[kind][sheet.rows[sheet.of_kind(kind)]] = drawn
+        return drawn
+
+    in_turn(p, effects, sheet, draw)
     return replace(data, value=value), effects
 
 
 def draw_population(data: Observations, spec: ModelSpec, seed: int) -> dict[str, Any]:
     """Draw population values from the prior, as NumPy arrays by name."""
+    import pymc as pm
+
+    from paryield.model.build import coordinates, population
+
     with pm.Model(coords=coordinates(data)):
         p = population(data, spec)
-        names = [name for name, value in p.items() if not isinstance(value, np.floating)]
+        fixed = constants_of(spec.priors)
+        names = [name for name in p if name not in fixed]
         values = pm.draw([p[name] for name in names], random_seed=seed, mode="FAST_COMPILE")
-    fixed = {name: value for name, value in p.items() if name not in names}
     return {**fixed, **dict(zip(names, values, strict=True))}
 
 
-def with_gains(p: dict[str, Any], data: Observations, spec: ModelSpec, gains: FLOATS) -> dict[str, Any]:
+def with_gains(p: Mapping[str, Any], data: Observations, spec: ModelSpec, gains: FLOATS) -> dict[str, Any]:
     """Replace the population gains (strokes per 20 hours, shape (category,)) of drawn values."""
-    rates = (gains / reference_gap(spec, data.serves))[:, None] * data.serves
+    rates = (gains / reference_gap(spec, spec.priors, data.serves))[:, None] * data.serves
     return {**p, "rate_area": rates}

@@ -14,14 +14,15 @@ import pandas as pd
 from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.forecast import gate
-from paryield.forecast.outlook import SHORTEST_DRIFT_DAYS
-from paryield.forecast.split import PARTS, Change, SplitDraws, split_draws
+from paryield.forecast.past import PARTS
+from paryield.forecast.split import Change, SplitDraws, split_draws
+from paryield.model.terms import TERMS
+from paryield.model.terms.drift import come
 from paryield.plan.evidence import GainEvidence, gain_evidence
 from paryield.posterior import Posterior
 from paryield.posterior.evidence import evidence_word, removed
 from paryield.results import summary
 from paryield.tables import Tables
-from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
 DEFAULT_DAYS = 42
@@ -189,27 +190,21 @@ class Words:
     def _spread_before(self) -> dict[str, float]:
         """Spread of each part before the data, strokes, from the priors of the fit."""
         priors = self.posterior.facts["spec"]["priors"]
-        ends = np.array([self.first, self.last], dtype=float)
         start = float(self.posterior.constant("starts")[self.golfer])
-        span = max(self.posterior.as_of - start, SHORTEST_DRIFT_DAYS)
-        angle = 2 * np.pi * ends / DAYS_PER_YEAR
-        basis = np.sin(np.pi / 2 * np.clip((ends - start) / span, 0.0, 1.0))
-        fade = np.exp(-(ends - start) / float(priors["start_shift_days"]))
-        passed = ends[1] - ends[0]
-        forgot = 1.0 - np.exp(-passed / float(priors["wander_days"]))
+        ends = np.array([self.first, self.last], dtype=float)
+        drift = np.diff(come(ends - start, self.posterior.as_of - start))[0]
+        forgot = 1.0 - np.exp(-(ends[1] - ends[0]) / float(priors["wander_days"]))
         rounds = 1.0 / max(self.found.before, 1) + 1.0 / max(self.found.after, 1)
-        his = self.posterior.of(self.posterior.golfers[self.golfer])
-        noise = float(
-            his.draws("noise_total")[:, his.golfer_number(self.posterior.golfers[self.golfer])].mean()
-        )
-        spell = priors["enrol_shift_sd"] * self.found.spell
-        trend = priors["trend_sd"] * passed / DAYS_PER_YEAR
-        return {
-            "season": float(priors["season_sd"] * np.hypot(*np.diff([np.cos(angle), np.sin(angle)])[:, 0])),
-            "background": float(np.hypot(trend, 2.0 * priors["drift_sd"] * np.diff(basis)[0])),
-            "form": float(np.hypot(priors["wander_sd"] * np.sqrt(2.0 * forgot), spell)),
-            "joining": float(priors["start_shift_sd"] * abs(np.diff(fade)[0])),
-            "programme": float(priors["programme_sd"]) * self.found.exposed,
-            "course": float(priors["course_sd"] * np.sqrt(rounds)),
-            "luck": float(noise * np.sqrt(rounds)),
+        name = self.posterior.golfers[self.golfer]
+        his = self.posterior.of(name)
+        noise = float(his.draws("noise_total")[:, his.golfer_number(name)].mean())
+        out = {
+            "background": 2.0 * priors["drift_sd"] * drift,
+            "form": priors["wander_sd"] * np.sqrt(2.0 * forgot),
+            "course": priors["course_sd"] * np.sqrt(rounds),
+            "luck": noise * np.sqrt(rounds),
         }
+        for term in TERMS:
+            own = term.spread_before(priors, self.found.moved.get(term.name, np.zeros(0)))
+            out[term.part] = np.hypot(out.get(term.part, 0.0), own)
+        return {name: float(value) for name, value in out.items()}

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from paryield.forecast import GolferDraws, golfer_draws
 from paryield.forecast.outlook import fresh_stock, practised, shared_path, stock_ahead
 from paryield.forecast.pace import Pace
+from paryield.model.terms.drift import SHORTEST_DAYS
 from paryield.plan.learning import signal_of
 from paryield.plan.measure import round_information
 from paryield.posterior import Posterior
@@ -124,7 +125,7 @@ def _to_come(golfer: GolferDraws, days: FLOATS) -> FLOATS:
     scale = float(np.mean(population["wander_days"]))
     form = float(np.mean(population["sd_wander"] ** 2)) * (np.exp(-gap / scale) - np.exp(-both / scale))
     share = golfer.share.mean(axis=0)
-    record = max(golfer.elapsed_days, 180.0)
+    record = max(golfer.elapsed_days, SHORTEST_DAYS)
     pace = float(np.mean(population["sd_drift"] ** 2)) * np.pi**2 / 8.0 / record
     drift = pace * np.minimum(days[:, None], days[None, :])
     cover: FLOATS = np.kron(form, np.outer(share, share)) + np.kron(drift, np.eye(len(share)))

@@ -1,4 +1,5 @@
-"""The declared contents of a fit: names, dimensions and units of all that answers are computed from."""
+"""The contents of a fit: draws with dimensions and units as the terms of the model declare them, and
+constants."""
 
 from __future__ import annotations
 
@@ -17,30 +18,6 @@ from paryield.tables.categories import AREAS
 
 FLOATS = npt.NDArray[np.float64]
 
-POPULATION: dict[str, tuple[tuple[str, ...], str]] = {
-    "gain": (("category",), "strokes per 20 hours, reference golfer"),
-    "rate_area": (("category", "area"), "share of the gap closed per 20 hours"),
-    "log_half_life": (("category",), "log of half-life over the category's prior half-life"),
-    "share": (("area",), "share of a score gap"),
-    "trend": ((), "strokes a year gained without practice"),
-    "start_shift": ((), "strokes lost on joining beyond the usual level"),
-    "enrol_shift": (("programme",), "strokes lost in the last rounds before joining, beyond the usual level"),
-    "season_cos": ((), "strokes"),
-    "season_sin": ((), "strokes"),
-    "course_effect": (("course",), "strokes above the average course"),
-    "competition": ((), "strokes a competition round costs"),
-    "wander_days": ((), "days in which a golfer's form forgets itself to 37 %"),
-    "sd_wander": ((), "strokes"),
-    "sd_drift": ((), "strokes"),
-    "sd_response": ((), "share"),
-    "level_mean": ((), "strokes, mean differential of the club at the start of records"),
-    "sd_level": ((), "strokes between golfers"),
-    "sd_area": (("area",), "strokes between golfers of one level"),
-    "programme_effect": (("programme",), "strokes of having been through a programme, beyond its hours"),
-    "noise_scale": ((), "ratio to the published spread of rounds"),
-}
-"""Values shared by the club, with dimensions after (chain, draw) and unit."""
-
 GOLFER: dict[str, tuple[tuple[str, ...], str]] = {
     "level": (("golfer", "area"), "strokes lost in an area at the start of the record"),
     "drift": (("golfer", "area"), "strokes by the end of the record"),
@@ -52,43 +29,9 @@ GOLFER: dict[str, tuple[tuple[str, ...], str]] = {
 }
 """A golfer's own values, with dimensions after (chain, draw) and unit."""
 
-VARIABLES = {**POPULATION, **GOLFER}
-
-CONSTANTS: dict[str, tuple[str, ...]] = {
-    "starts": ("golfer",),
-    "gap_guess": ("golfer", "area"),
-    "habit": ("golfer", "category"),
-    "recent": ("golfer", "category"),
-    "stock_now": ("node", "golfer", "category"),
-    "decay_now": ("node", "golfer", "category"),
-    "steady": ("node", "golfer", "category"),
-    "node_half_life": ("node", "category"),
-    "joined": ("golfer",),
-    "drift_now": ("golfer",),
-    "has_diary": ("golfer",),
-    "weeks_known": ("golfer",),
-    "weeks_filled": ("golfer",),
-    "noise_df": ("golfer",),
-    "rounds_seen": ("golfer",),
-    "rounds_greens": ("golfer",),
-    "rounds_putts": ("golfer",),
-    "rounds_shots": ("golfer",),
-    "tests_seen": ("golfer",),
-    "serves": ("category", "area"),
-    "exposure_now": ("golfer", "programme"),
-    "form_now": ("golfer", "programme"),
-    "knots": ("knot",),
-    "level_usual": ("golfer",),
-}
-"""Data of the fit that answers need, without chain and draw."""
-
 REST = ("population", "record")
 """Groups that hold what golfers' draws are made again from: the other population values, with chain and draw
 first, and of each golfer the log density of his rows given each draw and the phantom's hours."""
-
-
-MAY_BE_EMPTY = (("category", "categories"), ("programme", "programmes"))
-"""Dimensions without which a club can be, and the fact that lists them."""
 
 
 @dataclass(frozen=True)
@@ -108,17 +51,12 @@ class Posterior:
     facts: dict[str, Any]
 
     def __post_init__(self) -> None:
-        draws, constants = self.tree["posterior"].to_dataset(), self.tree["constant_data"].to_dataset()
-        for name, (dims, _) in VARIABLES.items():
-            if any(dim in dims and not self.facts[facts] for dim, facts in MAY_BE_EMPTY):
-                continue
-            if name not in draws:
-                raise InternalError(f"the fit lacks {name!r}", remedy="fit the club again")
-            if draws[name].dims != ("chain", "draw", *dims):
-                raise InternalError(f"{name!r} has dims {draws[name].dims}, expected chain, draw, {dims}")
-        missing = [name for name in CONSTANTS if name not in constants]
-        if missing:
-            raise InternalError(f"the fit lacks the constants {missing}", remedy="fit the club again")
+        draws = self.tree["posterior"].to_dataset()
+        wrong = [str(name) for name, one in draws.items() if one.dims[:2] != ("chain", "draw")]
+        if wrong:
+            raise InternalError(f"draws of {', '.join(wrong)} do not begin with chain and draw")
+        if "golfer" not in self.tree["constant_data"].to_dataset().coords:
+            raise InternalError("the fit does not say whose it is", remedy="fit the club again")
 
     @cached_property
     def _places(self) -> dict[str, int]:
@@ -156,7 +94,7 @@ class Posterior:
 
     def draws(self, name: str) -> FLOATS:
         """Draws of one variable with chain and draw flattened into the first axis."""
-        return self._flat(self._variables[name])
+        return self._flat(self._found(name, self._variables))
 
     def drawn(self, name: str, place: int) -> FLOATS:
         """Draws of one golfer's own variable, shape (S, ...)."""
@@ -165,7 +103,7 @@ class Posterior:
 
     def _flat(self, variable: xr.Variable) -> FLOATS:
         values = np.asarray(variable.values, dtype=float)
-        return values.reshape(-1, *values.shape[2:])
+        return values.reshape(values.shape[0] * values.shape[1], *values.shape[2:])
 
     @cached_property
     def _rest(self) -> dict[str, xr.Variable]:
@@ -179,7 +117,9 @@ class Posterior:
         """Every population value that the golfers' rows speak of, draws on the first axis."""
         others = self.tree["population"].to_dataset().data_vars if self._rest else ()
         known = {str(name): self._flat(self._rest[str(name)]) for name in others}
-        return known | {name: self.draws(name) for name in POPULATION if name in self._variables}
+        draws = self.tree["posterior"].to_dataset()
+        shared = [str(name) for name, one in draws.items() if "golfer" not in one.dims]
+        return known | {name: self.draws(name) for name in shared}
 
     def evidence(self, golfer_id: str) -> FLOATS:
         """Log density, given each draw, of the rows that the fit saw of a golfer, shape (S,)."""
@@ -210,7 +150,20 @@ class Posterior:
 
     def constant(self, name: str) -> FLOATS:
         """One constant as a float array."""
-        return np.asarray(self._constants[name].values, dtype=float)
+        return np.asarray(self._found(name, self._constants).values, dtype=float)
+
+    def _found(self, name: str, among: Mapping[Hashable, xr.Variable]) -> xr.Variable:
+        if name not in among:
+            raise InternalError(f"the fit lacks {name!r}", remedy="fit the club again")
+        return among[name]
+
+    def constant_dims(self, name: str) -> tuple[Hashable, ...]:
+        """Dimensions of one constant."""
+        return self._found(name, self._constants).dims
+
+    def has(self, name: str) -> bool:
+        """Whether the fit holds draws of this variable."""
+        return name in self._variables
 
     def golfer_number(self, golfer_id: str) -> int:
         """Place of a golfer on the golfer axis; KeyError when the fit does not know the golfer."""

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import xarray as xr
 
-from paryield.posterior.contents import CONSTANTS, GOLFER, Posterior
+from paryield.posterior.contents import GOLFER, Posterior
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
@@ -59,9 +59,13 @@ class GolferView(Posterior):
         values = self.club.draws(name)
         return values if self.picks is None else values[self.picks]
 
+    def has(self, name: str) -> bool:
+        """Whether there are draws of this variable."""
+        return name in GOLFER or self.club.has(name)
+
     def constant(self, name: str) -> FLOATS:
         """As of any fit; the golfer axis has one place."""
-        values, dims = self.club.constant(name), CONSTANTS[name]
+        values, dims = self.club.constant(name), self.club.constant_dims(name)
         if "golfer" not in dims:
             return values
         return np.take(values, [self.club.golfer_number(self.golfer_id)], axis=dims.index("golfer"))

@@ -5,22 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from paryield.forecast.past import PARTS
+from paryield.model.terms import TERMS
 from paryield.report.words import category_text, day, number, strokes
 
 Record = Mapping[str, Any]
 DIRECTIONS = ("fell", "rose", "cannot tell")
 WORTH_NAMING = 0.05
 """Strokes; a smaller part is not named in a sentence."""
-CAUSES = ("practice", "programme", "background", "season", "form", "joining", "none")
+CAUSES = ("practice", *PARTS, "none")
 PART_NAMES = {
     "whole": "all together",
     "practice": "all practice",
-    "background": "change without practice",
-    "season": "time of year",
-    "form": "return to the usual level",
-    "joining": "having just joined",
-    "programme": "the programme, beyond its hours",
-    "course": "courses and competitions",
+    **{term.part: term.label for term in TERMS},
     "luck": "luck",
 }
 """Parts of a change in plain words."""
@@ -111,7 +108,13 @@ def split_sentence(records: Iterable[Record]) -> str:
         opening = f"{period} we cannot tell whether the average round changed, {moved(whole['change'])}"
     else:
         opening = f"{period} the average round {went}, {moved(whole['change'])}"
-    return f"{opening}; {CAUSE_CELLS[went, cause]}."
+    return f"{opening}; {cause_text(went, cause)}."
+
+
+def cause_text(went: str, cause: str) -> str:
+    """Return what is said of the clearest cause; of a term without a sentence of its own, its label."""
+    usual = "is all that shows" if went == "cannot tell" else "is the clearest part of it"
+    return CAUSE_CELLS.get((went, cause)) or f"{PART_NAMES[cause]} {usual}"
 
 
 def split_sentences(records: Iterable[Record]) -> list[str]:

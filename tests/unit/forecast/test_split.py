@@ -84,7 +84,8 @@ def test_past_form_holds_what_was_left_of_the_spell_on_joining(fitted: tuple[Pos
     np.testing.assert_allclose(with_it["programme"][0], [0.0, 0.0, -0.5, -1.0], atol=1e-9)
     np.testing.assert_array_equal(without["programme"], 0.0)
     found = split_draws(fit, joined, golfer, int(days[1]), int(days[3]))
-    assert (found.exposed, found.spell) == pytest.approx((1.0, 0.23 * (np.exp(-1.0) - 1.0)))
+    moved = float(found.moved["programme"][0]), float(found.moved["spell"][0])
+    assert moved == pytest.approx((1.0, 0.23 * (np.exp(-1.0) - 1.0)))
 
 
 def test_credit_sums_to_the_change_that_the_forecast_sees(fitted: tuple[Posterior, Tables]) -> None:

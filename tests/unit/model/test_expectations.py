@@ -9,7 +9,6 @@ import pymc as pm
 import pytest
 
 from paryield.errors import InputError
-from paryield.model.build import _gains
 from paryield.model.design import Observations
 from paryield.model.elicit import GainPrior, common_width, elicit
 from paryield.model.expectations import (
@@ -22,6 +21,7 @@ from paryield.model.expectations import (
     stated_for,
 )
 from paryield.model.spec import ModelSpec, Priors
+from paryield.model.terms.practice import gains as declared
 from paryield.plan.evidence import gain_prior, prior_gains
 from paryield.tables.categories import BY_NAME, SHIPPED
 
@@ -82,7 +82,7 @@ def test_the_model_samples_the_priors_that_were_elicited(tmp_path: Path, design:
     )
     priors = expected_priors(read_expectations(file, SHIPPED), SHIPPED)
     with pm.Model(coords={"category": [category.name for category in design.categories]}):
-        gains = _gains(design, priors)
+        gains = declared([one.name for one in design.categories], priors)
     drawn = pm.draw(gains, draws=20_000, random_seed=1)
     np.testing.assert_allclose(np.quantile(drawn[:, 0], 0.5), 0.8, rtol=0.03)
     np.testing.assert_allclose(np.quantile(drawn[:, 1], 0.5), 0.1, rtol=0.04)

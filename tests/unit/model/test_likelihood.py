@@ -1,38 +1,54 @@
-"""The likelihood with golfers integrated out, against brute force and against tensors."""
+"""The likelihood with golfers integrated out: against brute force, on tensors, on JAX, and compiled."""
 
 from __future__ import annotations
 
 from typing import Any
 
+import jax
+import jax.numpy as jnp
 import numpy as np
 import pytensor
 import pytensor.tensor as pt
 import pytest
-from scipy.stats import multivariate_normal
+from scipy.stats import multivariate_normal, norm
 
-from paryield.model.build import build_model, marginal_log_likelihood
+from paryield.model.build import build_model
 from paryield.model.conditional import Population
 from paryield.model.density import Density
 from paryield.model.design import Observations
-from paryield.model.effects import golfer_posterior, natural_units, prior_cover
-from paryield.model.rows import effect_path, golfer_rows, prior_precision
+from paryield.model.effects import golfer_posterior, natural_units
+from paryield.model.golfers import effect_path, in_turn, log_likelihood, prior_cover, prior_precision
+from paryield.model.likelihood import measures, path, said
+from paryield.model.sheet import KINDS, Sheet, sheet_of
 from paryield.model.simulate import simulate_rounds
 from paryield.model.spec import ModelSpec
+
+SPEC = ModelSpec(most_knots=5, knot_days=50)
 
 
 def design_matrix(p: dict[str, Any], data: Observations, golfer: int) -> tuple[np.ndarray, ...]:
     """Rows of one golfer's effects, by pushing unit effects through the path one at a time."""
-    rows = golfer_rows(p, data, np)
+    sheet = sheet_of(data)
+    whole = path(p, sheet, sheet.occasions, np)
+    found = [
+        (group, one)
+        for place, group in enumerate(sheet.groups)
+        for one in measures(p, sheet, sheet.occasions, whole, place, np)
+    ]
+    mine = [sheet.owner[group.first : group.last] == golfer for group, _ in found]
     columns = []
     for effect in range(data.effects):
         unit = np.zeros((len(data.golfers), data.effects))
         unit[golfer, effect] = 1.0
-        path = effect_path(unit, data, rows, p["share"])
-        columns.append(np.concatenate([(load * path).sum(axis=1) for load in rows.loads.values()]))
-    seen = np.concatenate([data.seen[kind] * (data.owner == golfer) for kind in rows.loads]) > 0
-    residual = np.concatenate(list(rows.residual.values()))[seen]
-    sd = np.concatenate(list(rows.sd.values()))[seen]
-    return np.array(columns).T[seen], residual, sd
+        own = effect_path(unit, whole.weights, sheet)
+        moved = [(one.load * own[:, group.first : group.last]).sum(axis=0) for group, one in found]
+        columns.append(np.concatenate([part[seen] for part, seen in zip(moved, mine, strict=True)]))
+    residual = [one.residual[seen] for (_, one), seen in zip(found, mine, strict=True)]
+    sd = [
+        np.broadcast_to(one.variance**0.5, seen.shape)[seen]
+        for (_, one), seen in zip(found, mine, strict=True)
+    ]
+    return np.array(columns).T, np.concatenate(residual), np.concatenate(sd)
 
 
 def brute_force(p: dict[str, Any], data: Observations) -> float:
@@ -50,48 +66,117 @@ def tensors(p: dict[str, Any]) -> dict[str, Any]:
 
 
 def test_integrated_likelihood_equals_the_dense_normal(values: dict[str, Any], drawn: Observations) -> None:
-    rows = golfer_rows(tensors(values), drawn, pt)
-    found = marginal_log_likelihood(tensors(values), drawn, rows).eval(mode="FAST_COMPILE")
-    np.testing.assert_allclose(float(found), brute_force(values, drawn), rtol=1e-9)
+    expected = brute_force(values, drawn)
+    assert log_likelihood(values, drawn, sheet_of(drawn)) == pytest.approx(expected, rel=1e-9)
 
 
 def test_numpy_and_tensors_give_the_same_rows(values: dict[str, Any], drawn: Observations) -> None:
-    plain = golfer_rows(values, drawn, np)
-    symbolic = golfer_rows(tensors(values), drawn, pt)
-    for part in ("loads", "residual", "sd"):
-        expected, graph = getattr(plain, part), getattr(symbolic, part)
-        found = pytensor.function([], [pt.as_tensor(one) for one in graph.values()], mode="FAST_COMPILE")()
-        for here, kind in zip(found, expected, strict=True):
-            np.testing.assert_allclose(np.asarray(here), expected[kind], rtol=1e-9, atol=1e-9)
+    sheet = sheet_of(drawn)
+    plain = said(values, sheet, sheet.occasions, np)
+    symbolic = said(tensors(values), sheet, sheet.occasions, pt)
+    outputs = [*symbolic.weights, *symbolic.loads, *symbolic.errors, symbolic.each]
+    found = pytensor.function([], [pt.as_tensor(one) for one in outputs], mode="FAST_COMPILE")()
+    for here, expected in zip(found, [*plain.weights, *plain.loads, *plain.errors, plain.each], strict=True):
+        np.testing.assert_allclose(here, expected, rtol=1e-9, atol=1e-9)
 
 
-def test_the_sampled_density_equals_the_model_and_moves_along_its_gradient(
-    drawn: Observations,
+def test_a_leading_axis_of_draws_gives_each_draw_its_own(values: dict[str, Any], drawn: Observations) -> None:
+    other = {**values, "trend": values["trend"] + 1.0, "sd_wander": 2.0 * values["sd_wander"]}
+    both = {
+        name: value if isinstance(value, float) else np.stack([value, other[name]])
+        for name, value in values.items()
+    }
+    sheet = sheet_of(drawn)
+    expected = [log_likelihood(one, drawn, sheet) for one in (values, other)]
+    np.testing.assert_allclose(log_likelihood(both, drawn, sheet), expected, rtol=1e-10)
+
+
+def by_machine(p: dict[str, Any], data: Observations, sheet: Sheet, moving: dict[str, Any]) -> Any:
+    """Value and derivatives of the likelihood by JAX."""
+
+    def value(changed: dict[str, Any]) -> Any:
+        return log_likelihood({**p, **changed}, data, sheet, jnp)
+
+    return jax.jit(jax.value_and_grad(value))(moving)
+
+
+@pytest.mark.slow
+def test_the_compiled_gradient_equals_that_of_a_machine(values: dict[str, Any], drawn: Observations) -> None:
+    """Every derivative written by hand, on every kind of row, against JAX over the same equations."""
+    density, sheet = Density(drawn, SPEC), sheet_of(drawn)
+    x = density.start + 0.2 * np.random.default_rng(3).normal(size=density.size)
+    value, gradient = density(x)
+    p = {**{k: v for k, v in values.items() if isinstance(v, float)}, **density.values(x)}
+    moving = {name: jnp.asarray(one) for name, one in p.items() if not isinstance(one, float)}
+    expected, slopes = by_machine(p, drawn, sheet, moving)
+    prior, pulled = density.prior(x, slopes)
+    assert value == pytest.approx(float(expected) + prior, rel=1e-9)
+    np.testing.assert_allclose(gradient, pulled, rtol=1e-9, atol=1e-9 * np.abs(pulled).max())
+
+
+def test_the_sampled_density_is_prior_and_likelihood_and_moves_along_its_gradient(
+    values: dict[str, Any], drawn: Observations
 ) -> None:
-    spec = ModelSpec(most_knots=5, knot_days=50)
-    fast, model = Density(drawn, spec), build_model(drawn, spec)
+    density, sheet, rng = Density(drawn, SPEC), sheet_of(drawn), np.random.default_rng(3)
+    fixed = {name: value for name, value in values.items() if isinstance(value, float)}
+    for _ in range(2):
+        x = density.start + 0.3 * rng.normal(size=density.size)
+        p = density.values(x)
+        prior, _ = density.prior(x, {name: np.zeros_like(value) for name, value in p.items()})
+        value, gradient = density(x)
+        assert value == pytest.approx(prior + log_likelihood({**fixed, **p}, drawn, sheet), rel=1e-10)
+        for _ in range(3):
+            step = 1e-5 * rng.normal(size=density.size)
+            numeric = density(x + step)[0] - density(x - step)[0]
+            np.testing.assert_allclose(2 * gradient @ step, numeric, rtol=1e-4, atol=1e-7)
+
+
+@pytest.mark.slow
+def test_the_sampled_density_equals_the_model(drawn: Observations) -> None:
+    fast, model = Density(drawn, SPEC), build_model(drawn, SPEC)
     compiled = model.compile_fn(model.logp(sum=False), mode="FAST_COMPILE")
     ends = np.cumsum([int(np.prod(shape, dtype=int)) for shape in fast.shapes])[:-1]
-    rng = np.random.default_rng(3)
-    for _ in range(3):
-        x = fast.start + 0.3 * rng.normal(size=fast.size)
-        parts = [part.reshape(shape) for part, shape in zip(np.split(x, ends), fast.shapes, strict=True)]
-        expected = sum(np.sum(part) for part in compiled(dict(zip(fast.variables, parts, strict=True))))
-        value, gradient = fast(x)
-        np.testing.assert_allclose(value, expected, rtol=1e-10)
-        step = 1e-5 * rng.normal(size=fast.size)
-        numeric = fast(x + step)[0] - fast(x - step)[0]
-        np.testing.assert_allclose(2 * gradient @ step, numeric, rtol=1e-4, atol=1e-7)
+    x = fast.start + 0.3 * np.random.default_rng(3).normal(size=fast.size)
+    parts = [part.reshape(shape) for part, shape in zip(np.split(x, ends), fast.shapes, strict=True)]
+    expected = sum(np.sum(part) for part in compiled(dict(zip(fast.variables, parts, strict=True))))
+    np.testing.assert_allclose(fast(x)[0], expected, rtol=1e-10)
+
+
+def test_observed_measurements_are_the_same_model(values: dict[str, Any], drawn: Observations) -> None:
+    """log p(y) = log p(y | b) + log p(b) - log p(b | y) at any effects b."""
+    sheet = sheet_of(drawn)
+    mean, cover = golfer_posterior(values, drawn)
+    effects = mean + 0.3 * np.random.default_rng(8).normal(size=mean.shape)
+    total = 0.0
+
+    def seen(_kind: str, centre: np.ndarray, sd: np.ndarray, observed: np.ndarray) -> np.ndarray:
+        nonlocal total
+        total += norm(centre, sd).logpdf(observed).sum()
+        return observed
+
+    in_turn(values, effects, sheet, seen)
+    before = multivariate_normal(cov=prior_cover(values, drawn), allow_singular=False)
+    for golfer, own in enumerate(effects):
+        total += before.logpdf(own)
+        total -= multivariate_normal(mean[golfer], cover[golfer]).logpdf(own)
+    assert total == pytest.approx(log_likelihood(values, drawn, sheet), rel=1e-8)
+
+
+def test_the_reference_observes_every_kind(drawn: Observations) -> None:
+    model = build_model(drawn, SPEC, golfers=True)
+    kinds = {kind for group in sheet_of(drawn).groups for kind in group.kinds}
+    assert kinds == set(KINDS)
+    sizes = {f"{kind}_seen": int(drawn.seen[kind].sum()) for kind in kinds}
+    assert {variable.name: variable.type.shape[0] for variable in model.observed_RVs} == sizes
 
 
 def test_the_scale_of_each_value_is_the_width_of_its_prior(drawn: Observations) -> None:
     """A normal prior's own sd is the width; that of wide or bounded values is at most one."""
-    spec = ModelSpec(most_knots=5, knot_days=50)
-    density = Density(drawn, spec)
+    density, priors = Density(drawn, SPEC), SPEC.priors
     ends = np.cumsum([int(np.prod(shape, dtype=int)) for shape in density.shapes])[:-1]
     width = dict(zip(density.variables, np.split(density.width, ends), strict=True))
-    assert width["putts_short_game"] == pytest.approx(spec.priors.putts_short_game_sd, rel=1e-4)
-    assert width["up_and_downs_intercept"] == pytest.approx(spec.priors.up_and_downs_intercept_sd, rel=1e-4)
+    assert width["putts_short_game"] == pytest.approx(priors.putts_short_game_sd, rel=1e-4)
+    assert width["up_and_downs_intercept"] == pytest.approx(priors.up_and_downs_intercept_sd, rel=1e-4)
     assert width["putts_intercept"] == pytest.approx(1.0)
     assert width["share_simplex__"].shape == (3,)
     assert np.all((density.width > 0) & (density.width <= 1))
@@ -100,7 +185,7 @@ def test_the_scale_of_each_value_is_the_width_of_its_prior(drawn: Observations) 
 def test_prior_precision_is_the_inverse_of_the_prior_covariance(
     values: dict[str, Any], drawn: Observations
 ) -> None:
-    precision, log_det = prior_precision(values, drawn, np)
+    precision, log_det = prior_precision(values, drawn)
     cover = prior_cover(values, drawn)
     np.testing.assert_allclose(precision @ cover, np.eye(drawn.effects), atol=1e-8)
     np.testing.assert_allclose(log_det, -np.linalg.slogdet(cover)[1], rtol=1e-9)
@@ -143,12 +228,9 @@ def test_drawn_golfers_have_the_posterior_mean_and_covariance(
 def test_the_evidence_of_each_golfer_adds_up_to_the_integrated_likelihood(
     values: dict[str, Any], drawn: Observations
 ) -> None:
-    """The reference is the symbolic form that the sampler is held against."""
     population = Population(repeated(values, 2), ModelSpec(), drawn.knots)
     found = sum(population.given(drawn, place, 1).evidence[0] for place in range(len(drawn.golfers)))
-    symbols = tensors(values)
-    density = marginal_log_likelihood(symbols, drawn, golfer_rows(symbols, drawn, pt))
-    assert found == pytest.approx(float(density.eval()), rel=1e-9)
+    assert found == pytest.approx(log_likelihood(values, drawn, sheet_of(drawn)), rel=1e-9)
 
 
 def test_golfers_are_recovered_with_the_stated_spread(values: dict[str, Any], design: Observations) -> None:
@@ -162,23 +244,3 @@ def test_golfers_are_recovered_with_the_stated_spread(values: dict[str, Any], de
     table = np.array(errors)
     assert abs(table.mean()) < 4 / np.sqrt(table.size)
     assert abs(table.std() - 1.0) < 4 / np.sqrt(2 * table.size)
-
-
-def test_gradient_of_the_integrated_likelihood_equals_finite_differences(
-    values: dict[str, Any], drawn: Observations
-) -> None:
-    names = ["trend", "level_mean", "sd_wander", "sd_drift", "start_shift", "greens_slope", "putts_sd"]
-    point = {name: pt.dscalar(name) for name in names}
-    symbols = {**tensors(values), **point}
-    density = marginal_log_likelihood(symbols, drawn, golfer_rows(symbols, drawn, pt))
-    inputs = list(point.values())
-    slopes = pytensor.function(inputs, pytensor.grad(density, inputs), mode="FAST_COMPILE")
-    height = pytensor.function(inputs, density, mode="FAST_COMPILE")
-    here = [float(values[name]) for name in names]
-    for place, slope in enumerate(np.asarray(value) for value in slopes(*here)):
-        step = 1e-5
-        up, down = list(here), list(here)
-        up[place] += step
-        down[place] -= step
-        numeric = (float(height(*up)) - float(height(*down))) / (2 * step)
-        np.testing.assert_allclose(slope, numeric, rtol=1e-4, atol=1e-4)

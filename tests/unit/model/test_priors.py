@@ -5,16 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pymc as pm
 
-from paryield.model.build import _gains
 from paryield.model.design import Observations
 from paryield.model.spec import Priors
+from paryield.model.terms.practice import gains as declared
 from paryield.plan.evidence import prior_gains
 
 
 def model_gains(design: Observations) -> np.ndarray:
     names = [category.name for category in design.categories]
     with pm.Model(coords={"category": names}):
-        gains = _gains(design, Priors())
+        gains = declared(names, Priors())
     return pm.draw(gains, draws=20_000, random_seed=1)
 
 

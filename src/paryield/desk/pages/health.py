@@ -10,30 +10,9 @@ from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page, render
 from paryield.errors import InputError
+from paryield.model.health import LABELS
 
 router = APIRouter()
-QUANTITIES = {
-    "gain": "what practice saves",
-    "level_now": "level today",
-    "noise_total": "spread of rounds",
-    "response": "own answer to practice",
-    "trend": "change without practice",
-    "start_shift": "form on joining",
-    "season_cos": "season, summer against winter",
-    "season_sin": "season, spring against autumn",
-    "programme_effect": "what a programme gave beyond its hours",
-    "enrol_shift": "bad spell before joining a programme",
-    "course_effect": "difficulty of a course",
-    "competition": "cost of a competition",
-    "log_half_life": "how long practice lasts",
-    "start_share": "practice before the record",
-    "sd_wander": "size of good and bad spells",
-    "wander_days": "length of good and bad spells",
-    "sd_response": "how golfers differ in their answer to practice",
-    "share": "share of strokes by area",
-    "noise_scale": "spread of rounds, club",
-}
-"""Quantities of the health gate in words."""
 
 
 @router.get("/health")
@@ -48,7 +27,7 @@ def health_page(request: Request) -> Response:
         "health.html",
         title="Health",
         health=health,
-        quantities=QUANTITIES,
+        quantities=LABELS,
         plain_refresh=3 if running else None,
         damage="" if running else _damage(desk_of(request).where),
     )

@@ -1,0 +1,129 @@
+"""Golfers' own effects: their prior once, what measurements say of them, and their exact posterior.
+
+``y ~ N(X b, diag(sd^2))`` with ``b ~ N(0, Q^-1)``, information ``G = X' D^-1 X`` and score ``s = X' D^-1 r``:
+by the matrix determinant lemma the determinant is that of ``P = Q + G`` over that of ``Q``, and by Woodbury's
+identity the quadratic form is ``r' D^-1 r - s' P^-1 s``. Sizes: golfer N, measurement M, effect D.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+
+from paryield.model.likelihood import KEYS, Said, measures, path, said
+from paryield.model.sheet import KINDS, Sheet
+from paryield.model.terms import EFFECTS
+from paryield.tables.categories import AREAS
+
+
+def prior_cover(p: Mapping[str, Any], data: Any, xp: Any = np) -> Any:
+    """Prior covariance of a golfer's effects, shape (..., D, D); ``data`` has the knots."""
+    blocks = [effect.cover(p, data, xp) for effect in EFFECTS]
+    sizes = [effect.size(data) for effect in EFFECTS]
+    total: Any = 0.0
+    for place, block in enumerate(blocks):
+        into = np.eye(sum(sizes))[sum(sizes[:place]) : sum(sizes[: place + 1])]
+        total = total + into.T @ block @ into
+    return total
+
+
+def prior_precision(p: Mapping[str, Any], data: Any, xp: Any = np) -> tuple[Any, Any]:
+    """Inverse of :func:`prior_cover`, shape (..., D, D), and its log determinant."""
+    cover = prior_cover(p, data, xp)
+    spread = xp.diagonal(cover, axis1=-2, axis2=-1) ** 0.5
+    # Spreads differ by a factor of a hundred: the inverse of the correlations keeps its digits.
+    scale = 1.0 / (spread[..., :, None] * spread[..., None, :])
+    root = xp.linalg.cholesky(cover * scale)
+    half = xp.linalg.inv(root)
+    log_det = -2.0 * (xp.log(xp.diagonal(root, axis1=-2, axis2=-1)) + xp.log(spread)).sum(axis=-1)
+    return (xp.swapaxes(half, -1, -2) @ half) * scale, log_det
+
+
+def directions(found: Said, sheet: Sheet, xp: Any = np) -> Any:
+    """How measurements over their errors move with each effect, shape (..., D, M)."""
+    load = xp.concatenate(found.loads, axis=-1)
+    columns: list[Any] = [0.0] * sheet.columns
+    for weight, column, area in zip(found.weights, sheet.column, sheet.area, strict=True):
+        columns[column] = columns[column] + weight[..., sheet.place] * load[..., int(area), :]
+    own = [load[..., row, :] for row in range(len(AREAS), len(KEYS))]
+    zero = 0.0 * load[..., 0, :]
+    each = xp.stack([one + zero for one in (*columns, *own)], axis=-2)
+    return each[..., sheet.source, :] * sheet.shared[:, sheet.place]
+
+
+def effect_path(effects: Any, weights: list[Any], sheet: Sheet, xp: Any = np) -> Any:
+    """What golfers' own effects (..., N, D) add at occasions: strokes by area, then their own lasting
+    differences, shape (..., L, R)."""
+    mine = xp.moveaxis(effects[..., sheet.owner, :], -1, -2) * sheet.shared
+    columns = [
+        mine[..., np.flatnonzero(sheet.source == column), :].sum(axis=-2)
+        for column in range(sheet.columns + len(KEYS) - len(AREAS))
+    ]
+    areas: list[Any] = [0.0] * len(AREAS)
+    for weight, column, area in zip(weights, sheet.column, sheet.area, strict=True):
+        areas[area] = areas[area] + weight * columns[column]
+    return xp.stack([*areas, *columns[sheet.columns :]], axis=-2)
+
+
+Draw = Callable[[str, Any, Any, Any], Any]
+"""From a kind of measurement, its mean and standard deviation, and what was observed, all (..., n), to
+values."""
+
+
+def in_turn(p: Mapping[str, Any], effects: Any, sheet: Sheet, draw: Draw, xp: Any = np) -> None:
+    """Go through all measurements, kind after kind, each given the values that ``draw`` chose before it.
+
+    Parameters
+    ----------
+    p : Mapping
+        Population values.
+    effects : array, shape (..., N, D)
+    sheet : Sheet
+    draw : callable
+        Called once a kind, its measurements in the order of the groups.
+    xp : module
+    """
+    whole = path(p, sheet, sheet.occasions, xp)
+    own = effect_path(effects, whole.weights, sheet, xp)
+    values = [dict(known) for known in sheet.occasions.value]
+    for kind in KINDS:
+        groups = [place for place, group in enumerate(sheet.groups) if kind in group.kinds]
+        if not groups:
+            continue
+        at = sheet.occasions._replace(value=tuple(values))
+        means, sds = [], []
+        for place in groups:
+            group = sheet.groups[place]
+            one = measures(p, sheet, at, whole, place, xp)[group.kinds.index(kind)]
+            moved = (one.load * own[..., group.first : group.last]).sum(axis=-2)
+            # A residual is the value minus its mean, given what was measured before.
+            means.append(values[place][kind] - one.residual + moved)
+            sds.append(one.variance**0.5 + 0.0 * means[-1])
+        observed = np.concatenate([sheet.occasions.value[place][kind] for place in groups])
+        drawn = draw(kind, xp.concatenate(means, axis=-1), xp.concatenate(sds, axis=-1), observed)
+        first = 0
+        for place in groups:
+            count = sheet.groups[place].last - sheet.groups[place].first
+            values[place][kind] = drawn[..., first : first + count]
+            first += count
+
+
+def information(found: Said, sheet: Sheet, xp: Any = np) -> tuple[Any, Any]:
+    """Information and score, at zero, of every golfer's effects, shapes (..., N, D, D) and (..., N, D)."""
+    places, held = sheet.padded
+    mine = xp.moveaxis(directions(found, sheet, xp)[..., places] * held, -3, -2)
+    error = xp.concatenate(found.errors, axis=-1)[..., places] * held
+    return mine @ xp.swapaxes(mine, -1, -2), (mine @ error[..., None])[..., 0]
+
+
+def log_likelihood(p: Mapping[str, Any], data: Any, sheet: Sheet, xp: Any = np) -> Any:
+    """Log likelihood with every golfer's effects integrated out, shape (...,)."""
+    found = said(p, sheet, sheet.occasions, xp)
+    precision, log_det = prior_precision(p, data, xp)
+    gram, score = information(found, sheet, xp)
+    root = xp.linalg.cholesky(gram + precision[..., None, :, :])
+    half = (xp.linalg.inv(root) @ score[..., None])[..., 0]
+    each = 0.5 * (half**2).sum(axis=-1) - xp.log(xp.diagonal(root, axis1=-2, axis2=-1)).sum(axis=-1)
+    return each.sum(axis=-1) + 0.5 * sheet.golfers * log_det + found.each

@@ -1,0 +1,82 @@
+"""The model, term by term: each file holds priors, columns from the tables, strokes and a label.
+
+Likelihood, forecast, split, stored contents, health lines and words are made from these lists.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from paryield.model.prior import Constant, Value
+from paryield.model.terms.background import Background
+from paryield.model.terms.coach_tests import CoachTests
+from paryield.model.terms.drift import Drift
+from paryield.model.terms.form import Form
+from paryield.model.terms.joining import Joining
+from paryield.model.terms.level import Level
+from paryield.model.terms.practice import Practice, Response, Start
+from paryield.model.terms.programme import Programme, Spell
+from paryield.model.terms.round_terms import Competition, Course
+from paryield.model.terms.score import MeasuredAreas, Score
+from paryield.model.terms.season import Season
+from paryield.model.terms.stats import STATS, OwnStats
+from paryield.model.terms.term import Declared, Effect, Term
+
+TERMS: tuple[Term, ...] = (
+    Background(),
+    Season(),
+    Spell(),
+    Joining(),
+    Programme(),
+    Competition(),
+)
+"""What is added to all that a golfer loses."""
+PRACTICE, COURSE = Practice(), Course()
+EFFECTS: tuple[Effect, ...] = (Level(), Drift(), Response(), Start(), Form(), OwnStats())
+"""A golfer's own, in the order of his effects."""
+MEASURED = (Score(), *STATS, MeasuredAreas(), CoachTests())
+"""What measurements add."""
+ALL: tuple[Declared, ...] = (*EFFECTS, *TERMS, PRACTICE, COURSE, *MEASURED)
+VALUES: dict[str, Value] = {value.name: value for term in ALL for value in term.values}
+"""Every population value by name."""
+
+
+def shared_strokes(p: Mapping[str, Any], columns: Mapping[str, Any], xp: Any = np) -> Any:
+    """All terms' strokes, (..., T): the one sum of the likelihood, of past days and of days to come.
+
+    ``columns`` holds what each term weighs, (C, T) by its name; a term that is not there adds nothing.
+    """
+    total: Any = 0.0
+    for term in TERMS:
+        if term.name in columns and len(columns[term.name]):
+            total = total + term.strokes(p, columns[term.name], xp)
+    return total
+
+
+def constants_of(priors: Mapping[str, Any]) -> dict[str, Any]:
+    """Population values that are constants of the specification, by name."""
+    return {name: np.float64(priors[one.name]) for term in ALL for name, one in term.fixed}
+
+
+def constants() -> tuple[Constant, ...]:
+    """Every constant of the priors, once."""
+    found = {one.name: one for term in ALL for one in term.known()}
+    return tuple(found.values())
+
+
+__all__ = [
+    "ALL",
+    "COURSE",
+    "EFFECTS",
+    "MEASURED",
+    "PRACTICE",
+    "STATS",
+    "TERMS",
+    "VALUES",
+    "constants",
+    "constants_of",
+    "shared_strokes",
+]

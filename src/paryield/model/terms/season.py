@@ -1,0 +1,26 @@
+"""Season: one wave a year, the club's own; the hemisphere follows the data."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from paryield.model.prior import Constant, Normal, Value
+from paryield.model.terms.term import FLOATS, Moments, Term
+from paryield.units import DAYS_PER_YEAR
+
+SD = Constant("season_sd", 0.5, "strokes", source="a weak prior on half the range over a year")
+
+
+class Season(Term):
+    """``season_cos cos(2 pi t / year) + season_sin sin(2 pi t / year)``."""
+
+    name, part, label = "season", "season", "time of year"
+    values = (
+        Value("season_cos", Normal(0.0, SD), "strokes", label="season, summer against winter"),
+        Value("season_sin", Normal(0.0, SD), "strokes", label="season, spring against autumn"),
+    )
+
+    def columns(self, at: Moments) -> FLOATS:
+        """Cosine and sine of the day in the year."""
+        angle = 2 * np.pi * at.day / DAYS_PER_YEAR
+        return np.stack([np.cos(angle), np.sin(angle)])
