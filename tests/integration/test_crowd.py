@@ -71,6 +71,7 @@ def longest(desk: tuple[str, str], seconds: float) -> tuple[float, float, int]:
     return alone, max(waits), len(waits)
 
 
+@pytest.mark.slow
 def test_a_crowd_of_half_open_connections_keeps_nobody_waiting(desk: tuple[str, str]) -> None:
     alone, found, _ = longest(desk, 3.0)
     assert found < max(MOST_SECONDS, 12 * alone)  # a machine that is busy with other tests is slow without it

@@ -12,6 +12,7 @@ from paryield.model import command
 from paryield.posterior.current import stored_fit
 
 
+@pytest.mark.club_file
 def test_a_fit_that_ends_after_the_erasure_is_not_stored(
     tiny_club: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import random
 import ssl
 from collections.abc import Callable
 from typing import Any
@@ -18,7 +19,8 @@ MOST_CONNECTIONS, MOST_AT_ONCE = 3000, 64
 """Connections, and requests that are being answered; our choice. A connection that waits costs a few kB."""
 
 HEAD_SECONDS, TLS_SECONDS = 10.0, 8.0
-"""How long the head of a request, and the greeting of TLS, may take to arrive."""
+"""How long the head of a request, and the greeting of TLS, may take to arrive; a head up to half as long
+again, by lot, so that a crowd that comes at once does not come back at once."""
 
 BODY_SECONDS, SLOWEST_BYTES = 30.0, 8192.0
 """A form or file arrives within this time, and a second more for each so many bytes."""
@@ -89,6 +91,7 @@ class Reader(H11Protocol):
         self.door = door
         self.begun, self.arrived, self.closing_since = 0.0, 0, 0.0
         self._early, self._lost = b"", False
+        self._patience = random.uniform(1.0, 1.5)
 
     def connection_made(self, transport: Any) -> None:
         """Begin to wait for the head of a request; what came along with the greeting of TLS is read now."""
@@ -150,7 +153,7 @@ class Reader(H11Protocol):
         if self not in self.door.waiting:
             return False
         in_body = self.cycle is not None and not self.cycle.response_complete
-        allowed = BODY_SECONDS + self.arrived / SLOWEST_BYTES if in_body else HEAD_SECONDS
+        allowed = BODY_SECONDS + self.arrived / SLOWEST_BYTES if in_body else HEAD_SECONDS * self._patience
         return moment - self.begun > allowed
 
     def _place(self) -> None:
