@@ -15,7 +15,9 @@ from paryield.forecast import Forecast, forecast
 from paryield.plan import Returns, returns
 from paryield.posterior.current import health
 from paryield.report.write import report
+from paryield.synth import make_club
 from paryield.synth.demo import demo_spec, write_demo
+from paryield.synth.write import TRUTH_FOLDER, write_truth
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,8 @@ def make_demo(out: str | Path, *, progress: bool = False, say: Callable[[str], N
     Parameters
     ----------
     out : Path
-        Folder, made when absent: ``tables/``, ``club.db`` and ``reports/`` are written to it.
+        Folder, made when absent: ``tables/``, ``truth/``, ``club.db`` and ``reports/`` are written
+        to it.
     progress : bool
         Draw a progress bar while sampling.
     say : callable, optional
@@ -67,6 +70,7 @@ def make_demo(out: str | Path, *, progress: bool = False, say: Callable[[str], N
         message = f"the folder cannot be made ({error.strerror or error})"
         raise InputError(message, where=str(folder), remedy="choose another with --out") from None
     write_demo(folder / "tables")
+    write_truth(make_club(demo_spec()), folder / TRUTH_FOLDER)
     path = folder / "club.db"
     with Club.open(path, create=True) as club:
         club.import_folder(folder / "tables", today=max(date.today(), demo_spec().ends_on))

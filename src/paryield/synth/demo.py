@@ -13,7 +13,11 @@ COMMENT = "made-up golfers, clubs and courses; made by: python -m paryield.synth
 
 
 def demo_spec() -> ClubSpec:
-    """Return the spec of the demo club."""
+    """Return the spec of the demo club.
+
+    Half of it practises in blocks by lot and tests every other week, and practice does three times as much as
+    usual: a year of 24 golfers would show next to nothing of the usual gains.
+    """
     return ClubSpec(
         golfers=24,
         weeks=52,
@@ -35,6 +39,8 @@ def demo_spec() -> ClubSpec:
         assessments=True,
         strikes=True,
         events=True,
+        blocks_share=0.5,
+        effect=3.0,
         name="Heron Marsh practice club",
     )
 

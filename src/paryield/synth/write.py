@@ -49,8 +49,17 @@ def write_club(club: MadeUpClub, folder: Path | str, *, comment: str = "") -> li
     """
     folder = Path(folder)
     comment = comment or f"made-up golfers; made by: {command_of(club.spec)}"
-    paths = write_folder(club.tables, folder, comment=comment)
-    inside = folder / TRUTH_FOLDER
+    return [*write_folder(club.tables, folder, comment=comment), *write_truth(club, folder / TRUTH_FOLDER)]
+
+
+def write_truth(club: MadeUpClub, inside: Path) -> list[Path]:
+    """Write the truth of a club to a folder: ``truth.json`` and three tables.
+
+    Raises
+    ------
+    InputError
+        When the folder cannot be written.
+    """
     try:
         inside.mkdir(exist_ok=True)
         text = json.dumps(truth_record(club), indent=1, ensure_ascii=False)
@@ -60,8 +69,8 @@ def write_club(club: MadeUpClub, folder: Path | str, *, comment: str = "") -> li
             frame.to_csv(inside / f"{name}.csv", index=False, float_format="%.6g")
     except OSError as error:
         message = f"the truth cannot be written ({error.strerror or error})"
-        raise InputError(message, where=str(folder), remedy="choose a folder that can be written") from None
-    return [*paths, *(inside / name for name in ("truth.json", *(f"{name}.csv" for name in frames)))]
+        raise InputError(message, where=str(inside), remedy="choose a folder that can be written") from None
+    return [inside / name for name in ("truth.json", *(f"{name}.csv" for name in frames))]
 
 
 def truth_record(club: MadeUpClub) -> dict[str, object]:

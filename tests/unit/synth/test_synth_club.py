@@ -11,6 +11,7 @@ import pytest
 from paryield.errors import InputError
 from paryield.synth import CASES, ClubSpec, make_club, write_club
 from paryield.synth.demo import demo_spec, write_demo
+from paryield.synth.write import write_truth
 from paryield.tables import read_folder
 from paryield.units import MINUTES_PER_HOUR
 
@@ -144,11 +145,22 @@ def test_the_committed_demo_club_is_the_one_its_first_lines_name(tmp_path, pytes
     assert sum(path.stat().st_size for path in committed.iterdir()) < 600_000
 
 
+def test_the_truth_of_the_demo_is_written_with_what_an_hour_really_gains(tmp_path):
+    club = make_club(demo_spec())
+    names = [path.name for path in write_truth(club, tmp_path / "truth")]
+    assert names == ["truth.json", "rounds.csv", "weeks.csv", "later_rounds.csv"]
+    record = json.loads((tmp_path / "truth" / "truth.json").read_text(encoding="utf-8"))
+    assert len(record["golfers"]) == 24
+
+
 def test_the_demo_club_is_what_the_manual_says():
     tables = make_club(demo_spec()).tables
     rounds = tables.rounds.groupby("golfer_id").size()
     assert len(tables.golfers) == 24
     assert (rounds.min(), rounds.median(), rounds.max()) == (17, 27.5, 47)
     assert tables.practice["category"].nunique() == 7
+    tests = tables.assessments.groupby("golfer_id")["assessed_on"].nunique()
+    assert (tests >= 12).sum() == 12
+    assert tests[tests < 12].max() <= 4
     assert np.isclose((tables.rounds["holes"] == 9).mean(), 0.12, atol=0.04)
     assert tables.rounds["played_on"].max() == pd.Timestamp(2026, 7, 5)
