@@ -87,19 +87,14 @@ def _ahead(view: GolferView) -> str:
 def _why(row: Mapping[str, Any]) -> str:
     """Return the largest causes of the change to come, where the forecast names them."""
     parts = row.get("because")
-    if not isinstance(parts, Mapping):
+    if not isinstance(parts, list):
         return ""
-    moved = {name: _middle(value) for name, value in parts.items()}
+    moved = {str(one["part"]): float(one["mean"]) for one in parts}
     by_size = sorted(moved, key=lambda name: -abs(moved[name]))
     named = [name for name in by_size if abs(moved[name]) >= WORTH_NAMING]
     if not named:
         return ""
     return f" Mostly {listed([CAUSES.get(name, one_line(name)) for name in named[:2]])}."
-
-
-def _middle(value: Any) -> float:
-    found = value.get("q50") if isinstance(value, Mapping) else value
-    return 0.0 if found is None or missing(found) else float(found)
 
 
 def _goal(view: GolferView) -> str:

@@ -168,7 +168,10 @@ def test_a_dot_tells_its_values_to_pointer_and_keyboard(make_view: Make) -> None
 
 
 def test_the_forecast_names_its_largest_causes_where_it_knows_them(make_view: Make) -> None:
-    because = {"season": 0.3, "practice": -0.6, "form": 0.02}
+    sizes = {"season": 0.3, "practice": -0.6, "form": 0.02}
+    because = [
+        {"part": name, "mean": mean, "q10": mean, "q50": mean, "q90": mean} for name, mean in sizes.items()
+    ]
     known = [{**one, "because": because} for one in forecast_records()]
     assert "Mostly practice and the time of year." in golfer_page(make_view(forecast=known))
 
