@@ -25,7 +25,7 @@ from paryield.model.command import FULL, QUICK, fit
 from paryield.model.spec import ModelSpec
 from paryield.plan.options import club_question
 from paryield.posterior import Posterior, from_bytes
-from paryield.posterior.learnt import combine, learnt_of, read_learnt
+from paryield.posterior.learnt import Learnt, combine, learnt_of, read_learnt
 from paryield.programme.answer import ALL, programme_fit
 from paryield.tables import Tables
 
@@ -37,11 +37,11 @@ FITTED, TOGETHER, SAME, FAILED = "fitted", "fitted with the others", "no new row
 
 @dataclass(frozen=True)
 class ClubTask:
-    """One club to look at; ``others`` are the learnt files of the other clubs that it may start from."""
+    """One club to look at; ``others`` is what the other clubs had learnt before any task began."""
 
     path: Path
     out: Path
-    others: tuple[Path, ...]
+    others: tuple[Learnt, ...]
     quick: bool
     together: bool
     sample: int = SAMPLE
@@ -206,10 +206,16 @@ def rough_spec() -> ModelSpec:
     return ModelSpec(**size)
 
 
-def others_of(file: Path, files: Sequence[Path], out: Path) -> tuple[Path, ...]:
-    """Learnt files of the other clubs of the folder that are there now."""
+def others_of(file: Path, files: Sequence[Path], out: Path) -> tuple[Learnt, ...]:
+    """What the other clubs of the folder have learnt so far.
+
+    Raises
+    ------
+    InputError
+        When a file of it is damaged.
+    """
     named = [out / LEARNT / f"{one.stem}.json" for one in files if one != file]
-    return tuple(one for one in named if one.exists())
+    return tuple(read_learnt(one) for one in named if one.exists())
 
 
 def _may_gain(done: ClubDone, task: ClubTask) -> bool:
@@ -234,7 +240,7 @@ def _brought_up(club: Club, task: ClubTask) -> ClubDone:
     if task.together or facts is None or facts.get("data") != fingerprint(tables):
         spec = rough_spec() if task.quick else ModelSpec(**FULL)
         if task.others:
-            spec = replace(spec, learnt=combine([read_learnt(one) for one in task.others]))
+            spec = replace(spec, learnt=combine(task.others))
         golfers = sampled(tables, task.sample)
         receipt = fit(club, spec=spec, golfers=golfers)
         number, facts, did = receipt.run, receipt.facts, TOGETHER if task.together else FITTED
@@ -306,7 +312,7 @@ def gains_of(posterior: Posterior) -> tuple[CategoryGain, ...]:
     for place, name in enumerate(question.names):
         low, middle, high = np.quantile(question.returns[:, place], [0.1, 0.5, 0.9])
         chance = float(question.chance_best[place])
-        found.append(CategoryGain(name, chance, float(low), float(middle), float(high)))
+        found.append(CategoryGain(str(name), chance, float(low), float(middle), float(high)))
     return tuple(sorted(found, key=lambda one: -one.chance_best))
 
 

@@ -115,9 +115,14 @@ def test_others_are_those_that_have_learnt_something(tmp_path: Path) -> None:
     files = [tmp_path / f"{name}.db" for name in "abc"]
     (tmp_path / "learnt").mkdir()
     for name in "ab":
-        (tmp_path / "learnt" / f"{name}.json").write_text("{}", encoding="utf-8")
-    assert [one.stem for one in others_of(files[0], files, tmp_path)] == ["b"]
-    assert [one.stem for one in others_of(files[2], files, tmp_path)] == ["a", "b"]
+        golfers = 20 + ord(name)
+        learnt = Learnt(("common",), np.array([0.3]), 0.4 * np.eye(1), golfers, 900.0)
+        (tmp_path / "learnt" / f"{name}.json").write_text(learnt.to_text(), encoding="utf-8")
+    assert [one.golfers for one in others_of(files[0], files, tmp_path)] == [20 + ord("b")]
+    assert len(others_of(files[2], files, tmp_path)) == 2
+    (tmp_path / "learnt" / "a.json").write_text("{}", encoding="utf-8")
+    with pytest.raises(InputError, match="no file of what a club has learnt"):
+        others_of(files[2], files, tmp_path)
 
 
 def test_a_sample_has_the_levels_and_diaries_of_its_club() -> None:
