@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-READY = "ol.golfers a"
+READY = "table.roster a"
 
 MOVE = """async ([selector, value]) => {
   const slider = document.querySelector(selector), answer = document.getElementById('answer');

@@ -132,11 +132,11 @@ def test_without_scripts(chromium: Any, desk: Served, width: int):
     page = context.new_page()
     page.goto(f"{desk.address}/")
     for _ in range(60):
-        if page.locator("ol.golfers a").count():
+        if page.locator("table.roster a").count():
             break
         page.wait_for_timeout(1500)
         page.goto(f"{desk.address}/")
-    page.locator("ol.golfers a").first.click()
+    page.locator("table.roster a").first.click()
     page.get_by_role("link", name="What if").click()
     page.locator("#h-1").fill("2")
     page.get_by_role("button", name="Work it out").click()

@@ -29,6 +29,7 @@ from paryield.desk.pages import (
     programme,
     settings,
     style,
+    week,
     what_if,
 )
 from paryield.desk.security import HEADERS, add_headers
@@ -39,7 +40,11 @@ from paryield.errors import InputError, InternalError, ParyieldError
 MODULES = (
     club,
     golfer,
+<<<<<<< HEAD
     group,
+=======
+    week,
+>>>>>>> 0d7e10e (Give each golfer a card of the week to tick, and its sessions to a calendar)
     what_if,
     log,
     bring_in,

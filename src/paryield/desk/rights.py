@@ -36,6 +36,9 @@ route                              owner coach player guardian manager therapist
 GET  /                             yes   yes   yes    yes      yes     yes       yes
 GET  /golfers/                     all   own   -      -        -       -         -
 GET  /golfers/{name}.html          all   own   own    own      -       -         -
+GET  /golfers/{name}/week          all   own   own    own      -       -         -
+POST /golfers/{name}/week          all   own   own    own      -       -         -
+GET  /golfers/{name}/week.ics      all   own   own    own      -       -         -
 GET  /golfers/{name}/what-if       all   own   own    own      -       -         -
 POST /golfers/{name}/what-if       all   own   own    own      -       -         -
 POST /golfers/{name}/what-if/move  all   own   own    own      -       -         -
@@ -95,6 +98,8 @@ RIGHTS: dict[str, dict[str, Rule]] = _read(_TABLE)
 SEEN = {
     "GET /golfers/": "club",
     "GET /golfers/{name}.html": "golfer",
+    "GET /golfers/{name}/week": "week",
+    "GET /golfers/{name}/week.ics": "week",
     "GET /golfers/{name}/what-if": "what if",
     "GET /log": "log",
     "GET /group": "group",

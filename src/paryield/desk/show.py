@@ -77,7 +77,7 @@ def pages_of(request: Request, visitor: Visitor | None) -> tuple[tuple[str, str]
     if visitor is None:
         return ()
     if visitor.role == OWNER:
-        return PAGES
+        return tuple((title, path) for title, path in SIGNED_IN_PAGES if visitor.may(f"GET {path}"))
     found = tuple((title, path) for title, path in SIGNED_IN_PAGES if visitor.may(f"GET {path}"))
     if visitor.may(ONE_PAGE) and not visitor.may("GET /golfers/"):
         snapshot = desk_of(request).snapshot()

@@ -9,6 +9,7 @@ from typing import Any
 from paryield.report import review_words, split_words
 from paryield.report.frames import practice_rows
 from paryield.report.plan_words import week_sentence
+from paryield.report.sentences import PART_WORDS
 from paryield.report.views import GolferView
 from paryield.report.words import (
     chance_text,
@@ -24,14 +25,6 @@ from paryield.report.words import (
 
 HERE = "worked out here"
 """Stands beside every Handicap Index in a headline: the official one comes from the golfer's association."""
-CAUSES = {
-    "season": "the time of year",
-    "practice": "practice",
-    "background": "a slow drift without practice",
-    "form": "coming back to the usual level",
-    "growth": "growing up",
-}
-"""What moves a forecast, in plain words."""
 WORTH_NAMING = 0.1
 """Strokes; a smaller part of what is to come is not named on the first screen."""
 KEPT_SHARE = 0.8
@@ -85,16 +78,12 @@ def _ahead(view: GolferView) -> str:
 
 
 def _why(row: Mapping[str, Any]) -> str:
-    """Return the largest causes of the change to come, where the forecast names them."""
+    """Return the two largest causes of the change to come, where they are worth naming."""
     parts = row.get("because")
     if not isinstance(parts, list):
         return ""
-    moved = {str(one["part"]): float(one["mean"]) for one in parts}
-    by_size = sorted(moved, key=lambda name: -abs(moved[name]))
-    named = [name for name in by_size if abs(moved[name]) >= WORTH_NAMING]
-    if not named:
-        return ""
-    return f" Mostly {listed([CAUSES.get(name, one_line(name)) for name in named[:2]])}."
+    named = [one["part"] for one in parts if abs(one["mean"]) >= WORTH_NAMING][:2]
+    return f" Mostly {listed([PART_WORDS.get(name, one_line(name)) for name in named])}." if named else ""
 
 
 def _goal(view: GolferView) -> str:

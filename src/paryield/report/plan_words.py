@@ -150,6 +150,12 @@ def moved(record: Mapping[str, Any]) -> str:
     return ", ".join(parts) or "the advised split"
 
 
+def week_short(record: Mapping[str, Any]) -> str:
+    """Return the verdict on a week in a few words for a list: keep, or what to try or to change."""
+    verdict = str(record["verdict"])
+    return verdict if verdict == "keep" else f"{verdict}: {moved(record)}"
+
+
 def week_hours(record: Mapping[str, Any]) -> str:
     """Return the advised hours by category on one line."""
     return ", ".join(

@@ -85,18 +85,6 @@ def saved(row: Mapping[str, Any]) -> str:
     return f"{number(row['q50'], 2)} ({number(row['q10'], 2)} to {number(row['q90'], 2)})"
 
 
-def next_hour_short(returns: pd.DataFrame) -> str:
-    """Return the best use of the next hour for a list of golfers: category, strokes, range, evidence."""
-    rows = records(practice_rows(returns))
-    leading = [row for row in rows if row["verdict"] == "stands out"]
-    if not rows:
-        return "nothing known about practice"
-    if not leading:
-        return "no practice area stands out"
-    best = leading[0]
-    return f"{category_text(best['category'])} stands out, saves {saved(best)} strokes, {best['evidence']}"
-
-
 def next_hour_sentences(returns: pd.DataFrame) -> list[str]:
     """Return the answer to what the next hour of practice would do best for."""
     rows = records(practice_rows(returns))

@@ -21,6 +21,9 @@ from paryield.desk.rights import COLUMNS, PUBLIC, RIGHTS, Rule, rule
 
 RECORD = {
     "GET /golfers/{name}.html",
+    "GET /golfers/{name}/week",
+    "POST /golfers/{name}/week",
+    "GET /golfers/{name}/week.ics",
     "GET /golfers/{name}/what-if",
     "POST /golfers/{name}/what-if",
     "POST /golfers/{name}/what-if/move",

@@ -122,7 +122,7 @@ def test_one_sentence_stands_on_the_page_in_the_list_and_in_the_terminal(
     page = unescape(golfer_page(view))
     assert page.count(said) == 1
     lines = [*plan_lines([plan]), *plan_lines([plan, record(golfer_id="G08")])]
-    assert said in unescape(coach_page(make_coach((view,))))
+    assert "try: more chipping, less driver" in unescape(coach_page(make_coach((view,))))
     assert sum(said in line for line in lines) == 2
 
 

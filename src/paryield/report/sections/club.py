@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import pandas as pd
 from markupsafe import Markup
 from matplotlib.figure import Figure
 
-from paryield.report import figures, sentences, verdicts, words
+from paryield.report import figures, sentences, words
 from paryield.report.attention import Reason
 from paryield.report.figures.style import Width
-from paryield.report.plan_words import week_sentence
+from paryield.report.plan_words import week_short
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
 from paryield.report.views import CoachView, GolferView
@@ -18,21 +20,48 @@ ROWS_PER_FIGURE = 25
 """Golfers in one overview figure: as many as fit on a printed A4 page."""
 
 
+@dataclass(frozen=True)
+class Row:
+    """One golfer in the table of the club: what to do first, and numbers to sort by ("" unknown)."""
+
+    view: GolferView
+    waiting: bool
+    first: str
+    others: int
+    index: float | str
+    then: float | str
+    ahead: str
+    chance: float | str
+    week: str
+
+
 def golfers_section(ordered: list[tuple[GolferView, list[Reason]]], weeks: int) -> Markup:
-    """Return the list of golfers in the order given, with the reasons to look at each."""
-    golfers = [
-        {
-            "view": one,
-            "reasons": found,
-            "waiting": any(not reason.waits for reason in found),
-            "ahead": sentences.forecast_short(one),
-            "at_risk": any(reason.rank == 0 for reason in found),
-            "next_hour": verdicts.next_hour_short(one.returns),
-            "week": None if one.plan is None else week_sentence(one.plan),
-        }
-        for one, found in ordered
-    ]
-    return part("golfers.html", golfers=golfers, weeks=weeks)
+    """Return the table of golfers in the order given; what holds for every one of them is said once."""
+    shared = _shared([found for _, found in ordered])
+    rows = [_row(view, [one for one in found if one.text not in shared]) for view, found in ordered]
+    return part("golfers.html", golfers=rows, weeks=weeks, shared=shared)
+
+
+def _shared(found: list[list[Reason]]) -> list[str]:
+    """Return the reasons that can wait and that every golfer of a club of several has."""
+    texts = [{reason.text for reason in reasons if reason.waits} for reasons in found]
+    return sorted(set.intersection(*texts)) if len(texts) > 1 else []
+
+
+def _row(view: GolferView, reasons: list[Reason]) -> Row:
+    ahead, goal = view.ahead("handicap_index"), view.goal
+    given = bool(ahead and ahead["reportable"])
+    return Row(
+        view=view,
+        waiting=any(not reason.waits for reason in reasons),
+        first=reasons[0].text if reasons else "",
+        others=max(len(reasons) - 1, 0),
+        index="" if view.index_now is None else view.index_now,
+        then=float(ahead["q50"]) if ahead and given else "",
+        ahead=sentences.forecast_short(view),
+        chance="" if goal is None or goal.chance is None or words.missing(goal.chance) else goal.chance,
+        week="" if view.plan is None else week_short(view.plan),
+    )
 
 
 def overview_section(view: CoachView) -> Markup:

@@ -23,7 +23,12 @@ def record_section(view: GolferView) -> Markup:
         return figures.forecast_fan(view.rounds, view.forecast, goal=goal, title=title, width=width)
 
     figure = both_widths("fan", said, draw)
-    return part("record.html", figure=figure, steps=_steps(view), goal=goal, long=view.long)
+    return part("record.html", figure=figure, steps=_steps(view), goal=goal, why=_why(view), long=view.long)
+
+
+def _why(view: GolferView) -> list[str]:
+    row = view.ahead("handicap_index")
+    return [] if row is None or not row["reportable"] else sentences.because_sentences(row)
 
 
 def _steps(view: GolferView) -> list[dict[str, Any]]:

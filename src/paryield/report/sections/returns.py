@@ -23,7 +23,14 @@ def returns_section(view: GolferView) -> Markup:
         lambda width: figures.returns_dots(view.returns, title=_title(rows), width=width),
     )
     noise = noise_row(view.returns)
-    return part("returns.html", rows=rows, noise=noise, figure=returns, long=view.long)
+    return part(
+        "returns.html",
+        rows=rows,
+        noise=noise,
+        figure=returns,
+        ranks=verdicts.rankings_sentence(rows),
+        long=view.long,
+    )
 
 
 def _rank(row: dict[str, Any]) -> str:

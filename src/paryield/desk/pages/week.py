@@ -1,0 +1,74 @@
+"""My week: one card with the sessions to tick; what is ticked goes on record."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from paryield.desk.entries import problems_of, store_rows
+from paryield.desk.guard import own_golfer, visitor_of
+from paryield.desk.security import Sent
+from paryield.desk.show import desk_of, page
+from paryield.errors import InputError
+from paryield.report.week_card import WeekCard, week_calendar, week_card
+from paryield.results import Problem
+
+router = APIRouter()
+
+
+@router.get("/golfers/{name}/week")
+def week_page(request: Request, name: str, done: str = "") -> Response:
+    """Show the card."""
+    stored = int(done) if done.isdigit() and len(done) < 4 else 0
+    return _shown(request, name, (), stored=stored)
+
+
+@router.post("/golfers/{name}/week")
+def tick(request: Request, name: str, form: Sent) -> Response:
+    """Put the ticked sessions on record: on their day, or today where that lies ahead."""
+    golfer_id, card = _card(request, name)
+    rows = [
+        {
+            "golfer_id": golfer_id,
+            "practised_on": min(session.on, date.today()).isoformat(),
+            "category": session.category,
+            "minutes": str(session.minutes),
+        }
+        for place, session in enumerate(card.sessions)
+        if form.get(f"done-{place}")
+    ]
+    if not rows:
+        nothing = Problem("", None, None, "", "nothing is ticked", "tick what was done")
+        return _shown(request, name, (nothing,), status=400)
+    try:
+        store_rows(desk_of(request), "practice", rows, who=visitor_of(request).who)
+    except InputError as error:
+        return _shown(request, name, problems_of(error), status=400)
+    return RedirectResponse(f"/golfers/{name}/week?done={len(rows)}", 303)
+
+
+@router.get("/golfers/{name}/week.ics")
+def week_file(request: Request, name: str) -> Response:
+    """Return the sessions for a calendar."""
+    _, card = _card(request, name)
+    headers = {"Content-Disposition": 'attachment; filename="my-week.ics"'}
+    return Response(week_calendar(card, name), media_type="text/calendar; charset=utf-8", headers=headers)
+
+
+def _card(request: Request, name: str) -> tuple[str, WeekCard]:
+    desk = desk_of(request)
+    snapshot = desk.snapshot()
+    golfer_id = own_golfer(snapshot, visitor_of(request), name)
+    if golfer_id not in snapshot.fitted:
+        return golfer_id, WeekCard(snapshot.name_of(golfer_id), "", "", ())
+    return golfer_id, week_card(desk.view(snapshot, golfer_id))
+
+
+def _shown(
+    request: Request, name: str, problems: tuple[Problem, ...], *, stored: int = 0, status: int = 200
+) -> Response:
+    _, card = _card(request, name)
+    shown = {"name": name, "card": card, "problems": problems, "stored": stored}
+    return page(request, "week.html", status=status, title=f"My week: {card.name}", **shown)

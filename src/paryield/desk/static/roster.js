@@ -1,0 +1,70 @@
+// Sorts, filters and searches the table of the club. Without scripts the table stands in its own order.
+(() => {
+  const value = (row, place) => {
+    const cell = row.cells[place];
+    const held = cell.dataset.value ?? cell.textContent.trim();
+    const number = Number(held);
+    return held === "" ? null : Number.isNaN(number) ? held : number;
+  };
+  const compare = (one, other) => {
+    if (one === null || other === null) return (one === null) - (other === null);
+    return typeof one === "number" && typeof other === "number" ? one - other : String(one).localeCompare(String(other));
+  };
+  const sortBy = (table, place, button) => {
+    const head = button.closest("th");
+    const down = head.getAttribute("aria-sort") === "ascending";
+    table.querySelectorAll("th[aria-sort]").forEach((one) => one.removeAttribute("aria-sort"));
+    head.setAttribute("aria-sort", down ? "descending" : "ascending");
+    const body = table.tBodies[0];
+    const rows = [...body.rows].sort((one, other) => {
+      const [mine, theirs] = [value(one, place), value(other, place)];
+      const blank = mine === null || theirs === null;
+      return compare(mine, theirs) * (down && !blank ? -1 : 1);
+    });
+    body.append(...rows);
+  };
+  const make = (table) => {
+    table.dataset.made = "yes";
+    const tools = document.createElement("p");
+    tools.className = "row tools";
+    const count = document.createElement("span");
+    count.setAttribute("role", "status");
+    count.className = "note";
+    const field = (type, words) => {
+      const label = document.createElement("label"), input = document.createElement("input");
+      input.type = type;
+      label.append(...(type === "checkbox" ? [input, " " + words] : [words + " ", input]));
+      tools.append(label);
+      return input;
+    };
+    const name = field("search", "Find a golfer");
+    const pressing = field("checkbox", "Only who needs a look");
+    const show = () => {
+      const wanted = name.value.trim().toLocaleLowerCase().split(/\s+/);
+      let shown = 0;
+      for (const row of table.tBodies[0].rows) {
+        const text = row.cells[0].textContent.toLocaleLowerCase();
+        const fits = wanted.every((word) => text.includes(word));
+        row.hidden = !fits || (pressing.checked && !row.classList.contains("waiting"));
+        shown += row.hidden ? 0 : 1;
+      }
+      count.textContent = `${shown} of ${table.tBodies[0].rows.length} golfers`;
+    };
+    name.addEventListener("input", show);
+    pressing.addEventListener("change", show);
+    tools.append(count);
+    table.before(tools);
+    [...table.tHead.rows[0].cells].forEach((head, place) => {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.textContent = head.textContent;
+      head.replaceChildren(button);
+      button.addEventListener("click", () => sortBy(table, place, button));
+    });
+    show();
+  };
+  const start = () => document.querySelectorAll("table.roster:not([data-made])").forEach(make);
+  document.addEventListener("DOMContentLoaded", start);
+  document.addEventListener("htmx:afterSettle", start);
+  if (document.readyState !== "loading") start();
+})();

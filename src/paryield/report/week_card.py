@@ -1,0 +1,88 @@
+"""My week: index, goal and the sessions of the first advised week, for a telephone or a calendar."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+
+from icalendar import Calendar, Event
+
+from paryield.report.first_screen import HERE
+from paryield.report.views import GolferView
+from paryield.report.words import as_date, category_text, chance_text, day, index_text, missing
+
+
+@dataclass(frozen=True)
+class Session:
+    """One session: its day, what is practised, minutes, and repetitions where they are counted."""
+
+    on: date
+    category: str
+    minutes: int
+    reps: int | None
+
+    @property
+    def words(self) -> str:
+        """What to do: chipping, 34 min (100 reps)."""
+        reps = "" if self.reps is None else f" ({self.reps} reps)"
+        return f"{category_text(self.category)}, {self.minutes} min{reps}"
+
+
+@dataclass(frozen=True)
+class WeekCard:
+    """What the card holds; ``sessions`` in the order of their days."""
+
+    name: str
+    index: str
+    goal: str
+    sessions: tuple[Session, ...]
+
+    def days(self) -> dict[date, list[tuple[int, Session]]]:
+        """Return the sessions by day, each with its place in the week."""
+        found: dict[date, list[tuple[int, Session]]] = {}
+        for place, session in enumerate(self.sessions):
+            found.setdefault(session.on, []).append((place, session))
+        return found
+
+
+def week_card(view: GolferView) -> WeekCard:
+    """Return the card of a golfer; without a plan it holds no session."""
+    rows = [] if view.plan is None else view.plan["sessions"]
+    made = [Session(as_date(row["on"]), row["category"], row["minutes"], row["reps"]) for row in rows]
+    end = made[0].on + timedelta(days=7) if made else None
+    goal = view.goal
+    chance = "" if goal is None or missing(goal.chance) else f": a chance of {chance_text(goal.chance)}"
+    return WeekCard(
+        name=view.name,
+        index=_index(view.index_now),
+        goal="" if goal is None else f"Goal {index_text(goal.goal)} by {day(goal.by)}{chance}",
+        sessions=tuple(one for one in made if end is not None and one.on < end),
+    )
+
+
+def _index(index: float | None) -> str:
+    return "No Handicap Index yet" if index is None else f"Handicap Index {index_text(index)} ({HERE})"
+
+
+def week_calendar(card: WeekCard, key: str) -> bytes:
+    """Return the sessions as a calendar file (iCalendar, RFC 5545): one event a session, on its day.
+
+    Parameters
+    ----------
+    card : WeekCard
+    key : str
+        Tells this golfer's events from another's and gives no name away; the same week again replaces them.
+    """
+    calendar = Calendar()
+    calendar.add("prodid", "-//paryield//my week//EN")
+    calendar.add("version", "2.0")
+    for place, session in enumerate(card.sessions):
+        told = f"{key} {session.on.isoformat()} {session.category} {place}"
+        event = Event()
+        event.add("uid", f"{hashlib.sha256(told.encode()).hexdigest()[:32]}@paryield")
+        event.add("dtstamp", datetime(session.on.year, session.on.month, session.on.day, tzinfo=UTC))
+        event.add("dtstart", session.on)
+        event.add("summary", f"Practice: {session.words}")
+        calendar.add_component(event)
+    return bytes(calendar.to_ical())

@@ -1,0 +1,40 @@
+"""The card of a week and its calendar, read back by another reader than the one that wrote it: the lines."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from paryield.report.week_card import week_calendar, week_card
+
+SESSIONS = [
+    {"on": "2026-07-07", "category": "short_putting", "minutes": 34, "reps": 60},
+    {"on": "2026-07-09", "category": "strength", "minutes": 40, "reps": None},
+    {"on": "2026-08-20", "category": "chipping", "minutes": 20, "reps": 40},
+]
+
+
+def test_the_card_holds_the_first_week(make_view: Any) -> None:
+    card = week_card(make_view(plan={"sessions": SESSIONS, "weeks_plan": []}))
+    assert card.index == "Handicap Index 13.4 (worked out here)"
+    assert card.goal.startswith("Goal 11.0 by 1 June 2027: a chance of 31")
+    assert [one.words for one in card.sessions] == ["short putting, 34 min (60 reps)", "strength, 40 min"]
+    assert week_card(make_view()).sessions == ()
+
+
+def test_the_calendar_is_as_the_standard_says(make_view: Any) -> None:
+    """RFC 5545: lines end in CR LF (3.1), a calendar has PRODID and VERSION (3.6), an event UID and DTSTAMP
+    (3.6.1), a day is a DATE (3.3.4), and a comma in a text is escaped (3.3.11)."""
+    card = week_card(make_view(plan={"sessions": SESSIONS, "weeks_plan": []}))
+    made = week_calendar(card, "0123")
+    assert made == week_calendar(card, "0123") != week_calendar(card, "4567")
+    lines = made.decode().split("\r\n")
+    assert "\n" not in "".join(lines)
+    assert lines[0] == "BEGIN:VCALENDAR"
+    assert {"VERSION:2.0", "PRODID:-//paryield//my week//EN"} <= set(lines)
+    assert lines.count("BEGIN:VEVENT") == lines.count("END:VEVENT") == 2
+    assert "DTSTART;VALUE=DATE:20260707" in lines
+    assert "SUMMARY:Practice: short putting\\, 34 min (60 reps)" in lines
+    uids = {line for line in lines if line.startswith("UID:")}
+    assert len(uids) == 2
+    assert len([line for line in lines if line.startswith("DTSTAMP:")]) == 2
+    assert "Maren" not in made.decode()
