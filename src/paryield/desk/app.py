@@ -40,11 +40,8 @@ from paryield.errors import InputError, InternalError, ParyieldError
 MODULES = (
     club,
     golfer,
-<<<<<<< HEAD
     group,
-=======
     week,
->>>>>>> 0d7e10e (Give each golfer a card of the week to tick, and its sessions to a calendar)
     what_if,
     log,
     bring_in,
