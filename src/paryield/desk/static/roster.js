@@ -64,7 +64,6 @@
     show();
   };
   const start = () => document.querySelectorAll("table.roster:not([data-made])").forEach(make);
-  document.addEventListener("DOMContentLoaded", start);
-  document.addEventListener("htmx:afterSettle", start);
-  if (document.readyState !== "loading") start();
+  new MutationObserver(start).observe(document.documentElement, { childList: true, subtree: true });
+  start();
 })();
