@@ -196,3 +196,18 @@ def test_a_group_of_eight_is_entered_with_a_key_or_two_a_number(
     page.wait_for_selector("text=Taken back")
     with Club.open(place) as club:
         assert len(club.tables().assessments) == before
+
+
+def test_the_club_is_sorted_and_searched(page: Any, desk: Served):
+    open_club(page, desk.address)
+    page.wait_for_selector(".tools input[type=search]")
+    page.get_by_role("button", name="Index").click()
+    shown = page.evaluate(
+        "[...document.querySelectorAll('.roster tbody tr')].map(row => row.cells[2].innerText)"
+    )
+    values = [float(one) for one in shown if one and not one.startswith("+")]
+    assert values == sorted(values)
+    assert len(values) > 3
+    name = page.locator("table.roster a").first.inner_text()
+    page.fill(".tools input[type=search]", name)
+    assert page.inner_text(".tools [role=status]") == f"1 of {len(shown)} golfers"
