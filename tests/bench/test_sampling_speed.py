@@ -113,7 +113,7 @@ def test_fifteen_times_the_plain_form_a_second(club: Observations) -> None:
         f" {ours:.2f} a second",
         flush=True,
     )
-    plain = build_model(club, ModelSpec(), plain=True)
+    plain = build_model(club, ModelSpec(), golfers=True)
     size = {"draws": DRAWS, "tune": TUNE, "chains": CHAINS, "cores": 2}
     with plain:
         tree = pm.sample(

@@ -103,7 +103,6 @@ def known_values(
     found |= {
         name: np.asarray(v) for name, v in natural_units(drawn, data, effects).items() if name in stored
     }
-    found["wander_days"] = np.asarray(-(data.knots[1] - data.knots[0]) / np.log(values["wander_keep"]))
     per_gain = stored["rate_area"].isel(chain=0, draw=0).sum("area") / stored["gain"].isel(chain=0, draw=0)
     found["gain"] = values["rate_area"].sum(axis=1) / per_gain.to_numpy()
     return found

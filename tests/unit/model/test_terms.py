@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,7 +14,7 @@ import pytest
 from paryield.model.health import REPORTED
 from paryield.model.prior import COMPUTED, JUDGED, MEMORY, READ
 from paryield.model.spec import ModelSpec, Priors
-from paryield.model.terms import ALL, EFFECTS, TERMS, VALUES, constants, shared_strokes
+from paryield.model.terms import ALL, COURSE, EFFECTS, PRACTICE, TERMS, VALUES, constants, shared_strokes
 from paryield.model.terms.background import Background
 from paryield.model.terms.drift import Drift, come
 from paryield.model.terms.form import Form
@@ -226,3 +228,14 @@ def test_what_answers_are_made_of_is_checked_and_stored() -> None:
     names = [value.name for term in ALL for value in term.values]
     assert len(names) == len(set(names)) == len(VALUES)
     assert len({effect.name for effect in EFFECTS}) == len(EFFECTS)
+
+
+def test_the_table_of_equations_names_every_term_its_values_and_its_file() -> None:
+    text = (Path(__file__).parents[3] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    rows = dict(re.findall(r"^\| `(\w+)` \| (.*?`model/terms/\w+\.py`) \|$", text, re.M))
+    known = {term.name: term for term in (*EFFECTS, *TERMS, PRACTICE, COURSE) if term.values}
+    assert set(rows) == set(known)
+    for name, term in known.items():
+        *values, file = re.findall(r"`([^`]+)`", rows[name])
+        assert values == [value.name for value in term.values]
+        assert type(term).__module__ == "paryield." + file.removesuffix(".py").replace("/", ".")
