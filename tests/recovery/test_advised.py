@@ -35,8 +35,8 @@ def club_and_fit(case: str, seed: int) -> tuple[MadeUpClub, Posterior]:
 def test_what_is_advised_loses_less_than_the_present_week() -> None:
     """Usual habits, where little is measured and most is a week to try: 4 hours for 16 weeks.
 
-    An even split is printed beside it and not demanded: on 421 to 423 it threw away .199, .166 and .120, what was
-    advised .181, .192 and .217, the present week .372, .341 and .282.
+    An even split is printed beside it and not demanded: on 421 to 423 it threw away .199, .166 and .120, what
+    was advised .181, .192 and .217, the present week .372, .341 and .282.
     """
     tables = []
     for case, seed in USUAL:
