@@ -75,3 +75,10 @@ def test_who_lists_people_waits_for_no_table_and_no_draw(club):
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, env=environment
     )
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_the_audit_trail_shows_blanks_as_blanks(club, capsys):
+    assert main(["audit", str(club)]) == 0
+    assert "nan" not in capsys.readouterr().out.split()
+    assert main(["audit", str(club), "--json"]) == 0
+    assert "NaN" not in capsys.readouterr().out

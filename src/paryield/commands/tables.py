@@ -129,8 +129,9 @@ def audit(club: Where, golfer: Golfer = None, as_json: Json = False) -> None:
     from paryield.report import console
 
     with Club.open(club) as opened:
-        lines = opened.audit(meant(opened, golfer))
-        found = [dict(zip(lines.columns, line, strict=True)) for line in lines.astype(object).to_numpy()]
+        lines = opened.audit(meant(opened, golfer)).astype(object)
+        lines = lines.where(lines.notna(), None)
+        found = [dict(zip(lines.columns, line, strict=True)) for line in lines.to_numpy()]
     answer(as_json, found, console.audit_lines(found))
 
 

@@ -108,11 +108,12 @@ class Observations:
 
 
 def as_of_day(tables: Tables) -> int:
-    """Day of the last round, practice or test on record, in days since 1970-01-01."""
+    """Day of the last round, practice, test or measured ball on record, in days since 1970-01-01."""
     dated = (
         tables.rounds["played_on"],
         tables.practice["practised_on"],
         tables.assessments["assessed_on"],
+        tables.strikes["struck_on"],
     )
     dates = pd.concat(dated).dropna()
     if dates.empty:

@@ -21,6 +21,7 @@ READ: dict[str, tuple[str, ...]] = {
     "shots": (),
     "practice": (),
     "assessments": (),
+    "strikes": (),
     "programmes": (),
 }
 """Tables that a model reads, and the columns; all but notes where none are named."""
@@ -41,10 +42,11 @@ def golfer_digests(tables: Tables) -> dict[str, str]:
         hashes = _row_hashes(frame, columns or tuple(str(column) for column in frame if column != "note"))
         np.add.at(sums[:, place], number[number >= 0], hashes[number >= 0])
     shared = json.dumps([asdict(category) for category in tables.categories], sort_keys=True)
-    return {
-        str(golfer): hashlib.sha256(f"{row.tobytes().hex()} {shared}".encode()).hexdigest()[:20]
-        for golfer, row in zip(ids, sums, strict=True)
-    }
+    found = {}
+    for golfer, row in zip(ids, sums, strict=True):
+        told = {name: int(total) for name, total in zip(READ, row, strict=True) if total}
+        found[str(golfer)] = hashlib.sha256(f"{told} {shared}".encode()).hexdigest()[:20]
+    return found
 
 
 def _row_hashes(frame: pd.DataFrame, columns: tuple[str, ...]) -> npt.NDArray[np.uint64]:

@@ -55,6 +55,18 @@ def test_without_anything_new_the_answer_is_the_fit_itself(fitted: tuple[Posteri
     assert refreshed(run, shuffled) is run
 
 
+def test_a_ball_measured_later_is_something_new(fitted: tuple[Posterior, Tables]) -> None:
+    run, tables = fitted
+    ball = {"golfer_id": "G01", "struck_on": LAST + pd.Timedelta(days=3), "strike_no": 1, "kind": "approach"}
+    ball |= {"carry": 140.0, "side": 4.0, "target": 150.0, "unit": "yd"}
+    live = refreshed(
+        run, more(tables, "strikes", *[{**ball, "strike_no": number} for number in range(1, 13)])
+    )
+    assert live.as_of == run.as_of + 3
+    assert live.facts["changed"] == ["G01"]
+    assert np.isfinite(level(live, "G01")).all()
+
+
 def test_another_golfers_row_of_a_known_day_moves_nobody_else(fitted: tuple[Posterior, Tables]) -> None:
     run, tables = fitted
     live = refreshed(run, more(tables, "rounds", a_round("G02", "2026-07-05", 40.0)))

@@ -17,6 +17,7 @@ from paryield.dose.exposure import enrolments
 from paryield.errors import InputError
 from paryield.forecast import golfer_draws
 from paryield.posterior import Posterior
+from paryield.posterior.current import stored_fit
 from paryield.programme import design_table, programme_fit
 from paryield.programme.members import outcomes
 from paryield.programme.plain import club_rounds
@@ -33,13 +34,11 @@ Case = tuple[Tables, Posterior, Path]
 def case(
     fitted_club: Path, add_programme: Callable[..., None], tmp_path_factory: pytest.TempPathFactory
 ) -> Case:
-    from paryield.forecast.current import current_fit
-
     place = tmp_path_factory.mktemp("programme")
     path = Path(shutil.copy(fitted_club, place / "club.db"))
     add_programme(path, place / "joined", {"spring": FIVE, "trial": ("G06", "G01")})
-    with Club.open(path) as club, pytest.warns(UserWarning, match="changed"):
-        return club.tables(), current_fit(club)[1], path
+    with Club.open(path) as club:
+        return club.tables(), stored_fit(club)[1], path
 
 
 def with_term(posterior: Posterior, strokes: float) -> Posterior:
