@@ -42,7 +42,7 @@ def take(address: str) -> None:
         page.locator("table.roster a").nth(1).click()
         page.wait_for_selector("dl.answers")
         save(page, "golfer_page.png")
-        page.get_by_role("link", name="What if").click()
+        page.get_by_role("link", name="Try another week").click()
         page.wait_for_selector("#h-1")
         for name, hours in MOVES.items():
             slider = page.locator(f"[name='hours.{name}']")

@@ -47,7 +47,7 @@ def open_golfer(page: Any, address: str, place: int = 0) -> str:
 def open_what_if(page: Any, address: str, place: int = 0) -> None:
     """Open the sliders of a golfer."""
     open_golfer(page, address, place)
-    page.get_by_role("link", name="What if").click()
+    page.get_by_role("link", name="Try another week").click()
     page.wait_for_selector("#h-1")
 
 

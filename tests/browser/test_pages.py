@@ -137,7 +137,7 @@ def test_without_scripts(chromium: Any, desk: Served, width: int):
         page.wait_for_timeout(1500)
         page.goto(f"{desk.address}/")
     page.locator("table.roster a").first.click()
-    page.get_by_role("link", name="What if").click()
+    page.get_by_role("link", name="Try another week").click()
     page.locator("#h-1").fill("2")
     page.get_by_role("button", name="Work it out").click()
     assert "Kept up for 12 weeks" in page.inner_text("#answer")
