@@ -6,12 +6,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 from scipy.optimize import minimize
 
-from paryield.model.kernel import evidence, gram_matrices
+from paryield.model.kernel import evidence, solve_lower
 
 LOG_2PI = float(np.log(2 * np.pi))
 
@@ -48,8 +49,14 @@ def log_likelihood(data: Growth, beta: np.ndarray, cover: np.ndarray, sd: Any) -
 
 def conditional_means(data: Growth, beta: np.ndarray, cover: np.ndarray, sd: Any) -> np.ndarray:
     """Mean of each unit's level given the rest, shape (unit,)."""
-    gram, score = gram_matrices(data.bounds, directions(data, sd), (data.outcome - data.fixed @ beta) / sd)
-    return np.linalg.solve(gram + np.linalg.inv(cover), score[:, :, None])[:, 0, 0]
+    direction, error = directions(data, sd), (data.outcome - data.fixed @ beta) / sd
+    prior, bounds = np.linalg.inv(cover), data.bounds
+    means = np.empty((len(bounds) - 1, 2))
+    for unit, (first, last) in enumerate(pairwise(bounds)):
+        mine = direction[first:last]
+        # A draw without shocks is the mean.
+        solve_lower(mine.T @ mine + prior, error[first:last] @ mine, np.zeros(2), np.zeros(2), means[unit])
+    return means[:, 0]
 
 
 def restricted(data: Growth, cover: np.ndarray, sd: float) -> tuple[float, np.ndarray, np.ndarray]:

@@ -9,18 +9,16 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import sqlalchemy as sa
 
-from paryield.club import history, imports
-from paryield.club.compare import compare
-from paryield.club.contents import stored_rows
-from paryield.club.frames import to_rows
 from paryield.club.layout import METADATA, askable, now
 from paryield.club.registers import next_number
 from paryield.errors import InputError
-from paryield.tables import Tables
+
+if TYPE_CHECKING:
+    from paryield.tables import Tables
 
 SEASON = "season"
 
@@ -87,6 +85,12 @@ def add(
     InputError
         When the club already holds a plan of this name for one of the members.
     """
+    # Late: they load pandas, and who signs in waits for no table.
+    from paryield.club import history, imports
+    from paryield.club.compare import compare
+    from paryield.club.contents import stored_rows
+    from paryield.club.frames import to_rows
+
     rows = to_rows("plans", tables.plans)
     difference = compare("plans", stored_rows(connection, "plans"), rows)
     if difference.updates or difference.skipped:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 import sqlalchemy as sa
 
@@ -14,7 +14,9 @@ from paryield.club import copying, layout, migrations, postgres, sqlite
 from paryield.club.called import golfer_called
 from paryield.club.engine import Place, place_of, plainly, sound
 from paryield.errors import InputError
-from paryield.tables import Tables
+
+if TYPE_CHECKING:
+    from paryield.tables import Tables
 
 COMMAND_LINE = "command line"
 

@@ -189,8 +189,8 @@ DOCUMENTS: dict[str, Document] = {
         "included) or handicap_index; the quantiles stand in the record itself. reached says whether the "
         "index in force is at the goal today: chance is then that of still holding it. because lists what "
         "moves the average round from the last day of the data to that day: part (season, practice, "
-        "background, form, and joining or programme where there is one), mean, q10, q50 and q90 in strokes, "
-        "positive where scores rise; the means sum to the whole change. With --plan, usual "
+        "background, form, and growth, events, joining or programme where there is one), mean, q10, q50 and "
+        "q90 in strokes, positive where scores rise; the means sum to the whole change. With --plan, usual "
         "holds the quantiles if the golfer does what he usually does of a plan, usual_share the share "
         "of its hours that is, and usual_chance the chance of the goal then.",
     ),
@@ -231,9 +231,9 @@ DOCUMENTS: dict[str, Document] = {
         words="change is an object of quantiles, negative where scores fell; quantity is mean_differential "
         "(from the first day to the last) or observed_mean (rounds of the period against those of an "
         "equal time before it), and part is whole, practice (all of it, and by category), background "
-        "(change without practice), season, form (return to the usual level), joining, programme "
-        "(beyond its hours), and for rounds also course and luck. The parts without a category sum to "
-        "the whole.",
+        "(change without practice), season, form (return to the usual level), growth (of juniors), events "
+        "(lessons, injuries, changes of equipment or swing), joining, programme (beyond its hours), and for "
+        "rounds also course and luck. The parts without a category sum to the whole.",
     ),
     "programme": Document(
         ASK,

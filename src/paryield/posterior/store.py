@@ -14,7 +14,7 @@ import xarray as xr
 from paryield.errors import InputError
 from paryield.posterior.contents import REST, Posterior
 
-FORMAT = 2
+FORMAT = 3
 """Raised when the declared contents change; an older fit asks for a new fit."""
 
 

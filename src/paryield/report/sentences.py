@@ -26,6 +26,8 @@ NAMED = 0.05
 PART_WORDS = {
     "background": "change without practice",
     "form": "return to usual form",
+    "growth": "growing up",
+    "events": "lessons and other events",
     "joining": "return to usual after joining",
     "programme": "return to usual after joining a programme",
 }

@@ -29,6 +29,8 @@ CAUSE_CELLS: dict[tuple[str, str], str] = {
     ("fell", "season"): "the time of year is the clearest part of it",
     ("fell", "form"): "coming back to the usual level is the clearest part of it, not practice",
     ("fell", "joining"): "that is what usually follows on joining, not practice",
+    ("fell", "growth"): "growing up is the clearest part of it, not practice",
+    ("fell", "events"): "a lesson or another event of the time is the clearest part of it",
     ("fell", "none"): "no single cause stands out",
     ("rose", "practice"): "less practice than before, fading, is the clearest part of it",
     ("rose", "programme"): "the programme is the clearest part of it: it cost strokes so far",
@@ -36,6 +38,8 @@ CAUSE_CELLS: dict[tuple[str, str], str] = {
     ("rose", "season"): "the time of year is the clearest part of it",
     ("rose", "form"): "coming back to the usual level after a good spell is the clearest part of it",
     ("rose", "joining"): "the first weeks after joining are the clearest part of it",
+    ("rose", "growth"): "it rose with growing up, which is not what growing does",
+    ("rose", "events"): "an injury or a change of equipment or swing is the clearest part of it",
     ("rose", "none"): "no single cause stands out",
     ("cannot tell", "practice"): "practice moved it a little, the rest is not clear",
     ("cannot tell", "programme"): "the programme, beyond its hours, is all that shows",
@@ -43,6 +47,8 @@ CAUSE_CELLS: dict[tuple[str, str], str] = {
     ("cannot tell", "season"): "the time of year is all that shows",
     ("cannot tell", "form"): "form is all that shows",
     ("cannot tell", "joining"): "the first weeks after joining are all that shows",
+    ("cannot tell", "growth"): "growing up is all that shows",
+    ("cannot tell", "events"): "events of the time are all that shows",
     ("cannot tell", "none"): "no cause stands out",
 }
 """What is said of the causes, by the direction of the whole and by the clearest cause."""

@@ -15,7 +15,7 @@ import pandas as pd
 from paryield.tables.frames import Tables
 
 READ: dict[str, tuple[str, ...]] = {
-    "golfers": ("joined_on", "start_index", "low_index", "low_index_on", "diary_complete"),
+    "golfers": ("birth_year", "joined_on", "start_index", "low_index", "low_index_on", "diary_complete"),
     "rounds": (),
     "holes": (),
     "shots": (),
@@ -23,6 +23,7 @@ READ: dict[str, tuple[str, ...]] = {
     "assessments": (),
     "strikes": (),
     "programmes": (),
+    "events": ("happened_on", "kind", "until"),
 }
 """Tables that a model reads, and the columns; all but notes where none are named."""
 SPREAD = np.uint64(0x9E3779B97F4A7C15)

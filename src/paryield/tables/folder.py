@@ -125,11 +125,16 @@ def _unknown(state: Folder, shown: str, stem: str, found: str = "") -> None:
 def whole_folder(state: Folder, folder: Path, loaded: Mapping[str, Loaded], holds_golfers: bool) -> None:
     """Note which required tables are missing once all files are read."""
     _no_files(state, folder)
+    missing(state, folder.name, loaded, holds_golfers)
+
+
+def missing(state: Folder, shown: str, loaded: Mapping[str, Loaded], holds_golfers: bool) -> None:
+    """Note which required tables are missing of a folder, or of other tables called ``shown``."""
     given = [name for name, table in loaded.items() if table.files]
     names = [stem.lower() for stem in state.unclaimed]
     if not given and not names:
         remedy = "put golfers.csv and rounds.csv into it"
-        state.problems.append(trouble(folder.name, "the folder holds no table", remedy))
+        state.problems.append(trouble(shown, "the folder holds no table", remedy))
         return
     for name in () if holds_golfers and given else REQUIRED:
         if loaded[name].files or name in names:
@@ -137,4 +142,4 @@ def whole_folder(state: Folder, folder: Path, loaded: Mapping[str, Loaded], hold
         near = get_close_matches(name, names, n=1, cutoff=0.6)
         hint = f", or rename {near[0]!r}, the nearest one found" if near else ""
         message = f"the table {name} is missing"
-        state.problems.append(trouble(folder.name, message, f"add {name}.csv or {name}.xlsx{hint}"))
+        state.problems.append(trouble(shown, message, f"add {name}.csv or {name}.xlsx{hint}"))

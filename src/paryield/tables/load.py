@@ -21,7 +21,7 @@ from paryield.tables.cells import protect
 from paryield.tables.check import check_table
 from paryield.tables.cross import check_between
 from paryield.tables.files import Record, SourceFile, fingerprint, text_records, trouble
-from paryield.tables.folder import Folder, claim, listed, whole_folder
+from paryield.tables.folder import Folder, claim, listed, missing, whole_folder
 from paryield.tables.frames import Tables
 from paryield.tables.loaded import Loaded
 from paryield.tables.reader import TableReader
@@ -144,7 +144,7 @@ def read_frames(
         count = readers[name].add(f"{shown} {name}", iter(enumerate(rows, start=1)))
         state.files.append(SourceFile(f"{shown} {name}", digest, name, count))
     loaded = {name: reader.finish() for name, reader in readers.items()}
-    whole_folder(state, Path(shown), loaded, known is not None and len(known.golfers) > 0)
+    missing(state, shown, loaded, known is not None and len(known.golfers) > 0)
     settings, categories = (known.settings, known.categories) if known else (DEFAULTS, SHIPPED)
     return _reading(state.problems, tuple(state.files), loaded, categories, settings, known)
 

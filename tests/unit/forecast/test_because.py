@@ -40,8 +40,8 @@ def test_parts_sum_to_the_change_of_the_forecast(fitted: tuple[Posterior, Tables
     assert all(abs(one["mean"]) < 1e-9 for one in level[0]["because"])
 
 
-def test_the_season_is_that_of_its_own_wave(fitted: tuple[Posterior, Tables]) -> None:
-    """Second route: the wave written down again."""
+def test_the_season_is_that_of_its_own_waves(fitted: tuple[Posterior, Tables]) -> None:
+    """Second route: the waves of a year and of half a year written down again."""
     posterior = fitted[0]
     golfer = golfer_draws(posterior, posterior.golfers[0])
     hours = habit_hours(posterior, posterior.golfers[0])
@@ -49,6 +49,8 @@ def test_the_season_is_that_of_its_own_wave(fitted: tuple[Posterior, Tables]) ->
     angle = 2 * np.pi * (posterior.as_of + np.array([0.0, *DAYS])) / DAYS_PER_YEAR
     wave = np.outer(posterior.draws("season_cos"), np.cos(angle))
     wave += np.outer(posterior.draws("season_sin"), np.sin(angle))
+    wave += np.outer(posterior.draws("season_cos2"), np.cos(2 * angle))
+    wave += np.outer(posterior.draws("season_sin2"), np.sin(2 * angle))
     np.testing.assert_allclose(parts["season"], wave[:, 1:] - wave[:, :1], atol=1e-9)
 
 
@@ -62,7 +64,7 @@ def test_more_hours_move_the_part_of_practice_alone(fitted: tuple[Posterior, Tab
     )
     expected = steady_path(golfer, DAYS, more) - steady_path(golfer, DAYS, hours)
     np.testing.assert_allclose(moved["practice"] - plain["practice"], expected, atol=1e-9)
-    for name in ("season", "background", "form", "joining", "programme"):
+    for name in ("season", "background", "growth", "events", "form", "joining", "programme"):
         np.testing.assert_allclose(moved[name], plain[name], atol=1e-9)
 
 

@@ -95,12 +95,12 @@ def test_a_quantity_is_shown_at_its_worst_element_with_its_remedy():
         coords={"category": ["chipping", "bunker", "irons"], "course": ["Old"]},
     )
     found = check_health(draws, 0)
-    gain, trend, course = found["lines"]
+    trend, gain, course = found["lines"]
     assert not found["ok"]
     assert found["looked_at"] == 4
     assert (gain["element"], gain["ok"], trend["ok"], course["ok"]) == ("bunker", False, True, True)
     assert "goes on until" in gain["remedy"]
     assert trend["remedy"] == ""
-    assert "reached its limit" in check_health(draws, 0, limit_reached=True)["lines"][0]["remedy"]
+    assert "reached its limit" in check_health(draws, 0, limit_reached=True)["lines"][1]["remedy"]
     assert not check_health(draws.drop_vars("gain"), 3)["ok"]
     assert check_health(draws.drop_vars("gain"), 2)["ok"]

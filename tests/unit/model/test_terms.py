@@ -17,13 +17,15 @@ from paryield.model.spec import ModelSpec, Priors
 from paryield.model.terms import ALL, COURSE, EFFECTS, PRACTICE, TERMS, VALUES, constants, shared_strokes
 from paryield.model.terms.background import Background
 from paryield.model.terms.drift import Drift, come
+from paryield.model.terms.events import Events
 from paryield.model.terms.form import Form
+from paryield.model.terms.growth import Growth
 from paryield.model.terms.joining import Joining
 from paryield.model.terms.level import Level, mean_level
 from paryield.model.terms.practice import Response, Start, gap_left
 from paryield.model.terms.programme import Programme, Spell
 from paryield.model.terms.round_terms import Competition, Course
-from paryield.model.terms.season import Season
+from paryield.model.terms.season import HalfYear, Season
 from paryield.model.terms.stats import STATS, OwnStats
 from paryield.model.terms.term import Here, Moments
 from paryield.tables import make_tables
@@ -51,6 +53,58 @@ def test_season_is_a_wave_of_one_year() -> None:
     found = Season().strokes(draws(season_cos=0.7, season_sin=-0.2), columns, np)
     np.testing.assert_allclose(found[0], [0.7, -0.2, -0.7], atol=1e-9)
     np.testing.assert_allclose(found[1], 2.0 * found[0])
+
+
+def test_the_smaller_wave_has_two_tops_a_year() -> None:
+    day = 365.25 * 55
+    columns = HalfYear().columns(moments(day, day + 365.25 / 8, day + 365.25 / 4, day + 365.25 / 2))
+    found = HalfYear().strokes(draws(season_cos2=0.3, season_sin2=0.1), columns, np)
+    np.testing.assert_allclose(found[0], [0.3, 0.1, -0.3, 0.3], atol=1e-9)
+
+
+def test_a_junior_gains_by_growing_and_an_adult_does_not() -> None:
+    """Born in 2012, 12 and a half when the record begins: whole growth for the 400 days, then also ahead; at
+    18, half way from 16 to 20, half of it: checked by adding up days."""
+    start = float((np.datetime64("2024-12-31") - np.datetime64("1970-01-01")).astype(int))
+    year = 365.25
+
+    def gained(born: float | None, *days: float) -> Any:
+        people = pd.DataFrame({"golfer_id": ["A"], "birth_year": pd.array([born], dtype="Int64")})
+        at = moments(*days, start=np.full(len(days), start), tables=make_tables({"golfers": people}))
+        return Growth().strokes(draws(growth=1.5), Growth().columns(at), np)[0]
+
+    np.testing.assert_allclose(gained(2012, start, start + year), [0.0, -1.5], atol=0.02)
+    # Age 17.5 to 18.5 at half a share on average: 1 - 2 / 4.
+    np.testing.assert_allclose(gained(2007, start, start + year), [0.0, -0.75], atol=0.02)
+    np.testing.assert_array_equal(gained(1980, start, start + year), 0.0)
+    np.testing.assert_array_equal(gained(None, start, start + year), 0.0)
+    kept = moments(start + year, start=np.array([start]), kept={"growth": np.array([2012.0])})
+    np.testing.assert_allclose(
+        Growth().strokes(draws(growth=1.5), Growth().ahead(kept), np)[0], -1.5, atol=0.02
+    )
+
+
+def test_events_are_steps_of_the_golfer_they_happened_to() -> None:
+    def on(day: float) -> pd.Timestamp:
+        return pd.Timestamp("1970-01-01") + pd.Timedelta(days=day)
+
+    rows = [
+        ("A", on(AS_OF - 100.0), "lesson", pd.NaT),
+        ("A", on(AS_OF - 50.0), "lesson", pd.NaT),
+        ("A", on(AS_OF - 40.0), "injury", on(AS_OF - 30.0)),
+        ("A", on(AS_OF - 20.0), "equipment", pd.NaT),
+        ("A", on(AS_OF + 5.0), "lesson", pd.NaT),
+        ("B", on(AS_OF - 90.0), "lesson", pd.NaT),
+    ]
+    events = pd.DataFrame(rows, columns=["golfer_id", "happened_on", "kind", "until"])
+    golfers = pd.DataFrame({"golfer_id": ["A", "B"]})
+    days = (AS_OF - 101.0, AS_OF - 60.0, AS_OF - 35.0, AS_OF - 25.0, AS_OF + 10.0)
+    at = moments(*days, tables=make_tables({"golfers": golfers, "events": events}))
+    found = Events().strokes(draws(lesson_gain=0.2, ailing=1.0, changed=0.4), Events().columns(at), np)[0]
+    np.testing.assert_allclose(found, [0.0, -0.2, -0.4 + 1.0, -0.4, -0.4 + 0.4])
+    ahead = moments(AS_OF + 28.0, kept={"events": np.array([2.0, 1.0, 0.0])})
+    left = Events().strokes(draws(lesson_gain=0.2, ailing=1.0, changed=0.4), Events().ahead(ahead), np)[0]
+    np.testing.assert_allclose(left, -0.4 + np.exp(-1.0))
 
 
 def test_a_trend_takes_strokes_away_and_fades_beyond_the_data() -> None:
@@ -121,6 +175,7 @@ def test_all_terms_are_added_up_once() -> None:
     at = moments(AS_OF - 30.0, AS_OF, tables=programmes(), programmes=("spring",), rounds=None)
     columns = {term.name: term.columns(at) for term in TERMS}
     p = draws(season_cos=0.7, season_sin=-0.2, trend=0.3, start_shift=1.5, competition=0.4)
+    p |= draws(season_cos2=0.1, season_sin2=0.2, growth=0.6, lesson_gain=0.2, ailing=0.7, changed=0.3)
     p |= {"programme_effect": np.array([[-1.2], [-2.4]]), "enrol_shift": np.array([[0.8], [1.6]])}
     expected = sum(term.strokes(p, columns[term.name], np) for term in TERMS)
     np.testing.assert_allclose(shared_strokes(p, columns), expected)

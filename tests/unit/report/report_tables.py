@@ -137,7 +137,7 @@ def part_record(
 def split_records(went: str = "fell", cause: str = "practice") -> list[dict[str, Any]]:
     side = -1.0 if went == "fell" else 1.0
     rows = [part_record("whole", WHOLE[went], 0.3)]
-    for part in ("practice", "programme", "background", "season", "form", "joining"):
+    for part in ("practice", "programme", "background", "season", "growth", "events", "form", "joining"):
         rows.append(part_record(part, 0.6 * side if part == cause else 0.0, 0.1 if part == cause else 0.3))
     rows.insert(2, part_record("practice", 0.5 * side, 0.1, category="chipping"))
     rows.insert(3, part_record("practice", 0.01, 0.1, category="phantom"))

@@ -48,6 +48,12 @@ def record(**changed: Any) -> dict[str, Any]:
         "never_joined": None,
         "promise": {"golfers": 12, "effect": spread(-0.9), "better": summary(np.arange(3, 9))},
         "warnings": [],
+        "offered": {"starts_on": "2026-01-05", "ends_on": "2026-03-29", "weeks": 12.0},
+        "hours_kept": None,
+        "cost": None,
+        "by_lot": None,
+        "recommendation": "go on",
+        "why": "the members gained more than would have come anyway",
         "groups": [
             {"by": "coach", "value": "=Ada", "golfers": 7, "hidden": False, "effect": spread(-0.8)},
             {"by": "coach", "value": "Boris", "golfers": None, "hidden": True, "effect": None},

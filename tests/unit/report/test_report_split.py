@@ -59,4 +59,4 @@ def test_figure_shows_the_whole_then_every_part_by_size() -> None:
     names = [label.get_text() for label in split_dots(split_records()).axes[0].get_yticklabels()]
     assert names[:2] == ["all together", "chipping practice"]
     assert names.index("(noise floor)") > 1
-    assert len(names) == 8
+    assert len(names) == 10

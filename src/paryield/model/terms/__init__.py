@@ -14,20 +14,25 @@ from paryield.model.prior import Constant, Value
 from paryield.model.terms.background import Background
 from paryield.model.terms.coach_tests import CoachTests
 from paryield.model.terms.drift import Drift
+from paryield.model.terms.events import Events
 from paryield.model.terms.form import Form
+from paryield.model.terms.growth import Growth
 from paryield.model.terms.joining import Joining
 from paryield.model.terms.level import Level
 from paryield.model.terms.practice import Practice, Response, Start
 from paryield.model.terms.programme import Programme, Spell
 from paryield.model.terms.round_terms import Competition, Course
 from paryield.model.terms.score import MeasuredAreas, Score
-from paryield.model.terms.season import Season
+from paryield.model.terms.season import HalfYear, Season
 from paryield.model.terms.stats import STATS, OwnStats
 from paryield.model.terms.term import Declared, Effect, Term
 
 TERMS: tuple[Term, ...] = (
     Background(),
     Season(),
+    HalfYear(),
+    Growth(),
+    Events(),
     Spell(),
     Joining(),
     Programme(),

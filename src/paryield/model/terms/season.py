@@ -1,4 +1,4 @@
-"""Season: one wave a year, the club's own; the hemisphere follows the data."""
+"""Season: a wave a year and a smaller one of half a year, the club's own; the hemisphere follows the data."""
 
 from __future__ import annotations
 
@@ -23,4 +23,31 @@ class Season(Term):
     def columns(self, at: Moments) -> FLOATS:
         """Cosine and sine of the day in the year."""
         angle = 2 * np.pi * at.day / DAYS_PER_YEAR
+        return np.stack([np.cos(angle), np.sin(angle)])
+
+
+HALF_YEAR_SD = Constant(
+    "season_half_year_sd", 0.15, "strokes", source="a season is no pure wave: a long winter, a short summer"
+)
+
+
+class HalfYear(Term):
+    """``season_cos2 cos(4 pi t / year) + season_sin2 sin(4 pi t / year)``."""
+
+    name, part, label = "season_half_year", "season", "time of year"
+    values = (
+        Value(
+            "season_cos2",
+            Normal(0.0, HALF_YEAR_SD),
+            "strokes",
+            label="season, both ends against both middles",
+        ),
+        Value(
+            "season_sin2", Normal(0.0, HALF_YEAR_SD), "strokes", label="season, between its ends and middles"
+        ),
+    )
+
+    def columns(self, at: Moments) -> FLOATS:
+        """Cosine and sine of twice the day in the year."""
+        angle = 4 * np.pi * at.day / DAYS_PER_YEAR
         return np.stack([np.cos(angle), np.sin(angle)])
