@@ -85,7 +85,7 @@ def _whole(request: Request, name: str, form: FormData | None) -> Response:
     desk, snapshot, scene = _scene(request, name)
     week = present_week(scene) if form is None else sent_week(scene, dict(form))
     shown = _answered(desk, snapshot, scene, week, asked=True)
-    title = f"What if: {snapshot.name_of(scene.golfer_id)}"
+    title = f"Another week: {snapshot.name_of(scene.golfer_id)}"
     saved = request.query_params.get("saved", "")
     return page(request, "what_if.html", title=title, name=name, saved=saved, moving=False, **shown)
 
