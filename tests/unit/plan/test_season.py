@@ -71,7 +71,9 @@ def test_promises_rise_with_tests_and_the_errors_of_what_is_no_emphasis_are_larg
     record = season_records(season)[0]
     told = [one["information"] for one in record["tests"]]
     assert told == sorted(told)
-    assert record["information_present"] < told[0]
+    # Of six golfers scores alone may tell nothing that shows in hundredths of a bit; tests do.
+    assert record["information_present"] <= told[0]
+    assert record["information_present"] < told[-1]
     errors = record["tests"][-1]["error"]
     assert errors["strength"] > max(errors[name] for name in season.emphases)
     smallest = {(one["seasons"], one["tests_every"]): one["members"] for one in record["enough"]}
