@@ -85,7 +85,7 @@ def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_clu
     page.reload()
     page.wait_for_selector("text=is running")
     page.get_by_role("button", name="Stop it").click()
-    page.wait_for_selector("text=Stopped after")
+    page.wait_for_selector("text=stopped; nothing was stored")
     with Club.open(club) as opened:
         assert opened.latest_run() is None
 
