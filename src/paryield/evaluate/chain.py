@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from paryield import private
 from paryield.club import Club, fingerprint
@@ -226,7 +227,8 @@ def bring_up(task: ClubTask) -> ClubDone:
     """Bring one club up to date; a club that cannot be fitted is reported and does not stop the others."""
     begun = time.monotonic()
     try:
-        with Club.open(task.path) as club:
+        # Sums over several threads differ in their last digits: a club has the same draws on any worker.
+        with threadpool_limits(limits=1), Club.open(task.path) as club:
             done = _brought_up(club, task)
     except ParyieldError as error:
         return ClubDone(task.path.stem, FAILED, error.line(), seconds=time.monotonic() - begun)

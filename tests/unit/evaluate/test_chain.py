@@ -20,7 +20,7 @@ from paryield.model.command import of_golfers
 from paryield.posterior.current import stored_fit
 from paryield.posterior.learnt import Learnt
 from paryield.report.chain_page import board_page, chain_lines, write_board
-from paryield.synth import ClubSpec, make_club
+from paryield.synth import ClubSpec, make_club, write_club
 
 
 @pytest.fixture
@@ -143,3 +143,21 @@ def test_a_sample_has_the_levels_and_diaries_of_its_club() -> None:
     assert set(few.rounds["golfer_id"]) == set(chosen)
     assert len(few.calendar) == len(club.calendar)
     assert sampled(few, 20) is None
+
+
+@pytest.mark.slow
+def test_two_workers_find_what_one_finds(tmp_path: Path) -> None:
+    """Two clubs of 20, fitted roughly and together: the same draws on one worker and on two."""
+    found = []
+    for workers in (1, 2):
+        place = tmp_path / f"clubs{workers}"
+        place.mkdir()
+        for seed in (41, 42):
+            made = make_club(ClubSpec(golfers=20, weeks=26, seed=seed))
+            write_club(made, tmp_path / f"tables{workers}{seed}")
+            with Club.open(place / f"c{seed}.db", create=True) as club:
+                club.import_folder(tmp_path / f"tables{workers}{seed}", today=date(2026, 7, 5))
+        done = chain(place, tmp_path / f"out{workers}", workers=workers, quick=True)
+        found.append([(one.name, one.did, one.gains) for one in done.clubs])
+    assert found[0] == found[1]
+    assert [one[1] for one in found[0]] == [TOGETHER, TOGETHER]
