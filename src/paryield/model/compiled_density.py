@@ -12,12 +12,11 @@ from typing import Any
 import numpy as np
 from numba import njit
 
-from paryield.model.compiled_layout import FAST
 from paryield.model.compiled_rows import rows_backward, rows_forward
 from paryield.model.kernel import evidence
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def likelihood(
     batches: Any, bounds: Any, x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, floor: float,
     reference: float, bend: float, t: Any, prior: Any, direction: Any, error: Any, d_direction: Any,

@@ -16,7 +16,6 @@ from paryield.model.compiled_layout import (
     AREA_DAY,
     DOCUMENTED,
     ERROR,
-    FAST,
     GREENS,
     INTERCEPT,
     NOISE,
@@ -39,7 +38,7 @@ from paryield.model.compiled_layout import (
 )
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def equations(
     x: Any, block: Any, at: Any, t: Any, n: int, lost: Any, harder: Any, spread: Any, loads: Any,
     open_: Any, reference: float, bare: Any, variance: Any, part: Any,
@@ -102,7 +101,7 @@ def equations(
             variance[TEST, i] = x[ERROR + TEST, i] ** 2 + t[q + 2] ** 2 * x[REPEATS, i]
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def equations_back(
     x: Any, block: Any, at: Any, t: Any, g: Any, n: int, lost: Any, harder: Any, spread: Any, loads: Any,
     reference: float, variance: Any, part: Any, d_bare: Any, d_variance: Any, d_part: Any, d_lost: Any,
@@ -178,7 +177,7 @@ def equations_back(
     g[NOISE] += total
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _stat_back(
     x: Any, block: Any, t: Any, g: Any, n: int, stat: int, lost: Any, spread: Any, loads: Any,
     reference: float, d_bare: Any, d_variance: Any, d_lost: Any, d_spread: Any, d_loads: Any, d_open: Any,
@@ -214,7 +213,7 @@ def _stat_back(
             g[AREA_DAY + k] += 2.0 * reach * t[STAT_SHARE] * load * total
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _test_back(
     x: Any, block: Any, at: Any, t: Any, g: Any, n: int, lost: Any, reference: float, d_bare: Any,
     d_variance: Any, d_lost: Any,

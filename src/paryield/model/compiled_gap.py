@@ -16,7 +16,6 @@ from paryield.model.compiled_layout import (
     AT_HELD,
     AT_STOCK,
     CATEGORIES,
-    FAST,
     JOINED,
     KNOWN,
     NEW,
@@ -27,7 +26,7 @@ from paryield.model.compiled_layout import (
 )
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def gap_of(
     x: Any, at: Any, t: Any, n: int, bend: float, begun: Any, raw: Any, held: Any, now: Any, then: Any,
     change: Any, turn: Any, left: Any, turned: Any,
@@ -78,7 +77,7 @@ def gap_of(
             turned[k, i] *= left[k, i]
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def gap_back(
     x: Any, at: Any, t: Any, g: Any, n: int, bend: float, begun: Any, raw: Any, held: Any, now: Any,
     then: Any, change: Any, turn: Any, left: Any, turned: Any, d_left: Any, d_turned: Any, d_begun: Any,

@@ -48,6 +48,3 @@ AT = (
     CATEGORIES, COURSE_COUNT, TERM_COUNT, COURSES, TERM_WEIGHTS, TESTS, WEIGHTS, STEADY, RATES,
     AT_COURSE, AT_TERMS, AT_HABIT, AT_STOCK, AT_HELD,
 ) = range(len(AT))  # fmt: skip
-
-FAST = {"reassoc", "contract", "nsz"}
-"""Freedoms of the compiler: sums in another order, but NaN stays NaN."""

@@ -15,7 +15,6 @@ from paryield.model.compiled_layout import (
     COUNT,
     DAY,
     DOCUMENTED,
-    FAST,
     GREENS,
     PENALTIES,
     PENALTIES_ON_GREENS,
@@ -37,7 +36,7 @@ from paryield.model.compiled_layout import (
 )
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def stat_loads(club: Any, t: Any, out: Any) -> None:
     """How each stat moves with strokes lost by area, shape (stat, area)."""
     out[0, 0], out[0, 1] = -club[COUNT] * t[STAT + 4 * 0 + SLOPE], -t[STAT + 4 * 0 + SLOPE]
@@ -47,7 +46,7 @@ def stat_loads(club: Any, t: Any, out: Any) -> None:
     out[4, 0], out[4, 1] = t[STAT + 4 * 4 + SLOPE], club[COUNT + 2] * t[STAT + 4 * 4 + SLOPE]
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def stat_loads_back(club: Any, d_loads: Any, g: Any) -> None:
     g[STAT + 4 * 0 + SLOPE] -= club[COUNT] * d_loads[0, 0] + d_loads[0, 1]
     g[PUTTS_SHORT] += d_loads[1, 2]
@@ -57,18 +56,18 @@ def stat_loads_back(club: Any, d_loads: Any, g: Any) -> None:
     g[STAT + 4 * 4 + SLOPE] += d_loads[4, 0] + club[COUNT + 2] * d_loads[4, 1]
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _luck(club: Any, t: Any, stat: int) -> float:
     """Variance of a stat's luck in a typical round; 0 where the club does not keep it."""
     return (t[STAT + 4 * stat + SPREAD] * club[4 + stat]) ** 2 if club[4 + stat] > 0.0 else 0.0
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _luck_back(club: Any, t: Any, g: Any, stat: int, by: float) -> None:
     g[STAT + 4 * stat + SPREAD] += by * 2.0 * t[STAT + 4 * stat + SPREAD] * club[4 + stat] ** 2
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def leans_on(m: int) -> tuple[int, int]:
     """The stat on which another leans, and by which population value; -1 where there is none."""
     if m == PUTTS:
@@ -80,7 +79,7 @@ def leans_on(m: int) -> tuple[int, int]:
     return -1, -1
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def loads_of(block: Any, club: Any, at: Any, t: Any, loads: Any, load: Any, mix: Any, open_: Any) -> None:
     """Loads, mixes and luck left open of a block, before earlier measurements are taken out of later ones."""
     load[:, :], mix[:, :], open_[:] = 0.0, 0.0, 0.0
@@ -112,7 +111,7 @@ def loads_of(block: Any, club: Any, at: Any, t: Any, loads: Any, load: Any, mix:
         load[TEST, block[TEST_AREA]] = t[at[TESTS] + 3 * block[WHICH_TEST] + 1]
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _lean(block: Any, club: Any, t: Any, mix: Any) -> float:
     """How a score leans on the luck of the stats (into ``mix``), and the variance left open."""
     left = 0.0
@@ -138,7 +137,7 @@ def _lean(block: Any, club: Any, t: Any, mix: Any) -> float:
     return left
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _lean_back(block: Any, club: Any, t: Any, g: Any, d_mix: Any, d_left: float) -> None:
     for m in (GREENS, UPDOWNS, PENALTIES):
         if club[m] > 0.0:
@@ -171,7 +170,7 @@ def _lean_back(block: Any, club: Any, t: Any, g: Any, d_mix: Any, d_left: float)
             g[PUTTS_ON_GREENS] += d_both * 2.0 * kappa * greens - d_top * on * greens
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def loads_back(
     block: Any, club: Any, at: Any, t: Any, g: Any, loads: Any, d_load: Any, d_mix: Any, d_open: Any,
     d_loads: Any,

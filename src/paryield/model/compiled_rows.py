@@ -33,7 +33,6 @@ from paryield.model.compiled_layout import (
     COURSES,
     DOCUMENTED,
     DRIFT,
-    FAST,
     GAP,
     GREENS,
     HABIT_AREA,
@@ -59,7 +58,7 @@ RESPOND, BEGIN, FORM = 8, 9, 10
 """Places of response, start share and the first knot among a golfer's effects; level and drift come first."""
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _path(
     x: Any, at: Any, t: Any, n: int, floor: float, left: Any, common: Any, harder: Any, spread: Any, lost: Any
 ) -> None:
@@ -82,7 +81,7 @@ def _path(
             lost[k, i] += (level + t[SELECTION] * x[HABIT_AREA + k, i]) * left[k, i]
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _linked(block: Any, m: int, e: int) -> bool:
     """Whether a mix of the block takes measurement e out of the later m."""
     if not block[SEEN + e]:
@@ -92,7 +91,7 @@ def _linked(block: Any, m: int, e: int) -> bool:
     return e < GREENS or e == leans_on(m)[0]
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _mixed(block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any) -> None:
     """Take earlier measurements out of later ones, in place."""
     for m in range(GREENS, TEST):
@@ -110,7 +109,7 @@ def _mixed(block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any) -> Non
                     bare[SCORE, i] -= part[k, i] * bare[k, i]
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _mixed_back(
     block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any, d_bare: Any, d_load: Any, d_mix: Any,
     d_part: Any,
@@ -164,7 +163,7 @@ class _BlockValues(NamedTuple):
     open: Any
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _block_values(club: Any, at: Any, t: Any) -> Any:
     """Memory for one block after another, with the loads of the stats, which all blocks share."""
     size, loads = at[CATEGORIES], np.zeros((5, 4))
@@ -179,7 +178,7 @@ def _block_values(club: Any, at: Any, t: Any) -> Any:
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _work_out(
     x: Any, block: Any, club: Any, at: Any, t: Any, floor: float, reference: float, bend: float, w: Any
 ) -> None:
@@ -196,7 +195,7 @@ def _work_out(
     _mixed(block, n, w.bare, w.load, w.mix, w.part)
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def rows_forward(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
     bend: float, direction: Any, error: Any,
@@ -259,7 +258,7 @@ def rows_forward(
     return each
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def rows_backward(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
     bend: float, d_direction: Any, d_error: Any, g: Any,
@@ -344,7 +343,7 @@ def rows_backward(
     stat_loads_back(club, d_loads, g)
 
 
-@njit(cache=True, nogil=True, fastmath=FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _path_back(
     x: Any, at: Any, t: Any, g: Any, n: int, floor: float, left: Any, common: Any, d_lost: Any, d_harder: Any,
     d_common: Any, d_left: Any,

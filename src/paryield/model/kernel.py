@@ -18,10 +18,8 @@ from paryield.model.sheet import KINDS
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
 
-_FAST = {"reassoc", "contract", "nsz"}
 
-
-@njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _factor(matrix: Any, size: int) -> bool:
     """Lower Cholesky factor in place of the lower triangle; False when not positive definite."""
     for j in range(size):
@@ -38,7 +36,7 @@ def _factor(matrix: Any, size: int) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def _inverse(factor: Any, size: int, half: Any, out: Any) -> None:
     """Inverse of ``L L'`` from L, by ``half = L^-1`` (kept by rows of its transpose) and half' half."""
     for j in range(size):
@@ -57,7 +55,7 @@ def _inverse(factor: Any, size: int, half: Any, out: Any) -> None:
             out[j, i] = total
 
 
-@njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def evidence(
     bounds: Any, direction: Any, error: Any, prior: Any, d_direction: Any, d_error: Any
 ) -> tuple[float, Any]:
@@ -115,7 +113,7 @@ def evidence(
     return value, d_prior
 
 
-@njit(cache=True, nogil=True, fastmath=_FAST, error_model="numpy")
+@njit(cache=True, nogil=True, error_model="numpy")
 def solve_lower(matrix: Any, score: Any, first: Any, shocks: Any, out: Any) -> tuple[float, float]:
     """Draw ``N(P^-1 s, P^-1)`` into ``out``; return ``s' P^-1 s`` and ``log det P``, NaN where it has none.
 
