@@ -72,9 +72,18 @@ def _ahead(view: GolferView) -> str:
     row = view.ahead("handicap_index")
     if row is None or not row["reportable"]:
         reason = "" if row is None or missing(row["reason"]) else f": {one_line(row['reason']).rstrip('.')}"
-        return f"The index cannot be given yet{reason}."
+        return f"The index cannot be given yet{reason}.{_average(view)}"
     middle, low, high = (index_text(row[name]) for name in ("q50", "q10", "q90"))
     return f"Practising as now, about {middle}, 8 in 10 times {low} to {high}.{_why(row)}"
+
+
+def _average(view: GolferView) -> str:
+    """Return the average round to come, where there is no index to start from."""
+    row = view.ahead("mean_differential")
+    if row is None or not row["reportable"]:
+        return ""
+    middle, low, high = (number(row[name], 1) for name in ("q50", "q10", "q90"))
+    return f" An average round would be about {middle} (8 in 10: {low} to {high})."
 
 
 def _why(row: Mapping[str, Any]) -> str:
@@ -99,6 +108,11 @@ def _goal(view: GolferView) -> str:
 def _week(view: GolferView) -> str:
     if view.plan is None or not view.plan["weeks_plan"]:
         return "Write down what you practise: then a week can be advised."
+    if not any(row["hours_now"] or row["hours_advised"] for row in view.plan["weeks_plan"]):
+        return (
+            "No practice is on record: say how many hours a week there are, and take a first test of each "
+            "area. Then a week can be advised."
+        )
     return week_sentence(view.plan)
 
 
