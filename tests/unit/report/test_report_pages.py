@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -16,6 +17,7 @@ from report_tables import forecast_records, quantiles, returns_records, rounds_f
 from paryield.errors import InputError
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import CoachView, GolferView, Health, RunFacts, coach_page, golfer_page
+from paryield.report.first_screen import first_screen
 from paryield.report.html import facility_page
 from paryield.report.rendering import part
 
@@ -147,6 +149,23 @@ def test_the_first_screen_answers_in_at_most_120_words(make_view: Make) -> None:
         assert piece in text
     assert len(shown) <= 120
     assert len(words_of(page, "<body>", "</body>")) <= 900
+
+
+def test_a_newcomer_without_rounds_and_practice_is_told_his_average_round_and_where_to_begin(
+    make_view: Make,
+) -> None:
+    unknown = {"reportable": False, "reason": "no counting round yet"}
+    known = [
+        {**one, **(unknown if one["quantity"] == "handicap_index" else {})} for one in forecast_records()
+    ]
+    nothing = {"weeks_plan": [{"category": "chipping", "hours_now": 0.0, "hours_advised": 0.0}]}
+    said = {one.about: one.said for one in first_screen(replace(make_view(forecast=known), plan=nothing))}
+    mean = next(one for one in known if one["quantity"] == "mean_differential" and one["weeks"] == 12)
+    ahead = f"about {mean['q50']:.1f} (8 in 10: {mean['q10']:.1f} to {mean['q90']:.1f})"
+    assert said["In 12 weeks"] == (
+        f"The index cannot be given yet: no counting round yet. An average round would be {ahead}."
+    )
+    assert said["This week"].startswith("No practice is on record: say how many hours a week there are")
 
 
 def test_everything_below_the_first_screen_folds_and_stands_in_the_contents(make_view: Make) -> None:
