@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import select
 import shutil
 import signal
 import subprocess
@@ -15,6 +16,7 @@ from typing import Any
 import pytest
 
 CHROMIUM = "/usr/bin/chromium"
+START_SECONDS, STOP_SECONDS = 120.0, 60.0
 AXE = Path(__file__).parent / "data" / "axe.min.js"
 
 
@@ -37,18 +39,20 @@ def serve() -> Iterator[Callable[..., Served]]:
         process = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
         running.append(process)
         assert process.stdout is not None
+        waiting, _, _ = select.select([process.stdout], [], [], START_SECONDS)
+        assert waiting, f"the desk said no address within {START_SECONDS:.0f} s"
         return Served(json.loads(process.stdout.readline())["address"].rstrip("/"), club)
 
     yield start
     for process in running:
         process.send_signal(signal.SIGINT)
     for process in running:
-        assert process.stderr is not None
-        said = process.stderr.read()
-        process.wait(20)
-        process.stderr.close()
-        assert process.stdout is not None
-        process.stdout.close()
+        try:
+            _, said = process.communicate(timeout=STOP_SECONDS)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.communicate()
+            raise
         assert "Traceback" not in said
 
 

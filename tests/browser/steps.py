@@ -9,7 +9,8 @@ READY = "table.roster a"
 MOVE = """async ([selector, value]) => {
   const slider = document.querySelector(selector), answer = document.getElementById('answer');
   const begun = performance.now();
-  const drawn = new Promise(done => {
+  const drawn = new Promise((done, failed) => {
+    setTimeout(() => failed(new Error('no new picture within two minutes')), 120000);
     const watch = new MutationObserver(() => {
       watch.disconnect();
       requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - begun)));
@@ -20,7 +21,7 @@ MOVE = """async ([selector, value]) => {
   slider.dispatchEvent(new Event('input', {bubbles: true}));
   return await drawn;
 }"""
-"""Moves a slider; the milliseconds until the new picture stands on the screen."""
+"""Moves a slider; the milliseconds until the new picture stands on the screen, or an error."""
 
 AXE_RUN = """async () => {
   const found = await axe.run({resultTypes: ['violations']});
@@ -28,6 +29,12 @@ AXE_RUN = """async () => {
     .map(one => `${one.id}: ${one.nodes.map(node => node.html.slice(0, 120)).join(' | ')}`);
 }"""
 """Runs the accessibility check; its serious and critical findings."""
+
+
+def ready(page: Any) -> None:
+    """Wait until the page answers to what is moved on it: the scripts come after the page itself."""
+    page.wait_for_load_state("load")
+    page.wait_for_function("window.htmx !== undefined")
 
 
 def open_club(page: Any, address: str) -> None:
@@ -49,6 +56,7 @@ def open_what_if(page: Any, address: str, place: int = 0) -> None:
     open_golfer(page, address, place)
     page.get_by_role("link", name="Try another week").click()
     page.wait_for_selector("#h-1")
+    ready(page)
 
 
 def move(page: Any, selector: str, value: float) -> float:
