@@ -25,6 +25,8 @@ import json, os, signal, sys, time, traceback, warnings
 from datetime import date
 from pathlib import Path
 import sqlalchemy as sa
+from paryield import private
+from paryield.adopt import Memory, adopt_folder
 from paryield.club import Club
 import paryield.tables
 
@@ -35,16 +37,37 @@ ROUND = {"golfer_id": "A", "played_on": "2026-05-01", "adjusted_gross_score": "7
 DRAWS = {}
 
 def load(where):
-    # The storing half of a fit, with draws that a real fit made.
+    # The storing half of a fit and of a season, with draws that a real fit made.
+    from paryield.forecast.current import current_fit
     from paryield.model import command
-    from paryield.posterior.current import stored_fit
+    from paryield.plan.season.layout import season_fit
     with Club.open(where) as club:
-        DRAWS["fit"] = stored_fit(club)[1]
+        DRAWS["fit"] = current_fit(club)[1]
+        DRAWS["season"] = season_fit(DRAWS["fit"], club.tables())
     command.fit_tables = lambda *_, **__: DRAWS["fit"]
 
 def refit(opened, _):
     from paryield.model import command
     command.fit(opened, 2)
+
+def adopt(opened, extra):
+    # A coach's own sheets to tables beside the club, with what was answered kept there and in the club.
+    extra = Path(extra)
+    memory, sheets = Memory(), extra.parent.parent / "sheets"
+    for _ in range(9):
+        found = adopt_folder(sheets, memory)
+        answers = [(one, one.proposal) for one in found.questions if one.proposal is not None]
+        if not answers:
+            break
+        memory.take(answers)
+    found.write(extra)
+    memory.people |= found.people.ids
+    memory.write(extra.with_suffix(".json"))
+    opened.remember(memory.answers, memory.people)
+
+def block(opened, _):
+    from paryield.plan.season import record
+    record.start(opened, DRAWS["fit"], DRAWS["season"])
 
 # A further job is one more line here, and its name in KINDS of the test.
 JOBS = {
@@ -53,6 +76,8 @@ JOBS = {
     "fit": refit,
     "erase": lambda opened, _: opened.erase("A"),
     "backup": lambda opened, extra: opened.backup(extra),
+    "adopt": adopt,
+    "block": block,
 }
 
 def job(kind, club, extra):
@@ -65,6 +90,13 @@ def child(kind, club, extra, mark):
         if not told and statement.startswith(("INSERT", "UPDATE", "DELETE")):
             told.append(os.write(mark, b"w"))
     sa.event.listen(sa.Engine, "before_cursor_execute", watch)
+    if kind == "adopt":  # its first bytes go into files beside the club
+        written = private.write
+        def telling(*words):
+            if not told:
+                told.append(os.write(mark, b"w"))
+            written(*words)
+        private.write = telling
     try:
         job(kind, club, extra)
         os._exit(0)
@@ -96,9 +128,13 @@ for line in sys.stdin:
     print(json.dumps(load(*words) if kind == "load" else run(kind, *words)), flush=True)
 """
 
-WRITTEN = ("select import_no, source from imports", "select run_no, facts, payload, stale from runs")
-NOT_COMPARED = ("imports", "runs", "audit", "copies", "marks", "club_facts")
-"""Tables with moments or random marks in them; of the first two the rest is compared."""
+WRITTEN = (
+    "select import_no, source from imports",
+    "select run_no, facts, payload, stale from runs",
+    "select design_no, plan, facts from designs",
+)
+NOT_COMPARED = ("imports", "runs", "designs", "audit", "copies", "marks", "club_facts")
+"""Tables with moments or random marks in them; of the first three the rest is compared."""
 
 
 @dataclass(frozen=True)
@@ -176,11 +212,12 @@ def kill_many(
     ----------
     home : Nursery
     kind : str
-        import, log, fit, erase or backup.
+        import, log, fit, erase, backup, adopt or block.
     old : Path
         Club before the job; each try works on a copy.
     extra : callable
-        What the job of a number needs beside the club: a folder to import, a path for the backup.
+        What the job of a number needs beside the club: a folder to import, a path for the backup or for the
+        tables of adopted sheets.
     look : callable
         Receives club and extra after each kill; asserts what must hold there.
 

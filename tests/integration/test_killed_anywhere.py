@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import random
+import shutil
 import subprocess
 import sys
 import time
@@ -17,6 +18,7 @@ from shutil import copyfile
 import pytest
 
 from killing import Nursery, content, kill_many, nursery
+from paryield.adopt import Memory, read_memory
 from paryield.club import Club, backups
 
 pytestmark = pytest.mark.club_file
@@ -24,8 +26,16 @@ pytestmark = pytest.mark.club_file
 TODAY = date(2026, 6, 1)
 HEAD = "golfer_id,played_on,adjusted_gross_score,course_rating,slope_rating\n"
 NAME = "Perpetua Owlbright"
+SHEETS = (
+    "Player,Date,Gross,CR,Slope\n"
+    + "".join(f"Tilly Marsh,{day:02}/04/2026,{80 + day % 9},71.2,128\n" for day in range(1, 31)),
+    "Golfer;Datum;Was\nTilly Marsh;14.04.2026;50 chips, ladder 20 min\n",
+)
+"""What a coach keeps: scores, and a log in words."""
 KILLS = int(os.environ.get("PARYIELD_TEST_KILLS", "1000"))
-KINDS = ["import", "log", "fit", "erase", "backup"]
+KINDS = ["import", "log", "fit", "erase", "backup", "adopt", "block"]
+FITTED = ("fit", "block")
+"""Jobs on the fitted club."""
 
 
 @pytest.fixture(scope="module")
@@ -64,14 +74,20 @@ def work(
     """Return a function that kills jobs of a kind; a fit stores the draws of the fitted club once more."""
 
     def killed(kind: str, count: int) -> dict[str, int]:
-        old: Path = request.getfixturevalue("fitted_club" if kind == "fit" else "old")
-        if kind == "fit":
+        old: Path = request.getfixturevalue("fitted_club" if kind in FITTED else "old")
+        if kind in FITTED:
             home.ask("load", str(old))
+        if kind == "adopt":
+            (tmp_path / "sheets").mkdir()
+            for number, sheet in enumerate(SHEETS):
+                (tmp_path / "sheets" / f"own{number}.csv").write_text(sheet, encoding="utf-8")
         place = tmp_path / "tries"
         place.mkdir()
 
         def extra(number: int) -> Path:
-            return tmp_path / "second" if kind == "import" else place / f"copy{number}.db"
+            if kind == "import":
+                return tmp_path / "second"
+            return place / (f"own{number}" if kind == "adopt" else f"copy{number}.db")
 
         return kill_many(home, kind, count, old, place, extra, look_at(kind, old), seed=20260601)
 
@@ -96,8 +112,23 @@ def look_at(kind: str, old: Path) -> Callable[[Path, Path], None]:
             assert backups.is_sound(extra)
             assert content(extra) == content(old)
             extra.unlink()
+        if kind == "adopt":
+            adopted_is_whole(extra)
 
     return look
+
+
+def adopted_is_whole(out: Path) -> None:
+    """Each table that stands there is the whole one, and answers are those of before or all of them."""
+    whole = out.with_name("own-1")
+    assert {file.name for file in whole.glob("*.csv")} >= {"golfers.csv", "rounds.csv"}
+    for file in out.glob("*.csv"):
+        assert file.read_bytes() == (whole / file.name).read_bytes()
+    told = read_memory(out.with_suffix(".json"))
+    assert told in (Memory(), read_memory(whole.with_suffix(".json")))
+    shutil.rmtree(out, ignore_errors=True)
+    for left in out.parent.glob(f"*{out.name}.json*"):
+        left.unlink()
 
 
 @pytest.mark.parametrize("kind", KINDS)

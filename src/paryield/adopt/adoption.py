@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -169,13 +170,14 @@ class Adoption:
                     for column in TABLES[name].names
                     if any(column in row for row in rows) or column in TABLES[name].required
                 ]
+                text = io.StringIO(newline="")
+                writer = csv.writer(text)
+                writer.writerow(columns)
+                writer.writerows(
+                    [_written(row.get(column, ""), column, name) for column in columns] for row in rows
+                )
                 path = out / f"{name}.csv"
-                with private.opened(path, "w", encoding="utf-8-sig", newline="") as handle:
-                    writer = csv.writer(handle)
-                    writer.writerow(columns)
-                    writer.writerows(
-                        [_written(row.get(column, ""), column, name) for column in columns] for row in rows
-                    )
+                private.write(path, text.getvalue().encode("utf-8-sig"))
                 paths.append(path)
         except OSError as error:
             message = f"the tables cannot be written ({error.strerror or error})"

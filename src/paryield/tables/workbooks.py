@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 import warnings
 import zipfile
@@ -132,8 +133,9 @@ def write_workbook(path: Path, sheets: Mapping[str, Iterable[Sequence[object]]])
         sheet = book.create_sheet(name)
         for row in rows:
             sheet.append([_escaped(value) for value in row])
-    with private.opened(path, "wb") as stream:
-        book.save(stream)
+    stream = io.BytesIO()
+    book.save(stream)
+    private.write(path, stream.getvalue())
 
 
 def _escaped(value: object) -> object:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
@@ -105,10 +106,11 @@ def _write_csv(tables: Tables, folder: Path, comment: str) -> list[Path]:
     paths = []
     for name, frame in tables.items():
         path = folder / f"{name}.csv"
-        with private.opened(path, "w", encoding="utf-8-sig", newline="") as handle:
-            if comment:
-                handle.write(f"# {comment}\r\n")
-            csv.writer(handle).writerows(text_rows(TABLES[name], frame))
+        text = io.StringIO(newline="")
+        if comment:
+            text.write(f"# {comment}\r\n")
+        csv.writer(text).writerows(text_rows(TABLES[name], frame))
+        private.write(path, text.getvalue().encode("utf-8-sig"))
         paths.append(path)
     return paths
 

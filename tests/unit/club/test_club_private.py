@@ -150,3 +150,51 @@ def test_a_trap_among_the_temporary_files_is_not_followed(temporary: Path, path:
     (temporary / f"{scratch.PREFIX}trap").symlink_to(precious)
     Scratch(str(path)).close()
     assert (precious / LOCK).read_text() == "keep me"
+
+
+def test_a_file_is_the_old_or_the_new_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = tmp_path / "answers.json"
+    private.write(file, "old")
+
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Path, "replace", stopped)
+        with pytest.raises(KeyboardInterrupt):
+            private.write(file, "new")
+    assert file.read_text() == "old"
+    assert list(tmp_path.iterdir()) == [file]
+    private.write(file, "new")
+    assert file.read_text() == "new"
+
+
+def test_what_a_killed_write_left_goes_with_the_next_one(tmp_path: Path) -> None:
+    file, left = tmp_path / "a[1].csv", tmp_path / f".a[1].csv.0123{private.PART}"
+    at_work, other = tmp_path / f".a[1].csv.4567{private.PART}", tmp_path / f".a1.csv.89ab{private.PART}"
+    for part in (left, at_work, other):
+        part.write_text("half")
+    for part in (left, other):
+        os.utime(part, (0, 0))
+    private.write(file, "whole")
+    assert sorted(tmp_path.iterdir()) == sorted([file, at_work, other])
+
+
+@pytest.mark.skipif(os.name != "posix", reason="modes are those of POSIX")
+@pytest.mark.skipif(hasattr(os, "geteuid") and os.geteuid() == 0, reason="root may write everywhere")
+def test_a_file_that_may_not_be_written_stays(tmp_path: Path) -> None:
+    file = tmp_path / "kept.csv"
+    file.write_text("kept")
+    file.chmod(0o400)
+    with pytest.raises(PermissionError):
+        private.write(file, "new")
+    assert file.read_text() == "kept"
+
+
+def test_a_link_is_written_through(tmp_path: Path) -> None:
+    file, link = tmp_path / "far.csv", tmp_path / "near.csv"
+    file.write_text("old")
+    link.symlink_to(file)
+    private.write(link, "new")
+    assert link.is_symlink()
+    assert file.read_text() == "new"
