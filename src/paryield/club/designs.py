@@ -7,13 +7,13 @@ nobody.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import sqlalchemy as sa
 
-from paryield.club.layout import METADATA, askable, now
+from paryield.club.layout import CLUB_TABLES, METADATA, askable, now
 from paryield.club.registers import next_number
 from paryield.errors import InputError
 
@@ -120,6 +120,16 @@ def add(
         ],
     )
     return number, change
+
+
+def forget(connection: sa.Connection, plans: Iterable[str]) -> None:
+    """Remove the designs that stood behind plans of which no row is left."""
+    held = CLUB_TABLES["plans"]
+    for plan in plans:
+        if connection.execute(sa.select(held.c.plan).where(held.c.plan == plan).limit(1)).first() is None:
+            own = sa.select(DESIGNS.c.design_no).where(DESIGNS.c.plan == plan)
+            connection.execute(DESIGN_MEMBERS.delete().where(DESIGN_MEMBERS.c.design_no.in_(own)))
+            connection.execute(DESIGNS.delete().where(DESIGNS.c.plan == plan))
 
 
 def numbers(connection: sa.Connection, kind: str) -> list[int]:

@@ -9,12 +9,20 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import history, layout, people
+from paryield.club import designs, history, layout, people
 from paryield.club.compare import Difference, spelt
 from paryield.club.frames import Row, key_record, keyed, plain
 from paryield.club.imports import before, insert, new_row, update
 from paryield.errors import InputError
-from paryield.tables import SourceFile
+from paryield.tables import TABLES, SourceFile
+
+TAKEN = tuple(reversed(TABLES))
+"""Tables in the order in which their rows go: what refers to others first."""
+NEEDS = {
+    "rounds": ("holes", "shots"),
+    "golfers": tuple(name for name in TAKEN if name != "golfers" and "golfer_id" in TABLES[name].names),
+}
+"""Tables whose rows need a row of another one."""
 
 
 @dataclass(frozen=True)
@@ -49,13 +57,16 @@ def undo(connection: sa.Connection, number: int, where: str) -> UndoReceipt:
     parts = [_part(connection, number, name, rows, where) for name, rows in kept.items()]
     counts: dict[str, tuple[int, int, int]] = {}
     old_rows: list[dict[str, Any]] = []
-    for name, removed, back in parts:
-        table = layout.CLUB_TABLES[name]
+    for name, removed, _ in sorted(parts, key=lambda part: TAKEN.index(part[0])):
         for key, row in removed:
-            connection.execute(table.delete().where(*_at(name, key)))
+            _needed_by_none(connection, name, key, where)
+            connection.execute(layout.CLUB_TABLES[name].delete().where(*_at(name, key)))
             old_rows.append(before(name, key, row))
             if name == "golfers":  # another person may get this id
                 people.unlink(connection, str(key[0]))
+        if name == "plans":
+            designs.forget(connection, {str(key_record(name, key)["plan"]) for key, _ in removed})
+    for name, removed, back in sorted(parts, key=lambda part: TAKEN.index(part[0]), reverse=True):
         insert(connection, back)
         update(connection, back)
         old_rows += [new_row(name, key, row) for key, row in back.added]
@@ -124,7 +135,6 @@ def _part(
             raise InputError(f"the row of change {number} is gone already", where=where)
         present = None if now is None else _blanked(name, tuple(now))
         if old_values is None and present is not None:
-            _needed_by_none(connection, name, key_values, where)
             go.append((key, present))
         elif old_values is not None and present is None:
             new.append((key, _row(name, old_values)))
@@ -133,16 +143,19 @@ def _part(
     return name, go, Difference(name, tuple(new), 0, tuple(changed))
 
 
-def _needed_by_none(connection: sa.Connection, name: str, key: dict[str, Any], where: str) -> None:
-    """Refuse to take away a round whose holes or shots are stored."""
-    for child in ("holes", "shots") if name == "rounds" else ():
-        row = _row(child, key)
-        match = dict(zip(layout.dtypes(child), row, strict=True))
-        table = layout.CLUB_TABLES[child]
-        query = sa.select(sa.func.count()).where(*(table.c[part] == match[part] for part in key))
+def _needed_by_none(connection: sa.Connection, name: str, key: Row, where: str) -> None:
+    """Refuse to take away a round whose holes or shots stay, and a golfer of whom anything stays."""
+    match = dict(zip(TABLES[name].key, key, strict=True))
+    others = {table: layout.CLUB_TABLES[table] for table in NEEDS.get(name, ())}
+    if name == "golfers":
+        others["seasons"] = designs.DESIGN_MEMBERS
+    for other, table in others.items():
+        query = sa.select(sa.func.count()).where(*(table.c[part] == value for part, value in match.items()))
         if connection.execute(query.select_from(table)).scalar():
             raise InputError(
-                f"the round {spelt(key)} has {child} on record", where=where, remedy="take those back first"
+                f"{spelt(match)} in {name} still has {other} on record",
+                where=where,
+                remedy="take those back first",
             )
 
 

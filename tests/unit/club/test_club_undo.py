@@ -88,6 +88,30 @@ def test_a_round_with_holes_stays(club: Club, write: Callable[..., Path]):
     assert club.undo(number).removed == 1
 
 
+def test_a_golfer_of_whom_something_came_later_stays(club: Club, write: Callable[..., Path]):
+    joined = store(club, write("joined", golfers="golfer_id,display_name\nA9,Perpetua Owlbright\n"))
+    club.log("rounds", {"golfer_id": "A9", "played_on": "2026-05-02", "score_differential": "14"})
+    held = club.data_fingerprint()
+    with pytest.raises(InputError, match="golfer_id A9 in golfers still has rounds on record"):
+        club.undo(joined)
+    assert club.data_fingerprint() == held
+    club.undo(int(club.history()["import_no"].max()))
+    assert club.undo(joined).removed == 1
+
+
+def test_a_golfer_and_what_came_with_him_go_together(club: Club, write: Callable[..., Path]):
+    before = club.data_fingerprint()
+    rounds = "golfer_id,played_on,score_differential\nA9,2026-05-02,14\n"
+    holes = "golfer_id,played_on,hole,par,stroke_index,strokes\nA9,2026-05-02,1,4,1,5\n"
+    golfers = "golfer_id,display_name\nA9,Perpetua Owlbright\n"
+    number = store(club, write("joined", golfers=golfers, rounds=rounds, holes=holes))
+    after = club.data_fingerprint()
+    back = club.undo(number)
+    assert club.data_fingerprint() == before
+    club.undo(back.import_no)
+    assert club.data_fingerprint() == after
+
+
 def test_an_erased_golfer_does_not_come_back(club: Club, write: Callable[..., Path]):
     number = store(club, write("new", rounds=NEW))
     club.erase("A2")

@@ -289,3 +289,14 @@ def test_who_is_erased_leaves_the_season_and_the_others_stay(started: Path, tmp_
 def test_a_club_without_a_season_says_so(fitted_club: Path) -> None:
     with Club.open(fitted_club) as club, pytest.raises(InputError, match="no season is on record"):
         club.design()
+
+
+def test_a_season_taken_back_leaves_no_drawing(started: Path, tmp_path: Path) -> None:
+    copy = tmp_path / "club.db"
+    copy.write_bytes(started.read_bytes())
+    with Club.open(copy) as club:
+        assert club.design().number == 1
+        club.undo(int(club.history()["import_no"].max()))
+        with pytest.raises(InputError, match="no season is on record"):
+            club.design()
+    assert main(["block", str(copy), "--start", START.isoformat(), "--seed", "7", "--anyway"]) == 0
