@@ -9,6 +9,7 @@ from pathlib import Path
 import sqlalchemy as sa
 
 from paryield.club import layout
+from paryield.tables import TABLES
 
 SHORTEST = 5
 """Bytes that a text needs to be searched for: shorter ones turn up by chance in stored draws (a given
@@ -27,7 +28,11 @@ def needles(connection: sa.Connection, golfer_id: str) -> set[bytes]:
     own: set[bytes] = set()
     others: set[bytes] = set()
     for name, table in layout.CLUB_TABLES.items():
-        columns = [c for c in table.columns if isinstance(c.type, sa.Text | sa.Double)]
+        columns = [
+            c
+            for c in table.columns
+            if isinstance(c.type, sa.Text | sa.Double) and not is_choice(name, c.name)
+        ]
         kind = [layout.dtypes(name)[column.name] for column in columns]
         place = table.c.golfer_id
         for who, *values in connection.execute(sa.select(place, *columns)):
@@ -37,6 +42,12 @@ def needles(connection: sa.Connection, golfer_id: str) -> set[bytes]:
     own.update(text.encode() for text in connection.execute(query).scalars() if len(text) > SHORTEST)
     rest = b"\0".join([*others, *words_of_layout()])
     return {needle for needle in own - others if needle not in rest}
+
+
+def is_choice(table: str, column: str) -> bool:
+    """Return whether a column holds words of the schema, such as ``lesson``: they tell of nobody."""
+    found = TABLES[table]
+    return column in found.names and found.column(column).kind == "choice"
 
 
 def words_of_layout() -> list[bytes]:
