@@ -16,10 +16,12 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
 from malformed import MALFORMED
+from paryield.adopt import adopt_folder, read_memory
 from paryield.club import Club
 from paryield.club.imports import ImportRefused
 from paryield.errors import ParyieldError
 from paryield.model.expectations import expected_priors, read_expectations
+from paryield.posterior.learnt import combine, read_learnt
 from paryield.posterior.store import from_bytes
 from paryield.rounds import putting
 from paryield.tables import SHIPPED, read_folder
@@ -160,6 +162,43 @@ def expect(folder: Path) -> None:
     expected_priors(read_expectations(folder / "expected.toml", SHIPPED), SHIPPED)
 
 
+OWN = {
+    "scores.csv": b"Player,Date,Gross,CR,Slope\nTilly Marsh,14/04/2026,88,71.2,128\n"
+    b"Olle B,15/04/2026,91,71.2,128\n",
+    "log.csv": b"Golfer;Datum;Was\nTilly Marsh;14.04.2026;50 chips, ladder 20 min\n",
+    "adopted.json": b'{"format": 1, "answers": {"column: scores.csv: Gross": "gross"},'
+    b' "people": {"Olle B": "G02"}}',
+}
+"""A coach's own sheets, and the answers kept beside them."""
+
+
+LEARNT = (
+    b'{"kind": "paryield learnt", "format": 1, "golfers": 24, "hours": 810.0,\n'
+    b' "names": ["common", "chipping"], "mean": [0.1, -0.2], "covariance": [[0.5, 0.1], [0.1, 0.8]]}\n'
+)
+
+
+def learn(folder: Path) -> None:
+    """Read what another club has learnt, and make a prior of it."""
+    combine([read_learnt(folder / "learnt.json")])
+
+
+def adopt(folder: Path) -> None:
+    """Understand a coach's own sheets, take every proposal, and read the tables that come of it."""
+    memory = read_memory(folder / "adopted.json")
+    for _ in range(9):
+        found = adopt_folder(folder, memory, skip=("adopted.json",))
+        answers = [(one, one.proposal) for one in found.questions if one.proposal is not None]
+        if not answers:
+            break
+        memory.take(answers)
+    for line in found.lines():
+        assert "\n" not in line
+    found.write(folder / "tables")
+    memory.write(folder / "adopted.json")
+    read_tables(folder / "tables")
+
+
 ROW = {"golfer_id": "A", "practised_on": "2026-05-01", "category": "chipping", "minutes": "20"}
 KEY = {"golfer_id": "A", "practised_on": "2026-03-03", "category": "chipping", "entry_no": "1"}
 USES: tuple[Callable[[Club, Path], object], ...] = (
@@ -233,6 +272,8 @@ def loaders(fit: bytes) -> dict[str, Loader]:
         "expectations": Loader(expect, ({"expected.toml": EXPECTED},)),
         "club": Loader(use_club, ({"club.db": club_bytes()},), overwritten),
         "club cut": Loader(use_club, ({"club.db": club_bytes()},)),
+        "adopt": Loader(adopt, (OWN,)),
+        "learnt": Loader(learn, ({"learnt.json": LEARNT},)),
         "fit": Loader(lambda folder: from_bytes((folder / "fit").read_bytes()), ({"fit": fit},)),
     }
 

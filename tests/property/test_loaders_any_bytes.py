@@ -15,12 +15,17 @@ from paryield.errors import ParyieldError
 from paryield.posterior.store import from_bytes
 
 MINUTES = float(os.environ.get("PARYIELD_TEST_MINUTES", "10"))
-NAMES = ("tables", "workbook", "settings", "import", "putts", "expectations", "club", "club cut", "fit")
+NAMES = (
+    *("tables", "workbook", "settings", "import", "putts", "expectations", "adopt", "learnt"),
+    *("club", "club cut", "fit"),
+)
 EXAMPLES = {
     "settings": 40,
     "import": 10,
     "putts": 40,
     "expectations": 60,
+    "adopt": 25,
+    "learnt": 60,
     "club": 15,
     "club cut": 5,
     "fit": 25,

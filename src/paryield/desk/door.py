@@ -10,6 +10,7 @@ import asyncio
 import contextlib
 import random
 import ssl
+import sys
 from collections.abc import Callable
 from typing import Any
 
@@ -233,10 +234,10 @@ def connections(context: ssl.SSLContext | None, door: Door) -> Callable[..., asy
 
 def places() -> int:
     """Return how many connections there may be: half of the files that this process may open, at most."""
-    try:
-        import resource
-    except ImportError:  # Windows has no such limit
+    if sys.platform == "win32":  # it has no such limit
         return MOST_CONNECTIONS
+    import resource
+
     soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
     wanted = 2 * MOST_CONNECTIONS
     if soft != resource.RLIM_INFINITY and soft < wanted:
