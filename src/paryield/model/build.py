@@ -67,6 +67,11 @@ def _observed(p: dict[str, Any], data: Observations, sheet: Sheet) -> None:
     """Declare golfers' effects, and their measurements as observed."""
     standard = pm.Normal("standard_effects", 0.0, 1.0, shape=(len(data.golfers), data.effects))
     effects = pm.Deterministic("effects", standard @ pt.linalg.cholesky(prior_cover(p, data, pt)).T)
-    in_turn(
-        p, effects, sheet, lambda kind, mean, sd, seen: pm.Normal(f"{kind}_seen", mean, sd, observed=seen), pt
-    )
+    mismatch = None
+    if data.kinds_of_test:
+        mismatch = pm.Normal("mismatch", 0.0, 1.0, shape=(len(data.golfers), data.kinds_of_test))
+
+    def observe(kind: str, mean: Any, sd: Any, seen: Any) -> Any:
+        return pm.Normal(f"{kind}_seen", mean, sd, observed=seen)
+
+    in_turn(p, effects, sheet, observe, mismatch, pt)

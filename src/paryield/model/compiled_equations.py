@@ -3,7 +3,7 @@
 Loads and mixes are numbers of the block (compiled_loads); residuals and variances stand by occasion. The one
 exception is a score beside measured areas: it leans on each area by ``part`` (4, lane).
 
-Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 2).
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 3).
 """
 
 from __future__ import annotations
@@ -18,10 +18,10 @@ from paryield.model.compiled_layout import (
     ERROR,
     GREENS,
     INTERCEPT,
+    NEWNESS,
     NOISE,
     NOISE_GUESS,
     OFFSET,
-    REPEATS,
     REST,
     SCORE,
     SEEN,
@@ -32,6 +32,11 @@ from paryield.model.compiled_layout import (
     STAT_SPREAD,
     TEST,
     TEST_AREA,
+    TEST_LUCK,
+    TEST_MIDDLE,
+    TEST_NEW,
+    TEST_SLOPE,
+    TEST_WIDTH,
     TESTS,
     VALUE,
     WHICH_TEST,
@@ -93,12 +98,13 @@ def equations(
         for i in range(n):
             variance[SCORE, i] *= x[ERROR + SCORE, i] ** 2
     if block[SEEN + TEST]:
-        q, k = at[TESTS] + 3 * block[WHICH_TEST], block[TEST_AREA]
-        middle = t[q] - t[q + 1] * t[SHARE + k] * reference
+        q, k = at[TESTS] + TEST_WIDTH * block[WHICH_TEST], block[TEST_AREA]
+        slope, new = t[q + TEST_SLOPE], t[q + TEST_NEW]
+        middle = t[q + TEST_MIDDLE] - slope * t[SHARE + k] * reference
         for i in range(n):
-            bare[TEST, i] = x[VALUE + TEST, i] - middle - t[q + 1] * lost[k, i]
+            bare[TEST, i] = x[VALUE + TEST, i] - middle - slope * (lost[k, i] + new * x[NEWNESS, i])
         for i in range(n):
-            variance[TEST, i] = x[ERROR + TEST, i] ** 2 + t[q + 2] ** 2 * x[REPEATS, i]
+            variance[TEST, i] = (t[TEST_LUCK] * x[ERROR + TEST, i]) ** 2
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -218,14 +224,17 @@ def _test_back(
     x: Any, block: Any, at: Any, t: Any, g: Any, n: int, lost: Any, reference: float, d_bare: Any,
     d_variance: Any, d_lost: Any,
 ) -> None:  # fmt: skip
-    q, k = at[TESTS] + 3 * block[WHICH_TEST], block[TEST_AREA]
-    bares, by_lost, by_repeats = 0.0, 0.0, 0.0
+    q, k = at[TESTS] + TEST_WIDTH * block[WHICH_TEST], block[TEST_AREA]
+    slope, new = t[q + TEST_SLOPE], t[q + TEST_NEW]
+    bares, by_lost, by_new, luck = 0.0, 0.0, 0.0, 0.0
     for i in range(n):
         bares += d_bare[TEST, i]
         by_lost += d_bare[TEST, i] * lost[k, i]
-        by_repeats += d_variance[TEST, i] * x[REPEATS, i]
-        d_lost[k, i] -= d_bare[TEST, i] * t[q + 1]
-    g[q] -= bares
-    g[q + 1] += bares * t[SHARE + k] * reference - by_lost
-    g[q + 2] += 2.0 * t[q + 2] * by_repeats
-    g[SHARE + k] += bares * t[q + 1] * reference
+        by_new += d_bare[TEST, i] * x[NEWNESS, i]
+        luck += d_variance[TEST, i] * x[ERROR + TEST, i] ** 2
+        d_lost[k, i] -= d_bare[TEST, i] * slope
+    g[q + TEST_MIDDLE] -= bares
+    g[q + TEST_SLOPE] += bares * t[SHARE + k] * reference - by_lost - new * by_new
+    g[q + TEST_NEW] -= slope * by_new
+    g[TEST_LUCK] += 2.0 * t[TEST_LUCK] * luck
+    g[SHARE + k] += bares * slope * reference

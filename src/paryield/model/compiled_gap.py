@@ -1,6 +1,6 @@
 """Share of the gap left at occasions, compiled, and its gradient carried back (see compiled_rows).
 
-Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 2).
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 3).
 """
 
 from __future__ import annotations

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from paryield.dose.stock import HALF_LIFE_NODES
 from paryield.model.sheet import KINDS
+from paryield.model.terms.coach_tests import BY_TEST
 from paryield.model.terms.stats import OwnStats
 
 COUNT, NODES = len(KINDS), len(HALF_LIFE_NODES)
@@ -16,22 +17,25 @@ LANES = 64
 SCALARS = (
     "level_mean", "selection", "noise_scale", "start_known", "start_new", "area_offset", "area_rest",
     "stat_share", "stat_spread", "putts_per_green", "up_and_downs_on_putts", "penalties_on_greens",
-    "putts_short_game",
+    "putts_short_game", "test_luck",
 )  # fmt: skip
 """Population values that come first in ``t``, in this order; 0 where the club does not need one."""
 (
     LEVEL, SELECTION, NOISE, KNOWN, NEW, OFFSET, REST, STAT_SHARE,
     STAT_SPREAD, PUTTS_ON_GREENS, UPDOWNS_ON_PUTTS, PENALTIES_ON_GREENS, PUTTS_SHORT,
+    TEST_LUCK,
 ) = range(len(SCALARS))  # fmt: skip
 STAT_VALUES = ("intercept", "sd", "slope", "day")
 INTERCEPT, SPREAD, SLOPE, DAY = range(4)
+TEST_WIDTH = len(BY_TEST)
+TEST_MIDDLE, TEST_SLOPE, TEST_SD, TEST_NEW = range(TEST_WIDTH)
 STAT = len(SCALARS)
 SHARE = STAT + 5 * len(STAT_VALUES)
 AREA_DAY = SHARE + 4
 REST_OF_THETA = AREA_DAY + 4
 
 VALUE, ERROR = 0, COUNT
-JOINED, NOISE_GUESS, REPEATS, DRIFT, LATE = range(2 * COUNT, 2 * COUNT + 5)
+JOINED, NOISE_GUESS, NEWNESS, DRIFT, LATE = range(2 * COUNT, 2 * COUNT + 5)
 HABIT_AREA = LATE + 1
 GAP = HABIT_AREA + 4
 REST_OF_TABLE = GAP + 4

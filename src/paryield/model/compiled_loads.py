@@ -2,7 +2,7 @@
 
 In one block the same was measured at every occasion, so that these are numbers of the block.
 
-Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 2).
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 3).
 """
 
 from __future__ import annotations
@@ -29,6 +29,8 @@ from paryield.model.compiled_layout import (
     STAT_SHARE,
     TEST,
     TEST_AREA,
+    TEST_SLOPE,
+    TEST_WIDTH,
     TESTS,
     UPDOWNS,
     UPDOWNS_ON_PUTTS,
@@ -108,7 +110,7 @@ def loads_of(block: Any, club: Any, at: Any, t: Any, loads: Any, load: Any, mix:
         if not block[DOCUMENTED]:
             open_[SCORE] = _lean(block, club, t, mix)
     if block[SEEN + TEST]:
-        load[TEST, block[TEST_AREA]] = t[at[TESTS] + 3 * block[WHICH_TEST] + 1]
+        load[TEST, block[TEST_AREA]] = t[at[TESTS] + TEST_WIDTH * block[WHICH_TEST] + TEST_SLOPE]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -195,4 +197,4 @@ def loads_back(
     if block[SEEN + SCORE] and not block[DOCUMENTED]:
         _lean_back(block, club, t, g, d_mix, d_open[SCORE])
     if block[SEEN + TEST]:
-        g[at[TESTS] + 3 * block[WHICH_TEST] + 1] += d_load[TEST, block[TEST_AREA]]
+        g[at[TESTS] + TEST_WIDTH * block[WHICH_TEST] + TEST_SLOPE] += d_load[TEST, block[TEST_AREA]]

@@ -12,7 +12,7 @@ known of a block stands in one table ``x`` (columns, lane), of the club in ``clu
 one vector ``t`` and derivatives by them in ``g``; ``at`` says where the parts of variable length begin.
 :mod:`paryield.model.packing` fills them.
 
-Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 2).
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 3).
 """
 
 from __future__ import annotations
@@ -49,6 +49,10 @@ from paryield.model.compiled_layout import (
     TERM_COUNT,
     TERM_WEIGHTS,
     TEST,
+    TEST_SD,
+    TEST_WIDTH,
+    TESTS,
+    WHICH_TEST,
     WIDTH,
 )
 from paryield.model.compiled_loads import leans_on, loads_back, loads_of, stat_loads, stat_loads_back
@@ -198,7 +202,7 @@ def _work_out(
 @njit(cache=True, nogil=True, error_model="numpy")
 def rows_forward(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
-    bend: float, direction: Any, error: Any,
+    bend: float, direction: Any, error: Any, apart: Any,
 ) -> float:  # fmt: skip
     """Directions and residuals, over their errors, of all measurements.
 
@@ -210,8 +214,8 @@ def rows_forward(
         Place of an occasion's first measurement, and the knot before it.
     direction : array, shape (M, D)
         Written to, zeros before: fresh memory costs as much as the arithmetic.
-    error : array, shape (M,)
-        Written to.
+    error, apart : arrays, shape (M,)
+        Written to; ``apart`` is how tests move, over their errors, with a golfer's lasting mismatch.
 
     Returns
     -------
@@ -231,12 +235,14 @@ def rows_forward(
             if not block[SEEN + m]:
                 continue
             leaning = m == SCORE and block[DOCUMENTED] > 0
+            mismatch = t[at[TESTS] + TEST_WIDTH * block[WHICH_TEST] + TEST_SD] if m == TEST else 0.0
             for i in range(n):
                 scale = 1.0 / np.sqrt(variance[m, i])
                 e = bare[m, i] * scale
                 each += np.log(scale) - 0.5 * e**2
                 place = first[b, i] + turn_
                 error[place] = e
+                apart[place] = scale * mismatch if m == TEST else 0.0
                 respond, begin, form = 0.0, 0.0, 0.0
                 for k in range(4):
                     one[k] = load[m, k] * scale
@@ -261,12 +267,12 @@ def rows_forward(
 @njit(cache=True, nogil=True, error_model="numpy")
 def rows_backward(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
-    bend: float, d_direction: Any, d_error: Any, g: Any,
+    bend: float, d_direction: Any, d_error: Any, d_apart: Any, g: Any,
 ) -> None:  # fmt: skip
     """Add to ``g`` the derivatives, by the population values, of a function of what the rows give.
 
-    That function is ``each`` of :func:`rows_forward` plus whatever has the derivatives ``d_direction`` and
-    ``d_error``.
+    That function is ``each`` of :func:`rows_forward` plus whatever has the derivatives ``d_direction``,
+    ``d_error`` and ``d_apart``.
     """
     w, one, d_one = _block_values(club, at, t), np.zeros(4), np.zeros(4)
     left, turned, bare, variance, part, load = w.left, w.turned, w.bare, w.variance, w.part, w.load
@@ -290,6 +296,7 @@ def rows_backward(
             if not block[SEEN + m]:
                 continue
             leaning = m == SCORE and block[DOCUMENTED] > 0
+            q = at[TESTS] + TEST_WIDTH * block[WHICH_TEST] + TEST_SD
             for i in range(n):
                 scale = 1.0 / np.sqrt(variance[m, i])
                 e = bare[m, i] * scale
@@ -299,6 +306,9 @@ def rows_backward(
                 form += y[LATE, i] * d_direction[place, knot + 1]
                 respond, begin = d_direction[place, RESPOND], d_direction[place, BEGIN]
                 by_scale = by_error * bare[m, i]
+                if m == TEST:
+                    by_scale += d_apart[place] * t[q]
+                    g[q] += d_apart[place] * scale
                 for k in range(4):
                     bare_load = load[m, k]
                     if leaning and block[SEEN + k]:

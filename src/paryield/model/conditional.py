@@ -20,11 +20,12 @@ from paryield.model import compiled_layout as c
 from paryield.model.compiled_rows import rows_forward
 from paryield.model.design import Observations
 from paryield.model.golfers import prior_precision
-from paryield.model.kernel import solve_lower
+from paryield.model.kernel import mismatch_memory, solve_lower, without_mismatch
 from paryield.model.likelihood import total_noise
 from paryield.model.packing import packed
 from paryield.model.spec import ModelSpec
 from paryield.model.terms import EFFECTS, TERMS, constants_of
+from paryield.model.terms.coach_tests import BY_TEST
 from paryield.model.terms.level import mean_level
 from paryield.model.terms.practice import start_share
 from paryield.model.terms.stats import STAT_NAMES
@@ -75,9 +76,9 @@ class Population:
         shocks[:, form] = rng.normal(size=(len(self.knots), self.samples)).T[:, ::-1]
         effects, evidence = np.empty((self.samples, size)), np.empty(self.samples)
         run: Any = _draw
-        _, bounds, *blocks = packed(one, self.fixed)
+        _, _, alike, *blocks = packed(one, self.fixed)
         theta = _theta(self.draws, one)
-        run(*blocks[:4], *blocks[4:6], theta, *blocks[6:], int(bounds[-1]), self.precision, self.log_det,
+        run(*blocks[:4], *blocks[4:6], theta, *blocks[6:], alike, self.precision, self.log_det,
             shocks, effects, evidence)  # fmt: skip
         return Own(_named(self.draws, one, effects), evidence)
 
@@ -114,7 +115,7 @@ BY_GOLFER = (
     "noise_df", "gap_guess",
 )  # fmt: skip
 BY_OCCASION = (
-    "owner", "days", "documented", "scored", "course", "which_test", "repeats", "drift", "knot",
+    "owner", "days", "documented", "scored", "course", "which_test", "newness", "drift", "knot",
     "knot_weight",
 )  # fmt: skip
 
@@ -147,7 +148,7 @@ def _theta(draws: Draws, data: Observations) -> FLOATS:
 
     nodes = np.stack(node_weights(draws["log_half_life"]), axis=1)
     steady = np.einsum("snj,nj->sj", nodes, np.array(data.steady_factor).reshape(len(HALF_LIFE_NODES), -1))
-    by_test = [value(name, len(data.tests)) for name in ("test_intercept", "test_slope", "test_sd")]
+    by_test = [value(name, len(data.tests)) for name in BY_TEST]
     parts = [value(name) for name in c.SCALARS]
     parts += [value(f"{stat}_{part}") for stat in STAT_NAMES for part in c.STAT_VALUES]
     parts += [draws["share"], value("area_day", len(AREAS)), value("course_effect")]
@@ -160,12 +161,14 @@ def _theta(draws: Draws, data: Observations) -> FLOATS:
 @njit(cache=True, nogil=True, error_model="numpy")
 def _draw(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, theta: Any, floor: float,
-    reference: float, bend: float, count: int, precision: Any, log_det: Any, shocks: Any, effects: Any,
+    reference: float, bend: float, alike: Any, precision: Any, log_det: Any, shocks: Any, effects: Any,
     evidence: Any,
 ) -> None:  # fmt: skip
     """Draw one golfer's effects for each draw of the population, and the log density of his rows."""
     samples, size = shocks.shape
-    direction, error = np.zeros((count, size)), np.zeros(count)
+    count = len(alike)
+    direction, error, apart = np.zeros((count, size)), np.zeros(count), np.zeros(count)
+    memory = mismatch_memory(alike, size)
     matrix, score, half = np.zeros((size, size)), np.zeros(size), np.zeros(size)
     for s in range(samples):
         matrix[:, :] = precision[s]
@@ -173,11 +176,12 @@ def _draw(
         each = 0.0
         if count:
             each = rows_forward(
-                x, blocks, first, knots, club, at, theta[s], floor, reference, bend, direction, error
+                x, blocks, first, knots, club, at, theta[s], floor, reference, bend, direction, error, apart
             )
             np.dot(direction.T, direction, matrix)
             matrix += precision[s]
             np.dot(error, direction, score)
+            each += without_mismatch(alike, direction, error, apart, matrix, score, *memory)
         squares, log_det_now = solve_lower(matrix, score, half, shocks[s], effects[s])
         evidence[s] = each + 0.5 * (log_det[s] - log_det_now + squares)
 

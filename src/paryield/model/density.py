@@ -77,10 +77,10 @@ class Density:
         self._values, self._prior = jax.jit(lambda x: values(x)[1]), jax.jit(prior)
         self._known = packed(data, fixed)
         count = int(self._known[1][-1])
-        self._memory = (count, data.effects), (count,)
+        self._memory = (count, data.effects), (count,), (count,)
 
     def workspace(self) -> list[FLOATS]:
-        """Return memory for one caller: directions (M, D) and residuals (M,), and their slopes."""
+        """Return memory for one caller: directions (M, D), errors and mismatches (M,), and their slopes."""
         return [np.zeros(shape) for shape in self._memory * 2]
 
     def __call__(self, x: FLOATS, workspace: list[FLOATS] | None = None) -> tuple[float, FLOATS]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,7 @@ from paryield.model.guesses import interpolation, knots_of, level_guess, newcome
 from paryield.model.occasions import STATS, Scales, index_rows, round_rows, test_rows
 from paryield.model.spec import ModelSpec
 from paryield.model.terms import EFFECTS, TERMS
+from paryield.model.terms.coach_tests import newness
 from paryield.model.terms.drift import come
 from paryield.model.terms.term import Moments
 from paryield.tables import Tables
@@ -37,11 +39,12 @@ class Observations:
     ``bounds`` (N + 1,) says which occasions are whose; ``owner`` (R,) is the golfer of each. ``seen``,
     ``value`` and ``error`` hold, per kind of measurement that the club has at all, arrays (R,): 1.0 where
     measured, the measurement, and its known error (0 where unknown or not measured). ``documented`` (R,) is
-    1.0 where any area's strokes were measured, ``scored`` where a
-    round has a differential. ``course`` is one-hot (R, C), ``which_test`` (R, Q). ``columns`` holds what each
-    term of the model weighs at occasions, (columns, R) by its name, and ``kept`` the same of each golfer on
-    the last day, (N, columns), where days to come need it. Stocks stand at occasions (R, J). ``scales`` holds
-    mean and spread of tests with values, ``habit_centre`` (K,) the mean that ``habit_area`` is centred on.
+    1.0 where any area's strokes were measured, ``scored`` where a round has a differential. ``course`` is
+    one-hot (R, C), ``which_test`` (R, Q); ``newness`` (R,) is that of a test to its golfer. ``columns`` holds
+    what each term of the model weighs at occasions, (columns, R) by its name, and ``kept`` the same of each
+    golfer on the last day, (N, columns), where days to come need it. Stocks stand at occasions (R, J).
+    ``scales`` holds mean and spread of tests with values, ``habit_centre`` (K,) the mean that ``habit_area``
+    is centred on.
     """
 
     golfers: tuple[str, ...]
@@ -65,7 +68,7 @@ class Observations:
     kept: dict[str, FLOATS]
     which_test: FLOATS
     test_area: FLOATS
-    repeats: FLOATS
+    newness: FLOATS
     joined: FLOATS
     drift: FLOATS
     knots: FLOATS
@@ -95,6 +98,20 @@ class Observations:
     def effects(self) -> int:
         """Number of linear effects of one golfer."""
         return sum(effect.size(self) for effect in EFFECTS)
+
+    @cached_property
+    def kind_of_test(self) -> INTS:
+        """Place of each test's kind among the club's kinds, shape (Q,): a golfer differs by kind for good.
+
+        What is counted in the diary is a kind apart.
+        """
+        kinds = list(dict.fromkeys((task.kind, task.practice) for task in self.tests))
+        return np.array([kinds.index((task.kind, task.practice)) for task in self.tests], dtype=np.int64)
+
+    @property
+    def kinds_of_test(self) -> int:
+        """Number of kinds of test."""
+        return int(self.kind_of_test.max(initial=-1)) + 1
 
     @property
     def documents(self) -> bool:
@@ -244,10 +261,8 @@ def _habit_by_area(
     return (by_area - centre) * writers[:, None], centre
 
 
-def _tests_of(
-    rows: pd.DataFrame, owner: INTS, settled: Context | None
-) -> tuple[tuple[TestTask, ...], FLOATS, FLOATS, FLOATS]:
-    """The club's tests, one-hot (R, Q), the area of each (Q, K), and tests of the kind by the golfer (R,)."""
+def _tests_of(rows: pd.DataFrame, settled: Context | None) -> tuple[tuple[TestTask, ...], FLOATS, FLOATS]:
+    """The club's tests, one-hot (R, Q), and the area of each (Q, K)."""
     known = rows[rows["test"].notna()].drop_duplicates("test").sort_values("test")
     found = {} if settled is None else dict(zip(settled.tests, settled.areas, strict=True))
     for row in known.to_dict("records"):
@@ -255,14 +270,26 @@ def _tests_of(
         found.setdefault(task, str(row["area"]))
     which = np.zeros((len(rows), len(found)))
     area = np.zeros((len(found), len(AREAS)))
-    repeats = np.zeros(len(rows))
     for place, (task, where) in enumerate(found.items()):
         mine = (rows["test"] == task.name).fillna(False).to_numpy(bool)
         which[mine, place] = 1.0
         area[place, AREAS.index(where)] = 1.0
-        counts = np.bincount(owner[mine], minlength=1)
-        repeats[mine] = counts[owner[mine]]
-    return tuple(found), which, area, repeats
+    return tuple(found), which, area
+
+
+def _newness_of(rows: pd.DataFrame, spec: ModelSpec) -> FLOATS:
+    """How new each test is to its golfer, shape (R,): by the days before on which he took one of the kind.
+
+    0 for what is no test or was counted in practice. Tests before the record are not known of.
+    """
+    found = np.zeros(len(rows))
+    if "source" not in rows:
+        return found
+    tested = (rows["test"].notna() & (rows["source"] == "test").fillna(False)).to_numpy(bool)
+    if tested.any():
+        times = rows[tested].groupby(["golfer_id", "kind"])["on"].rank(method="dense")
+        found[tested] = newness(times.to_numpy(float) - 1.0, spec.priors)
+    return found
 
 
 def _arrays(
@@ -295,7 +322,7 @@ def _arrays(
     serves = serves.reshape(-1, len(AREAS))
     share = np.array(spec.priors.share) / sum(spec.priors.share)
     habit_area, centre = _habit_by_area(diary, habit, serves, settled)
-    tests, which, test_area, repeats = _tests_of(rows, owner, settled)
+    tests, which, test_area = _tests_of(rows, settled)
     names = tuple(sorted({one.programme for one in enrolments(tables.programmes, as_of)}))
     known: dict[str, Any] = {"as_of": as_of, "priors": spec.priors, "programmes": names, "tables": tables}
     ids = rows["golfer_id"].to_numpy(object)
@@ -326,7 +353,7 @@ def _arrays(
         kept={term.kept: term.now(today, played).T for term in TERMS if term.kept},
         which_test=which,
         test_area=test_area,
-        repeats=repeats,
+        newness=_newness_of(rows, spec),
         joined=joined,
         drift=come(elapsed, (as_of - starts)[owner]),
         knots=knots,

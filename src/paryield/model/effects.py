@@ -24,7 +24,7 @@ def golfer_information(p: Mapping[str, Any], data: Observations) -> tuple[FLOATS
     ``p`` holds population values with any number of draws in front.
     """
     sheet = sheet_of(data)
-    return information(said(p, sheet, sheet.occasions, np), sheet)
+    return information(said(p, sheet, sheet.occasions, np), sheet)[:2]
 
 
 def golfer_posterior(p: dict[str, Any], data: Observations) -> tuple[FLOATS, FLOATS]:

@@ -11,6 +11,7 @@ import numpy.typing as npt
 from paryield.dose.phantom import PHANTOM
 from paryield.model.context import TestTask
 from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec, reference_gap
+from paryield.model.terms.coach_tests import BY_TEST
 from paryield.tables.categories import AREAS, Category
 
 FLOATS = npt.NDArray[np.float64]
@@ -108,7 +109,7 @@ def with_tests(
 ) -> Draws:
     """How these tests move with strokes lost; ``areas`` (test, area) is one where a test belongs."""
     samples, priors, out = len(draws["level_mean"]), spec.priors, dict(draws)
-    found: dict[str, list[FLOATS]] = {"test_intercept": [], "test_slope": [], "test_sd": []}
+    found: dict[str, list[FLOATS]] = {name: [] for name in BY_TEST}
     for place, task in enumerate(tests):
         if task.name in names:
             for name, columns in found.items():
@@ -119,11 +120,15 @@ def with_tests(
         centre = np.full(samples, task.ease)
         if form == 0:
             centre = spec.reference_level * (draws["share"] @ areas[place])
-        luck = _rng(spec, f"test {task.name}").normal(size=(3, samples))
+        luck = _rng(spec, f"test {task.name}").normal(size=(4, samples))
         middle = priors.test_slope[form]
         found["test_intercept"].append(centre + priors.test_intercept_sd[form] * doubt * luck[0])
         found["test_slope"].append(middle * np.exp(priors.test_slope_log[form] * luck[1]))
         found["test_sd"].append(priors.test_sd[form] * doubt * np.exp(priors.test_sd_log * luck[2]))
+        found["test_new"].append(priors.test_new + priors.test_new_sd * luck[3])
     if tests:
+        if "test_luck" not in out:
+            luck_of_all = _rng(spec, "luck of tests").normal(size=samples)
+            out["test_luck"] = priors.test_luck * np.exp(priors.test_luck_log * luck_of_all)
         out |= {name: np.stack(columns, axis=1) for name, columns in found.items()}
     return out

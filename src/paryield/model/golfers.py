@@ -8,11 +8,11 @@ identity the quadratic form is ``r' D^-1 r - s' P^-1 s``. Sizes: golfer N, measu
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from paryield.model.likelihood import KEYS, Said, measures, path, said
+from paryield.model.likelihood import KEYS, Measure, Said, measures, path, said
 from paryield.model.sheet import KINDS, Sheet
 from paryield.model.terms import EFFECTS
 from paryield.tables.categories import AREAS
@@ -72,7 +72,9 @@ Draw = Callable[[str, Any, Any, Any], Any]
 values."""
 
 
-def in_turn(p: Mapping[str, Any], effects: Any, sheet: Sheet, draw: Draw, xp: Any = np) -> None:
+def in_turn(
+    p: Mapping[str, Any], effects: Any, sheet: Sheet, draw: Draw, mismatch: Any = None, xp: Any = np
+) -> None:
     """Go through all measurements, kind after kind, each given the values that ``draw`` chose before it.
 
     Parameters
@@ -83,6 +85,8 @@ def in_turn(p: Mapping[str, Any], effects: Any, sheet: Sheet, draw: Draw, xp: An
     sheet : Sheet
     draw : callable
         Called once a kind, its measurements in the order of the groups.
+    mismatch : array, shape (..., N, G)
+        Golfers' lasting mismatch in each kind of test, in its spreads; needed where there are tests.
     xp : module
     """
     whole = path(p, sheet, sheet.occasions, xp)
@@ -98,6 +102,8 @@ def in_turn(p: Mapping[str, Any], effects: Any, sheet: Sheet, draw: Draw, xp: An
             group = sheet.groups[place]
             one = measures(p, sheet, at, whole, place, xp)[group.kinds.index(kind)]
             moved = (one.load * own[..., group.first : group.last]).sum(axis=-2)
+            if kind == "test":
+                moved = moved + _apart(one, place, sheet, mismatch)
             # A residual is the value minus its mean, given what was measured before.
             means.append(values[place][kind] - one.residual + moved)
             sds.append(one.variance**0.5 + 0.0 * means[-1])
@@ -110,20 +116,54 @@ def in_turn(p: Mapping[str, Any], effects: Any, sheet: Sheet, draw: Draw, xp: An
             first += count
 
 
-def information(found: Said, sheet: Sheet, xp: Any = np) -> tuple[Any, Any]:
-    """Information and score, at zero, of every golfer's effects, shapes (..., N, D, D) and (..., N, D)."""
+def _apart(one: Measure, place: int, sheet: Sheet, mismatch: Any) -> Any:
+    """What golfers' lasting mismatch adds to a group's tests, shape (..., n)."""
+    group = sheet.groups[place]
+    return one.mismatch * mismatch[..., sheet.owner[group.first : group.last], group.alike]
+
+
+class Information(NamedTuple):
+    """What a club's measurements say of golfers' effects, their lasting mismatch in tests integrated out.
+
+    ``gram`` (..., N, D, D) and ``score`` (..., N, D) at zero; ``apart`` (..., N) is what the mismatch adds to
+    the log density at effects of zero.
+    """
+
+    gram: Any
+    score: Any
+    apart: Any
+
+
+def information(found: Said, sheet: Sheet, xp: Any = np) -> Information:
+    """Information and score, at zero, of every golfer's effects.
+
+    Results of one kind of test share a mismatch ``z ~ N(0, 1)`` that moves them, over their errors, by ``a``:
+    their covariance is ``1 + a a'``, whose inverse is ``1 - a a' / (1 + a'a)`` and whose determinant is
+    ``1 + a'a`` (Sherman & Morrison 1950).
+    """
     places, held = sheet.padded
     mine = xp.moveaxis(directions(found, sheet, xp)[..., places] * held, -3, -2)
     error = xp.concatenate(found.errors, axis=-1)[..., places] * held
-    return mine @ xp.swapaxes(mine, -1, -2), (mine @ error[..., None])[..., 0]
+    gram, score = mine @ xp.swapaxes(mine, -1, -2), (mine @ error[..., None])[..., 0]
+    if not sheet.kinds_of_test:
+        return Information(gram, score, 0.0 * error.sum(axis=-1))
+    kind = (sheet.alike[places][..., None] == np.arange(sheet.kinds_of_test)) * held[..., None]
+    apart = xp.concatenate(found.mismatches, axis=-1)[..., places][..., None] * kind
+    total = 1.0 + (apart**2).sum(axis=-2)
+    toward, off = mine @ apart, (error[..., None, :] @ apart)[..., 0, :]
+    gram = gram - (toward / total[..., None, :]) @ xp.swapaxes(toward, -1, -2)
+    score = score - (toward @ (off / total)[..., None])[..., 0]
+    return Information(gram, score, 0.5 * (off**2 / total - xp.log(total)).sum(axis=-1))
 
 
 def log_likelihood(p: Mapping[str, Any], data: Any, sheet: Sheet, xp: Any = np) -> Any:
     """Log likelihood with every golfer's effects integrated out, shape (...,)."""
     found = said(p, sheet, sheet.occasions, xp)
     precision, log_det = prior_precision(p, data, xp)
-    gram, score = information(found, sheet, xp)
-    root = xp.linalg.cholesky(gram + precision[..., None, :, :])
-    half = (xp.linalg.inv(root) @ score[..., None])[..., 0]
-    each = 0.5 * (half**2).sum(axis=-1) - xp.log(xp.diagonal(root, axis1=-2, axis2=-1)).sum(axis=-1)
+    told = information(found, sheet, xp)
+    root = xp.linalg.cholesky(told.gram + precision[..., None, :, :])
+    half = (xp.linalg.inv(root) @ told.score[..., None])[..., 0]
+    each = (
+        told.apart + 0.5 * (half**2).sum(axis=-1) - xp.log(xp.diagonal(root, axis1=-2, axis2=-1)).sum(axis=-1)
+    )
     return each.sum(axis=-1) + 0.5 * sheet.golfers * log_det + found.each

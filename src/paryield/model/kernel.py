@@ -56,17 +56,96 @@ def _inverse(factor: Any, size: int, half: Any, out: Any) -> None:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def mismatch_memory(alike: Any, size: int) -> tuple[Any, Any, Any]:
+    """Memory of :func:`without_mismatch`: by kind of test, effects (G, D), errors and total (G,)."""
+    kinds = 0
+    for one in alike:
+        kinds = max(kinds, one + 1)
+    return np.zeros((kinds, size)), np.zeros(kinds), np.zeros(kinds)
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def without_mismatch(
+    alike: Any, direction: Any, error: Any, apart: Any, matrix: Any, score: Any, toward: Any, off: Any,
+    total: Any,
+) -> float:  # fmt: skip
+    """Integrate a golfer's lasting mismatch in each kind of test out of ``matrix`` and ``score``, in place.
+
+    Results of a kind are ``z apart + direction . effects + error`` over their errors, with one
+    ``z ~ N(0, 1)``: the inverse of their covariance is ``1 - a a' / (1 + a'a)``, see
+    :func:`paryield.model.golfers.information`. Returns what that adds to the log density.
+    """
+    size, added, kinds = len(score), 0.0, len(off)
+    if not kinds:
+        return 0.0
+    toward[:, :], off[:], total[:] = 0.0, 0.0, 1.0
+    for m in range(len(alike)):
+        kind = alike[m]
+        if kind >= 0:
+            total[kind] += apart[m] ** 2
+            off[kind] += apart[m] * error[m]
+            for i in range(size):
+                toward[kind, i] += apart[m] * direction[m, i]
+    for kind in range(kinds):
+        if total[kind] == 1.0:
+            continue
+        added += 0.5 * (off[kind] ** 2 / total[kind] - np.log(total[kind]))
+        for i in range(size):
+            part = toward[kind, i] / total[kind]
+            score[i] -= part * off[kind]
+            for j in range(size):
+                matrix[i, j] -= part * toward[kind, j]
+    return added
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
+def _without_mismatch_back(
+    alike: Any, direction: Any, error: Any, apart: Any, twice: Any, centre: Any, toward: Any, off: Any,
+    total: Any, d_direction: Any, d_error: Any, d_apart: Any, d_toward: Any,
+) -> None:  # fmt: skip
+    """Carry derivatives of :func:`without_mismatch` back: ``twice`` / 2 by the matrix, ``centre`` by score.
+
+    ``off`` and ``total`` receive the derivatives by themselves.
+    """
+    size = len(centre)
+    for kind in range(len(off)):
+        if total[kind] == 1.0:
+            d_toward[kind], total[kind] = 0.0, 0.0
+            continue
+        along, bend = 0.0, 0.0
+        for i in range(size):
+            part = 0.0
+            for j in range(size):
+                part += twice[i, j] * toward[kind, j]
+            d_toward[kind, i] = -(part + centre[i] * off[kind]) / total[kind]
+            along += toward[kind, i] * centre[i]
+            bend += toward[kind, i] * part
+        by_off = (off[kind] - along) / total[kind]
+        by_total = (0.5 * bend + along * off[kind] - 0.5 * off[kind] ** 2) / total[kind] ** 2
+        off[kind], total[kind] = by_off, by_total - 0.5 / total[kind]
+    for m in range(len(alike)):
+        kind = alike[m]
+        if kind >= 0:
+            d_apart[m] = error[m] * off[kind] + 2.0 * apart[m] * total[kind]
+            d_error[m] += apart[m] * off[kind]
+            for i in range(size):
+                d_apart[m] += direction[m, i] * d_toward[kind, i]
+                d_direction[m, i] += apart[m] * d_toward[kind, i]
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def evidence(
-    bounds: Any, direction: Any, error: Any, prior: Any, d_direction: Any, d_error: Any
-) -> tuple[float, Any]:
+    bounds: Any, alike: Any, direction: Any, error: Any, apart: Any, prior: Any, d_direction: Any,
+    d_error: Any, d_apart: Any,
+) -> tuple[float, Any]:  # fmt: skip
     """``sum_n -log det(P_n) / 2 + s_n' P_n^-1 s_n / 2`` with ``P_n = prior + G_n``, and its gradient.
 
-    Measurements of golfer n are ``bounds[n]`` to ``bounds[n + 1]``; ``direction`` (M, D) says how each,
-    over its
-    error, moves with the golfer's effects, ``error`` (M,) is the measurement minus its population part,
-    over its error, ``prior`` the prior precision of a golfer's effects, (D, D). ``d_direction`` (M, D) and
-    ``d_error`` (M,) receive the derivatives: given by the caller, since fresh
-    memory costs as much as the arithmetic.
+    Measurements of golfer n are ``bounds[n]`` to ``bounds[n + 1]``; ``direction`` (M, D) says how each, over
+    its error, moves with the golfer's effects, ``apart`` (M,) with his mismatch in the kind ``alike`` (M,) of
+    test (-1 for what is no test; both may be empty where there is none); ``error`` (M,) is the measurement
+    minus its population part, over its error, ``prior`` the prior precision of a golfer's effects, (D, D).
+    ``d_direction`` (M, D), ``d_error`` and ``d_apart`` (M,) receive the derivatives: given by the caller,
+    since fresh memory costs as much as the arithmetic.
 
     Returns
     -------
@@ -78,6 +157,8 @@ def evidence(
     d_prior, matrix, half = np.zeros((size, size)), np.zeros((size, size)), np.zeros((size, size))
     inverse, score, centre = np.zeros((size, size)), np.zeros(size), np.zeros(size)
     value = 0.0
+    toward, off, total = mismatch_memory(alike, size)
+    d_toward, tested = np.zeros(toward.shape), len(off) > 0
     for n in range(golfers):
         first, last = bounds[n], bounds[n + 1]
         mine, errors = direction[first:last], error[first:last]
@@ -87,6 +168,10 @@ def evidence(
         else:
             matrix[:, :] = 0.0
             score[:] = 0.0
+        if tested:
+            value += without_mismatch(
+                alike[first:last], mine, errors, apart[first:last], matrix, score, toward, off, total
+            )
         for i in range(size):
             for j in range(i + 1):
                 matrix[i, j] += prior[i, j]
@@ -95,11 +180,11 @@ def evidence(
         _inverse(matrix, size, half, inverse)
         for i in range(size):
             value -= np.log(matrix[i, i])
-            total = 0.0
+            at = 0.0
             for j in range(size):
-                total += inverse[i, j] * score[j]
-            centre[i] = total
-            value += 0.5 * score[i] * total
+                at += inverse[i, j] * score[j]
+            centre[i] = at
+            value += 0.5 * score[i] * at
         for i in range(size):
             for j in range(size):
                 inverse[i, j] = -inverse[i, j] - centre[i] * centre[j]
@@ -110,6 +195,11 @@ def evidence(
             for m in range(first, last):
                 for i in range(size):
                     d_direction[m, i] += error[m] * centre[i]
+            if tested:
+                _without_mismatch_back(
+                    alike[first:last], mine, errors, apart[first:last], inverse, centre, toward, off, total,
+                    d_direction[first:last], d_error[first:last], d_apart[first:last], d_toward,
+                )  # fmt: skip
     return value, d_prior
 
 

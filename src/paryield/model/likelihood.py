@@ -40,13 +40,15 @@ class Measure:
     """One kind of measurement at the occasions of a group, what earlier ones say of it taken out.
 
     ``load`` (..., L, 1) or (..., L, n); ``residual`` (..., n) is the measurement minus its population part,
-    ``variance`` that of its error.
+    ``variance`` that of its error; ``mismatch`` (..., 1) is how far golfers' own results of the kind lie
+    apart for good.
     """
 
     kind: str
     load: Any
     residual: Any
     variance: Any
+    mismatch: Any = 0.0
 
     def without(self, part: Any, other: Measure) -> Measure:
         """Take ``part`` (..., 1) or (..., n) of another measurement out of this one."""
@@ -118,7 +120,7 @@ def measures(
             bare = _score_leaning(bare, p, sheet, group, day, found)
             found[kind] = Measure(kind, bare.load, bare.residual, bare.variance * error[kind] ** 2)
         else:
-            found[kind] = _test(p, sheet, group, day, value[kind], error[kind], at.repeats[span])
+            found[kind] = _test(p, sheet, group, day, value[kind], error[kind], at.newness[span])
     return list(found.values())
 
 
@@ -261,16 +263,17 @@ def _leaning_on_putts(p: Mapping[str, Any], sheet: Sheet, group: Group) -> tuple
 
 
 def _test(
-    p: Mapping[str, Any], sheet: Sheet, group: Group, day: Day, value: Any, error: Any, repeats: Any
+    p: Mapping[str, Any], sheet: Sheet, group: Group, day: Day, value: Any, error: Any, newness: Any
 ) -> Measure:
-    """A test of one area. A golfer may be better at a test than on the course for good: all his tests of a
-    kind
-    together weigh no more than that mismatch allows."""
-    k = AREAS.index(group.area)
-    slope, mismatch = p["test_slope"][..., group.task, None], p["test_sd"][..., group.task, None]
+    """A test of one area. First tests are worse than skill has it; a golfer who is better at a kind of test
+    than on the course is so in all his tests of that kind (``mismatch``), so that what changes between them
+    speaks in full."""
+    k, task = AREAS.index(group.area), group.task
+    slope, new = p["test_slope"][..., task, None], p["test_new"][..., task, None]
     beyond = day.lost[..., k, :] - day.share[..., k, :] * sheet.reference_level
-    residual = value - p["test_intercept"][..., group.task, None] - slope * beyond
-    return Measure("test", slope[..., None, :] * EACH[k], residual, error**2 + mismatch**2 * repeats)
+    residual = value - p["test_intercept"][..., task, None] - slope * (beyond + new * newness)
+    variance = (over(p, "test_luck") * error) ** 2
+    return Measure("test", slope[..., None, :] * EACH[k], residual, variance, p["test_sd"][..., task, None])
 
 
 @dataclass(frozen=True)
@@ -278,14 +281,16 @@ class Said:
     """All measurements over their errors.
 
     ``weights`` are those of the path; ``loads`` (..., L, n), ``errors`` and ``scales`` (..., n), one
-    over the standard deviation, stand by group and kind. ``each`` (...,) is the log density of the errors,
-    at effects of zero.
+    over the standard deviation, stand by group and kind. ``mismatches`` (..., n) is how they move, over
+    their errors, with the golfer's lasting mismatch of 1 in their kind of test. ``each`` (...,) is the log
+    density of the errors, at effects of zero.
     """
 
     weights: list[Any]
     loads: list[Any]
     errors: list[Any]
     scales: list[Any]
+    mismatches: list[Any]
     each: Any
 
 
@@ -303,8 +308,7 @@ def said(p: Mapping[str, Any], sheet: Sheet, at: Occasions, xp: Any) -> Said:
         ``numpy``, ``jax.numpy`` or ``pytensor.tensor``.
     """
     whole = path(p, sheet, at, xp)
-    loads, errors, scales = [], [], []
-    each: Any = -0.5 * LOG_2PI * len(sheet.order)
+    loads, errors, scales, mismatches = [], [], [], []
     for place in range(len(sheet.groups)):
         for one in measures(p, sheet, at, whole, place, xp):
             scale = one.variance**-0.5
@@ -312,5 +316,7 @@ def said(p: Mapping[str, Any], sheet: Sheet, at: Occasions, xp: Any) -> Said:
             loads.append(one.load * scale[..., None, :])
             errors.append(error)
             scales.append(scale + 0.0 * error)
-            each = each + (xp.log(scale) - 0.5 * error**2).sum(axis=-1)
-    return Said(whole.weights, loads, errors, scales, each)
+            mismatches.append(one.mismatch * scales[-1])
+    whole_error, whole_scale = xp.concatenate(errors, axis=-1), xp.concatenate(scales, axis=-1)
+    each = (xp.log(whole_scale) - 0.5 * whole_error**2).sum(axis=-1) - 0.5 * LOG_2PI * len(sheet.order)
+    return Said(whole.weights, loads, errors, scales, mismatches, each)

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+from scipy.linalg import block_diag
 
 from paryield.dose.phantom import PHANTOM
 from paryield.dose.response import HOURS_UNIT, bent
@@ -134,6 +135,12 @@ class _Seen:
         self.left = np.zeros((len(data.owner), len(AREAS)))
         self.left[sheet.rows] = path(p, sheet, sheet.occasions, np).left.T
         self.prior: FLOATS = np.linalg.inv(prior_cover(p, data))
+        if sheet.kinds_of_test:
+            # A golfer's lasting mismatch in each kind of test is one more effect of his own.
+            kind = sheet.alike[:, None] == np.arange(sheet.kinds_of_test)
+            own = (np.concatenate(found.mismatches)[:, None] * kind)[sheet.order]
+            self.direction = np.concatenate([self.direction, own], axis=1)
+            self.prior = block_diag(self.prior, np.eye(sheet.kinds_of_test))
 
     def column(self, lost: FLOATS) -> FLOATS:
         """Measurements moved by strokes lost (R, C, K), shape (M, C)."""
@@ -169,7 +176,8 @@ class _Seen:
         ]
         parts.append(((self.kind == "differential") * self.scale)[:, None] * data.course[self.occasion])
         if data.tests:
-            parts.append(((self.kind == "test") * self.scale)[:, None] * data.which_test[self.occasion])
+            tests = ((self.kind == "test") * self.scale)[:, None] * data.which_test[self.occasion]
+            parts += [tests, tests * data.newness[self.occasion, None]]
         return np.concatenate(parts, axis=1)
 
     def cross_products(self, columns: FLOATS) -> FLOATS:

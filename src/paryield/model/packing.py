@@ -13,6 +13,7 @@ from paryield.model.design import Observations
 from paryield.model.kernel import measurements, seen_table
 from paryield.model.sheet import KINDS
 from paryield.model.terms import TERMS
+from paryield.model.terms.coach_tests import BY_TEST
 from paryield.model.terms.stats import STAT_NAMES
 
 FLOATS = npt.NDArray[np.float64]
@@ -24,7 +25,7 @@ def places(data: Observations) -> tuple[int, ...]:
     categories, nodes = len(data.categories), len(HALF_LIFE_NODES)
     courses, tests = data.course.shape[1], len(data.tests)
     terms = sum(len(data.columns[term.name]) for term in TERMS)
-    theta = np.cumsum([c.REST_OF_THETA, courses, terms, 3 * tests, nodes * categories, categories])
+    theta = np.cumsum([c.REST_OF_THETA, courses, terms, c.TEST_WIDTH * tests, nodes * categories, categories])
     table = np.cumsum([c.REST_OF_TABLE, courses, terms, categories, nodes * categories])
     return (categories, courses, terms, *(int(place) for place in (*theta, *table)))
 
@@ -33,7 +34,7 @@ def round_table(data: Observations) -> FLOATS:
     """Everything known of each occasion but what was measured, shape (occasion, columns)."""
     owner, none = data.owner, np.zeros(len(data.owner))
     measured = [np.stack([part.get(one, none) for one in KINDS], axis=1) for part in (data.value, data.error)]
-    single = [data.joined[owner], data.noise_guess[owner], data.repeats, data.drift, data.knot_weight]
+    single = [data.joined[owner], data.noise_guess[owner], data.newness, data.drift, data.knot_weight]
     by_category = [np.concatenate(part, axis=1) for part in (data.stock, data.held)]
     parts = [*measured, np.stack(single, axis=1), data.habit_area[owner], data.gap_guess[owner]]
     parts += [data.course, *(data.columns[term.name].T for term in TERMS), data.habit[owner], *by_category]
@@ -100,8 +101,13 @@ def packed(data: Observations, fixed: dict[str, Any]) -> tuple[Any, ...]:
     them.
     """
     batches, *blocks = blocks_of(data)
+    bounds, occasion, kind = measurements(data)
+    alike = np.full(len(kind), -1, dtype=np.int64)
+    if data.tests:
+        tested = data.which_test[occasion].argmax(axis=1)
+        alike = np.where(kind == c.TEST, data.kind_of_test[tested], -1)
     shape = data.floor, data.reference_level, data.bend_hours
-    return (batches, measurements(data)[0], *blocks, club_values(data, fixed), places(data), *shape)
+    return (batches, bounds, alike, *blocks, club_values(data, fixed), places(data), *shape)
 
 
 def theta_of(p: dict[str, Any], data: Observations, xp: Any) -> Any:
@@ -111,7 +117,7 @@ def theta_of(p: dict[str, Any], data: Observations, xp: Any) -> Any:
     stats = [p.get(f"{stat}_{value}", nothing) for stat in STAT_NAMES for value in c.STAT_VALUES]
     nodes = xp.stack(node_weights(p["log_half_life"]))
     steady = sum(nodes[node] * factor for node, factor in enumerate(data.steady_factor))
-    tests = [p.get(name, xp.zeros(len(data.tests))) for name in ("test_intercept", "test_slope", "test_sd")]
+    tests = [p.get(name, xp.zeros(len(data.tests))) for name in BY_TEST]
     parts = [
         xp.stack([*scalars, *stats]),
         p["share"],

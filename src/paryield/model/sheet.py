@@ -26,7 +26,7 @@ class Occasions(NamedTuple):
 
     ``columns`` holds what each term weighs, (C, R); ``course`` is one-hot (C, R). ``stock`` and ``held``
     (H, J, R), ``habit`` (J, R), ``steady`` (H, J), ``joined`` (R,) are the doses. ``noise`` (R,) is the
-    typical spread of the golfer's rounds, ``gap`` and ``habit_area`` (K, R), ``drift`` and ``repeats`` (R,).
+    typical spread of the golfer's rounds, ``gap`` and ``habit_area`` (K, R), ``drift`` and ``newness`` (R,).
     ``value`` and ``error`` hold, for each group, what was measured by kind and its known error, (n,) each.
     """
 
@@ -41,7 +41,7 @@ class Occasions(NamedTuple):
     gap: Any
     habit_area: Any
     drift: Any
-    repeats: Any
+    newness: Any
     value: tuple[dict[str, Any], ...]
     error: tuple[dict[str, Any], ...]
 
@@ -50,7 +50,8 @@ class Occasions(NamedTuple):
 class Group:
     """Occasions ``first`` to ``last`` at which the same kinds were measured.
 
-    ``documented`` where any area was; ``task`` and ``area`` say which test it was.
+    ``documented`` where any area was; ``task`` and ``area`` say which test it was, ``alike`` which kind of
+    test, -1 for none.
     """
 
     first: int
@@ -59,6 +60,7 @@ class Group:
     documented: bool
     task: int
     area: str
+    alike: int
 
     @property
     def count(self) -> int:
@@ -71,14 +73,11 @@ class Sheet:
     """All that the likelihood reads of a club.
 
     ``rows`` (R,) are the places of the occasions among those of the data, ``owner`` (R,) their golfers,
-    ``knot``
-    and ``late`` (R,) the knot of form before each and the weight of the next. Measurements M stand by
-    group, then
-    kind, then occasion; ``place`` (M,) is the occasion of each and ``order`` (M,) sorts them by golfer,
-    whose are
-    ``bounds`` (N + 1,) of them. ``column`` and ``area`` (P,) say of which column, and of strokes in which
-    area,
-    the weights of effects are; ``source`` (D,) is the column of each effect, ``form`` that of all knots.
+    ``knot`` and ``late`` (R,) the knot of form before each and the weight of the next. Measurements M stand
+    by group, then kind, then occasion; ``place`` (M,) is the occasion of each, ``alike`` (M,) its kind of
+    test among ``kinds_of_test``, -1 for none, and ``order`` (M,) sorts them by golfer, whose are ``bounds``
+    (N + 1,) of them. ``column`` and ``area`` (P,) say of which column, and of strokes in which area, the
+    weights of effects are; ``source`` (D,) is the column of each effect, ``form`` that of all knots.
     ``typical`` is the usual error of each kind that the club has.
     """
 
@@ -90,6 +89,8 @@ class Sheet:
     knot: INTS
     late: FLOATS
     place: INTS
+    alike: INTS
+    kinds_of_test: int
     order: INTS
     bounds: INTS
     column: INTS
@@ -151,18 +152,23 @@ def sheet_of(data: Observations) -> Sheet:
         gap=data.gap_guess[who].T,
         habit_area=data.habit_area[who].T,
         drift=data.drift[rows],
-        repeats=data.repeats[rows],
+        newness=data.newness[rows],
         value=tuple({k: data.value[k][rows[g.first : g.last]] for k in g.kinds} for g in groups),
         error=tuple({k: data.error[k][rows[g.first : g.last]] for k in g.kinds} for g in groups),
     )
     each = [np.arange(group.first, group.last) for group in groups for _ in group.kinds]
     place = np.concatenate([np.zeros(0, dtype=np.int64), *each])
+    alike = [
+        np.full(group.count, group.alike if kind == "test" else -1)
+        for group in groups
+        for kind in group.kinds
+    ]
     order = np.argsort(who[place], kind="stable").astype(np.int64)
     bounds = np.searchsorted(who[place][order], np.arange(len(data.golfers) + 1)).astype(np.int64)
     return Sheet(
         occasions, groups, rows, len(data.golfers), who, data.knot[rows], data.knot_weight[rows], place,
-        order, bounds, *_columns(data), len(data.knots), data.typical, data.floor, data.reference_level,
-        data.bend_hours,
+        np.concatenate([np.zeros(0, dtype=np.int64), *alike]), data.kinds_of_test, order, bounds,
+        *_columns(data), len(data.knots), data.typical, data.floor, data.reference_level, data.bend_hours,
     )  # fmt: skip
 
 
@@ -180,7 +186,8 @@ def _groups(data: Observations) -> tuple[tuple[Group, ...], INTS]:
         mine = np.flatnonzero(which.ravel() == number)
         area = AREAS[int(data.test_area[test].argmax())] if "test" in kinds else ""
         documented = any(kind in AREAS for kind in kinds)
-        groups.append(Group(first, first + len(mine), kinds, documented, int(test), area))
+        alike = int(data.kind_of_test[test]) if "test" in kinds else -1
+        groups.append(Group(first, first + len(mine), kinds, documented, int(test), area, alike))
         rows.append(mine)
         first += len(mine)
     return tuple(groups), np.concatenate(rows).astype(np.int64)

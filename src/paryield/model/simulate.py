@@ -48,7 +48,8 @@ def simulate_rounds(
         value[kind][sheet.rows[sheet.of_kind(kind)]] = drawn
         return drawn
 
-    in_turn(p, effects, sheet, draw)
+    mismatch = rng.normal(size=(len(data.golfers), data.kinds_of_test))
+    in_turn(p, effects, sheet, draw, mismatch)
     return replace(data, value=value), effects
 
 

@@ -14,7 +14,7 @@ import xarray as xr
 from paryield.errors import InputError
 from paryield.posterior.contents import REST, Posterior
 
-FORMAT = 3
+FORMAT = 4
 """Raised when the declared contents change; an older fit asks for a new fit."""
 
 

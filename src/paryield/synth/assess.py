@@ -13,6 +13,7 @@ from paryield.synth.ability import Floats
 from paryield.synth.blocks import TEST_WEEKS
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
+from paryield.synth.stress import shown_at_test
 
 LADDER_FEET: Floats = np.array([3.0, 6.0, 9.0, 12.0])
 LADDER_PUTTS = 10
@@ -44,12 +45,15 @@ def assessments_table(
     rows = []
     strokes = life.practice_strokes + roster.form
     for who, golfer_id in enumerate(ids):
-        first = int(max(roster.joined[who], roster.first) + rng.integers(0, 4))
+        first, earlier = int(max(roster.joined[who], roster.first) + rng.integers(0, 4)), 0
         for week in range(first, roster.now, TEST_WEEKS if often[who] else EVERY_WEEKS):
             if rng.random() < 0.2 or not life.enrolments.present(week)[who]:
                 continue
             day = pd.Timestamp(roster.week_start(week) + timedelta(days=int(rng.integers(0, 6))))
-            rows += _one_day(golfer_id, day, strokes[who, :, week], rng)
+            at_tests = roster.stress.at_tests[who]
+            shown = shown_at_test(strokes[who, :, week], at_tests, roster.spec, earlier)
+            rows += _one_day(golfer_id, day, shown, rng)
+            earlier += 1
     columns = ["golfer_id", "assessed_on", "test", "distance_ft", "tried", "made"]
     return pd.DataFrame(rows, columns=columns)
 

@@ -14,6 +14,7 @@ import pandas as pd
 from paryield.synth.ability import Floats
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
+from paryield.synth.stress import shown_at_test
 
 EVERY_WEEKS = 9
 TARGETS = (100.0, 150.0)
@@ -38,12 +39,15 @@ def strikes_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Gen
     strokes = life.practice_strokes + roster.form
     own = rng.normal(0.0, OWN_YARDS, len(ids))
     for who, golfer_id in enumerate(ids):
-        first = int(max(roster.joined[who], roster.first) + rng.integers(0, 4))
+        first, earlier = int(max(roster.joined[who], roster.first) + rng.integers(0, 4)), 0
         for week in range(first, roster.now, EVERY_WEEKS):
             if rng.random() < 0.15 or not life.enrolments.present(week)[who]:
                 continue
             day = pd.Timestamp(roster.week_start(week) + timedelta(days=int(rng.integers(0, 6))))
-            balls = _session(np.maximum(strokes[who, :, week], 0.0), own[who], rng)
+            at_tests = roster.stress.at_tests[who]
+            shown = shown_at_test(strokes[who, :, week], at_tests, roster.spec, earlier)
+            balls = _session(np.maximum(shown, 0.0), own[who], rng)
+            earlier += 1
             rows += [(golfer_id, day, number, *ball) for number, ball in enumerate(balls, 1)]
     return pd.DataFrame(rows, columns=STRIKE_COLUMNS)
 

@@ -44,6 +44,10 @@ class Traits:
         Chance that a round well above the expected score is not posted.
     sends : bool
         The coach sends those who play worse than most to the programme.
+    familiar : float
+        Strokes by which a golfer's first test of a kind is worse than his skill.
+    mismatch : float
+        Spread between golfers of how far their tests of an area lie from their course for good, strokes.
     """
 
     plain: str
@@ -64,6 +68,8 @@ class Traits:
     lessons: float = 0.0
     unposted: float = 0.0
     sends: bool = False
+    familiar: float = 0.0
+    mismatch: float = 0.0
 
 
 CASES: dict[str, Traits] = {
@@ -90,6 +96,12 @@ CASES: dict[str, Traits] = {
     ),
     "lessons": Traits("lessons give strokes, and more is practised after them", lessons=3.0),
     "unposted": Traits("a third of the bad rounds is not posted", unposted=0.33),
+    "tested": Traits(
+        "practice does nothing; first tests are worse, and golfers have lasting strengths at tests",
+        effect=0.0,
+        familiar=1.2,
+        mismatch=1.5,
+    ),
     "sent": Traits("the coach sends those who play worse than most to the programme", sends=True),
 }
 """The kinds of club by the name that ``--case`` takes."""

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.synth.ability import Floats
+from paryield.synth.ability import AREA_SHARES, Floats
 from paryield.synth.spec import ClubSpec
 
 LESSON_STROKES, LESSON_SPREAD = 0.35, 0.25
@@ -35,12 +35,15 @@ class Stress:
         Strokes gained beside practice by the start of each week: growth and lessons.
     lessons : bool array, shape (golfers, weeks)
         Weeks with a lesson.
+    at_tests : array, shape (golfers, areas)
+        Strokes by which a golfer's tests are worse than his course, for good.
     """
 
     quits: npt.NDArray[np.intp]
     junior: npt.NDArray[np.bool_]
     beside: Floats
     lessons: npt.NDArray[np.bool_]
+    at_tests: Floats
 
     def more_hours(self) -> Floats:
         """Factor on the hours of each week, shape (golfers, weeks): lessons are followed by practice."""
@@ -63,7 +66,18 @@ def draw_stress(spec: ClubSpec, rng: np.random.Generator, first: int, weeks: int
     lessons[:, :first] = False
     worth = np.maximum(rng.normal(LESSON_STROKES, LESSON_SPREAD, lessons.shape), 0.0) * lessons
     held = np.cumsum(worth, axis=1)
-    return Stress(quits.astype(np.intp), junior, growth[:, None] * years + held, lessons)
+    at_tests = np.zeros((spec.golfers, len(AREA_SHARES)))
+    if spec.traits.mismatch:
+        at_tests = rng.normal(0.0, spec.traits.mismatch, at_tests.shape)
+    return Stress(quits.astype(np.intp), junior, growth[:, None] * years + held, lessons, at_tests)
+
+
+def shown_at_test(strokes: Floats, at_tests: Floats, spec: ClubSpec, earlier: int) -> Floats:
+    """Strokes lost by area as a golfer's test shows them, (areas,), after so many earlier ones.
+
+    The first time is worse by ``familiar`` strokes, each one after by half as much.
+    """
+    return np.asarray(strokes + at_tests + spec.traits.familiar * 0.5**earlier)
 
 
 def lesson_events(stress: Stress, first: int, now: int, starts_on: date, ids: list[str]) -> pd.DataFrame:

@@ -10,6 +10,7 @@ import numpy as np
 import pytensor
 import pytensor.tensor as pt
 import pytest
+from scipy.linalg import block_diag
 from scipy.stats import multivariate_normal, norm
 
 from paryield.model.build import build_model
@@ -27,7 +28,8 @@ SPEC = ModelSpec(most_knots=5, knot_days=50)
 
 
 def design_matrix(p: dict[str, Any], data: Observations, golfer: int) -> tuple[np.ndarray, ...]:
-    """Rows of one golfer's effects, by pushing unit effects through the path one at a time."""
+    """Rows of one golfer's effects, and of his mismatch in each kind of test, by pushing units through the
+    path one at a time."""
     sheet = sheet_of(data)
     whole = path(p, sheet, sheet.occasions, np)
     found = [
@@ -43,6 +45,12 @@ def design_matrix(p: dict[str, Any], data: Observations, golfer: int) -> tuple[n
         own = effect_path(unit, whole.weights, sheet)
         moved = [(one.load * own[:, group.first : group.last]).sum(axis=0) for group, one in found]
         columns.append(np.concatenate([part[seen] for part, seen in zip(moved, mine, strict=True)]))
+    for kind in range(data.kinds_of_test):
+        moved = [
+            one.mismatch * np.full(group.count, float(one.kind == "test" and group.alike == kind))
+            for group, one in found
+        ]
+        columns.append(np.concatenate([part[seen] for part, seen in zip(moved, mine, strict=True)]))
     residual = [one.residual[seen] for (_, one), seen in zip(found, mine, strict=True)]
     sd = [
         np.broadcast_to(one.variance**0.5, seen.shape)[seen]
@@ -51,10 +59,15 @@ def design_matrix(p: dict[str, Any], data: Observations, golfer: int) -> tuple[n
     return np.array(columns).T, np.concatenate(residual), np.concatenate(sd)
 
 
+def own_cover(p: dict[str, Any], data: Observations) -> np.ndarray:
+    """Prior covariance of a golfer's effects and of his mismatch in each kind of test."""
+    return block_diag(prior_cover(p, data), np.eye(data.kinds_of_test))
+
+
 def brute_force(p: dict[str, Any], data: Observations) -> float:
     """Dense multivariate normal of every golfer's measurements: the second route."""
     total = 0.0
-    cover = prior_cover(p, data)
+    cover = own_cover(p, data)
     for golfer in range(len(data.golfers)):
         rows, residual, sd = design_matrix(p, data, golfer)
         total += multivariate_normal(cov=rows @ cover @ rows.T + np.diag(sd**2)).logpdf(residual)
@@ -143,10 +156,15 @@ def test_the_sampled_density_equals_the_model(drawn: Observations) -> None:
 
 
 def test_observed_measurements_are_the_same_model(values: dict[str, Any], drawn: Observations) -> None:
-    """log p(y) = log p(y | b) + log p(b) - log p(b | y) at any effects b."""
+    """log p(y) = log p(y | b) + log p(b) - log p(b | y) at any effects and mismatches b."""
     sheet = sheet_of(drawn)
-    mean, cover = golfer_posterior(values, drawn)
+    mean, _ = golfer_posterior(values, drawn)
     effects = mean + 0.3 * np.random.default_rng(8).normal(size=mean.shape)
+    both = [design_matrix(values, drawn, golfer) for golfer in range(len(mean))]
+    before = own_cover(values, drawn)
+    cover = [np.linalg.inv(np.linalg.inv(before) + (x.T / sd**2) @ x) for x, _, sd in both]
+    mean = [one @ (x.T / sd**2) @ residual for one, (x, residual, sd) in zip(cover, both, strict=True)]
+    apart = 0.3 * np.random.default_rng(9).normal(size=(len(mean), drawn.kinds_of_test))
     total = 0.0
 
     def seen(_kind: str, centre: np.ndarray, sd: np.ndarray, observed: np.ndarray) -> np.ndarray:
@@ -154,10 +172,10 @@ def test_observed_measurements_are_the_same_model(values: dict[str, Any], drawn:
         total += norm(centre, sd).logpdf(observed).sum()
         return observed
 
-    in_turn(values, effects, sheet, seen)
-    before = multivariate_normal(cov=prior_cover(values, drawn), allow_singular=False)
-    for golfer, own in enumerate(effects):
-        total += before.logpdf(own)
+    in_turn(values, effects, sheet, seen, apart)
+    prior = multivariate_normal(cov=before, allow_singular=False)
+    for golfer, own in enumerate(np.concatenate([effects, apart], axis=1)):
+        total += prior.logpdf(own)
         total -= multivariate_normal(mean[golfer], cover[golfer]).logpdf(own)
     assert total == pytest.approx(log_likelihood(values, drawn, sheet), rel=1e-8)
 
@@ -196,9 +214,11 @@ def test_golfers_posterior_equals_generalised_least_squares(
 ) -> None:
     mean, found = golfer_posterior(values, drawn)
     rows, residual, sd = design_matrix(values, drawn, 1)
-    cover = np.linalg.inv(np.linalg.inv(prior_cover(values, drawn)) + rows.T @ (rows / sd[:, None] ** 2))
-    np.testing.assert_allclose(found[1], cover, rtol=1e-7, atol=1e-9)
-    np.testing.assert_allclose(mean[1], cover @ rows.T @ (residual / sd**2), rtol=1e-7, atol=1e-9)
+    cover = np.linalg.inv(np.linalg.inv(own_cover(values, drawn)) + rows.T @ (rows / sd[:, None] ** 2))
+    expected, size = cover @ rows.T @ (residual / sd**2), drawn.effects
+    assert drawn.kinds_of_test > 2
+    np.testing.assert_allclose(found[1], cover[:size, :size], rtol=1e-7, atol=1e-9)
+    np.testing.assert_allclose(mean[1], expected[:size], rtol=1e-7, atol=1e-9)
 
 
 def repeated(values: dict[str, Any], count: int) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.linalg import block_diag
 
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import prior_cover
@@ -33,7 +34,7 @@ def test_cross_products_are_those_of_dense_covariances(club: tuple[Observations,
     seen = _Seen(values, data)
     columns = np.random.default_rng(1).normal(size=(len(seen.error), 3))
     expected = np.zeros((3, 3))
-    prior = prior_cover(values, data)
+    prior = block_diag(prior_cover(values, data), np.eye(data.kinds_of_test))
     for first, last in zip(seen.bounds[:-1], seen.bounds[1:], strict=True):
         own, mine = seen.direction[first:last], columns[first:last]
         expected += mine.T @ np.linalg.solve(own @ prior @ own.T + np.eye(last - first), mine)

@@ -14,7 +14,17 @@ import pytest
 from paryield.model.health import REPORTED
 from paryield.model.prior import COMPUTED, JUDGED, MEMORY, READ
 from paryield.model.spec import ModelSpec, Priors
-from paryield.model.terms import ALL, COURSE, EFFECTS, PRACTICE, TERMS, VALUES, constants, shared_strokes
+from paryield.model.terms import (
+    ALL,
+    COURSE,
+    EFFECTS,
+    MEASURED,
+    PRACTICE,
+    TERMS,
+    VALUES,
+    constants,
+    shared_strokes,
+)
 from paryield.model.terms.background import Background
 from paryield.model.terms.drift import Drift, come
 from paryield.model.terms.events import Events
@@ -288,7 +298,7 @@ def test_what_answers_are_made_of_is_checked_and_stored() -> None:
 def test_the_table_of_equations_names_every_term_its_values_and_its_file() -> None:
     text = (Path(__file__).parents[3] / "DEVELOPERS.md").read_text(encoding="utf-8")
     rows = dict(re.findall(r"^\| `(\w+)` \| (.*?`model/terms/\w+\.py`) \|$", text, re.M))
-    known = {term.name: term for term in (*EFFECTS, *TERMS, PRACTICE, COURSE) if term.values}
+    known = {term.name: term for term in (*EFFECTS, *TERMS, PRACTICE, COURSE, MEASURED[-1]) if term.values}
     assert set(rows) == set(known)
     for name, term in known.items():
         *values, file = re.findall(r"`([^`]+)`", rows[name])

@@ -222,3 +222,25 @@ def test_clubs_end_in_any_season():
     months = {ends_by_lot(seed).month for seed in range(60)}
     assert months == set(range(1, 13))
     assert ends_by_lot(7) == ends_by_lot(7)
+
+
+def test_first_tests_are_worse_and_golfers_differ_at_tests_for_good():
+    """Makes in the ladder by how often a golfer took it before, and how far golfers spread, against the
+    club of the same golfers without either; practice does nothing in both."""
+    wishes = {"assessments": True, "strikes": True, "blocks_share": 1.0}
+    tested, plain = club_of("tested", **wishes), club_of("null", **wishes)
+    pd.testing.assert_frame_equal(tested.tables.practice, plain.tables.practice)
+    made = {}
+    for name, club in (("tested", tested), ("plain", plain)):
+        rows = club.tables.assessments[club.tables.assessments["test"] == "putting_ladder"]
+        total = rows.groupby(["golfer_id", "assessed_on"])["made"].sum().astype(float)
+        made[name] = total.reset_index()
+        made[name]["earlier"] = made[name].groupby("golfer_id").cumcount()
+    late = {name: one[one["earlier"] >= 8] for name, one in made.items()}
+    risen = {
+        name: late[name]["made"].mean() - one.groupby("earlier")["made"].mean()[0]
+        for name, one in made.items()
+    }
+    assert risen["tested"] > risen["plain"] + 1.0
+    spread = {name: one.groupby("golfer_id")["made"].mean().std() for name, one in late.items()}
+    assert spread["tested"] > 1.3 * spread["plain"]

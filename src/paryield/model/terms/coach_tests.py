@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from paryield.model.prior import JUDGED, Constant, Value
+from paryield.model.prior import JUDGED, Constant, LogNormal, Normal, Value, constants_in
 
 UNITS = "strokes, probits, club spreads, logs"
 SOURCE = (
@@ -22,8 +22,24 @@ SOURCE = (
 )
 
 
+BY_TEST = ("test_intercept", "test_slope", "test_sd", "test_new")
+"""Population values that each test has of its own, in the order of the compiled rows."""
+LUCK = "days, lies and circles differ between tests of one golfer (judgement)"
+FAMILIAR = (
+    "who takes a test for the first times does worse than he would once it is no news to him, whatever he "
+    "practised in between (common practice, no source)"
+)
+
+
+def newness(earlier: Any, priors: Mapping[str, Any]) -> Any:
+    """Share of the first time's handicap that is left when a test was taken so many times before."""
+    return np.exp(-np.asarray(earlier, dtype=float) / priors["test_familiar"])
+
+
 class CoachTests:
-    """``test_intercept + test_slope x strokes lost in the area``, and a golfer's own mismatch."""
+    """``test_intercept + test_slope x (strokes lost in the area + test_new x newness)``, and what is the
+    golfer's own: how far his results in a kind of test lie from his course, the same in all his tests of that
+    kind, ``test_sd`` wide between golfers. It is integrated out exactly beside his other effects."""
 
     name, label = "tests", "tests"
     fixed = ()
@@ -31,6 +47,23 @@ class CoachTests:
         Value("test_intercept", None, UNITS, ("test",)),
         Value("test_slope", None, f"{UNITS} a stroke lost in the area", ("test",)),
         Value("test_sd", None, UNITS, ("test",)),
+        Value(
+            "test_new",
+            Normal(
+                Constant("test_new", 0.3, "strokes lost in the area", JUDGED, FAMILIAR),
+                Constant("test_new_sd", 0.4, "strokes lost in the area", JUDGED, FAMILIAR),
+            ),
+            "strokes lost in the area by which a first test is worse",
+            ("test",),
+        ),
+        Value(
+            "test_luck",
+            LogNormal(
+                Constant("test_luck", 1.1, "multiple of its sampling error", JUDGED, LUCK),
+                Constant("test_luck_log", 0.15, "log", JUDGED, LUCK),
+            ),
+            "spread of a golfer's results about his skill, in sampling errors",
+        ),
     )
     constants = (
         Constant(
@@ -52,11 +85,12 @@ class CoachTests:
             JUDGED,
             "how many times wider offsets and mismatch are for successes counted in practice",
         ),
+        Constant("test_familiar", 2.0, "tests of the kind", JUDGED, FAMILIAR),
     )
 
     def known(self) -> tuple[Constant, ...]:
         """All constants of the term."""
-        return self.constants
+        return (*self.constants, *(one for value in self.values for one in constants_in(value.law)))
 
     def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
         """Declare the tests in the current PyMC model, shape (test,) each."""
@@ -77,3 +111,6 @@ class CoachTests:
         p["test_slope"] = pm.Deterministic("test_slope", np.sign(middle) * size, dims="test")
         mismatch = np.log(np.array(priors["test_sd"])[form] * doubt)
         p["test_sd"] = pm.LogNormal("test_sd", mismatch, priors["test_sd_log"], dims="test")
+        for value in self.values:
+            if value.law is not None:
+                p[value.name] = value.law.declare(value.name, priors, value.dims[0] if value.dims else None)
