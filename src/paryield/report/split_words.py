@@ -21,6 +21,8 @@ PART_NAMES = {
     "luck": "luck",
 }
 """Parts of a change in plain words."""
+OF_ROUNDS = (*dict.fromkeys(term.part for term in TERMS if term.of_rounds), "luck")
+"""Parts that belong to rounds that were played."""
 
 CAUSE_CELLS: dict[tuple[str, str], str] = {
     ("fell", "practice"): "practice is the clearest part of it",
@@ -155,10 +157,11 @@ def _rounds(rounds: list[Record]) -> list[str]:
     )
     beside = [
         f"{PART_NAMES[name]} {moved(parts[name])}"
-        for name in ("course", "luck")
+        for name in OF_ROUNDS
         if name in parts and abs(parts[name]["q50"]) >= WORTH_NAMING
     ]
-    return [f"{said}: {' and '.join(beside)}." if beside else f"{said}."]
+    listed = ", ".join(beside[:-1]) + (" and " if len(beside) > 1 else "") + "".join(beside[-1:])
+    return [f"{said}: {listed}." if beside else f"{said}."]
 
 
 def part_text(record: Record) -> str:

@@ -6,38 +6,45 @@ Likelihood, forecast, split, stored contents, health lines and words are made fr
 from __future__ import annotations
 
 from collections.abc import Mapping
+from importlib import import_module
 from typing import Any
 
 import numpy as np
 
 from paryield.model.prior import Constant, Value
-from paryield.model.terms.background import Background
 from paryield.model.terms.coach_tests import CoachTests
 from paryield.model.terms.drift import Drift
-from paryield.model.terms.events import Events
 from paryield.model.terms.form import Form
-from paryield.model.terms.growth import Growth
-from paryield.model.terms.joining import Joining
 from paryield.model.terms.level import Level
 from paryield.model.terms.practice import Practice, Response, Start
-from paryield.model.terms.programme import Programme, Spell
-from paryield.model.terms.round_terms import Competition, Course
+from paryield.model.terms.round_terms import Course
 from paryield.model.terms.score import MeasuredAreas, Score
-from paryield.model.terms.season import HalfYear, Season
 from paryield.model.terms.stats import STATS, OwnStats
 from paryield.model.terms.term import Declared, Effect, Term
 
-TERMS: tuple[Term, ...] = (
-    Background(),
-    Season(),
-    HalfYear(),
-    Growth(),
-    Events(),
-    Spell(),
-    Joining(),
-    Programme(),
-    Competition(),
+FILES = (
+    "background",
+    "season",
+    "growth",
+    "events",
+    "programme",
+    "joining",
+    "round_terms",
 )
+"""Files of this folder whose terms are added to all that a golfer loses, in this order."""
+
+
+def terms_of(file: str) -> list[Term]:
+    """The terms that a file of this folder defines, in the order of its lines."""
+    module = import_module(f"{__name__}.{file}")
+    return [
+        one()
+        for one in vars(module).values()
+        if isinstance(one, type) and issubclass(one, Term) and one.__module__ == module.__name__
+    ]
+
+
+TERMS: tuple[Term, ...] = tuple(term for file in FILES for term in terms_of(file))
 """What is added to all that a golfer loses."""
 PRACTICE, COURSE = Practice(), Course()
 EFFECTS: tuple[Effect, ...] = (Level(), Drift(), Response(), Start(), Form(), OwnStats())

@@ -28,35 +28,6 @@ def _shares(at: Moments, share: Share) -> FLOATS:
     return out
 
 
-class Programme(Term):
-    """``programme_effect x share of the programme gone through``; it stays when the programme is over."""
-
-    name, part, label = "programme", "programme", "the programme, beyond its hours"
-    kept = "exposure_now"
-    values = (
-        Value(
-            "programme_effect",
-            Normal(
-                0.0,
-                Constant(
-                    "programme_sd",
-                    1.5,
-                    "strokes",
-                    source="of having been through a programme beyond its hours: rarely above 3. Narrower, a "
-                    "good programme would be told smaller than it was",
-                ),
-            ),
-            "strokes of having been through a programme, beyond its hours",
-            ("programme",),
-            label="what a programme gave beyond its hours",
-        ),
-    )
-
-    def columns(self, at: Moments) -> FLOATS:
-        """Share of each programme gone through."""
-        return _shares(at, total_exposure)
-
-
 class Spell(Term):
     """``enrol_shift x share of the bad spell before joining a programme``; what of it is form goes on."""
 
@@ -98,3 +69,32 @@ class Spell(Term):
     def ahead(self, at: Moments) -> FLOATS:
         """What of the form on the last day is left."""
         return super().ahead(at) * form_left(at.day - at.as_of)
+
+
+class Programme(Term):
+    """``programme_effect x share of the programme gone through``; it stays when the programme is over."""
+
+    name, part, label = "programme", "programme", "the programme, beyond its hours"
+    kept = "exposure_now"
+    values = (
+        Value(
+            "programme_effect",
+            Normal(
+                0.0,
+                Constant(
+                    "programme_sd",
+                    1.5,
+                    "strokes",
+                    source="of having been through a programme beyond its hours: rarely above 3. Narrower, a "
+                    "good programme would be told smaller than it was",
+                ),
+            ),
+            "strokes of having been through a programme, beyond its hours",
+            ("programme",),
+            label="what a programme gave beyond its hours",
+        ),
+    )
+
+    def columns(self, at: Moments) -> FLOATS:
+        """Share of each programme gone through."""
+        return _shares(at, total_exposure)
