@@ -32,7 +32,7 @@ from paryield.model.terms.form import Form
 from paryield.model.terms.growth import Growth
 from paryield.model.terms.joining import Joining
 from paryield.model.terms.level import Level, mean_level
-from paryield.model.terms.practice import Response, Start, gap_left
+from paryield.model.terms.practice import Response, Start, gap_left, reference_gap, start_share
 from paryield.model.terms.programme import Programme, Spell
 from paryield.model.terms.round_terms import Competition, Course
 from paryield.model.terms.season import HalfYear, Season
@@ -103,6 +103,7 @@ def test_events_are_steps_of_the_golfer_they_happened_to() -> None:
         ("A", on(AS_OF - 50.0), "lesson", pd.NaT),
         ("A", on(AS_OF - 40.0), "injury", on(AS_OF - 30.0)),
         ("A", on(AS_OF - 20.0), "equipment", pd.NaT),
+        ("B", on(AS_OF - 80.0), "illness", pd.NaT),
         ("A", on(AS_OF + 5.0), "lesson", pd.NaT),
         ("B", on(AS_OF - 90.0), "lesson", pd.NaT),
     ]
@@ -112,6 +113,12 @@ def test_events_are_steps_of_the_golfer_they_happened_to() -> None:
     at = moments(*days, tables=make_tables({"golfers": golfers, "events": events}))
     found = Events().strokes(draws(lesson_gain=0.2, ailing=1.0, changed=0.4), Events().columns(at), np)[0]
     np.testing.assert_allclose(found, [0.0, -0.2, -0.4 + 1.0, -0.4, -0.4 + 0.4])
+    other = replace(
+        at, golfer=np.full(len(days), "B", dtype=object), day=AS_OF + np.array([-81.0, -80, -52, -51, 0])
+    )
+    # A lesson 90 days ago, and an illness without an end that is taken to last 28 days.
+    ill = Events().strokes(draws(lesson_gain=0.0, ailing=1.0, changed=0.4), Events().columns(other), np)[0]
+    np.testing.assert_allclose(ill, [0.0, 1.0, 1.0, 0.0, 0.0])
     ahead = moments(AS_OF + 28.0, kept={"events": np.array([2.0, 1.0, 0.0])})
     left = Events().strokes(draws(lesson_gain=0.2, ailing=1.0, changed=0.4), Events().ahead(ahead), np)[0]
     np.testing.assert_allclose(left, -0.4 + np.exp(-1.0))
@@ -228,6 +235,19 @@ def test_practice_closes_the_gap_and_a_fuller_start_opens_it() -> None:
     np.testing.assert_allclose(turned, slope, atol=1e-7)
 
 
+def test_who_is_new_held_less_at_the_start() -> None:
+    p = {"start_known": np.array([0.8, 0.6]), "start_new": np.array([0.2, 0.3])}
+    np.testing.assert_allclose(start_share(p, np.array([0.0, 1.0])), [[0.8, 0.2], [0.6, 0.3]])
+
+
+def test_the_gap_of_the_reference_golfer_is_that_of_the_areas_a_category_serves() -> None:
+    """Weights 5, 7, 4 and 3 of 19 strokes are 5, 7, 4 and 3 strokes; the floor lies 1.25 below nothing."""
+    spec = ModelSpec(reference_level=19.0)
+    serves = np.array([[0.0, 0.0, 0.0, 1.0], [0.25, 0.75, 0.0, 0.0]])
+    found = reference_gap(spec, spec.priors, serves)
+    np.testing.assert_allclose(found, [3.0 + 1.25, 0.25 * 6.25 + 0.75 * 8.25])
+
+
 def test_effects_weigh_as_they_are_told() -> None:
     rng = np.random.default_rng(1)
     left, respond, begin = rng.normal(size=(3, 4, 2))
@@ -256,7 +276,8 @@ def test_priors_of_effects_by_hand() -> None:
     level = Level().cover(p, Knots, np)
     np.testing.assert_allclose(level, 25 * np.outer(p["share"], p["share"]) + 0.64 * np.eye(4))
     form = Form().cover(p, Knots, np)
-    np.testing.assert_allclose(form[0], 0.81 * np.exp(-np.array([0.0, 0.4, 0.8])))
+    apart = np.array([[0.0, 0.4, 0.8], [0.4, 0.0, 0.4], [0.8, 0.4, 0.0]])
+    np.testing.assert_allclose(form, 0.81 * np.exp(-apart))
     np.testing.assert_allclose(Drift().cover(p, Knots, np), 0.16 * np.eye(4))
     np.testing.assert_allclose(Response().cover(p, Knots, np), [[0.09]])
     np.testing.assert_allclose(Start().cover(p, Knots, np), [[0.09]])
