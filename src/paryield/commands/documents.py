@@ -145,12 +145,15 @@ DOCUMENTS: dict[str, Document] = {
         "what moved practice would earn, and how far the advice hangs on expectations",
         ONE,
         "run answers_from quick ok divergences divergences_ok looked_at lines expectations before_fit "
-        "sensitivity learnt record",
+        "sensitivity learnt record misfit",
         at_times="error",
         words="learnt is null unless the fit started from what other clubs learnt: clubs, golfers, "
         "spread_common and spread_own (between clubs, in the prior's own spread), usual_before and "
         "usual_after (weight on the usual prior before and after the records) and conflict. record says how "
-        "old the fit is beside the record as it is now, what is new since, and whether a new fit is due.",
+        "old the fit is beside the record as it is now, what is new since, and whether a new fit is due. "
+        "misfit holds each round beside its forecast from the rounds before it: how many lie outside their "
+        "80 % range and how many would be usual, months and golfers that stand out, the newest four weeks; "
+        "null with too few rounds.",
     ),
     "refresh": Document(
         FIT,

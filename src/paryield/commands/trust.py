@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from paryield import private
 from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_index, banner, meant, say
 from paryield.errors import NotReportableError
+
+if TYPE_CHECKING:
+    from paryield.club import Club
+    from paryield.evaluate.refresh import Refresh
 
 
 @app.command()
@@ -108,9 +113,23 @@ def refresh(
         from paryield.report.changes import change_lines, change_page
 
         done = refresh_of(opened, expectations, seed=seed, progress=shown, say=say if shown else None)
+        done = _with_newest(opened, done)
         if out is not None:
             private.write(out.expanduser(), change_page(done, opened.name))
     answer(as_json, done.to_dict(), change_lines(done))
+
+
+def _with_newest(opened: Club, done: Refresh) -> Refresh:
+    """Add a note where the newest weeks lie off for the fit of before, which has not seen them."""
+    from paryield.forecast.misfit import misfit
+    from paryield.posterior import from_bytes
+    from paryield.report.misfit_words import newest_warning
+
+    if done.run == done.run_before:
+        return done
+    found = misfit(from_bytes(opened.run(done.run_before)[2]), opened.tables())
+    warned = newest_warning(None if found is None else found.to_dict())
+    return replace(done, notes=(*done.notes, warned)) if warned else done
 
 
 @app.command()

@@ -58,6 +58,7 @@ GET  /programme/facility.html      all   all   -      -        yes     -        
 GET  /programme/facility.pdf       all   all   -      -        yes     -         -
 GET  /programme/programme.csv      all   all   -      -        yes     -         -
 GET  /health                       all   all   -      -        -       -         -
+GET  /health/rounds                all   all   -      -        -       -         -
 GET  /work                         all   all   -      -        -       -         -
 POST /work/start                   all   all   -      -        -       -         -
 POST /work/stop                    all   all   -      -        -       -         -
@@ -104,6 +105,7 @@ SEEN = {
     "GET /log": "log",
     "GET /group": "group",
     "GET /health": "health",
+    "GET /health/rounds": "health",
     "GET /loads/": "loads",
     "GET /loads/{name}.html": "loads",
     "GET /people": "people",

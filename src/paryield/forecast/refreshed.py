@@ -18,7 +18,7 @@ from paryield.forecast.weights import smoothed
 from paryield.model.conditional import Population
 from paryield.model.constants import constants, kept_axis, practice_part
 from paryield.model.context import Context
-from paryield.model.design import as_of_day, build_observations
+from paryield.model.design import Observations, as_of_day, build_observations
 from paryield.model.doses import doses, with_phantom
 from paryield.model.fresh import with_categories, with_courses, with_programmes, with_tests
 from paryield.model.stored import stored_spec
@@ -218,6 +218,15 @@ class _Record:
         draws = with_programmes(draws, self.programmes, list(self.data.programmes), self.spec)
         tests = [task.name for task in self.context.tests]
         return with_tests(draws, tests, self.data.tests, self.data.test_area, self.spec)
+
+
+def every_row(run: Posterior, tables: Tables) -> tuple[Observations, dict[str, FLOATS]]:
+    """Return all rows now on record as observations, and the fit's population values in their order.
+
+    The population values (S, ...) hold what the priors fix as well.
+    """
+    record = _Record(run, tables, as_of_day(tables), [], golfer_digests(tables))
+    return record.data, Population(record._for_rows(), record.spec, record.data.knots).draws
 
 
 def placed(weights: FLOATS) -> INTS:

@@ -177,17 +177,17 @@ def _groups(data: Observations) -> tuple[tuple[Group, ...], INTS]:
     seen = np.stack([data.seen.get(kind, none) > 0 for kind in KINDS], axis=1)
     task = data.which_test.argmax(axis=1) if data.tests else np.zeros(len(seen), dtype=np.int64)
     task = np.where(seen[:, -1], task, 0)
-    patterns, which = np.unique(np.column_stack([task, seen]).astype(np.int64), axis=0, return_inverse=True)
+    told = np.column_stack([task, seen, data.documented > 0]).astype(np.int64)
+    patterns, which = np.unique(told, axis=0, return_inverse=True)
     groups, rows, first = [], [np.zeros(0, dtype=np.int64)], 0
-    for number, (test, *has) in enumerate(patterns):
+    for number, (test, *has, documented) in enumerate(patterns):
         kinds = tuple(kind for kind, measured in zip(KINDS, has, strict=True) if measured)
         if not kinds:
             continue
         mine = np.flatnonzero(which.ravel() == number)
         area = AREAS[int(data.test_area[test].argmax())] if "test" in kinds else ""
-        documented = any(kind in AREAS for kind in kinds)
         alike = int(data.kind_of_test[test]) if "test" in kinds else -1
-        groups.append(Group(first, first + len(mine), kinds, documented, int(test), area, alike))
+        groups.append(Group(first, first + len(mine), kinds, bool(documented), int(test), area, alike))
         rows.append(mine)
         first += len(mine)
     return tuple(groups), np.concatenate(rows).astype(np.int64)

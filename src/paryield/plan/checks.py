@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from paryield.forecast.misfit import misfit
 from paryield.forecast.refreshed import refreshed
 from paryield.forecast.standing import standing
 from paryield.plan.sensitivity import sensitivity
@@ -22,7 +23,8 @@ def health(club: Any) -> dict[str, Any]:
         :mod:`paryield.model.before_fit`) and ``sensitivity`` (see :mod:`paryield.plan.sensitivity`); None
         where there is nothing to say. ``record``: how old the fit is beside the record as it is now, and
         whether a new one is due, see :class:`paryield.forecast.standing.Standing`. ``learnt``: how the
-        records agree with what other clubs learnt, where the fit started from that.
+        records agree with what other clubs learnt, where the fit started from that. ``misfit``: rounds
+        beside their forecasts, see :class:`paryield.forecast.misfit.Misfit`.
 
     Raises
     ------
@@ -33,6 +35,7 @@ def health(club: Any) -> dict[str, Any]:
     found = gate_of(club)
     number, posterior = stored_fit(club)
     now = standing(number, refreshed(posterior, club.tables()), look=True)
+    off = misfit(posterior, club.tables())
     return {
         **found,
         "record": now.to_dict(),
@@ -40,4 +43,5 @@ def health(club: Any) -> dict[str, Any]:
         "before_fit": posterior.facts.get("before_fit"),
         "sensitivity": sensitivity(posterior, club.tables().categories),
         "learnt": posterior.facts.get("learnt"),
+        "misfit": None if off is None else off.to_dict(),
     }

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from paryield.report.console import NAMES, RANGE, Record, columns
+from paryield.report.misfit_words import misfit_sentences
 from paryield.report.words import category_text, index_text, missing, number
 
 READY = ("cautious", "usual", "open")
@@ -89,7 +90,7 @@ def _figures(found: Record) -> str:
 def check_lines(found: Record) -> list[str]:
     """Return what moves together, what moved practice earned, and what the advice hangs on."""
     lines = [*_record_lines(found["record"]), *_before_lines(found["before_fit"]), *_sensitivity_lines(found)]
-    return lines + _learnt_lines(found.get("learnt"))
+    return [*lines, *_learnt_lines(found.get("learnt")), *misfit_sentences(found["misfit"])]
 
 
 def _record_lines(record: Record) -> list[str]:

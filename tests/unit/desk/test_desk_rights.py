@@ -52,6 +52,7 @@ WHOLE_CLUB = {
     "POST /bring-in/{batch}/adopt",
     "POST /bring-in/{batch}/drop",
     "GET /health",
+    "GET /health/rounds",
     "GET /work",
     "POST /work/start",
     "POST /work/stop",

@@ -10,7 +10,9 @@ from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page, render
 from paryield.errors import InputError
+from paryield.forecast.misfit import misfit
 from paryield.model.health import LABELS
+from paryield.report.misfit_words import misfit_sentences
 
 router = APIRouter()
 
@@ -41,6 +43,18 @@ def _damage(where: str) -> str:
     except InputError as error:
         return error.line()
     return ""
+
+
+@router.get("/health/rounds")
+def rounds_beside_forecasts(request: Request) -> Response:
+    """Return what lies off between the record and the fit, as a part of the page."""
+    snapshot = desk_of(request).snapshot()
+    if snapshot.posterior is None:
+        return HTMLResponse("")
+    run = getattr(snapshot.posterior, "run", snapshot.posterior)
+    found = misfit(run, snapshot.tables)
+    said = misfit_sentences(None if found is None else found.to_dict(), snapshot.name_of)
+    return HTMLResponse(render(request, "misfit.html", said=said))
 
 
 @router.get("/work")

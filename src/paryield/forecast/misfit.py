@@ -1,0 +1,303 @@
+"""Where the record does not look as the fit expects: each round against its forecast from those before it.
+
+Given the population values, a golfer's rounds are jointly normal. Taken one after another, each has an exact
+normal forecast from those before it, and what is left over, divided by its spread, is standard normal and
+independent of the others where the model is right (innovations of a Kalman filter; Durbin & Koopman 2012,
+Time Series Analysis by State Space Methods, section 2.4; Dawid 1984, JRSS A 147:278, on judging forecasts one
+after another; both from memory). The population values have seen all rounds, so that this is a little kind;
+a golfer's own values have not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+from scipy import stats
+
+from paryield.forecast.refreshed import every_row
+from paryield.model.design import Observations, as_of_day
+from paryield.model.golfers import directions, prior_cover
+from paryield.model.likelihood import said
+from paryield.model.sheet import sheet_of
+from paryield.posterior import Posterior
+from paryield.tables import Tables
+from paryield.tables.digest import golfer_digests
+
+FLOATS = npt.NDArray[np.float64]
+INTS = npt.NDArray[np.int64]
+SCORE, TEST = "differential", "test"
+DRAWS = 24
+"""Draws of the population that are looked at: spreads of strokes need no more."""
+AT_ONCE = 40
+"""Golfers worked on at a time."""
+CENTRAL = 0.8
+LEAST_ROUNDS = 8
+"""Rounds that a month or a golfer needs to be judged. [judgement]"""
+NEWEST_DAYS = 28
+FALSE_ALARM = 0.05
+"""Chance that anything is called off although nothing is, in each of the looks at months and at golfers."""
+EPOCH = date(1970, 1, 1)
+KEPT = "misfit"
+"""Under this name the last answer is kept with a fit."""
+
+
+@dataclass(frozen=True)
+class Left:
+    """What was left over of every round, in the order of golfers and days.
+
+    Parameters
+    ----------
+    golfer : array, shape (R,)
+        Number of the golfer.
+    day : array, shape (R,)
+        Days since 1970-01-01.
+    error : array, shape (S, R)
+        Differential minus its forecast, in strokes, by draw of the population.
+    spread : array, shape (S, R)
+        Standard deviation of that forecast.
+    """
+
+    golfer: INTS
+    day: INTS
+    error: FLOATS
+    spread: FLOATS
+
+    @property
+    def normal(self) -> FLOATS:
+        """Standard normal scores (R,): of the chance, over the draws, of a round no higher."""
+        chance = stats.norm.cdf(self.error / self.spread).mean(axis=0)
+        return np.asarray(stats.norm.ppf(np.clip(chance, 1e-9, 1.0 - 1e-9)))
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Rounds of a month, or of the newest four weeks, beside their forecasts.
+
+    Parameters
+    ----------
+    name : str
+        Year and month; ``newest`` for the last four weeks.
+    rounds : int
+    off : float
+        Mean of differential minus forecast: positive where scores were higher than foreseen.
+    error : float
+        Standard error of that, the population's own doubt included.
+    stands_out : bool
+        Whether it lies further off than chance allows, with the number of months looked at in mind.
+    """
+
+    name: str
+    rounds: int
+    off: float
+    error: float
+    stands_out: bool
+
+
+@dataclass(frozen=True)
+class Spread:
+    """How far a golfer's rounds lie from their forecasts, as a multiple of what the fit expects of him."""
+
+    golfer_id: str
+    rounds: int
+    times: float
+    stands_out: bool
+
+
+@dataclass(frozen=True)
+class Misfit:
+    """The record beside the fit.
+
+    Parameters
+    ----------
+    rounds, outside : int
+        Rounds, and those outside their 80 % range.
+    usual : (int, int)
+        Between how many the latter lies nineteen times in twenty where the fit is right.
+    alike : float
+        Correlation of what is left over of one round and of the golfer's next; 0 where the fit is right.
+    alike_error : float
+        Its standard error.
+    months : tuple of Stretch
+    newest : Stretch or None
+        None with too few rounds.
+    golfers : tuple of Spread
+        Those with enough rounds, the furthest off first.
+    """
+
+    rounds: int
+    outside: int
+    usual: tuple[int, int]
+    alike: float
+    alike_error: float
+    months: tuple[Stretch, ...]
+    newest: Stretch | None
+    golfers: tuple[Spread, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the record of the ``health`` command."""
+        return asdict(self)
+
+
+def misfit(run: Posterior, tables: Tables) -> Misfit | None:
+    """Hold the record against a fit.
+
+    Parameters
+    ----------
+    run : Posterior
+        As stored.
+    tables : Tables
+        The club's tables now.
+
+    Returns
+    -------
+    Misfit or None
+        None where the record has too few rounds to judge.
+    """
+    key = ("misfit", as_of_day(tables), tuple(sorted(golfer_digests(tables).items())))
+    last: tuple[Any, Misfit | None] | None = run.memory.get(KEPT)
+    if last is None or last[0] != key:
+        last = run.memory[KEPT] = key, _misfit(run, tables)
+    return last[1]
+
+
+def _misfit(run: Posterior, tables: Tables) -> Misfit | None:
+    data, draws = every_row(run, tables)
+    if data.scored.sum() < LEAST_ROUNDS:
+        return None
+    total = len(draws["level_mean"])
+    picked = np.unique(np.linspace(0, total - 1, min(DRAWS, total)).astype(int))
+    some = {name: values[picked] for name, values in draws.items()}
+    return judged(left_over(some, data), data.golfers, data.as_of)
+
+
+def left_over(p: Mapping[str, FLOATS], data: Observations) -> Left:
+    """Take each golfer's rounds and tests one after another, and hold each round against its forecast.
+
+    Parameters
+    ----------
+    p : mapping
+        Population values, draws (S,) on the first axis.
+    data : Observations
+        Round stats and strokes by area are left out: a round is forecast from scores and tests before it.
+
+    Returns
+    -------
+    Left
+        Rounds in the order of golfers and days.
+    """
+    bare = _scores_and_tests(data)
+    sheet = sheet_of(bare)
+    found = said(p, sheet, sheet.occasions, np)
+    load = directions(found, sheet)
+    error, scale = (np.concatenate(each, axis=-1) for each in (found.errors, found.scales))
+    place = sheet.rows[sheet.place]
+    is_score = np.concatenate(
+        [np.full(one.count, kind == SCORE) for one in sheet.groups for kind in one.kinds]
+    )
+    cover = prior_cover(p, bare)
+    parts: list[tuple[INTS, FLOATS, FLOATS]] = []
+    for first in range(0, sheet.golfers, AT_ONCE):
+        last = min(first + AT_ONCE, sheet.golfers)
+        rows = [sheet.order[sheet.bounds[one] : sheet.bounds[one + 1]] for one in range(first, last)]
+        rows = [one[np.lexsort((one, bare.days[place[one]]))] for one in rows]
+        parts.append(_in_order(rows, load, error, cover))
+    rows_all, above, wide = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
+    kept = is_score[rows_all] & (bare.scored[place[rows_all]] > 0)
+    rows_all = rows_all[kept]
+    occasion, unit = place[rows_all], 1.0 / scale[..., rows_all]
+    return Left(bare.owner[occasion], bare.days[occasion], above[:, kept] * unit, wide[:, kept] * unit)
+
+
+def _scores_and_tests(data: Observations) -> Observations:
+    """The observations with nothing seen but scores and tests."""
+    seen = {kind: known * (kind in (SCORE, TEST)) for kind, known in data.seen.items()}
+    return replace(data, seen=seen)
+
+
+def _in_order(rows: list[INTS], load: FLOATS, error: FLOATS, cover: FLOATS) -> tuple[INTS, FLOATS, FLOATS]:
+    """Kalman's recursion over the measurements of some golfers, all of them at once.
+
+    Returns
+    -------
+    rows : array, shape (M,)
+        Measurements, golfer after golfer.
+    above, spread : arrays, shape (S, M)
+        What was left over and its standard deviation, in units of the measurement's own error.
+    """
+    samples, size = cover.shape[0], cover.shape[-1]
+    now = np.broadcast_to(cover[:, None], (samples, len(rows), size, size)).copy()
+    mean = np.zeros((samples, len(rows), size))
+    most = max((len(one) for one in rows), default=0)
+    above, spread = np.zeros((2, samples, len(rows), most))
+    for step in range(most):
+        at = np.array([place for place, one in enumerate(rows) if step < len(one)])
+        which = np.array([rows[place][step] for place in at])
+        along = np.moveaxis(load[..., which], -1, 1)
+        moved = (now[:, at] @ along[..., None])[..., 0]
+        variance = 1.0 + (along * moved).sum(axis=-1)
+        rest = error[:, which] - (along * mean[:, at]).sum(axis=-1)
+        above[:, at, step], spread[:, at, step] = rest, np.sqrt(variance)
+        gain = moved / variance[..., None]
+        mean[:, at] += gain * rest[..., None]
+        now[:, at] -= gain[..., :, None] * moved[..., None, :]
+    held = np.concatenate([np.full(len(one), place) for place, one in enumerate(rows)])
+    steps = np.concatenate([np.arange(len(one)) for one in rows])
+    return np.concatenate(rows), above[:, held, steps], spread[:, held, steps]
+
+
+def judged(left: Left, golfers: tuple[str, ...], as_of: int) -> Misfit:
+    """Judge what was left over: its range, months and golfers, and whether it lasts from round to round."""
+    normal, rounds = left.normal, len(left.day)
+    outside = int((np.abs(normal) > stats.norm.isf((1.0 - CENTRAL) / 2.0)).sum())
+    low, high = (stats.binom.ppf(share, rounds, 1.0 - CENTRAL) for share in (0.025, 0.975))
+    same = left.golfer[1:] == left.golfer[:-1]
+    pairs = int(same.sum())
+    alike = float((normal[1:] * normal[:-1])[same].mean()) if pairs else 0.0
+    latest = _stretch("newest", left, left.day > as_of - NEWEST_DAYS, 1)
+    return Misfit(
+        rounds=rounds,
+        outside=outside,
+        usual=(int(low), int(high)),
+        alike=alike,
+        alike_error=float(pairs**-0.5) if pairs else float("inf"),
+        months=_months(left),
+        newest=latest,
+        golfers=_golfers(normal, left, golfers),
+    )
+
+
+def _months(left: Left) -> tuple[Stretch, ...]:
+    names = np.array([f"{EPOCH + timedelta(days=int(day)):%Y-%m}" for day in left.day])
+    found, counts = np.unique(names, return_counts=True)
+    looked = found[counts >= LEAST_ROUNDS]
+    months = [_stretch(str(name), left, names == name, len(looked)) for name in looked]
+    return tuple(one for one in months if one is not None)
+
+
+def _stretch(name: str, left: Left, which: npt.NDArray[np.bool_], looks: int) -> Stretch | None:
+    count = int(which.sum())
+    if count < LEAST_ROUNDS:
+        return None
+    off = left.error[:, which].mean(axis=1)
+    luck = (left.spread[:, which] ** 2).sum(axis=1).mean() / count**2
+    error = float(np.sqrt(luck + off.var()))
+    limit = stats.norm.isf(FALSE_ALARM / looks / 2.0)
+    return Stretch(name, count, float(off.mean()), error, bool(abs(off.mean()) > limit * error))
+
+
+def _golfers(normal: FLOATS, left: Left, golfers: tuple[str, ...]) -> tuple[Spread, ...]:
+    counts = np.bincount(left.golfer, minlength=len(golfers))
+    squares = np.bincount(left.golfer, weights=normal**2, minlength=len(golfers))
+    looked = [place for place in range(len(golfers)) if counts[place] >= LEAST_ROUNDS]
+    found = []
+    for place in looked:
+        chance = stats.chi2.sf(squares[place], counts[place])
+        out = min(chance, 1.0 - chance) < FALSE_ALARM / len(looked) / 2.0
+        times = float(np.sqrt(squares[place] / counts[place]))
+        found.append(Spread(golfers[place], int(counts[place]), times, bool(out)))
+    return tuple(sorted(found, key=lambda one: -abs(np.log(max(one.times, 1e-9)))))
