@@ -218,8 +218,8 @@ class Doses:
 
     stock = np.full((4, 1, 1), 30.0)
     held = np.full((4, 1, 1), 10.0)
-    steady = np.full((4, 1), 20.0)
-    habit = np.ones((1, 1))
+    steady = np.full((4, 1), 10.0)
+    habit = np.full((1, 1), 2.0)
     joined = np.zeros(1)
 
 
