@@ -24,8 +24,10 @@ from paryield.forecast.outlook import (
     steady_path,
     stock_ahead,
 )
+from paryield.forecast.pace import Pace
 from paryield.model.spec import Priors
-from paryield.plan.trial import Schedule, Trial, _to_come
+from paryield.plan.measure import round_information
+from paryield.plan.trial import Schedule, Trial, _to_come, make_trial
 from paryield.posterior import Posterior
 
 DAYS = np.array([30.0, 90.0])
@@ -156,3 +158,20 @@ def test_strokes_by_area_now_are_the_sum_of_their_parts(fitted: Posterior) -> No
     expected = expected + his.share * (shared_path(his, today) + his.form[:, None])
     expected = expected + form_by_area(fitted, fitted.seed_of(name), his)
     np.testing.assert_allclose(area_now(fitted, name), expected, atol=1e-9)
+
+
+def test_a_block_of_three_weeks_set_up_by_hand(fitted: Posterior) -> None:
+    """Two rounds a week, in the middle of each; form of today fades, drift stays, terms go on."""
+    name = fitted.golfers[1]
+    his = golfer_draws(fitted, name)
+    trial = make_trial(fitted, name, 3, Pace(2.0 * 52.18 / 12.0, None, np.ones(12)))
+    np.testing.assert_allclose(trial.days, [3.5, 10.5, 17.5])
+    assert trial.rounds == pytest.approx(6.0)
+    each = round_information(fitted, fitted.golfer_number(name))
+    scale = 1e-6 * np.abs(each).max()
+    np.testing.assert_allclose(trial.root @ trial.root.T, np.kron(np.eye(3), 2.0 * each), atol=scale)
+    shared = shared_path(his, trial.days)
+    for week, day in enumerate((3.5, 10.5, 17.5)):
+        common = shared[:, week] + his.form * np.exp(-day / his.population["wander_days"])
+        expected = common[:, None] * his.share + his.drift * his.drift_now
+        np.testing.assert_allclose(trial.beside[:, week], expected)
