@@ -118,6 +118,19 @@ def test_no_hours_gain_nothing(fitted: tuple[Posterior, Tables]) -> None:
     assert record["sessions"] == []
 
 
+@pytest.mark.parametrize("hours", [0.5, 2.0, 7.0])
+def test_every_session_of_every_golfer_takes_ten_minutes(
+    fitted: tuple[Posterior, Tables], hours: float
+) -> None:
+    posterior, tables = fitted
+    for record in plan_tables(posterior, tables, hours=hours).records:
+        assert record["sessions"]
+        assert min(one["minutes"] for one in record["sessions"]) >= 10
+        first = [one for one in record["sessions"] if one["on"] <= "2026-07-12"]
+        planned = 60 * sum(hours_of(record, "hours_advised").values())
+        assert sum(one["minutes"] for one in first) == pytest.approx(planned, abs=1 + len(first) / 2)
+
+
 @pytest.fixture(scope="module")
 def outcome(fitted: tuple[Posterior, Tables]) -> Outcome:
     names = [name for name in fitted[0].categories if name != "phantom"]

@@ -28,7 +28,7 @@ from paryield.plan.room import (
     planned_names,
     present_split,
 )
-from paryield.plan.sessions import phase_rows, reps_of, session_rows
+from paryield.plan.sessions import phase_rows, reps_of, session_rows, short_notes
 from paryield.plan.slots import Shared, place_of, share_places, slots
 from paryield.plan.solver import QUARTER, Room, best_by_draw, best_split, mean_gain, safe_gain
 from paryield.plan.week_verdict import (
@@ -394,8 +394,10 @@ def _record(
             for place, category in enumerate(categories)
         ],
         "phases": phase_rows(found.weeks, found.shares, found.names, found.advised),
-        "sessions": session_rows(found.weeks, found.shares, categories, found.advised, locks),
-        "notes": list(found.notes),
+        "sessions": session_rows(
+            found.weeks, found.shares, categories, found.advised, locks, found.bounds.ceiling
+        ),
+        "notes": [*found.notes, *short_notes(found.names, found.advised, locks)],
     }
 
 

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from paryield.plan.outcome import FLOATS
 from paryield.plan.phases import Week, is_strength
@@ -21,6 +22,9 @@ DAY_MINUTES, MOST_DAYS = 60.0, 6
 practice, no source)."""
 WHOLE_MINUTES = 5.0
 WHOLE_REPS = 5
+TOO_SHORT = "{names}: under 10 minutes a week, so the time is put together into one session; take turns"
+SHORTEST_MINUTES = 10.0
+"""Less is no session: a way to the green and back takes as long (common practice, no source)."""
 
 
 def reps_of(category: Category, hours: float) -> int | None:
@@ -48,6 +52,52 @@ def session_minutes(category: Category, minutes: float, lock: tuple[int, float] 
     return [minutes] if each <= 0 else sessions
 
 
+def held_minutes(minutes: FLOATS, most: FLOATS, kept: Sequence[bool]) -> FLOATS:
+    """Put minutes that are too few for a session together, so that every one held has at least the shortest.
+
+    Parameters
+    ----------
+    minutes : array, shape (J,)
+        Minutes of a week by category.
+    most : array, shape (J,)
+        Most minutes a week, which nothing that is put together may pass.
+    kept : sequence of bool, length J
+        Categories whose sessions were asked for as they are.
+
+    Returns
+    -------
+    array, shape (J,)
+        Sums to ``minutes``, unless no category may take what is left or all of it is too little.
+    """
+    held, few = minutes.copy(), few_minutes(minutes, kept)
+    spare = float(minutes[few].sum())
+    held[few] = 0.0
+    ranked = np.argsort(-minutes, kind="stable")
+    for place in ranked:
+        if few[place] and spare >= SHORTEST_MINUTES and most[place] >= SHORTEST_MINUTES:
+            held[place] = SHORTEST_MINUTES
+            spare -= SHORTEST_MINUTES
+    open_to = [place for place in ranked if held[place] >= SHORTEST_MINUTES and not kept[place]]
+    for place in sorted(open_to, key=lambda place: not few[place]):
+        more = min(spare, max(float(most[place] - held[place]), 0.0))
+        held[place] += more
+        spare -= more
+    return held
+
+
+def few_minutes(minutes: FLOATS, kept: Sequence[bool]) -> NDArray[np.bool_]:
+    """Which categories have some minutes in a week, and too few for a session; shape (J,)."""
+    few: NDArray[np.bool_] = (minutes > 0) & (minutes < SHORTEST_MINUTES) & ~np.asarray(kept, bool)
+    return few
+
+
+def short_notes(names: Sequence[str], hours: FLOATS, locks: Mapping[str, tuple[int, float]]) -> list[str]:
+    """Say which practice comes to too little a week for a session of its own, if any."""
+    few = few_minutes(hours * MINUTES_PER_HOUR, [name in locks for name in names])
+    short = [name.replace("_", " ") for name, is_short in zip(names, few, strict=True) if is_short]
+    return [TOO_SHORT.format(names=" and ".join(short))] if short else []
+
+
 def _usual(category: Category) -> float:
     if is_strength(category):
         return STRENGTH_MINUTES
@@ -61,8 +111,9 @@ def lay_out(
     categories: Sequence[Category],
     hours: FLOATS,
     locks: Mapping[str, tuple[int, float]],
+    most: FLOATS | None = None,
 ) -> list[dict[str, Any]]:
-    """Lay the sessions of a week out over its days.
+    """Lay the sessions of a week out over its days, none of them under ten minutes.
 
     Strength comes after skill work on the same day, and neither on a competition day in season nor on
     the day before one.
@@ -73,6 +124,10 @@ def lay_out(
     categories : sequence of Category
     hours : array, shape (J,)
         Hours of this week.
+    locks : mapping of category to (sessions, minutes)
+        Sessions that are kept as they are.
+    most : array, shape (J,), optional
+        Most hours of this week, for time that is put together; no bound when None.
 
     Returns
     -------
@@ -82,15 +137,17 @@ def lay_out(
     days = [week.starts_on + timedelta(days=day) for day in range(7)]
     barred = {day for day in days if day in week.competitions}
     barred |= {day for day in days if day + timedelta(days=1) in week.competitions}
-    total = float(hours.sum()) * MINUTES_PER_HOUR
+    bounds = np.full(len(hours), np.inf) if most is None else most * MINUTES_PER_HOUR
+    held = held_minutes(hours * MINUTES_PER_HOUR, bounds, [one.name in locks for one in categories])
+    total = float(held.sum())
     chosen = _practice_days(days, total, {day for day in days if day in week.competitions})
     load = dict.fromkeys(days, 0.0)
     placed: list[tuple[date, Category, float]] = []
-    order = sorted(range(len(categories)), key=lambda place: (is_strength(categories[place]), -hours[place]))
+    order = sorted(range(len(categories)), key=lambda place: (is_strength(categories[place]), -held[place]))
     for place in order:
         category, lock = categories[place], locks.get(categories[place].name)
         taken: list[date] = []
-        for minutes in session_minutes(category, float(hours[place]) * MINUTES_PER_HOUR, lock):
+        for minutes in session_minutes(category, float(held[place]), lock):
             allowed = [day for day in chosen if not (is_strength(category) and day in barred)]
             allowed = allowed or [day for day in days if day not in barred]
             day = min(allowed, key=lambda day: (taken.count(day), load[day], -_apart(day, taken), day))
@@ -127,12 +184,13 @@ def session_rows(
     categories: Sequence[Category],
     hours: FLOATS,
     locks: Mapping[str, tuple[int, float]],
+    most: FLOATS | None = None,
 ) -> list[dict[str, Any]]:
     """Sessions of the first week, and of every week with a competition in or just after it."""
     found: list[dict[str, Any]] = []
     for number, week in enumerate(weeks):
         if number == 0 or week.competitions:
-            found += lay_out(week, categories, hours * shares[number], locks)
+            found += lay_out(week, categories, hours * shares[number], locks, most)
     return found
 
 

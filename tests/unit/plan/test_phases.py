@@ -8,10 +8,20 @@ from typing import Any
 import numpy as np
 import pandas as pd
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from paryield.plan.cautions import STANDING_CAUTIONS, cautions_of, jumps
 from paryield.plan.phases import Week, week_shares, weeks_ahead
-from paryield.plan.sessions import lay_out, phase_rows, reps_of, session_minutes, session_rows
+from paryield.plan.sessions import (
+    held_minutes,
+    lay_out,
+    phase_rows,
+    reps_of,
+    session_minutes,
+    session_rows,
+    short_notes,
+)
 from paryield.tables import SHIPPED, Category, Tables, make_tables
 
 AS_OF = date(2026, 7, 5)
@@ -116,6 +126,39 @@ def test_reps_follow_the_pace() -> None:
 @pytest.mark.parametrize("category", SHIPPED, ids=lambda one: one.name)
 def test_sessions_sum_to_the_week(category: Category, minutes: float) -> None:
     assert sum(session_minutes(category, minutes)) == pytest.approx(minutes)
+
+
+WEEKS = st.lists(st.floats(0.0, 200.0), min_size=5, max_size=5)
+
+
+@given(minutes=WEEKS, most=WEEKS)
+def test_no_session_is_under_ten_minutes_and_no_ceiling_is_passed(
+    minutes: list[float], most: list[float]
+) -> None:
+    """Time too short for a session is put together; what no category may take is left out, never added."""
+    planned = np.minimum(minutes, most)
+    held = held_minutes(planned, np.array(most), [False] * 5)
+    assert np.all((held == 0.0) | (held >= 10.0))
+    assert np.all(held <= np.array(most) + 1e-9)
+    assert held.sum() <= planned.sum() + 1e-9
+    free = held_minutes(planned, np.full(5, np.inf), [False] * 5)
+    assert free.sum() == pytest.approx(planned.sum() if planned.sum() >= 10.0 else 0.0)
+    week = Week(AS_OF + timedelta(days=1), None, None, ())
+    laid = lay_out(week, CATEGORIES, planned / 60, {}, np.array(most) / 60)
+    assert min((one["minutes"] for one in laid), default=10) >= 10
+
+
+def test_short_practice_shares_a_session_and_says_so() -> None:
+    hours = np.array([90.0, 0.0, 6.0, 7.0, 40.0]) / 60
+    week = Week(AS_OF + timedelta(days=1), None, None, ())
+    laid = lay_out(week, CATEGORIES, hours, {})
+    assert [one["minutes"] for one in laid if one["category"] == "half_swing"] == [13]
+    assert "driver" not in {one["category"] for one in laid}
+    (said,) = short_notes(NAMES, hours, {})
+    assert said.startswith("driver and half swing: under 10 minutes a week")
+    assert short_notes(NAMES, hours, {"driver": (1, 6.0), "half_swing": (1, 7.0)}) == []
+    kept = lay_out(week, CATEGORIES, hours, {"driver": (1, 6.0)})
+    assert [one["minutes"] for one in kept if one["category"] == "driver"] == [6]
 
 
 def test_like_weeks_are_told_once_and_competitions_get_their_sessions() -> None:
