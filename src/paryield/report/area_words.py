@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from paryield.report.frames import records
-from paryield.report.words import area_text, index_text, listed, missing, number, sentence, strokes
+from paryield.report.words import area_text, listed, number, sentence, strokes
 
 PEERS = "golfers of the same index"
 AREA_CELLS: dict[tuple[str, str], tuple[str, str]] = {
@@ -91,31 +91,6 @@ def areas_title(areas: pd.DataFrame) -> str:
     parts = [f"more {listed(more)}"] if more else []
     parts += [f"less {listed(less)}"] if less else []
     return f"Loses {', '.join(parts)} than {PEERS}"
-
-
-def areas_sentences(areas: pd.DataFrame) -> list[str]:
-    """Return the answer to where the strokes go: what stands out, the gap to the goal, and the evidence."""
-    rows = records(areas)
-    if not rows:
-        return ["Nothing can be said about single areas yet: no fit has seen this golfer."]
-    more = [row for row in rows if row["verdict"] == "loses more"]
-    said = [area_sentence(more[0])] if more else [f"No area loses clearly more than {PEERS} lose."]
-    if len(more) > 1:
-        others = [area_text(row["area"]) for row in more[1:]]
-        said.append(f"{sentence(listed(others))} {'loses' if len(others) == 1 else 'lose'} more too.")
-    return [*said, *_goal(rows), evidence_sentence(rows[0])]
-
-
-def _goal(rows: list[dict[str, Any]]) -> list[str]:
-    known = [row for row in rows if not missing(row["goal"]) and not missing(row["against_goal_q50"])]
-    if not known:
-        return []
-    widest = max(known, key=lambda row: float(row["against_goal_q50"]))
-    goal = f"golfers of the goal index, {index_text(float(widest['goal']))}"
-    if round(float(widest["against_goal_q50"]), 1) <= 0:
-        return [f"No area loses more than {goal}, lose."]
-    name = area_text(widest["area"])
-    return [f"Against {goal}, the widest gap is {name}: {difference(widest, 'against_goal')}."]
 
 
 def evidence_sentence(row: Mapping[str, Any]) -> str:

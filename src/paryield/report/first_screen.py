@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -27,6 +27,9 @@ HERE = "worked out here"
 """Stands beside every Handicap Index in a headline: the official one comes from the golfer's association."""
 WORTH_NAMING = 0.1
 """Strokes; a smaller part of what is to come is not named on the first screen."""
+MOST_WORDS = 120
+"""On the first screen (our choice: read aloud it takes less than a minute)."""
+WELL = "Went well"
 KEPT_SHARE = 0.8
 """From this share of the planned hours on, keeping to it is worth praise (common practice, no source)."""
 
@@ -40,7 +43,9 @@ class Line:
 
 
 def first_screen(view: GolferView) -> tuple[Line, ...]:
-    """Return the lines of the first screen, at most 120 words together.
+    """Return the lines of the first screen, at most :data:`MOST_WORDS` words together.
+
+    What went well gives way where there is no room for it: the review below says it too.
 
     Parameters
     ----------
@@ -53,9 +58,15 @@ def first_screen(view: GolferView) -> tuple[Line, ...]:
         Line("Goal", _goal(view)),
         Line("This week", _week(view)),
         Line("How sure", _sure(view)),
-        Line("Went well", went_well(view)),
+        Line(WELL, went_well(view)),
     ]
-    return tuple(line for line in lines if line.said)
+    said = tuple(line for line in lines if line.said)
+    return said if words_of(said) <= MOST_WORDS else tuple(line for line in said if line.about != WELL)
+
+
+def words_of(lines: Iterable[Line]) -> int:
+    """Return how many words stand in lines of the first screen, what they are about included."""
+    return sum(len(f"{line.about} {line.said}".split()) for line in lines)
 
 
 def _now(view: GolferView) -> str:
@@ -106,6 +117,8 @@ def _goal(view: GolferView) -> str:
 
 
 def _week(view: GolferView) -> str:
+    if view.left is not None:
+        return f"Left on {day(view.left)}: nothing is advised."
     if view.plan is None or not view.plan["weeks_plan"]:
         return "Write down what you practise: then a week can be advised."
     if not any(row["hours_now"] or row["hours_advised"] for row in view.plan["weeks_plan"]):
@@ -125,7 +138,7 @@ def _sure(view: GolferView) -> str:
     if not len(rows):
         return f"{first.capitalize()}; no practice is on record yet."
     return (
-        f"{first.capitalize()}; the records speak about {measured} of {len(rows)} kinds of practice, "
+        f"{first.capitalize()}; records speak about {measured} of {len(rows)} kinds of practice, "
         "the rest is assumed."
     )
 
@@ -142,12 +155,7 @@ def went_well(view: GolferView) -> str:
         return f"Your average round is about {fell} lower than on {day(review.since)}."
     for row in review.tests:
         if review_words.test_verdict(row) == "better":
-            name, before, after = (
-                review_words.test_name(row),
-                review_words.test_value(row, "before"),
-                review_words.test_value(row, "after"),
-            )
-            return f"Your {name} went from {before} to {after}."
+            return review_words.test_praise(row)
     planned = sum(row["hours_planned"] or 0.0 for row in review.practice)
     kept = sum(min(row["hours_done"], row["hours_planned"] or 0.0) for row in review.practice)
     if planned > 0 and kept >= KEPT_SHARE * planned:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from paryield.report.reader import decimal_point
-from paryield.report.words import chance_text, day, index_text, missing, number, one_line
+from paryield.report.words import chance_text, day, index_text, missing, number, one_line, time_text
 
 GOAL_CELLS: dict[tuple[bool, bool], str] = {
     (True, True): "An even chance by then takes {even} a week, split as now.",
@@ -26,28 +26,37 @@ def goals_sentence(record: Mapping[str, Any]) -> str:
         return f"By {on} no index can be given: {one_line(record['reason'])}."
     levels = [index_text(record[name]) for name in ("likely", "even", "stretch")]
     return (
-        f"By {on}, on {hours_text(record['hours'])} a week as now and about "
+        f"By {on}, on {time_text(record['hours'])} a week as now and about "
         f"{number(record['rounds_per_month'])} counting rounds a month (estimated): likely {levels[0]} or "
         f"lower (8 in 10), even {levels[1]} (5 in 10), a stretch {levels[2]} (2 in 10)."
     )
 
 
-def goal_hours_sentence(record: Mapping[str, Any]) -> str:
-    """Return the chance of a goal and the weekly hours for an even chance."""
+def goal_hours_sentence(record: Mapping[str, Any], *, chance_told: bool = False) -> str:
+    """Return the chance of a goal and the weekly hours for an even chance.
+
+    Parameters
+    ----------
+    record : mapping
+        One record of the goals command that names a goal.
+    chance_told : bool
+        Whether the chance stands elsewhere on the same page.
+    """
     aim = f"Goal {index_text(record['goal'])} by {day(record['by'])}"
     if missing(record["chance"]):
         return f"{aim}: cannot be answered, {one_line(record.get('reason') or 'the records do not suffice')}."
-    chance, hours = chance_text(record["chance"]), hours_text(record["hours"])
+    chance, hours = chance_text(record["chance"]), time_text(record["hours"])
     if record.get("reached"):
         return f"{aim}: reached today; estimated chance of still holding it then {chance} on {hours} a week."
-    said = f"{aim}: estimated chance {chance} on {hours} a week."
+    told = chance_told and not missing(record.get("hours_tried"))
+    said = f"{aim}." if told else f"{aim}: estimated chance {chance} on {hours} a week."
     if missing(record.get("hours_tried")):
         return said
     even, year = record["hours_even"], record["hours_even_year"]
     sentence = GOAL_CELLS[even is not None, year is not None]
     if even == 0:
         return f"{said} It is at least even without any practice."
-    words = {"even": hours_text(even), "year": hours_text(year), "tried": hours_text(record["hours_tried"])}
+    words = {"even": time_text(even), "year": time_text(year), "tried": time_text(record["hours_tried"])}
     return f"{said} {sentence.format(**words)}"
 
 

@@ -21,24 +21,17 @@ WEEK_CELLS = {
     "week is {chance} ({evidence}).",
     "stay": "Stay with the change that the run before advised: {move}. It saves about {saved}, chance "
     "{chance} ({evidence}): less clear than it was, and kept until it clearly fails.",
-    "try": "Try as a block of {weeks}: {move}. {claim} saves about {saved}, chance {chance} ({evidence}); if "
-    "the hours it adds do nothing, it costs about {price} a round.",
+    "try": "Try as a block of {weeks}: {move}. It may save {saved}, chance {chance} ({evidence}), or cost "
+    "{price} if the new hours do nothing.",
     "keep": "Keep the present week: no other is expected to save a tenth of a stroke. The best-looking one "
     "{saves} ({evidence}).",
 }
 """The one sentence about a golfer's week, by verdict."""
 
-CLAIMS = {
-    "assumed": "By what is assumed of practice in general it",
-    "part measured": "By records that are not sure yet it",
-    "measured": "By records that are not sure yet it",
-}
-"""What the claim of a week to try rests on, by evidence."""
-
 AREA_TESTS = {
     "off_the_tee": "drives in the bay",
-    "approach": "approach shots at a target in the bay",
-    "short_game": "chips to a landing spot or bunker shots",
+    "approach": "approach shots in the bay",
+    "short_game": "chips or bunker shots",
     "putting": "a putting ladder",
 }
 """What measures each scoring area."""
@@ -79,9 +72,8 @@ def week_sentence(record: Mapping[str, Any]) -> str:
         saves=_saves(record),
         chance=chance_text(record["chance_gain"]),
         evidence=record["evidence"],
-        claim=CLAIMS[record["evidence"]],
         weeks=weeks_text(record["weeks"]),
-        price=strokes(record["price_if_wrong"], 2),
+        price=number(record["price_if_wrong"], 2),
     )
 
 
@@ -102,14 +94,13 @@ def plan_sentence(record: Mapping[str, Any]) -> str:
 
 
 def tell_sentence(record: Mapping[str, Any]) -> str:
-    """Return what would tell where nothing or little was measured, and what to do meanwhile; else empty."""
+    """Return what would tell where nothing or little was measured; else empty."""
     if record["evidence"] == "measured" or not record["weeks_plan"]:
         return ""
     tests = listed([AREA_TESTS[area] for area in record["areas_to_test"] or list(AREA_TESTS)])
-    meanwhile = "keep the present week" if record["verdict"] == "keep" else "practise as advised"
     return (
-        f"What would tell: blocks with most hours on one area, in an order drawn by lot, and a test every "
-        f"other week ({tests}). Until then {meanwhile}."
+        f"What would tell: blocks with most hours on one area, their order drawn by lot, and a test every "
+        f"other week ({tests})."
     )
 
 

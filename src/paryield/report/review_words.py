@@ -15,6 +15,7 @@ from paryield.report.words import (
     missing,
     number,
     one_line,
+    sentence,
     time_text,
 )
 
@@ -66,6 +67,11 @@ def test_name(row: Row) -> str:
     """Return the test and its distance in plain words."""
     name = category_text(row["test"])
     return name if missing(row["distance_ft"]) else f"{name}, {number(row['distance_ft'], 0)} ft"
+
+
+def test_praise(row: Row) -> str:
+    """Return what is said of a test that went well."""
+    return f"{sentence(test_name(row))}: {test_value(row, 'before')}, now {test_value(row, 'after')}."
 
 
 def test_change(row: Row) -> str:

@@ -8,9 +8,8 @@ from typing import Any
 import pandas as pd
 
 from paryield.report.frames import EVIDENCE, practice_rows
-from paryield.report.views import Goal, GolferView, Health, RunFacts
+from paryield.report.views import GolferView, Health, RunFacts
 from paryield.report.words import (
-    chance_text,
     day,
     index_text,
     listed,
@@ -54,26 +53,6 @@ def forecast_title(view: GolferView) -> str:
         return "Rounds so far"
     ahead = f"about {index_text(row['q50'])} in {weeks_text(view.weeks)}"
     return f"Handicap Index {ahead}" if now is None else f"Handicap Index {index_text(now)} today, {ahead}"
-
-
-def now_sentences(view: GolferView) -> list[str]:
-    """Return where the golfer stands: index, rounds on record, level with its spread."""
-    played = len(view.rounds)
-    if not played:
-        return ["There are no rounds on record yet."]
-    last = day(view.rounds["played_on"].iloc[-1])
-    rounds = f"{played} round{'' if played == 1 else 's'} on record, the latest on {last}"
-    index = view.index_now
-    shown = (
-        f"Handicap Index {index_text(index)}"
-        if index is not None
-        else "No Handicap Index yet: too few scores"
-    )
-    found = [f"{shown} ({rounds}; measured)."]
-    level = view.ahead("mean_differential", 0)
-    if level and level["reportable"]:
-        found.append(f"An average round now is estimated at a score differential of {index_range(level)}.")
-    return found
 
 
 def forecast_sentences(view: GolferView) -> list[str]:
@@ -123,15 +102,6 @@ def signed(value: float) -> str:
     return f"+{text}" if float(f"{value:.1f}") > 0 else text
 
 
-def goal_sentence(goal: Goal) -> str:
-    """Return the chance of the goal in words and as a percentage."""
-    aim = f"Goal: Handicap Index {index_text(goal.goal)} or lower by {day(goal.by)}"
-    if missing(goal.chance):
-        return f"{aim}. The chance cannot be given: {_reason(goal.reason)}."
-    chance = float(goal.chance)  # type: ignore[arg-type]
-    return f"{aim}. Practising as now this is {_likely(chance)}: estimated chance {chance_text(chance)}."
-
-
 def trust_sentences(
     health: Health, run: RunFacts, returns: pd.DataFrame | None = None, *, answered: bool = True
 ) -> list[str]:
@@ -169,14 +139,6 @@ def _move(now: float, row: Mapping[str, Any]) -> str:
 def index_range(row: Mapping[str, Any]) -> str:
     """Return the middle value and the 8-in-10 range on the index scale."""
     return f"{index_text(row['q50'])} (8 in 10: {index_text(row['q10'])} to {index_text(row['q90'])})"
-
-
-def _likely(chance: float) -> str:
-    if chance >= 0.8:
-        return "likely"
-    if chance >= 0.5:
-        return "more likely than not"
-    return "less likely than not" if chance >= 0.2 else "unlikely"
 
 
 def _reason(reason: Any) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from paryield.forecast.past import PARTS
 from paryield.model.terms import TERMS
-from paryield.report.words import category_text, day, number, strokes
+from paryield.report.words import category_text, day, number, sentence, strokes
 
 Record = Mapping[str, Any]
 DIRECTIONS = ("fell", "rose", "cannot tell")
@@ -104,19 +104,19 @@ def moved(change: Record, digits: int = 1) -> str:
     return f"{strokes(abs(middle), digits)} {'lower' if middle < 0 else 'higher'} ({spread})"
 
 
-def split_sentence(records: Iterable[Record]) -> str:
-    """Return the one sentence about a split: the whole and its clearest cause."""
+def split_sentence(records: Iterable[Record], *, dated: bool = True) -> str:
+    """Return the one sentence about a split: the whole and its clearest cause; undated below a heading."""
     level = of_quantity(records, "mean_differential")
     whole = whole_of(level)
     if whole is None:
         return "Nothing can be said about this period."
     went, cause = direction(whole["change"]), clearest_cause(level)
-    period = f"From {day(whole['from'])} to {day(whole['to'])}"
+    period = f"From {day(whole['from'])} to {day(whole['to'])} " if dated else ""
     if went == "cannot tell":
-        opening = f"{period} we cannot tell whether the average round changed, {moved(whole['change'])}"
+        opening = f"we cannot tell whether the average round changed, {moved(whole['change'])}"
     else:
-        opening = f"{period} the average round {went}, {moved(whole['change'])}"
-    return f"{opening}; {cause_text(went, cause)}."
+        opening = f"the average round {went}, {moved(whole['change'])}"
+    return sentence(f"{period}{opening}; {cause_text(went, cause)}.")
 
 
 def cause_text(went: str, cause: str) -> str:
@@ -125,11 +125,11 @@ def cause_text(went: str, cause: str) -> str:
     return CAUSE_CELLS.get((went, cause)) or f"{PART_NAMES[cause]} {usual}"
 
 
-def split_sentences(records: Iterable[Record]) -> list[str]:
+def split_sentences(records: Iterable[Record], *, dated: bool = True) -> list[str]:
     """Return the sentence about a split, then practice and the rounds themselves in one each."""
     listed = list(records)
     level, rounds = (of_quantity(listed, name) for name in ("mean_differential", "observed_mean"))
-    return [split_sentence(listed), *_practice(level), *_rounds(rounds)]
+    return [split_sentence(listed, dated=dated), *_practice(level), *_rounds(rounds)]
 
 
 def _practice(level: list[Record]) -> list[str]:

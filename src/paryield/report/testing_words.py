@@ -7,12 +7,25 @@ from collections.abc import Sequence
 from paryield.plan.measured import EIGHT_IN_TEN, Measured
 from paryield.plan.testing import FIT, INDEX, NOTHING, Routine, Slot
 from paryield.report.console import columns
-from paryield.report.words import area_text, category_text, day, number, one_line, sentence
+from paryield.report.words import (
+    area_text,
+    category_text,
+    day,
+    listed,
+    month,
+    number,
+    one_line,
+    sentence,
+    strokes,
+    time_text,
+)
 
 ASSUMED = (
     "What a test says in strokes rests on what is assumed of golf in general; its own error is of sampling "
     "alone. The test and the course may differ for good; that cancels in a change."
 )
+SHORTLY = "What it says in strokes rests on what is assumed of golf."
+"""For a golfer's page, whose picture shows the tests' own error."""
 BITS = (
     "Doubt is the standard deviation of strokes lost a round in the area, now and after the test. Bits: of "
     "the golfer's areas at once; of which practice is best over 12 weeks with the test every other week."
@@ -89,6 +102,35 @@ def measured_sentence(one: Measured) -> str:
         if low <= 0.0 <= high:
             said += "; the tests cannot tell it from no change"
     return said + "."
+
+
+def clear_change(one: Measured) -> bool:
+    """Whether the range of 8 in 10 of a change in strokes lies on one side of nothing."""
+    if one.change is None:
+        return False
+    saved, error = one.change
+    return abs(saved) > EIGHT_IN_TEN * error
+
+
+def change_sentence(one: Measured) -> str:
+    """Say in short what a clear change is worth in strokes, and what was practised in between."""
+    if one.change is None or one.before is None:
+        raise ValueError(f"{one.test} was not taken twice")
+    saved, error = one.change
+    spread = EIGHT_IN_TEN * error
+    side, size = ("better", saved) if saved >= 0 else ("worse", -saved)
+    hours = ", ".join(f"{category_text(name)} {time_text(value)}" for name, value in one.practised)
+    done = f", after {hours}" if hours else ""
+    return (
+        f"{sentence(one_line(one.test, 60))}: {strokes(size)} a round {side} since {month(one.before.on)} "
+        f"({number(size - spread)} to {number(size + spread)}){done}."
+    )
+
+
+def unclear_sentence(found: Sequence[Measured]) -> str:
+    """Name the tests whose change cannot be told from luck, or nothing where there are none."""
+    named = [one_line(one.test, 60).lower() for one in found]
+    return f"No change that can be told from luck: {listed(named)}." if named else ""
 
 
 def practised_sentence(one: Measured) -> str:

@@ -5,18 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import pandas as pd
-
-from paryield.report.frames import practice_rows, records
 from paryield.report.words import (
     category_text,
-    chance_text,
-    listed,
     missing,
     number,
     sentence,
-    strokes,
-    weeks_text,
 )
 
 VERDICT_CELLS: dict[tuple[str, str], tuple[str, str]] = {
@@ -48,19 +41,8 @@ VERDICT_CELLS: dict[tuple[str, str], tuple[str, str]] = {
 """Opening and closing words by verdict and evidence; the amount stands between them."""
 
 
-def amount(row: Mapping[str, Any]) -> str:
-    """Return what one more weekly hour does, with its 8-in-10 range, in strokes a round."""
-    middle = float(row["q50"])
-    verb = "saves" if round(middle, 2) >= 0 else "adds"
-    spread = f"8 in 10: {number(row['q10'], 2)} to {number(row['q90'], 2)} saved"
-    return (
-        f"one more hour a week kept up for {weeks_text(int(row['weeks']))} "
-        f"{verb} about {strokes(abs(middle), 2)} a round ({spread})"
-    )
-
-
-def return_sentence(row: Mapping[str, Any]) -> str:
-    """Return the finding about one practice category.
+def verdict_sentence(row: Mapping[str, Any]) -> str:
+    """Return the finding about one practice category: verdict, evidence, strokes saved, range.
 
     Parameters
     ----------
@@ -72,41 +54,14 @@ def return_sentence(row: Mapping[str, Any]) -> str:
     KeyError
         When the verdict or the evidence is not one of the known words.
     """
-    return _said(row, amount(row))
-
-
-def verdict_sentence(row: Mapping[str, Any]) -> str:
-    """Return the finding about one category in short: verdict, evidence, strokes saved, range."""
-    return _said(row, saved(row))
+    opening, closing = VERDICT_CELLS[str(row["verdict"]), str(row["evidence"])]
+    name = f"{sentence(category_text(row['category']))} practice"
+    return f"{name} {opening}: {saved(row)}. {closing}".strip()
 
 
 def saved(row: Mapping[str, Any]) -> str:
     """Return strokes saved a round with the 8-in-10 range, without more words."""
     return f"{number(row['q50'], 2)} ({number(row['q10'], 2)} to {number(row['q90'], 2)})"
-
-
-def next_hour_sentences(returns: pd.DataFrame) -> list[str]:
-    """Return the answer to what the next hour of practice would do best for."""
-    rows = records(practice_rows(returns))
-    if not rows:
-        return ["Nothing can be said about practice yet: the records hold no practice diary to learn from."]
-    leading = [row for row in rows if row["verdict"] == "stands out"]
-    if leading:
-        more = rankings_sentence(rows)
-        others = [category_text(row["category"]) for row in leading[1:]]
-        also = (
-            [f"{sentence(listed(others))} {'stand' if len(others) > 1 else 'stands'} out too."]
-            if others
-            else []
-        )
-        return [return_sentence(leading[0]), *also, *more]
-    best = max(rows, key=lambda row: 0.0 if missing(row["chance_best"]) else float(row["chance_best"]))
-    return [
-        "No practice area stands out yet.",
-        f"The one most likely to be best is {category_text(best['category'])} practice "
-        f"(chance {chance_text(best['chance_best'])}, {best['evidence']}): {amount(best)}.",
-        *rankings_sentence(rows),
-    ]
 
 
 def rankings_sentence(rows: Sequence[Mapping[str, Any]]) -> list[str]:
@@ -137,9 +92,3 @@ def rankings_sentence(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     if first == early:
         return [f"The record agrees with what was expected before it: {first} practice comes first."]
     return [f"Before any record {early} practice came first; the record speaks for {first}."]
-
-
-def _said(row: Mapping[str, Any], found: str) -> str:
-    opening, closing = VERDICT_CELLS[str(row["verdict"]), str(row["evidence"])]
-    name = f"{sentence(category_text(row['category']))} practice"
-    return f"{name} {opening}: {found}. {closing}".strip()

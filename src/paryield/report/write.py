@@ -43,8 +43,8 @@ STEPS = tuple(range(0, 27, 2))
 """Weeks ahead that a fan shows."""
 
 ASSUMED = (
-    "Which scoring areas a practice category serves, and how returns flatten with hours, are assumed; "
-    "one golfer's records cannot tell."
+    "Assumed, for no golfer's records can tell: which areas a practice serves, and how its return flattens "
+    "with hours."
 )
 
 

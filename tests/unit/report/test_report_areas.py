@@ -66,32 +66,15 @@ def test_difference_says_more_or_fewer(middle: float, sd: float, expected: str) 
     assert area_words.difference(row, "against_same_index") == expected
 
 
-def test_answer_names_the_area_the_goal_and_the_evidence() -> None:
-    lines = area_words.areas_sentences(areas_frame(areas_records()))
-    assert lines[0].startswith("Putting loses more than golfers of the same index, and the records show it")
-    assert lines[1].startswith(
-        "Against golfers of the goal index, 11.0, the widest gap is putting: about 1.6"
-    )
-    assert lines[2] == (
-        "This rests on 3 rounds with shots, 21 rounds with round stats, "
-        "10 rounds with the score alone and 2 tests."
-    )
-
-
-def test_answer_without_a_standout_or_a_goal_says_so() -> None:
+def test_the_title_says_when_no_area_stands_out_and_the_evidence_is_counted() -> None:
     none = [(*one[:-1], "cannot tell yet") for one in AREAS]
-    lines = area_words.areas_sentences(areas_frame(areas_records(rows=none, goal=None)))
-    assert lines[0] == "No area loses clearly more than golfers of the same index lose."
-    assert len(lines) == 2
     assert area_words.areas_title(areas_frame(areas_records(rows=none))) == (
         "No area differs clearly from golfers of the same index"
     )
-
-
-def test_answer_at_the_goal_already() -> None:
-    there = [(*one[:4], -0.5, *one[5:]) for one in AREAS]
-    lines = area_words.areas_sentences(areas_frame(areas_records(rows=there)))
-    assert lines[1] == "No area loses more than golfers of the goal index, 11.0, lose."
+    assert area_words.evidence_sentence(records(areas_frame(areas_records()))[0]) == (
+        "This rests on 3 rounds with shots, 21 rounds with round stats, "
+        "10 rounds with the score alone and 2 tests."
+    )
 
 
 def test_evidence_of_nothing_is_said() -> None:

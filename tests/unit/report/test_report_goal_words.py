@@ -25,18 +25,20 @@ RECORD = {
 @pytest.mark.parametrize(
     ("even", "year", "said"),
     [
-        (5.0, 4.5, "An even chance by then takes 5 hours a week, split as now."),
-        (5.0, None, "a year from now even 12 hours would not give it."),
-        (None, 6.25, "Not by then, even with 12 hours a week split as now; an even chance within a year "
-         "takes 6.25 hours a week."),
-        (None, None, "Not within a year, even with 12 hours a week split as now."),
+        (5.0, 4.5, "An even chance by then takes 5 h a week, split as now."),
+        (5.0, None, "a year from now even 12 h would not give it."),
+        (None, 6.25, "Not by then, even with 12 h a week split as now; an even chance within a year "
+         "takes 6 h 15 min a week."),
+        (None, None, "Not within a year, even with 12 h a week split as now."),
         (0.0, 0.0, "It is at least even without any practice."),
     ],
 )  # fmt: skip
 def test_every_cell(even: float | None, year: float | None, said: str) -> None:
     text = goal_hours_sentence({**RECORD, "hours_even": even, "hours_even_year": year})
-    assert text.startswith("Goal 10.0 by 1 June 2027: estimated chance 31\u00a0% on 4 hours a week. ")
+    assert text.startswith("Goal 10.0 by 1 June 2027: estimated chance 31\u00a0% on 4 h a week. ")
     assert text.endswith(said)
+    told = goal_hours_sentence({**RECORD, "hours_even": even, "hours_even_year": year}, chance_told=True)
+    assert told == f"Goal 10.0 by 1 June 2027. {text.partition('week. ')[2]}"
 
 
 def test_what_cannot_be_given_says_why() -> None:

@@ -217,7 +217,7 @@ def test_a_golfer_with_everything_has_two_pages_and_the_book_keeps_the_rest(
             "Where the strokes are lost",
             "What the next hour may save",
             "My week",
-            "Next review",
+            "Next time",
             "Stop when something hurts",
         ):
             assert line in text

@@ -111,7 +111,8 @@ def test_the_part_shows_every_finding_and_none_without_a_review(make_view: Any) 
         "To decide",
         "60 % of the plan",
         "4 of 10",
-        "Next review",
+        "Next time",
+        "Between 2 August 2026 and 16 August 2026.",
         "practice is the clearest part",
     ):
         assert piece in page

@@ -16,7 +16,14 @@ from paryield.plan.testing import routines
 from paryield.report import sections
 from paryield.report.figures.tests import panels_of_tests
 from paryield.report.testing_sheets import sheet_pages
-from paryield.report.testing_words import measured_lines, measured_sentence, practised_sentence, routine_lines
+from paryield.report.testing_words import (
+    change_sentence,
+    clear_change,
+    measured_lines,
+    measured_sentence,
+    practised_sentence,
+    routine_lines,
+)
 from paryield.rounds import coach_tests
 from paryield.rounds.coach_tests import PROBIT_PER_STROKE
 from paryield.tables import Tables, make_tables
@@ -203,7 +210,25 @@ def test_the_figure_draws_every_result_with_its_range():
 def test_the_part_of_the_page_says_what_the_terminal_says():
     tables = club(assessments=chips([8, 12], ["2026-03-01", "2026-06-01"]))
     found = tuple(measured_tests(tables, "G1"))
-    page = str(sections.tests_section(SimpleNamespace(tests=found, golfer_id="G1")))
+    page = str(sections.tests_section(SimpleNamespace(tests=found, golfer_id="G1", long=True)))
     assert str(escape(measured_sentence(found[0]))) in page
     assert 'class="figure narrow"' in page
     assert sections.tests_section(SimpleNamespace(tests=())) == ""
+
+
+def test_a_golfers_page_says_clear_changes_in_short_and_names_the_rest():
+    made = {"clear": [2, 18], "luck": [8, 10]}
+    shown = {}
+    for name, counts in made.items():
+        tables = club(assessments=chips(counts, ["2026-03-01", "2026-06-01"]))
+        shown[name] = tuple(measured_tests(tables, "G1"))
+        assert clear_change(shown[name][0]) == (name == "clear")
+    page = str(sections.tests_section(SimpleNamespace(tests=shown["clear"], golfer_id="G1", long=False)))
+    saved, error = shown["clear"][0].change
+    low, high = saved - 1.2816 * error, saved + 1.2816 * error
+    assert f"{saved:.1f} strokes a round better since Mar 2026 ({low:.1f} to {high:.1f})." in page
+    page = str(sections.tests_section(SimpleNamespace(tests=shown["luck"], golfer_id="G1", long=False)))
+    assert "No change that can be told from luck: landing spot chip, 30 ft." in page
+    once = club(assessments=chips([8], ["2026-03-01"]))
+    with pytest.raises(ValueError, match="not taken twice"):
+        change_sentence(measured_tests(once, "G1")[0])

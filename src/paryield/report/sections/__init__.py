@@ -32,12 +32,12 @@ class Fold:
 
 GOLFER: tuple[tuple[str, str, Callable[[GolferView], Markup]], ...] = (
     ("week", "My week", plan_section),
-    ("rounds", "Rounds, and the index to come", record_section),
+    ("rounds", "Rounds and forecast", record_section),
     ("review", "Since we last met", review_section),
     ("goals", "What can be reached", goals_section),
     ("areas", "Where the strokes are lost", areas_section),
     ("practice", "What the next hour may save", returns_section),
-    ("tests", "What the tests show", tests_section),
+    ("tests", "Tests", tests_section),
     ("evidence", "What was measured", measured_section),
 )
 """Anchor, title and content of the folds of a golfer's page, in reading order."""

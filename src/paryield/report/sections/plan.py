@@ -21,7 +21,11 @@ def goals_section(view: GolferView) -> Markup:
     given = [row for row in view.goals if row["reportable"]]
     if not given:
         return Markup("")
-    said = [goal_hours_sentence(row) for row in view.goals if row.get("goal") is not None]
+    said = [
+        goal_hours_sentence(row, chance_told=not view.long)
+        for row in view.goals
+        if row.get("goal") is not None
+    ]
     return part("goals.html", rows=given, said=said)
 
 
@@ -39,7 +43,7 @@ def plan_section(view: GolferView) -> Markup:
     for one in record["sessions"]:
         days.setdefault(one["on"], []).append(one)
     second = _second_week(record)
-    cautions = [line for line in record["cautions"] if line not in STANDING_CAUTIONS]
+    cautions = _once([line for line in record["cautions"] if line not in STANDING_CAUTIONS])
     return part(
         "plan.html",
         record=record,
@@ -52,6 +56,15 @@ def plan_section(view: GolferView) -> Markup:
         changed=record["verdict"] != "keep",
         long=view.long,
     )
+
+
+def _once(lines: list[str]) -> list[str]:
+    """Return cautions with a closing clause that several share said with the last of them alone."""
+    tails = [line.partition("; ")[2] for line in lines]
+    return [
+        f"{line.partition('; ')[0]}." if tail and tail in tails[place + 1 :] else line
+        for place, (line, tail) in enumerate(zip(lines, tails, strict=True))
+    ]
 
 
 def _second_week(record: dict[str, Any]) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from markupsafe import Markup
 
 from paryield.report import figures, review_words, split_words
@@ -16,7 +18,8 @@ def review_section(view: GolferView) -> Markup:
     review = view.review
     if review is None:
         return Markup("")
-    said = split_words.split_sentences(review.split)
+    said = split_words.split_sentences(review.split, dated=False)
+    praise = went_well(view)
     figure = both_widths(
         "split",
         " ".join(said),
@@ -30,7 +33,8 @@ def review_section(view: GolferView) -> Markup:
             "after": review_words.test_value(row, "after"),
             "after_on": row["after_on"],
             "change": review_words.test_change(row),
-            "clear": review_words.test_verdict(row) in ("better", "worse"),
+            "shown": _shown(row, praise),
+            "verdict": review_words.test_verdict(row),
             "said": review_words.TEST_CELLS[review_words.test_verdict(row)],
         }
         for row in review.tests
@@ -43,11 +47,17 @@ def review_section(view: GolferView) -> Markup:
         figure=figure,
         tests=tests,
         practised=review_words.practice_sentence(review.practice, days, review.days_unknown),
-        praise=went_well(view),
+        praise=praise,
         decide=review_words.to_decide(view.goal, view.plan),
         long=view.long,
         coming=review_words.next_sentence(review.next_from, review.next_to),
     )
+
+
+def _shown(row: dict[str, Any], praise: str) -> bool:
+    """Whether a test changed clearly and is not what is praised already."""
+    clear = review_words.test_verdict(row) in ("better", "worse")
+    return clear and review_words.test_praise(row) != praise
 
 
 def _title(split: list[dict[str, object]]) -> str:

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from paryield.report.figures.tests import panels_of_tests
+from paryield.plan.measured import Measured
+from paryield.report.figures.tests import MOST_PANELS, panels_of_tests
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
-from paryield.report.testing_words import ASSUMED, measured_sentence, practised_sentence
+from paryield.report.testing_words import (
+    ASSUMED,
+    SHORTLY,
+    change_sentence,
+    clear_change,
+    measured_sentence,
+    practised_sentence,
+    unclear_sentence,
+)
 from paryield.report.views import GolferView
 
 
@@ -16,8 +25,24 @@ def tests_section(view: GolferView) -> Markup:
     if not view.tests:
         return Markup("")
     said = [(measured_sentence(one), practised_sentence(one)) for one in view.tests]
-    figure = None
+    alt = " ".join(sentence for sentence, _ in said)
+    figure, shortly = None, ""
     if any(len(one.results) > 1 for one in view.tests):
-        alt = " ".join(sentence for sentence, _ in said)
         figure = both_widths("tests", alt, lambda width: panels_of_tests(view.tests, width=width))
-    return part("tests.html", said=said, figure=figure, assumed=ASSUMED)
+        if not view.long:
+            said, shortly = _in_short(view.tests), SHORTLY
+    return part("tests.html", said=said, figure=figure, assumed=ASSUMED, shortly=shortly)
+
+
+def _in_short(tests: tuple[Measured, ...]) -> list[tuple[str, str]]:
+    """Say clear changes and what the picture leaves out, and name the others: it shows their results."""
+    drawn = [one for one in tests if len(one.results) > 1][:MOST_PANELS]
+    said, unclear = [], []
+    for one in tests:
+        if clear_change(one):
+            said.append(change_sentence(one))
+        elif one not in drawn or one.change is None:
+            said.append(measured_sentence(one))
+        else:
+            unclear.append(one)
+    return [(line, "") for line in [*said, unclear_sentence(unclear)] if line]
