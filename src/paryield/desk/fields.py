@@ -76,8 +76,8 @@ FORMS: dict[str, Form] = {
                 "sand_saves_tried",
                 "penalty_strokes",
             ),
-            "Give adjusted gross score, course rating and slope rating, or the score differential alone. "
-            "Leave blank what is unknown; 0 means none.",
+            "Give adjusted gross score, course rating and slope rating, or the score differential alone; or "
+            "the score of each hole. Leave blank what is unknown; 0 means none.",
         ),
         Form(
             "practice",

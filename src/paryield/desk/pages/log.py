@@ -11,8 +11,10 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from paryield.club import Club
+from paryield.desk import card
 from paryield.desk.changes import Change, change_of, changes_of, latest_changes
-from paryield.desk.entries import problems_of
+from paryield.desk.courses import courses_of
+from paryield.desk.entries import problems_of, store_tables
 from paryield.desk.fields import FORMS, Form
 from paryield.desk.guard import Visitor, visitor_of
 from paryield.desk.security import Sent
@@ -25,10 +27,17 @@ router = APIRouter()
 
 
 @router.get("/log")
-def log_page(request: Request, kind: str = "round", golfer: str = "", done: str = "") -> Response:
-    """Show the forms and the latest changes."""
-    given = {"golfer": golfer, "day": date.today().isoformat()}
-    return _shown(request, _form(kind), given, (), done=done)
+def log_page(
+    request: Request, kind: str = "round", golfer: str = "", done: str = "", known: str = ""
+) -> Response:
+    """Show the forms and the latest changes; a course that is known fills in its ratings and its card."""
+    form = _form(kind)
+    asked = {name: text[:10000] for name, text in request.query_params.items()}
+    given = {name: asked[name] for name in (*form.columns, *card.names()) if name in asked}
+    given |= {"golfer": golfer, "day": asked.get("day", date.today().isoformat()), "known": known}
+    if kind == "round" and known in (courses := courses_of(desk_of(request).snapshot().tables)):
+        given |= courses[known].given()
+    return _shown(request, form, given, {}, done=done)
 
 
 @router.post("/log/undo/{number}")
@@ -55,17 +64,49 @@ def store(request: Request, kind: str, form: Sent) -> Response:
     visitor = visitor_of(request)
     golfers = {snapshot.ids[golfer_id]: golfer_id for golfer_id in visitor.own(snapshot)}
     if given.get("golfer", "") not in golfers:
-        missing = Problem("", None, "golfer_id", "", "nobody is chosen", "choose a golfer")
-        return _shown(request, chosen, given, (missing,), status=400)
+        missing = {"golfer": ["nobody is chosen: choose a golfer"]}
+        return _shown(request, chosen, given, missing, status=400)
     row = {name: given.get(name, "").strip() for name in chosen.columns}
     row |= {"golfer_id": golfers[given["golfer"]], chosen.day: given.get("day", "").strip()}
     row = {name: value for name, value in row.items() if value}
+    if kind == "round" and card.typed(given):
+        return _store_card(request, chosen, given, row)
     try:
         with Club.open(desk.where, who=visitor.who) as club:
             number = club.log(chosen.table, row).number
     except InputError as error:
-        return _shown(request, chosen, given, problems_of(error), status=400)
+        return _shown(request, chosen, given, _by_field(chosen, problems_of(error)), status=400)
     return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={number}", 303)
+
+
+def _store_card(request: Request, chosen: Form, given: dict[str, str], row: dict[str, str]) -> Response:
+    """Store a round and its holes as one change."""
+    desk = desk_of(request)
+    made = card.card_of(given, row, desk.snapshot().tables)
+    if made.wrong:
+        wrong = {name: [text] for name, text in made.wrong.items()}
+        return _shown(request, chosen, given, wrong, status=400)
+    rows = {"rounds": [made.row], "holes": made.holes}
+    try:
+        number = store_tables(desk, rows, who=visitor_of(request).who)
+    except InputError as error:
+        return _shown(request, chosen, given, _by_field(chosen, problems_of(error), made), status=400)
+    return RedirectResponse(f"/log?kind=round&golfer={given['golfer']}&done={number or ''}", 303)
+
+
+def _by_field(
+    chosen: Form, problems: tuple[Problem, ...], made: card.Card | None = None
+) -> dict[str, list[str]]:
+    """Return what is wrong by the field that holds it; by nothing where it is of none."""
+    wrong: dict[str, list[str]] = {}
+    for problem in problems:
+        if problem.severity == "warning" and made is not None:
+            continue
+        column = {chosen.day: "day", "golfer_id": "golfer"}.get(problem.column or "", problem.column or "")
+        if made is not None and problem.file.startswith("holes"):
+            column = card.field_of(problem, made)
+        wrong.setdefault(column, []).append(f"{problem.message}: {problem.remedy}")
+    return wrong
 
 
 def _form(kind: str) -> Form:
@@ -78,7 +119,7 @@ def _shown(
     request: Request,
     chosen: Form,
     given: dict[str, str],
-    problems: tuple[Problem, ...],
+    problems: dict[str, list[str]],
     *,
     done: str = "",
     status: int = 200,
@@ -88,10 +129,6 @@ def _shown(
     own = visitor.own(snapshot)
     with Club.open(desk.where) as club:
         changes = latest_changes(club, own) if visitor.every_golfer else changes_of(club, own)
-    by_column: dict[str, list[str]] = {}
-    for problem in problems:
-        column = {chosen.day: "day", "golfer_id": "golfer"}.get(problem.column or "", problem.column or "")
-        by_column.setdefault(column, []).append(f"{problem.message}: {problem.remedy}")
     return page(
         request,
         "log.html",
@@ -100,7 +137,9 @@ def _shown(
         forms=FORMS,
         chosen=chosen,
         given=given,
-        problems=by_column,
+        problems=problems,
+        holes=list(card.HOLES) if chosen.kind == "round" else [],
+        courses=list(courses_of(snapshot.tables)) if chosen.kind == "round" else [],
         people=_people(snapshot, own),
         categories=[category.name for category in snapshot.tables.categories],
         today=date.today().isoformat(),

@@ -1,0 +1,80 @@
+"""Courses as the club's last round on them has them: tee, ratings, par, and par and stroke index by hole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pandas as pd
+
+from paryield.report.words import one_line
+from paryield.tables import Tables
+
+ROUND = ["golfer_id", "played_on", "round_no"]
+KEPT = ("course", "tee", "course_rating", "slope_rating", "par")
+"""Columns of a round that are the course's own."""
+
+
+@dataclass(frozen=True)
+class Course:
+    """One course from one tee.
+
+    Parameters
+    ----------
+    label : str
+        As it is offered: course and tee.
+    values : dict
+        Text by column of the rounds table, blanks left out.
+    holes : dict
+        Par and stroke index by hole as text; empty where no card is on record.
+    """
+
+    label: str
+    values: dict[str, str]
+    holes: dict[int, tuple[str, str]]
+
+    def given(self) -> dict[str, str]:
+        """Return what a form of a round is filled with."""
+        card = {f"par.{hole}": par for hole, (par, _) in self.holes.items()}
+        ranks = {f"index.{hole}": rank for hole, (_, rank) in self.holes.items()}
+        return {**dict.fromkeys(KEPT, ""), **self.values, **card, **ranks}
+
+
+def courses_of(tables: Tables) -> dict[str, Course]:
+    """Return the club's courses by label, those played last first.
+
+    Ratings and par are those of the last round on course and tee that has them; the card is the last one of
+    18 holes from that tee.
+    """
+    rounds = tables.rounds[tables.rounds["course"].notna()].sort_values("played_on", kind="stable")
+    cards = _cards(tables)
+    found: dict[str, tuple[pd.Timestamp, Course]] = {}
+    for (name, tee), played in rounds.groupby(["course", "tee"], dropna=False, sort=False):
+        label = one_line(name if pd.isna(tee) else f"{name}, {tee}", 80)
+        values = {column: _last(played[column]) for column in KEPT}
+        keys = [key for key in zip(*(played[one] for one in ROUND), strict=True) if key in cards]
+        holes = cards[keys[-1]] if keys else {}
+        known = {key: text for key, text in values.items() if text}
+        found[label] = played["played_on"].max(), Course(label, known, holes)
+    ranked = sorted(found.values(), key=lambda pair: pair[0], reverse=True)
+    return {course.label: course for _, course in ranked}
+
+
+def _cards(tables: Tables) -> dict[tuple[object, ...], dict[int, tuple[str, str]]]:
+    """Return par and stroke index by hole of every card of 18 holes, by the key of its round."""
+    found = {}
+    for key, card in tables.holes.groupby(ROUND, sort=False):
+        if card["hole"].nunique() == 18:
+            held = zip(card["hole"], card["par"], card["stroke_index"], strict=True)
+            found[key] = {int(hole): (_text(par), _text(rank)) for hole, par, rank in held}
+    return found
+
+
+def _last(values: pd.Series) -> str:
+    known = values.dropna()
+    return "" if known.empty else _text(known.iloc[-1])
+
+
+def _text(value: object) -> str:
+    if pd.isna(value):
+        return ""
+    return f"{value:g}" if isinstance(value, float) else str(value)

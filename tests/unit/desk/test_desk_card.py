@@ -1,0 +1,127 @@
+"""A round with its card: a course is remembered, strokes by hole are checked, stored and undone as one."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from desk_reader import Reader, text_of
+
+from paryield.club import Club
+from paryield.desk.card import card_of, index_before, typed
+from paryield.desk.courses import courses_of
+from paryield.scoring import adjusted_gross_score, course_handicap
+from paryield.tables import Tables
+
+PARS = [4, 5, 3, 4, 4, 4, 3, 5, 4, 4, 3, 4, 5, 4, 4, 3, 4, 5]
+RANKS = [7, 3, 17, 11, 1, 9, 15, 5, 13, 8, 18, 2, 6, 12, 4, 16, 10, 14]
+STROKES = [5, 6, 4, 5, 12, 5, 3, 6, 5, 5, 4, 6, 7, 4, 5, 4, 5, 6]
+RATINGS = {"course": "Kestrel Down", "tee": "yellow", "course_rating": "70.4", "slope_rating": "124"}
+
+
+def card(strokes: list[int], holes: range = range(1, 19), **more: str) -> dict[str, str]:
+    found = {}
+    for hole, stroke in zip(holes, strokes, strict=True):
+        found |= {f"hole.{hole}": str(stroke), f"par.{hole}": str(PARS[hole - 1])}
+        found[f"index.{hole}"] = str(RANKS[hole - 1])
+    return {**RATINGS, **found, **more}
+
+
+def sent(reader: Reader, given: dict[str, str], day: str = "2026-06-30"):
+    who = {"golfer": reader.desk.snapshot().ids["G02"], "day": day}
+    return reader.post("/log/round", who | given)
+
+
+def tables(reader: Reader) -> Tables:
+    with Club.open(reader.desk.where) as club:
+        return club.tables()
+
+
+def test_a_card_is_stored_as_a_round_and_its_holes_and_taken_back_at_once(reader: Reader):
+    before = tables(reader)
+    answer = sent(reader, card(STROKES))
+    assert "Stored: 1 round, 18 holes" in text_of(answer.text)
+    now = tables(reader)
+    assert (len(now.rounds) - len(before.rounds), len(now.holes) - len(before.holes)) == (1, 18)
+    mine = now.rounds[now.rounds["course"] == "Kestrel Down"].iloc[0]
+    assert (mine["holes"], mine["par"]) == (18, sum(PARS))
+    # The second route: the rule asked directly, with the index in force the day before.
+    (index,) = [index_before(before, "G02", mine["played_on"].date())]
+    assert index is not None
+    handicap = course_handicap(index, 124, 70.4, sum(PARS))
+    assert mine["adjusted_gross_score"] == adjusted_gross_score(STROKES, PARS, RANKS, handicap)
+    assert mine["adjusted_gross_score"] < sum(STROKES)  # the 12 on a par 4 is cut
+    undo = re.search(r'action="(/log/undo/\d+)"', answer.text)
+    assert undo is not None
+    reader.post(undo.group(1))
+    assert len(tables(reader).rounds) == len(before.rounds)
+    assert len(tables(reader).holes) == len(before.holes)
+
+
+def test_what_was_typed_as_the_score_stays_and_a_second_round_of_the_day_is_a_second_one(reader: Reader):
+    sent(reader, card(STROKES, adjusted_gross_score="95"))
+    sent(reader, card(STROKES))
+    mine = tables(reader).rounds
+    mine = mine[mine["course"] == "Kestrel Down"]
+    assert mine["adjusted_gross_score"].iloc[0] == 95
+    assert len(set(mine["round_no"])) == 2
+
+
+def test_a_course_played_before_fills_in_its_ratings_and_its_card(reader: Reader):
+    sent(reader, card(STROKES))
+    page = reader.get("/log?kind=round&known=Kestrel+Down%2C+yellow&hole.1=6").text
+    assert 'name="course_rating" value="70.4"' in page
+    assert 'name="slope_rating" value="124"' in page
+    assert 'name="tee" value="yellow"' in page
+    assert 'name="hole.1" value="6"' in page
+    shown = [re.search(rf'name="par.{hole}" value="(\d)"', page) for hole in range(1, 19)]
+    assert [int(one.group(1)) for one in shown if one] == PARS
+    shown = [re.search(rf'name="index.{hole}" value="(\d+)"', page) for hole in range(1, 19)]
+    assert [int(one.group(1)) for one in shown if one] == RANKS
+    changed = RATINGS | {"course_rating": "70.9", "adjusted_gross_score": "88"}
+    sent(reader, changed, day="2026-07-06")
+    course = courses_of(tables(reader))["Kestrel Down, yellow"]
+    assert course.values["course_rating"] == "70.9"
+    assert course.holes[5] == ("4", "1")
+    assert next(iter(courses_of(tables(reader)))) == "Kestrel Down, yellow"
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"hole.7": ""}, "hole 7 has no score: type it, or leave every hole blank"),
+        ({"hole.7": "x"}, "strokes of hole 7 must be a whole number, found 'x'"),
+        ({"par.2": ""}, "par of hole 2 must be a whole number, it is blank"),
+        ({"index.3": "40"}, "18"),
+        ({"slope_rating": "20"}, "slope rating (55 to 155)"),
+        ({"slope_rating": "20", "adjusted_gross_score": "90"}, "55"),
+        ({"index.3": ""}, "it cannot be worked out from the holes without"),
+    ],
+)
+def test_what_is_wrong_is_said_at_its_hole_and_nothing_is_stored(
+    reader: Reader, given: dict[str, str], words: str
+):
+    before = tables(reader)
+    answer = sent(reader, card(STROKES) | given)
+    assert answer.status_code == 400
+    assert words in text_of(answer.text)
+    assert 'name="hole.1" value="5"' in answer.text
+    assert len(tables(reader).rounds) == len(before.rounds)
+
+
+def test_a_nine_is_a_round_of_nine_holes(reader: Reader):
+    given = card(STROKES[9:], range(10, 19), course_rating="35.2")
+    row = {"golfer_id": "G02", "played_on": "2026-06-30", **RATINGS, "course_rating": "35.2"}
+    made = card_of(given, row, tables(reader))
+    assert typed(given) == list(range(10, 19))
+    assert (made.row["holes"], made.row["par"], made.wrong) == ("9", "36", {})
+    assert int(made.row["adjusted_gross_score"]) <= sum(STROKES[9:])
+    assert card_of({"hole.1": "4"}, row, tables(reader)).wrong.keys() > {"hole.2", "par.1"}
+
+
+def test_nobody_learns_another_golfers_scores_from_a_remembered_course(reader: Reader):
+    sent(reader, card(STROKES, adjusted_gross_score="97"))
+    course = courses_of(tables(reader))["Kestrel Down, yellow"]
+    assert set(course.given()) == {
+        *RATINGS, "par", *(f"{name}.{hole}" for name in ("par", "index") for hole in range(1, 19))
+    }  # fmt: skip
