@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from paryield.report.words import one_line
+from paryield.report.words import missing, one_line
 from paryield.tables import Tables
 
 ROUND = ["golfer_id", "played_on", "round_no"]
@@ -49,7 +49,7 @@ def courses_of(tables: Tables) -> dict[str, Course]:
     cards = _cards(tables)
     found: dict[str, tuple[pd.Timestamp, Course]] = {}
     for (name, tee), played in rounds.groupby(["course", "tee"], dropna=False, sort=False):
-        label = one_line(name if pd.isna(tee) else f"{name}, {tee}", 80)
+        label = one_line(name if missing(tee) else f"{name}, {tee}", 80)
         values = {column: _last(played[column]) for column in KEPT}
         keys = [key for key in zip(*(played[one] for one in ROUND), strict=True) if key in cards]
         holes = cards[keys[-1]] if keys else {}
@@ -75,6 +75,6 @@ def _last(values: pd.Series) -> str:
 
 
 def _text(value: object) -> str:
-    if pd.isna(value):
+    if missing(value):
         return ""
     return f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,4 +1,4 @@
-"""Settings: the club's settings file on a page, with the checks of an import."""
+"""Settings: the club's settings as a form and as the text of their file, with the checks of an import."""
 
 from __future__ import annotations
 
@@ -9,32 +9,43 @@ from paryield import private
 from paryield.club import Club, ImportRefused
 from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
+from paryield.desk.settings_form import FILE, LOADS, SETTINGS, given_of, own_categories, text_of_form
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Desk
 from paryield.results import Problem
 from paryield.tables import TABLES
+from paryield.tables.categories import AREAS
 from paryield.tables.logo import logo_file
 from paryield.tables.settings import settings_text
 
 router = APIRouter()
-FILE = "settings.toml"
 
 
 @router.get("/settings")
 def settings_page(request: Request, done: str = "") -> Response:
     """Show the settings."""
-    tables = desk_of(request).snapshot().tables
-    return _shown(request, settings_text(tables.settings, tables.categories), (), done=done == "yes")
+    return _shown(request, done=done == "yes")
 
 
 @router.post("/settings")
 def store(request: Request, form: Sent) -> Response:
-    """Store the settings, or show them again with what is wrong."""
-    desk, text = desk_of(request), str(form.get("text", "")).replace("\r\n", "\n")
-    try:
-        _store(desk, visitor_of(request).who, text)
-    except ImportRefused as error:
-        return _shown(request, text, error.problems, status=400)
+    """Store the form or the text, or show it again with what is wrong."""
+    desk = desk_of(request)
+    given = {name: str(value) for name, value in form.items()}
+    typed = given.get("text")
+    if typed is None:
+        tables = desk.snapshot().tables
+        text, problems = text_of_form(given, tables.settings, tables.categories)
+    else:
+        text, problems = typed.replace("\r\n", "\n"), ()
+    if not problems:
+        try:
+            _store(desk, visitor_of(request).who, text)
+        except ImportRefused as error:
+            problems = error.problems
+    if problems:
+        shown = {"text": text} if typed is not None else {"given": given}
+        return _shown(request, problems=problems, status=400, **shown)
     return RedirectResponse("/settings?done=yes", 303)
 
 
@@ -52,8 +63,30 @@ def _store(desk: Desk, who: str, text: str) -> None:
 
 
 def _shown(
-    request: Request, text: str, problems: tuple[Problem, ...], *, done: bool = False, status: int = 200
+    request: Request,
+    *,
+    given: dict[str, str] | None = None,
+    text: str | None = None,
+    problems: tuple[Problem, ...] = (),
+    done: bool = False,
+    status: int = 200,
 ) -> Response:
+    tables = desk_of(request).snapshot().tables
+    own = len(own_categories(tables.categories))
     return page(
-        request, "settings.html", status=status, title="Settings", text=text, problems=problems, done=done
+        request,
+        "settings.html",
+        status=status,
+        title="Settings",
+        settings=SETTINGS,
+        given=given_of(tables.settings, tables.categories) if given is None else given,
+        text=settings_text(tables.settings, tables.categories) if text is None else text,
+        as_text=text is not None,
+        wrong={one.column for one in problems},
+        own=own,
+        places=range(own + 1),
+        areas=AREAS,
+        loads=LOADS,
+        problems=problems,
+        done=done,
     )
