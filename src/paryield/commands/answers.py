@@ -19,6 +19,7 @@ from paryield.commands.shared import (
     as_index,
     banner,
     meant,
+    telling,
     written,
 )
 
@@ -107,10 +108,13 @@ def areas(club: Where, golfer: Golfer = None, anyway: Anyway = False, as_json: J
 def report(
     club: Where,
     audience: Annotated[
-        str, typer.Argument(metavar="AUDIENCE", help="golfer (a page each), coach, facility, or tests.")
+        str,
+        typer.Argument(
+            metavar="AUDIENCE", help="golfer (a page each), coach, week (a card each), facility, or tests."
+        ),
     ],
     golfer: Golfer = None,
-    format: Annotated[str, typer.Option(help="html or pdf.")] = "html",
+    format: Annotated[str, typer.Option(help="html or pdf; xlsx for the facility.")] = "html",
     out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for the pages.")] = Path("reports"),
     anyway: Anyway = False,
     as_json: Json = False,
@@ -121,6 +125,9 @@ def report(
 
     with Club.open(club) as opened:
         golfer = meant(opened, golfer)
-        files = write_report(opened, audience, golfer=golfer, format=format, out=out, anyway=anyway)
+        with telling("report") as tell:
+            files = write_report(
+                opened, audience, golfer=golfer, format=format, out=out, anyway=anyway, tell=tell
+            )
         opened.note_copy("report", out, golfer)
     written(as_json, out, files)

@@ -303,7 +303,8 @@ DOCUMENTS: dict[str, Document] = {
         "weeks_plan has category, hours_now (scaled to the hours given), hours_advised, hours_best, "
         "reps_advised, usual_low and usual_high (what golfers like him keep up); each of phases (runs "
         "of like weeks) starts_on, ends_on, weeks, phase and hours; each of sessions (the first week, "
-        "and weeks with a competition) on, category, minutes and reps. The verdict is change if the "
+        "and weeks with a competition; none under 10 minutes) on, category, minutes and reps. "
+        "The verdict is change if the "
         "returns were measured at least in part, the chance that it pays is at least 0.8 and the "
         "middle gain at least 0.2 stroke (0.7 and 0.1 for a golfer whom the run before a refresh told "
         "to change, asked for his usual hours); else try if the mean gain is at least 0.05 stroke and "
@@ -369,9 +370,10 @@ DOCUMENTS: dict[str, Document] = {
     ),
     "report": Document(
         SHOW,
-        "pages for the golfers, the page for the coach, the programme report for the facility, or the tests "
-        "that are due as sheets to write on; "
-        "--format pdf prints them: two sheets a golfer, a book for the coach with the longer tables",
+        "pages for the golfers, the page for the coach, a card a golfer with the week's sessions, the "
+        "programme report for the facility, or the tests that are due as sheets to write on; "
+        "--format pdf prints them: two sheets a golfer, a book for the coach with the longer tables, A6 for "
+        "a week; --format xlsx is a workbook for the board",
         ONE,
         "folder files",
     ),

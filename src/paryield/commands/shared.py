@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
@@ -104,6 +105,25 @@ def answer(as_json: bool, document: Any, lines: Iterable[str], error: ParyieldEr
 def banner(text: str) -> None:
     if text:
         say(text)
+
+
+@contextmanager
+def telling(what: str) -> Iterator[Callable[[int, int, str], None] | None]:
+    """Give a function that shows on a terminal how far work is (done, of how many, what is next)."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    look = (TextColumn("{task.description}"), BarColumn(bar_width=20), MofNCompleteColumn())
+    with Progress(*look, console=Console(stderr=True), transient=True) as shown:
+        task = shown.add_task(what)
+
+        def tell(done: int, whole: int, about: str) -> None:
+            shown.update(task, completed=done, total=whole, description=" ".join(about.split())[:30])
+
+        yield tell
 
 
 def written(as_json: bool, folder: Path, files: Sequence[Path]) -> None:

@@ -16,9 +16,11 @@ from paryield.desk.attempts import Attempts
 from paryield.desk.guard import Closed, guard, visitor_of
 from paryield.desk.pages import (
     account,
+    api,
     audit,
     bring_in,
     club,
+    contents,
     facility,
     golfer,
     group,
@@ -53,6 +55,8 @@ MODULES = (
     audit,
     settings,
     account,
+    contents,
+    api,
     style,
 )
 OWN_NAMES = ("127.0.0.1", "localhost", "[::1]")

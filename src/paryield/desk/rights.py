@@ -34,11 +34,13 @@ BEFORE_CHANGE = frozenset({"GET /password", "POST /password", "POST /sign-out"})
 _TABLE = """
 route                              owner coach player guardian manager therapist administrator
 GET  /                             yes   yes   yes    yes      yes     yes       yes
+GET  /contents                     yes   yes   yes    yes      yes     yes       yes
 GET  /golfers/                     all   own   -      -        -       -         -
 GET  /golfers/{name}.html          all   own   own    own      -       -         -
 GET  /golfers/{name}/week          all   own   own    own      -       -         -
 POST /golfers/{name}/week          all   own   own    own      -       -         -
 GET  /golfers/{name}/week.ics      all   own   own    own      -       -         -
+GET  /golfers/{name}/week.pdf      all   own   own    own      -       -         -
 GET  /golfers/{name}/what-if       all   own   own    own      -       -         -
 POST /golfers/{name}/what-if       all   own   own    own      -       -         -
 POST /golfers/{name}/what-if/move  all   own   own    own      -       -         -
@@ -56,6 +58,7 @@ POST /bring-in/{batch}/drop        all   all   -      -        -       -        
 GET  /programme                    all   all   -      -        yes     -         -
 GET  /programme/facility.html      all   all   -      -        yes     -         -
 GET  /programme/facility.pdf       all   all   -      -        yes     -         -
+GET  /programme/facility.xlsx      all   all   -      -        yes     -         -
 GET  /programme/programme.csv      all   all   -      -        yes     -         -
 GET  /health                       all   all   -      -        -       -         -
 GET  /health/rounds                all   all   -      -        -       -         -
@@ -72,6 +75,10 @@ POST /people/{person}/remove       yes   -     -      -        -       -        
 GET  /audit                        yes   -     -      -        -       -         yes
 GET  /settings                     yes   -     -      -        -       -         yes
 POST /settings                     yes   -     -      -        -       -         yes
+GET  /api/golfers                  all   own   own    own      -       -         -
+GET  /api/golfers/{name}/forecast  all   own   own    own      -       -         -
+GET  /api/golfers/{name}/plan      all   own   own    own      -       -         -
+GET  /api/openapi.json             yes   yes   yes    yes      -       -         -
 GET  /account                      -     yes   yes    yes      yes     yes       yes
 GET  /password                     -     yes   yes    yes      yes     yes       yes
 POST /password                     -     yes   yes    yes      yes     yes       yes
@@ -101,7 +108,11 @@ SEEN = {
     "GET /golfers/{name}.html": "golfer",
     "GET /golfers/{name}/week": "week",
     "GET /golfers/{name}/week.ics": "week",
+    "GET /golfers/{name}/week.pdf": "week",
     "GET /golfers/{name}/what-if": "what if",
+    "GET /api/golfers": "club",
+    "GET /api/golfers/{name}/forecast": "golfer",
+    "GET /api/golfers/{name}/plan": "golfer",
     "GET /log": "log",
     "GET /group": "group",
     "GET /health": "health",

@@ -7,7 +7,7 @@ from typing import Any
 
 from fastapi import Request
 from jinja2 import ChoiceLoader, Environment, PackageLoader, PrefixLoader
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from paryield.desk.guard import Visitor, identify, visitor_of
 from paryield.desk.rights import OWNER
@@ -98,14 +98,16 @@ def render(request: Request, template: str, **shown: Any) -> str:
     return _templates().get_template(f"desk/{template}").render(**given)
 
 
-def error_page(request: Request, error: ParyieldError) -> HTMLResponse:
+def error_page(request: Request, error: ParyieldError) -> Response:
     """Return a page with the one line that says what was wrong, and what to do."""
     status = {2: 400, 3: 409}.get(error.exit_code, 500)
     return plain_error(request, status, error)
 
 
-def plain_error(request: Request, status: int, error: ParyieldError) -> HTMLResponse:
-    """Return the page of an error, which needs nothing of the club."""
+def plain_error(request: Request, status: int, error: ParyieldError) -> Response:
+    """Return the page of an error, which needs nothing of the club; for a program the error as a record."""
+    if request.url.path.startswith("/api/"):
+        return JSONResponse({"error": error.to_dict()}, status)
     title = "Not reportable" if isinstance(error, NotReportableError) else "That did not work"
     if isinstance(error, InternalError):
         title = "Something went wrong here"

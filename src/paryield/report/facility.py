@@ -22,6 +22,7 @@ from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
 from paryield.report.views import Health, RunFacts
 from paryield.report.words import one_line
+from paryield.tables.workbooks import workbook_bytes
 
 if TYPE_CHECKING:
     from paryield.club import Club
@@ -111,13 +112,47 @@ def _letters(place: int) -> str:
     return (_letters(place // 26 - 1) if place >= 26 else "") + chr(ord("A") + place % 26)
 
 
-def facility_files(view: FacilityView) -> dict[str, str]:
-    """The report and the table beside it, by file name."""
+def facility_files(view: FacilityView) -> dict[str, str | bytes]:
+    """The report, the table beside it and the board's workbook, by file name."""
     answers, parts = programme_answers(view.records, privacy=PRIVACY + BESIDE)
     return {
         "facility.html": facility_page(view, answers=answers, parts=parts),
         "programme.csv": programme_csv(view.records),
+        "facility.xlsx": workbook_bytes(board_sheets(view)),
     }
+
+
+def board_sheets(view: FacilityView) -> dict[str, list[list[object]]]:
+    """Rows of the board's workbook: what is said of each programme, its numbers, and how they were found.
+
+    Small groups are hidden as in the report, and coaches stand under letters.
+    """
+    numbers = flat_rows(list(view.records))
+    answers: list[list[object]] = [["programme", "answer"]]
+    for record in view.records:
+        answers += [
+            [_plain_text(one_line(record["programme"])), _plain_text(line)] for line in _answer(record)
+        ]
+    method: list[list[object]] = [["how it was worked out"]]
+    method += [[line] for line in (*METHOD, *PRIVACY, *view.notes)]
+    about: list[list[object]] = [
+        ["club", _plain_text(one_line(view.club))],
+        ["records up to", view.as_of.isoformat()],
+        ["run", view.run.number],
+        ["checks of the fit passed", "yes" if view.health.ok else "no"],
+        ["effects", "strokes a round against what would have happened anyway; negative: better scores"],
+    ]
+    if view.banner:
+        about.append(["read this first", view.banner])
+    table: list[list[object]] = [list(numbers[0])]
+    table += [[_board_cell(cell) for cell in row.values()] for row in numbers]
+    return {"about": about, "answers": answers, "programmes": table, "method": method}
+
+
+def _board_cell(value: object) -> object:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return round(value, 3) if isinstance(value, float) else _plain_text(value)
 
 
 def programme_answers(
@@ -189,4 +224,9 @@ def _cell(value: Any) -> Any:
         return f"{value:.3f}"
     if isinstance(value, bool):
         return "yes" if value else "no"
+    return _plain_text(value)
+
+
+def _plain_text(value: Any) -> Any:
+    """Return text that a spreadsheet would run as a formula with a sign before it that makes it text."""
     return f"'{value}" if isinstance(value, str) and value[:1] in "=+-@\t\r" and value else value

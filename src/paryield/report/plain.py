@@ -8,7 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from paryield.report.rendering import _style, environment
+from paryield.report.rendering import environment, style
 
 
 @dataclass(frozen=True)
@@ -24,6 +24,6 @@ class Section:
 
 def plain_page(title: str, lead: Sequence[str], sections: Sequence[Section], foot: Sequence[str] = ()) -> str:
     """Return a whole HTML document: no script, no request to anywhere."""
-    css, policy = _style()
+    css, policy = style()
     template = environment().get_template("plain.html")
     return template.render(title=title, lead=lead, sections=sections, foot=foot, css=css, policy=policy)

@@ -19,7 +19,7 @@ from paryield.report.views import PageView
 def render(template: str, view: PageView, **shown: Any) -> str:
     """Return a page from its template: standing cautions, style sheet and policy are always there."""
     more = tuple(line for line in view.cautions if line not in STANDING_CAUTIONS)
-    (css, policy), logo = _style(), reader().logo
+    (css, policy), logo = style(), reader().logo
     return (
         environment()
         .get_template(template)
@@ -78,7 +78,7 @@ def environment() -> Environment:
 
 
 @cache
-def _style() -> tuple[Markup, str]:
+def style() -> tuple[Markup, str]:
     """Return the style sheet and a policy that allows this one sheet and nothing else."""
     loader = environment().loader
     assert loader is not None

@@ -10,7 +10,7 @@ from datetime import date
 import pandas as pd
 
 from paryield.plan.testing import Routine
-from paryield.report.rendering import _style, environment
+from paryield.report.rendering import environment, style
 from paryield.report.words import one_line
 from paryield.rounds.tasks import TASKS, Part, Task
 from paryield.tables import Tables
@@ -78,7 +78,7 @@ def _page(title: str, on: date, routines: Sequence[Routine], names: dict[object,
                 task.title, f"{task.minutes:g}", task.how, parts, tuple(names[one] for one in due)
             )
             sheets.append(whole)
-    css, policy = _style()
+    css, policy = style()
     template = environment().get_template("tests.html")
     return template.render(
         title=title, on=on, sheets=sheets, names=paper == GROUP, paper=paper, css=css, policy=policy

@@ -8,7 +8,9 @@ from datetime import UTC, date, datetime, timedelta
 
 from icalendar import Calendar, Event
 
+from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report.first_screen import HERE
+from paryield.report.rendering import environment, style
 from paryield.report.views import GolferView
 from paryield.report.words import as_date, category_text, chance_text, day, index_text, missing
 
@@ -63,6 +65,19 @@ def week_card(view: GolferView) -> WeekCard:
 
 def _index(index: float | None) -> str:
     return "No Handicap Index yet" if index is None else f"Handicap Index {index_text(index)} ({HERE})"
+
+
+NOTHING = "No session is planned yet. Log practice for some weeks; then a week can be advised."
+
+
+def week_page(card: WeekCard) -> str:
+    """Return the card as a document of its own, which prints on A6 with boxes to tick by hand."""
+    css, policy = style()
+    return (
+        environment()
+        .get_template("week.html")
+        .render(card=card, css=css, policy=policy, nothing=NOTHING, caution=STANDING_CAUTIONS[0])
+    )
 
 
 def week_calendar(card: WeekCard, key: str) -> bytes:

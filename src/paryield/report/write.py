@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -28,6 +28,7 @@ from paryield.report.pdf import linked, pdf, whole
 from paryield.report.reader import written_for
 from paryield.report.testing_sheets import sheet_pages
 from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
+from paryield.report.week_card import week_card, week_page
 from paryield.scoring.listing import index_listing, need_golfer
 from paryield.tables.members import departed
 
@@ -37,8 +38,10 @@ if TYPE_CHECKING:
     from paryield.posterior import Posterior
     from paryield.tables import Tables
 
-AUDIENCES = ("golfer", "coach", "facility", "tests")
-FORMATS = ("html", "pdf")
+AUDIENCES = ("golfer", "coach", "week", "facility", "tests")
+FORMATS = ("html", "pdf", "xlsx")
+Tell = Callable[[int, int, str], None]
+"""Is told how far a report is: done, of how many, and what is next."""
 STEPS = tuple(range(0, 27, 2))
 """Weeks ahead that a fan shows."""
 
@@ -55,6 +58,7 @@ def report(
     format: str = "html",
     out: str | Path | None = None,
     anyway: bool = False,
+    tell: Tell | None = None,
 ) -> list[Path]:
     """Write the documents for one audience.
 
@@ -62,17 +66,21 @@ def report(
     ----------
     club : Club
         An open club with a fit.
-    audience : {"golfer", "coach", "facility", "tests"}
-        One page a golfer, one page of all golfers, one of the programmes with a table beside it, or the
-        tests due today as sheets to write on, one a group; they need no fit.
+    audience : {"golfer", "coach", "week", "facility", "tests"}
+        One page a golfer, one page of all golfers, one card a golfer with the sessions of the week, one
+        page of the programmes with a table beside it, or the tests due today as sheets to write on, one a
+        group; they need no fit.
     golfer : str, optional
         Only this golfer; for the golfer's page.
-    format : {"html", "pdf"}
-        Kind of file. A PDF for the coach is a book: the page of all golfers, then each golfer's sheet.
+    format : {"html", "pdf", "xlsx"}
+        Kind of file. A PDF for the coach is a book: the page of all golfers, then each golfer's sheet; the
+        card of a week is A6. A workbook is for the facility alone.
     out : Path, optional
         Folder, made when absent; ``reports`` when None. Files of the same names are replaced.
     anyway : bool
         Write the pages, under a banner, although the fit is not reportable.
+    tell : callable, optional
+        Is told how many golfers of how many are done, and the name of the next one.
 
     Returns
     -------
@@ -91,17 +99,21 @@ def report(
         raise InputError(f"there is no report for {audience!r}", remedy=f"use {' or '.join(AUDIENCES)}")
     if format not in FORMATS:
         raise InputError(f"there is no format {format!r}", remedy=f"use {' or '.join(FORMATS)}")
+    if format == "xlsx" and audience != "facility":
+        raise InputError("a workbook is made for the facility alone", remedy="use html or pdf")
     if audience == "tests":
         return _tests(club, golfer, format, Path("reports") if out is None else Path(out))
-    if audience != "golfer" and golfer is not None:
+    if audience not in ("golfer", "week") and golfer is not None:
         raise InputError(f"the {audience}'s report holds all golfers", remedy="leave out --golfer")
     if audience == "facility":
         return _facility(club, format, Path("reports") if out is None else Path(out), anyway=anyway)
-    views = golfer_views(club, golfer, anyway=anyway)
+    views = golfer_views(club, golfer, anyway=anyway, tell=tell)
     folder = Path("reports") if out is None else Path(out)
     with written_for(club.tables().settings):
         if audience == "golfer":
-            pages = {view.page: golfer_page(view) for view in views}
+            pages = {view.page: golfer_page(view) for view in _told(views, tell)}
+        elif audience == "week":
+            pages = {view.page.replace("golfer-", "week-", 1): week_page(week_card(view)) for view in views}
         else:
             pages = {"coach.html": coach_page(coach_view(views))}
         if format == "html":
@@ -121,10 +133,12 @@ def _facility(club: Club, format: str, folder: Path, *, anyway: bool) -> list[Pa
     """Write the programme report, its table beside it, as HTML or with the page as PDF."""
     with written_for(club.tables().settings):
         files = facility_files(facility_view(club, anyway=anyway, health_lines=health_lines))
+        if format == "xlsx":
+            return _write({"facility.xlsx": files["facility.xlsx"]}, folder)
         if format == "html":
-            return _write(files, folder)
-        pages = {name: page for name, page in files.items() if name.endswith(".html")}
-        beside = {name: content for name, content in files.items() if name not in pages}
+            return _write({name: file for name, file in files.items() if name != "facility.xlsx"}, folder)
+        pages = {name: str(page) for name, page in files.items() if name.endswith(".html")}
+        beside = {name: content for name, content in files.items() if name.endswith(".csv")}
         return [*_printed(pages, (), folder), *_write(beside, folder)]
 
 
@@ -144,7 +158,17 @@ def _printed(pages: dict[str, str], book: tuple[GolferView, ...], folder: Path) 
     return _write(made, folder)
 
 
-def golfer_views(club: Club, golfer: str | None = None, *, anyway: bool = False) -> tuple[GolferView, ...]:
+def _told(views: tuple[GolferView, ...], tell: Tell | None) -> Iterator[GolferView]:
+    """Yield the views, and tell how many of their pages are drawn."""
+    for place, view in enumerate(views):
+        if tell is not None:
+            tell(place, len(views), f"drawing {view.name}")
+        yield view
+
+
+def golfer_views(
+    club: Club, golfer: str | None = None, *, anyway: bool = False, tell: Tell | None = None
+) -> tuple[GolferView, ...]:
     """Gather what the pages show of one golfer, or of every golfer with a forecast.
 
     Raises
@@ -157,11 +181,18 @@ def golfer_views(club: Club, golfer: str | None = None, *, anyway: bool = False)
         need_golfer(tables, golfer)
     number, posterior = current_fit(club)
     banner = gate(posterior, anyway)
-    return views_of(posterior, tables, golfer, number=number, club=club.name, banner=banner)
+    return views_of(posterior, tables, golfer, number=number, club=club.name, banner=banner, tell=tell)
 
 
 def views_of(
-    posterior: Posterior, tables: Tables, golfer: str | None = None, *, number: int, club: str, banner: str
+    posterior: Posterior,
+    tables: Tables,
+    golfer: str | None = None,
+    *,
+    number: int,
+    club: str,
+    banner: str,
+    tell: Tell | None = None,
 ) -> tuple[GolferView, ...]:
     """Gather the same from a fit and tables that are at hand; ``club`` is the name of the club file."""
     gains = returns_fit(posterior, golfer=golfer).records if posterior.categories else []
@@ -182,10 +213,12 @@ def views_of(
     left = departed(tables, shared["as_of"])
     weeks, aims = ({}, {}) if golfer in left else _plans(posterior, tables, golfer)
     diary = club_diary(posterior, tables)
-    views = []
+    views: list[GolferView] = []
     for golfer_id in posterior.golfers:
         if golfer not in (None, golfer_id) or golfer_id not in people:
             continue
+        if tell is not None and golfer is None:
+            tell(len(views), len(posterior.golfers), f"answering for {golfer_id}")
         ahead, goal = _ahead(posterior, tables, people[golfer_id])
         views.append(
             GolferView(

@@ -126,6 +126,11 @@ def cell_text(value: object) -> str:
 
 def write_workbook(path: Path, sheets: Mapping[str, Iterable[Sequence[object]]]) -> None:
     """Write a workbook of one sheet per name; text cells stay text."""
+    private.write(path, workbook_bytes(sheets))
+
+
+def workbook_bytes(sheets: Mapping[str, Iterable[Sequence[object]]]) -> bytes:
+    """Return a workbook of one sheet per name; text cells stay text."""
     import openpyxl  # see _opened
 
     book = openpyxl.Workbook(write_only=True)
@@ -135,7 +140,7 @@ def write_workbook(path: Path, sheets: Mapping[str, Iterable[Sequence[object]]])
             sheet.append([_escaped(value) for value in row])
     stream = io.BytesIO()
     book.save(stream)
-    private.write(path, stream.getvalue())
+    return stream.getvalue()
 
 
 def _escaped(value: object) -> object:

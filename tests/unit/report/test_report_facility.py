@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from python_calamine import CalamineWorkbook
 
 from paryield.programme.verdict import CANNOT_TELL, HELPED, LITTLE, WORSE
 from paryield.report.facility import FacilityView, facility_files, programme_csv, without_coaches
@@ -62,7 +63,7 @@ def record(**changed: Any) -> dict[str, Any]:
     return base | changed
 
 
-def files(*records: dict[str, Any]) -> dict[str, str]:
+def files(*records: dict[str, Any]) -> dict[str, Any]:
     view = FacilityView(
         "Heron Marsh",
         date(2026, 7, 5),
@@ -108,7 +109,7 @@ def test_the_first_half_page_needs_no_statistics():
 
 def test_coaches_stand_under_letters_and_hidden_groups_show_nothing():
     made = files(record())
-    for text in made.values():
+    for text in (made["facility.html"], made["programme.csv"]):
         assert "Ada" not in text
         assert "Boris" not in text
     assert "coach A" in made["facility.html"]
@@ -135,3 +136,25 @@ def test_what_rests_on_the_whole_effect_is_left_out_where_the_fit_lacks_it():
     lines = programme_lines([record(beyond_hours=None, verdict=CANNOT_TELL)])
     assert not any("Next year" in line or "would have come down" in line for line in lines)
     assert any("Before and after flatters" in line for line in lines)
+
+
+def test_the_boards_workbook_holds_answers_and_numbers_and_runs_nothing():
+    """Read back by python-calamine, not by the library that wrote it."""
+    content = files(record(programme="=2+2"), record(golfers=4, hidden=True, effect=None, groups=[]))
+    book = CalamineWorkbook.from_filelike(io.BytesIO(content["facility.xlsx"]))
+    assert book.sheet_names == ["about", "answers", "programmes", "method"]
+    sheets = {name: book.get_sheet_by_name(name).to_python() for name in book.sheet_names}
+    assert dict(row[:2] for row in sheets["about"])["records up to"] == "2026-07-05"
+    answers = [line for name, line in sheets["answers"][1:] if name == "'=2+2"]
+    assert answers[0] == f"'{programme_sentence(record(programme='=2+2'))}"
+    head, first, *rest = sheets["programmes"]
+    told = dict(zip(head, first, strict=True))
+    assert (told["programme"], told["golfers"]) == ("'=2+2", 12)
+    assert told["q50"] == pytest.approx(record()["effect"]["q50"], abs=5e-4)
+    text = str(sheets)
+    assert "Ada" not in text
+    assert "Boris" not in text
+    hidden = [dict(zip(head, row, strict=True)) for row in rest if row[head.index("hidden")] == "yes"]
+    assert len(hidden) == 2
+    assert all(row["q50"] == "" for row in hidden)
+    assert "No golfer is named." in str(sheets["method"])

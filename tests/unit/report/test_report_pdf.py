@@ -21,6 +21,7 @@ from paryield.errors import InputError
 from paryield.report import CoachView, GolferView, coach_page, golfer_page
 from paryield.report.pdf import PACKAGES, linked, pdf, whole
 from paryield.report.reader import Reader, reader, written_for
+from paryield.report.week_card import week_card, week_page
 from paryield.report.write import golfer_views, report
 from paryield.tables.settings import Settings
 
@@ -263,3 +264,34 @@ def test_dates_and_decimals_are_the_readers_and_come_back(make_view: Callable[..
     # No number keeps a point: what is left are the limits of the health lines, given as text.
     body = re.sub(r"<svg.*?</svg>|<style>.*?</style>", "", german, flags=re.S)
     assert set(re.findall(r"\d\.\d+", body)) <= {"1.006", "1.01", "4.000"}
+
+
+@needs_tools
+def test_the_card_of_a_week_is_one_sheet_of_a6(make_view: Callable[..., GolferView], tmp_path: Path) -> None:
+    """ISO 216: A6 is 105 by 148 mm; a point is 1/72 inch. The size is read by Poppler."""
+    many = [
+        {"on": f"2026-07-{7 + day:02d}", "category": name, "minutes": 30, "reps": 75}
+        for day in range(6)
+        for name in ("chipping", "short_putting")
+    ]
+    made = pdf([week_page(week_card(make_view(plan={"sessions": many, "weeks_plan": []})))])
+    told = tool("pdfinfo", made, tmp_path)
+    assert "Pages:           1" in told
+    size = re.search(r"Page size: +([\d.]+) x ([\d.]+) pts", told)
+    assert size is not None
+    assert [float(side) * 25.4 / 72 for side in size.groups()] == pytest.approx([105, 148], abs=0.5)
+    text = " ".join(tool("pdftotext", made, tmp_path).split())
+    assert text.count("chipping, 30 min") == 6
+    assert "Stop when something hurts" in text
+
+
+@needs_tools
+def test_report_writes_a_card_a_golfer_and_tells_how_far_it_is(fitted_club: Path, tmp_path: Path) -> None:
+    heard: list[tuple[int, int, str]] = []
+    with Club.open(fitted_club) as club:
+        files = report(club, "week", out=tmp_path, anyway=True, tell=lambda *one: heard.append(one))
+        (one,) = report(club, "week", golfer="G01", format="pdf", out=tmp_path, anyway=True)
+    assert [file.name for file in files] == [f"week-G0{number}.html" for number in range(1, 7)]
+    assert one.name == "week-G01.pdf"
+    assert "Page size:       297.6" in tool("pdfinfo", one.read_bytes(), tmp_path)
+    assert [(done, whole) for done, whole, _ in heard] == [(place, 6) for place in range(6)]

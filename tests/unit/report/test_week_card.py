@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from paryield.report.week_card import week_calendar, week_card
+from paryield.report.week_card import week_calendar, week_card, week_page
 
 SESSIONS = [
     {"on": "2026-07-07", "category": "short_putting", "minutes": 34, "reps": 60},
@@ -38,3 +38,7 @@ def test_the_calendar_is_as_the_standard_says(make_view: Any) -> None:
     assert len(uids) == 2
     assert len([line for line in lines if line.startswith("DTSTAMP:")]) == 2
     assert "Maren" not in made.decode()
+
+
+def test_without_a_session_the_card_says_what_to_do(make_view: Any) -> None:
+    assert "then a week can be advised" in week_page(week_card(make_view()))

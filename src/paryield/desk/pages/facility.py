@@ -14,18 +14,19 @@ from paryield.report.reader import written_for
 from paryield.report.write import health_lines
 
 router = APIRouter()
+WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 @router.get("/programme/facility.html")
 def report_page(request: Request) -> Response:
     """Return the report as a page to keep; nothing but a browser is needed to read it."""
-    return _kept(_files(request)["facility.html"].encode(), "facility.html", "text/html; charset=utf-8")
+    return _kept(_page(request).encode(), "facility.html", "text/html; charset=utf-8")
 
 
 @router.get("/programme/facility.pdf")
 def report_pdf(request: Request) -> Response:
     """Return the report as PDF."""
-    desk, page = desk_of(request), _files(request)["facility.html"]
+    desk, page = desk_of(request), _page(request)
     parts = desk.snapshot().parts
     with working:
         if ("pdf", "facility") not in parts:
@@ -36,10 +37,22 @@ def report_pdf(request: Request) -> Response:
 @router.get("/programme/programme.csv")
 def report_table(request: Request) -> Response:
     """Return the table of the report."""
-    return _kept(_files(request)["programme.csv"].encode("utf-8-sig"), "programme.csv", "text/csv")
+    return _kept(str(_files(request)["programme.csv"]).encode("utf-8-sig"), "programme.csv", "text/csv")
 
 
-def _files(request: Request) -> dict[str, str]:
+@router.get("/programme/facility.xlsx")
+def report_workbook(request: Request) -> Response:
+    """Return the board's workbook."""
+    content = _files(request)["facility.xlsx"]
+    assert isinstance(content, bytes)
+    return _kept(content, "facility.xlsx", WORKBOOK)
+
+
+def _page(request: Request) -> str:
+    return str(_files(request)["facility.html"])
+
+
+def _files(request: Request) -> dict[str, str | bytes]:
     """Return the report's files, made once for each state of the club."""
     desk = desk_of(request)
     snapshot = desk.snapshot()
@@ -57,7 +70,7 @@ def _files(request: Request) -> dict[str, str]:
                     health_lines=health_lines,
                 )
                 snapshot.parts["page", "facility"] = facility_files(view)
-    found: dict[str, str] = snapshot.parts["page", "facility"]
+    found: dict[str, str | bytes] = snapshot.parts["page", "facility"]
     return found
 
 

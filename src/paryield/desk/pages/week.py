@@ -12,14 +12,17 @@ from paryield.desk.guard import own_golfer, visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.errors import InputError
-from paryield.report.week_card import WeekCard, week_calendar, week_card
+from paryield.plan import STANDING_CAUTIONS
+from paryield.report.pdf import pdf
+from paryield.report.reader import written_for
+from paryield.report.week_card import NOTHING, WeekCard, week_calendar, week_card, week_page
 from paryield.results import Problem
 
 router = APIRouter()
 
 
 @router.get("/golfers/{name}/week")
-def week_page(request: Request, name: str, done: str = "") -> Response:
+def card_page(request: Request, name: str, done: str = "") -> Response:
     """Show the card."""
     stored = int(done) if done.isdigit() and len(done) < 4 else 0
     return _shown(request, name, (), stored=stored)
@@ -50,11 +53,21 @@ def tick(request: Request, name: str, form: Sent) -> Response:
 
 
 @router.get("/golfers/{name}/week.ics")
-def week_file(request: Request, name: str) -> Response:
+def card_file(request: Request, name: str) -> Response:
     """Return the sessions for a calendar."""
     _, card = _card(request, name)
     headers = {"Content-Disposition": 'attachment; filename="my-week.ics"'}
     return Response(week_calendar(card, name), media_type="text/calendar; charset=utf-8", headers=headers)
+
+
+@router.get("/golfers/{name}/week.pdf")
+def card_paper(request: Request, name: str) -> Response:
+    """Return the card for a pocket: A6, with boxes to tick by hand."""
+    _, card = _card(request, name)
+    headers = {"Content-Disposition": 'attachment; filename="my-week.pdf"'}
+    with written_for(desk_of(request).snapshot().tables.settings):
+        page = week_page(card)
+    return Response(pdf([page]), media_type="application/pdf", headers=headers)
 
 
 def _card(request: Request, name: str) -> tuple[str, WeekCard]:
@@ -71,4 +84,5 @@ def _shown(
 ) -> Response:
     _, card = _card(request, name)
     shown = {"name": name, "card": card, "problems": problems, "stored": stored}
+    shown |= {"nothing": NOTHING, "caution": STANDING_CAUTIONS[0]}
     return page(request, "week.html", status=status, title=f"My week: {card.name}", **shown)
