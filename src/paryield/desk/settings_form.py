@@ -72,20 +72,20 @@ SETTINGS: tuple[Setting, ...] = (
         "minutes a week", blank="no limit",
     ),
     Setting(
-        "minimum_scores", "Scores for a first index", "1 to 20; 3 by the Rules of Handicapping, 1 in some "
+        "minimum_scores", "Needed for a first index", "1 to 20; 3 by the Rules of Handicapping, 1 in some "
         "countries.", "score differentials",
     ),
     Setting(
         "maximum_index", "Highest Handicap Index", "Above 0, at most 54.0 (Rule 5.3); a club may set less.",
         "strokes",
     ),
-    Setting("minimum_holes", "Fewest holes of an 18-hole score", "10 to 18; 10 from 2024 on.", "holes"),
+    Setting("minimum_holes", "Fewest of an 18-hole score", "10 to 18; 10 from 2024 on.", "holes"),
     Setting(
         "expected_nine_per_index", "Nine holes expected, by index", "Above 0, at most 1: strokes for each "
         "stroke of the index. The official table is not published; 0.52 is an approximation.", "strokes",
     ),
     Setting(
-        "expected_nine_constant", "Nine holes expected, added", "-5 to 10: strokes beside those.",
+        "expected_nine_constant", "Nine holes expected, added", "−5 to 10: strokes beside those.",
         "strokes",
     ),
 )  # fmt: skip
