@@ -21,7 +21,7 @@ pytestmark = pytest.mark.browser
 PASSWORD = "seven owls under one roof"
 WHOLE = ("/log", "/log?kind=practice", "/log?kind=assessment", "/bring-in", "/programme", "/health")
 WHOLE += ("/group", "/group?chosen=1&task=putting_ladder&task=approach_balls&category=chipping")
-WHOLE += ("/loads/", "/people", "/audit", "/settings")
+WHOLE += ("/loads/", "/people", "/audit", "/settings", "/contents")
 
 
 def check(page: Any, width: int) -> None:
@@ -53,6 +53,42 @@ def test_a_refused_entry(page: Any, desk: Served, width: int):
     page.get_by_role("button", name="Store").click()
     page.wait_for_load_state("load")  # a page whose style is still on its way is wider
     assert page.locator("div.banner").is_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate(AXE_RUN) == []
+
+
+def test_a_round_hole_by_hole(
+    page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
+):
+    """A course played before fills itself in; strokes are typed from hole to hole with the keyboard alone."""
+    address = serve(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
+    for known in (False, True):
+        page.goto(address + "/log")
+        if known:
+            page.select_option("#f-known", label="Kestrel Down")
+            page.wait_for_function("document.querySelector('#f-course').value === 'Kestrel Down'")
+        page.select_option("#f-golfer", index=1)
+        page.fill("#f-day", "2026-06-01")
+        if not known:
+            page.fill("#f-course", "Kestrel Down")
+            page.fill("#f-course_rating", "70.4")
+            page.fill("#f-slope_rating", "124")
+        page.locator("details.by-hole > summary").click()
+        if not known:
+            page.locator("details.by-hole details summary").click()
+        for name in ("hole", *(() if known else ("par", "index"))):
+            page.focus(f"[name='{name}.1']")
+            for hole in range(1, 19):
+                page.keyboard.type(str(hole if name == "index" else 4 if name == "par" else 5))
+                page.keyboard.press("Tab")
+        check_now(page, width)
+        page.get_by_role("button", name="Store", exact=True).click()
+        page.wait_for_load_state("load")
+        assert "1 round, 18 holes" in page.inner_text("div.notice")
+
+
+def check_now(page: Any, width: int) -> None:
+    page.evaluate(AXE.read_text(encoding="utf-8"))
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate(AXE_RUN) == []
 

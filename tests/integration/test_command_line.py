@@ -12,6 +12,7 @@ import pytest
 
 from paryield.cli import main
 from paryield.club import Club
+from paryield.commands.shared import broken
 
 
 @pytest.fixture
@@ -82,3 +83,15 @@ def test_the_audit_trail_shows_blanks_as_blanks(club, capsys):
     assert "nan" not in capsys.readouterr().out.split()
     assert main(["audit", str(club), "--json"]) == 0
     assert "NaN" not in capsys.readouterr().out
+
+
+def test_sentences_are_broken_at_80_columns_and_rows_of_tables_are_not() -> None:
+    row = "golfer  hours  " + "x" * 90
+    said = (
+        "A sentence of words that goes on and on beyond the width of a terminal, until it is broken in two."
+    )
+    found = list(broken([row, said, "short"]))
+    assert found[0] == row
+    assert max(map(len, found[1:])) <= 80
+    assert " ".join(" ".join(found[1:-1]).split()) == said
+    assert found[-1] == "short"

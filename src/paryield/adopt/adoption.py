@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from paryield import private
+from paryield.adopt.across import upright
 from paryield.adopt.layout import SAID, Layout, find_layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
@@ -223,7 +224,7 @@ def adopt_folder(
             "the folder holds no spreadsheet", where=str(folder), remedy="put .xlsx or .csv files into it"
         )
     laid: list[tuple[Sheet, Layout]] = []
-    for sheet in sheets:
+    for sheet in (upright(one, day) for one in sheets):
         layout = find_layout(sheet, day)
         if layout is None:
             hint = (

@@ -18,6 +18,9 @@ Kind = Literal[
 
 HEADER_ROWS = 40
 """Rows from the top among which the header is sought."""
+NINE = 9
+HALVES = ("out", "in", "front", "back", "front nine", "back nine", "aller", "retour", "ut")
+"""Headings of the sums of nine holes."""
 DISTANCE = re.compile(
     r"(?:from\s+)?(\d+(?:[.,]\d+)?)\s*(ft|feet|foot|'|’|m|meter|metres|meters)\.?", re.IGNORECASE
 )
@@ -75,7 +78,7 @@ class Layout:
         top = sheet.rows[self.header - 1]
         for number, row in enumerate(sheet.rows[self.header :], self.header + 1):
             if any(cell is not None for cell in row) and [*map(plain, row)] != [*map(plain, top)]:
-                yield number, [*row, *[None] * (len(top) - len(row))]
+                yield sheet.number_of(number), [*row, *[None] * (len(top) - len(row))]
 
 
 def signature(sheet: Sheet, header: int) -> str:
@@ -88,12 +91,12 @@ def find_layout(sheet: Sheet, today: date) -> Layout | None:
     """Return the layout of a sheet, or None where no header can be found that says what it holds."""
     best, found = 0.0, None
     for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
-        columns, spread = _roles(row, today)
+        columns, spread = roles(row, today)
         score = len(columns) + 0.9 * len(spread)
         if (
             score >= 2
             and score > best
-            and (len(columns) + len(spread)) >= 0.3 * sum(cell is not None for cell in row)
+            and (len(columns) + len(spread)) >= 0.3 * sum(cell is not None for cell in _beside_holes(row))
         ):
             best, found = score, (number, columns, spread)
     if found is None:
@@ -115,11 +118,11 @@ def find_layout(sheet: Sheet, today: date) -> Layout | None:
     return Layout(kind, number, columns, spread, tuple(unused), title)
 
 
-def _roles(row: Sequence[Cell], today: date) -> tuple[dict[int, str], dict[int, date | float | str]]:
+def roles(row: Sequence[Cell], today: date) -> tuple[dict[int, str], dict[int, date | float | str]]:
     """What the cells of a row name, if it is the header."""
     columns: dict[int, str] = {}
     spread: dict[int, date | float | str] = {}
-    for place, cell in enumerate(row):
+    for place, cell in enumerate(_beside_holes(row)):
         if cell is None or isinstance(cell, bool):
             continue
         meaning = meaning_of(cell) if isinstance(cell, str) else None
@@ -131,6 +134,28 @@ def _roles(row: Sequence[Cell], today: date) -> tuple[dict[int, str], dict[int, 
         if named is not None:
             spread[place] = named
     return columns, spread
+
+
+def _beside_holes(row: Sequence[Cell]) -> list[Cell]:
+    """Return a heading with its hole numbers, and the halves between them, left blank."""
+    holes = [place for place, cell in enumerate(row) if _hole(cell) is not None]
+    if len({_hole(row[place]) for place in holes}) < NINE:
+        return list(row)
+    first, last = holes[0], holes[-1]
+    return [
+        None
+        if place in holes or (first <= place <= last + 1 and isinstance(cell, str) and plain(cell) in HALVES)
+        else cell
+        for place, cell in enumerate(row)
+    ]
+
+
+def _hole(cell: Cell) -> int | None:
+    """Return the number of the hole that a heading is, or None."""
+    match = re.fullmatch(
+        r"(?:(?:hole|loch|trou|hoyo|buca|h)\s*)?(\d{1,2})(?:\.0)?", str(cell).strip().casefold()
+    )
+    return int(match[1]) if match and 1 <= int(match[1]) <= 18 and not isinstance(cell, bool) else None
 
 
 def named_by(cell: Cell, today: date) -> date | float | str | None:

@@ -38,7 +38,7 @@ class People:
 
     def settle(self, written: Iterable[str]) -> None:
         """Give every name an id, or a question where it may be a spelling of another one."""
-        names = sorted(dict.fromkeys(written), key=lambda name: (-len(plain(name).split()), plain(name)))
+        names = sorted(dict.fromkeys(written), key=_whole_first)
         self.names = {golfer: name or golfer for golfer, name in self.known.items()}
         for name, golfer in self.memory.people.items():
             self.names.setdefault(golfer, name)
@@ -96,6 +96,12 @@ def shown(name: str) -> str:
     return " ".join(f"{first} {last}".split()) if comma and first.strip() else " ".join(name.split())
 
 
+def _whole_first(name: str) -> tuple[bool, int, str]:
+    """Return the place of a name among all: those with initials last, those of more words first."""
+    words = plain(name).split()
+    return any(len(word) == 1 for word in words), -len(words), plain(name)
+
+
 def _tokens(name: str) -> frozenset[str]:
     return frozenset(plain(name).split())
 
@@ -109,6 +115,8 @@ def may_be(name: str, other: str) -> bool:
     if len(short) == 1:
         return short[0] in long
     initials = len(short[0]) == 1 or len(long[0]) == 1
+    if len(short) == len(long) == 2 and short[0] == long[0] and 1 in (len(short[1]), len(long[1])):
+        return short[1][0] == long[1][0]
     if short[-1] == long[-1] and initials and short[0][0] == long[0][0]:
         return True
     return SequenceMatcher(None, " ".join(one), " ".join(two)).ratio() >= LIKE and short[0][0] == long[0][0]

@@ -38,11 +38,18 @@ class Sheet:
         Name of the file, and of the sheet where it is one of a workbook.
     rows : list of list of Cell
         All rows, blank ones too; row number 1 is ``rows[0]``.
+    numbers : tuple of int
+        Row of the file that each row came from, where the rows were turned; blank where they were not.
     """
 
     file: str
     sheet: str
     rows: list[list[Cell]] = field(repr=False)
+    numbers: tuple[int, ...] = field(default=(), repr=False)
+
+    def number_of(self, place: int) -> int:
+        """Return the row of the file for a row as it stands here, from 1."""
+        return self.numbers[place - 1] if self.numbers else place
 
     @property
     def name(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
@@ -16,6 +17,9 @@ from typer.core import TyperGroup
 
 from paryield.commands.documents import DOCUMENTS
 from paryield.errors import ParyieldError
+
+WIDTH = 80
+"""Columns of a terminal that a sentence takes at most."""
 
 
 class Grouped(TyperGroup):
@@ -89,6 +93,17 @@ def _plain(value: Any) -> Any:
     return None if isinstance(value, float) and not abs(value) < float("inf") else value
 
 
+def broken(lines: Iterable[str], width: int = WIDTH) -> Iterator[str]:
+    """Yield lines with sentences broken at a width; rows of tables, whose cells stand apart, stay whole."""
+    for line in lines:
+        if len(line) <= width or "  " in line.strip():
+            yield line
+        else:
+            yield from textwrap.wrap(
+                line, width, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False
+            )
+
+
 def answer(as_json: bool, document: Any, lines: Iterable[str], error: ParyieldError | None = None) -> None:
     """Print an answer; with an error, the answer stands all the same and the exit code is the error's."""
     if as_json:
@@ -96,7 +111,7 @@ def answer(as_json: bool, document: Any, lines: Iterable[str], error: ParyieldEr
     else:
         if hasattr(sys.stdout, "reconfigure"):
             sys.stdout.reconfigure(errors="replace")
-        _print(lines)
+        _print(broken(lines) if sys.stdout.isatty() else lines)
     if error is not None:
         say(error.line())
         raise typer.Exit(error.exit_code)

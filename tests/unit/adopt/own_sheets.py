@@ -188,10 +188,48 @@ def blocks(folder: Path, played: list[Played]) -> None:
     _text(folder / "cards.txt", rows, "|")
 
 
+def roll_up(folder: Path, played: list[Played]) -> None:
+    """A row a day, a column a golfer by first name and initial; NR where no card was handed in, a dash where
+    nobody played; the full names stand on a sheet of their own."""
+    short = {name: f"{name.split()[0]} {name.split()[1][0]}." for name in NAMES}
+    rows: list[list[object]] = [["Thursday roll-up, season 2026"], []]
+    rows.append(["Date", "Course", "CR", "Slope", *(short[name] for name in NAMES), "Weather"])
+    for on, course in sorted({(one.on, one.course) for one in played}):
+        gross = {one.name: one.gross for one in played if (one.on, one.course) == (on, course)}
+        cells = [
+            gross.get(name, "NR" if place % 4 == on.day % 4 else "-") for place, name in enumerate(NAMES)
+        ]
+        rows.append([on.strftime("%d %b %Y"), course, *COURSES[course], *cells, "wind"])
+    people: list[list[object]] = [["Members 2026"], ["Full name", "Hcp index", "Joined"]]
+    people += [[name, 9.5 + 3 * place, date(2024, 3, 1 + place)] for place, name in enumerate(NAMES)]
+    _save(folder / "rollup 2026.xlsx", {"Scores": rows, "Members": people})
+
+
+def cards_across(folder: Path, played: list[Played]) -> None:
+    """A row a round with every hole across, out, in and total beside them, surname first, a heading of two
+    rows; the ratings of the courses stand on the next sheet."""
+    rng = random.Random(5)
+    top: list[object] = [None, None, None, "Front nine", *[None] * 9, "Back nine", *[None] * 9]
+    head: list[object] = ["Player", "Played", "Course", *range(1, 10), "Out", *range(10, 19), "In", "Total"]
+    rows: list[list[object]] = [["Cards of the academy"], top, head]
+    for one in played:
+        holes = [one.gross // 18] * 18
+        for hole in rng.sample(range(18), one.gross % 18):
+            holes[hole] += 1
+        first, last = one.name.split()
+        out, back = holes[:9], holes[9:]
+        rows.append([f"{last}, {first}", one.on, one.course, *out, sum(out), *back, sum(back), one.gross])
+    courses: list[list[object]] = [["Name of course", "Course Rating", "Slope", "Par"]]
+    courses += [[name, rating, slope, 72] for name, (rating, slope) in COURSES.items()]
+    _save(folder / "academy cards.xlsx", {"Cards": rows, "Courses": courses})
+
+
 STYLES: dict[str, Callable[[Path, list[Played]], None]] = {
     one.__name__: one for one in (titled, german, sheet_each, wide, two_names, tabbed)
 }
 WRITTEN_LAST: dict[str, Callable[[Path, list[Played]], None]] = {
-    one.__name__: one for one in (french, blocks)
+    one.__name__: one for one in (french, blocks, cards_across)
 }
 """Ways of keeping rounds that were written down when the reading was done."""
+WITH_SHORT_NAMES = {roll_up.__name__: roll_up}
+"""Ways in which names are shortened: whose they are is asked once."""

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook
-from own_sheets import COURSES, NAMES, STYLES, TODAY, WRITTEN_LAST, rounds
+from own_sheets import COURSES, NAMES, STYLES, TODAY, WITH_SHORT_NAMES, WRITTEN_LAST, rounds
 
 from paryield.adopt import Adoption, Memory, adopt_folder, read_memory
 from paryield.errors import InputError
@@ -44,6 +44,42 @@ def test_every_round_of_each_way_of_keeping_them_is_right(style: str, tmp_path: 
     assert not reading.errors
     assert len(reading.tables.rounds) == len(played)
     assert set(reading.tables.golfers["display_name"]) == set(NAMES)
+
+
+def test_a_column_a_golfer_asks_once_whose_the_short_names_are(tmp_path: Path) -> None:
+    played, write = rounds(21), WITH_SHORT_NAMES["roll_up"]
+    for place in ("first", "next"):
+        (tmp_path / place).mkdir()
+    write(tmp_path / "first", played)
+    asked = adopt_folder(tmp_path / "first", Memory(), today=TODAY)
+    assert {question.key for question in asked.questions} == {
+        f"person {one.casefold()} {two[0].casefold()} = {one.casefold()} {two.casefold()}"
+        for one, two in (name.split() for name in NAMES)
+    }
+    assert not asked.tables().get("rounds")
+    answers = {question.key: question.proposal for question in asked.questions}
+    assert set(answers.values()) == {"the same"}
+    found = adopt_folder(tmp_path / "first", Memory(answers), today=TODAY)
+    assert found.questions == []
+    assert told(found) == {one.told for one in played}
+    place = found.understood[0].found.rows[0].place
+    assert place == "rollup 2026.xlsx, sheet Scores, row 4"
+    later = rounds(33)
+    write(tmp_path / "next", later)
+    again = adopt_folder(tmp_path / "next", Memory(answers), today=TODAY)
+    assert again.questions == []
+    assert told(again) == {one.told for one in later}
+
+
+def test_numbers_that_look_like_scores_are_no_golfers(tmp_path: Path) -> None:
+    """A column of temperatures beside the golfers' is nobody's; a lone one makes no golfer of a heading."""
+    top: list[object] = ["Date", "Course", "CR", "Slope", "Ruth Ambleside", "Maud Ferrin", "Temp", "SSS"]
+    rows = [top]
+    rows += [[date(2026, 4, day), "Sandholt", 72.4, 134, 80 + day, 90 + day, 64, 72] for day in (2, 9, 16)]
+    save(tmp_path / "a.xlsx", ("Scores", rows))
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert {name for name, _, _ in told(found)} == {"Ruth Ambleside", "Maud Ferrin"}
+    assert len(told(found)) == 6
 
 
 def test_people_come_with_plus_handicaps_and_years_of_birth(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import io
 import re
 import shutil
 import subprocess
+import zipfile
 from typing import Any
 
 import pandas as pd
@@ -242,6 +243,9 @@ def words_of(answer: Any) -> str:
         return subprocess.run(
             [tool, "-", "-"], input=answer.content, capture_output=True, check=True
         ).stdout.decode()
+    if answer.headers["content-type"].endswith(".sheet"):
+        with zipfile.ZipFile(io.BytesIO(answer.content)) as book:
+            return " ".join(book.read(name).decode() for name in sorted(book.namelist()))
     return str(answer.text)
 
 
