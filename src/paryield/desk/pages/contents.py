@@ -65,6 +65,7 @@ GOLFER = (
 ELSEWHERE = {
     "GET /": "leads to the first page",
     "GET /contents": "this page",
+    "GET /health/rounds": "a part of Health, worked out when it is looked at",
     "GET /work": "a part of Health, while a fit is running",
 }
 """Routes that are no page of their own."""
