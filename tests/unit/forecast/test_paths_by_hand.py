@@ -11,6 +11,7 @@ import pytest
 from paryield.club import Club
 from paryield.forecast import area_now, golfer_draws, habit_hours
 from paryield.forecast.areas import form_by_area
+from paryield.forecast.because import change_ahead
 from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import (
     GolferDraws,
@@ -117,6 +118,14 @@ def test_the_steady_path_is_practice_drift_and_the_terms() -> None:
     trend = -0.4 * (300.0 / 365.25 + ahead)
     np.testing.assert_allclose(shared_path(his, DAYS)[0], trend)
     np.testing.assert_allclose(steady_path(his, DAYS, hours)[0], lost[0] + 0.8 * 0.7 + trend)
+
+
+def test_what_form_does_ahead_is_what_the_steady_path_leaves() -> None:
+    his, hours, mean = golfer(), one(1.2), np.array([[15.0, 16.0]])
+    found = change_ahead(his, DAYS, hours, mean)
+    np.testing.assert_allclose(found["form"], mean - steady_path(his, DAYS, hours) + 0.7)
+    today = steady_path(his, np.zeros(1), hours)
+    np.testing.assert_allclose(sum(found.values()), mean - (today - 0.7))
 
 
 def test_form_and_drift_to_come_have_the_covariance_of_their_paths() -> None:

@@ -169,6 +169,50 @@ def test_parts_sum_to_the_change_of_level_and_of_the_rounds(fitted: tuple[Poster
     np.testing.assert_allclose(found.rounds.whole, expected, atol=1e-9)
 
 
+def test_form_and_drift_on_past_days_are_those_of_the_fit(fitted: tuple[Posterior, Tables]) -> None:
+    """Form straight between the knots; drift as a sine of the share of the record gone, and the trend."""
+    posterior, tables = fitted
+    golfer = posterior.golfers[2]
+    n, days = posterior.golfer_number(golfer), days_of(posterior, golfer, 7)
+    past = golfer_past(
+        posterior, golfer, golfer_hours(posterior, club_diary(posterior, tables), golfer), days
+    )
+    parts = beside_practice(posterior, tables, golfer, past)
+    knots, wander = posterior.constant("knots"), posterior.draws("wander")[:, n]
+    form = np.array([np.interp(days, knots, one) for one in wander])
+    np.testing.assert_allclose(parts["form"], form, atol=1e-9)
+    gone = days - posterior.constant("starts")[n]
+    share = np.sin(np.pi / 2 * gone / max(posterior.as_of - posterior.constant("starts")[n], 180.0))
+    drift = posterior.draws("drift")[:, n].sum(axis=1)[:, None] * share
+    trend = -posterior.draws("trend")[:, None] * gone / 365.25
+    np.testing.assert_allclose(parts["background"], drift + trend, atol=1e-9)
+
+
+def test_courses_competitions_and_days_filled_in_by_hand(fitted: tuple[Posterior, Tables]) -> None:
+    posterior, tables = fitted
+    diary, since, until = club_diary(posterior, tables), posterior.as_of - 60, posterior.as_of
+    filled = []
+    for golfer in posterior.golfers:
+        found = split_draws(posterior, tables, golfer, since, until)
+        practice = golfer_hours(posterior, diary, golfer)
+        first = practice.first_day
+        filled.append(sum(not practice.known[day - first] for day in range(since + 1, until + 1)))
+        assert found.filled_days == filled[-1]
+        if found.rounds is None:
+            continue
+        mine = tables.rounds[tables.rounds["golfer_id"] == golfer]
+        day = (mine["played_on"] - np.datetime64("1970-01-01")).dt.days
+        mine = mine[(day > since - 60) & (day <= until)]
+        late = (mine["played_on"] - np.datetime64("1970-01-01")).dt.days > since
+        effects = posterior.tree["posterior"]["course_effect"].to_dataframe()["course_effect"]
+        by_course = effects.groupby("course").mean()
+        strokes = mine["course"].map(by_course.to_dict()).astype(float)
+        strokes += float(posterior.draws("competition").mean()) * mine["competition"].fillna(False)
+        expected = strokes[late].mean() - strokes[~late].mean()
+        assert found.rounds.parts["course"].mean() == pytest.approx(expected, abs=1e-6)
+    assert max(filled) > 0
+
+
 def test_two_halves_of_a_period_sum_to_the_whole_period(fitted: tuple[Posterior, Tables]) -> None:
     posterior, tables = fitted
     golfer, mid = posterior.golfers[2], posterior.as_of - 40
