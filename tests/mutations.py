@@ -38,6 +38,7 @@ LIKELIHOOD = tuple(
         "integrated_likelihood_equals_the_dense_normal",
         "observed_measurements_are_the_same_model",
         "drawn_golfers_have_the_posterior_mean_and_covariance",
+        "golfers_are_recovered_with_the_stated_spread",
     )
 )
 FORECAST = "tests/unit/forecast"
@@ -97,7 +98,7 @@ TARGETS = (
         ("stock", "cost", "make_trial", "_to_come"),
     ),
 )
-SAME = ("0.0 * ", "+ 0.0", "np.zeros(")
+SAME = ("0.0 * ", "+ 0.0", "np.zeros(", "one + zero")
 """Sums with nothing in them, which only give a shape: a sign changes nothing there."""
 
 
