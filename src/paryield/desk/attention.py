@@ -9,7 +9,7 @@ from paryield.forecast.standing import strain
 from paryield.forecast.weights import MOST_K
 from paryield.posterior import Posterior
 from paryield.report.attention import AFTER_ALL, Reason
-from paryield.report.views import GolferView
+from paryield.report.views import Listed
 from paryield.report.words import day
 from paryield.tables import Tables
 
@@ -17,7 +17,7 @@ REVIEW_WEEKS = 6
 """A review every 4 to 6 weeks (common practice, no source)."""
 
 
-def more_reasons(tables: Tables, posterior: Posterior | None, view: GolferView) -> list[Reason]:
+def more_reasons(tables: Tables, posterior: Posterior | None, view: Listed) -> list[Reason]:
     """Return whether his rows strain the fit, and whether a review is due."""
     if view.left is not None:
         return []
@@ -25,13 +25,13 @@ def more_reasons(tables: Tables, posterior: Posterior | None, view: GolferView) 
     return [Reason(AFTER_ALL + rank, text) for rank, text in enumerate(found, 1) if text]
 
 
-def _strained(posterior: Posterior | None, view: GolferView) -> str:
+def _strained(posterior: Posterior | None, view: Listed) -> str:
     if posterior is None or strain(posterior, view.golfer_id) <= MOST_K:
         return ""
     return "the rows since the fit lie far from what it foresaw; a new fit would tell more"
 
 
-def _review(tables: Tables, view: GolferView) -> str:
+def _review(tables: Tables, view: Listed) -> str:
     mine = tables.assessments[tables.assessments["golfer_id"] == view.golfer_id]
     if mine.empty:
         return ""

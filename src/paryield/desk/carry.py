@@ -38,6 +38,8 @@ def untouched(before: Tables, now: Tables, as_of: date) -> set[str]:
 def carry(last: Snapshot, found: Snapshot) -> None:
     """Keep what was worked out for golfers whom the change did not touch; the fit must be the same."""
     kept = untouched(last.tables, found.tables, found.today()) - last.failed
+    for golfer in kept & last.glances.keys():
+        found.glances[golfer] = last.glances[golfer]
     for golfer in kept & last.views.keys():
         found.views[golfer] = last.views[golfer]
     for golfer in kept & last.parts.keys():

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 from typing import Any
 
 from paryield.club import Club
@@ -22,6 +25,7 @@ from paryield.forecast.refreshed import refreshed
 from paryield.forecast.standing import Standing, standing
 from paryield.posterior import Posterior
 from paryield.posterior.current import newer_run, stored_fit
+from paryield.report.glance import Glance, glance
 from paryield.report.reader import write_for
 from paryield.report.views import GolferView
 from paryield.report.words import one_line
@@ -29,6 +33,8 @@ from paryield.report.write import views_of
 from paryield.tables import Tables
 
 KEPT_SCENES = 24
+LISTING = 2
+"""Golfers of the list worked out at a time: half of the work lets go of the interpreter."""
 
 
 @dataclass
@@ -46,6 +52,7 @@ class Snapshot:
     passed_over: str
     names: dict[str, str]
     ids: dict[str, str]
+    glances: dict[str, Glance] = field(default_factory=dict)
     views: dict[str, GolferView] = field(default_factory=dict)
     parts: dict[str | tuple[str, str], Any] = field(default_factory=dict)
     scenes: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
@@ -124,6 +131,22 @@ class Desk:
         write_for(found.tables.settings)
         return found
 
+    def glance(self, snapshot: Snapshot, golfer_id: str) -> Glance:
+        """Return what the list of the club shows of a golfer; sooner there than his page."""
+        with snapshot.locks[golfer_id]:
+            if golfer_id not in snapshot.glances:
+                assert snapshot.posterior is not None
+                found = glance(
+                    snapshot.posterior,
+                    snapshot.tables,
+                    golfer_id,
+                    number=snapshot.number,
+                    club=self.where,
+                    banner=snapshot.banner,
+                )
+                snapshot.glances[golfer_id] = replace(found, page=snapshot.page_of(golfer_id))
+            return snapshot.glances[golfer_id]
+
     def view(self, snapshot: Snapshot, golfer_id: str) -> GolferView:
         """Return what a golfer's page shows."""
         with snapshot.locks[golfer_id]:
@@ -201,17 +224,22 @@ class Desk:
             return 0, None, "" if club.latest_run() is None else error.message
 
     def _prepare(self, snapshot: Snapshot) -> None:
-        """Work out every golfer's page in the background, one after the other."""
+        """Work out the list of the club in the background, then every golfer's page, one after the other."""
         from paryield.desk.pages.golfer import parts_of
 
         write_for(snapshot.tables.settings)
+        with ThreadPoolExecutor(LISTING) as pool:
+            list(pool.map(lambda golfer: self._try(self.glance, snapshot, golfer), snapshot.fitted))
         for golfer_id in snapshot.fitted:
-            if self._closed.is_set() or self._snapshot is not snapshot:
-                return
-            try:
-                parts_of(self, snapshot, golfer_id)
-            except Exception:  # the page itself says what is wrong; the others must not wait for it
-                snapshot.failed.add(golfer_id)
+            self._try(partial(parts_of, self), snapshot, golfer_id)
+
+    def _try(self, job: Callable[[Snapshot, str], object], snapshot: Snapshot, golfer_id: str) -> None:
+        if self._closed.is_set() or self._snapshot is not snapshot:
+            return
+        try:
+            job(snapshot, golfer_id)
+        except Exception:  # the page itself says what is wrong; the others must not wait for it
+            snapshot.failed.add(golfer_id)
 
 
 def _now(run: Posterior, tables: Tables) -> tuple[Posterior | None, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -14,13 +14,14 @@ from paryield.errors import InputError, NotReportableError
 from paryield.forecast.because import because_records, change_ahead
 from paryield.forecast.early import early_notes
 from paryield.forecast.habits import has_plan, plan_hours
+from paryield.forecast.once import own_record, own_rows
 from paryield.forecast.outlook import GolferDraws, drift_path, form_path, golfer_draws, steady_path
 from paryield.forecast.pace import Pace, club_paces, season_on
 from paryield.forecast.rounds import chunk_days, chunks, played_on, round_noise
 from paryield.forecast.usual import NOT_LEARNT, beside_plan, club_adherence, usual_plan
 from paryield.posterior import Posterior
 from paryield.results import QUANTILES, summary
-from paryield.scoring import IndexState, handicap_records, index_paths, index_state
+from paryield.scoring import IndexState, index_paths, index_state
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]
@@ -91,14 +92,15 @@ def look_ahead(
     rates = pace.draws(golfer.samples, rng)
     grid = np.concatenate([chunk_days(pace.mean, chunk) for chunk in range(chunks(last))])
     parts = [half_year(golfer, rates, pace, chunk, [*seed, 1, chunk]) for chunk in range(chunks(last))]
-    shocks = np.concatenate([part[0] for part in parts], axis=2)
+    reach = int(np.searchsorted(grid, last)) + 1  # the day after the last one asked is the last one needed
+    grid, shocks = grid[:reach], np.concatenate([part[0] for part in parts], axis=2)[:, :, :reach]
     form = form_path(golfer, grid, shocks[0]) + drift_path(golfer, grid, shocks[1])
-    path = steady_path(golfer, grid, hours) + form
-    scores = path + np.hstack([part[1] for part in parts])
-    happened = np.hstack([part[2] for part in parts])
+    luck = np.hstack([part[1] for part in parts])[:, :reach]
+    scores = steady_path(golfer, grid, hours) + form + luck
+    happened = np.hstack([part[2] for part in parts])[:, :reach]
     place = np.searchsorted(grid, days)
-    mean = at_days(golfer, days, grid, hours, path)
-    noise = np.hstack([part[1] for part in parts])[:, np.minimum(place, len(grid) - 1)]
+    mean = steady_path(golfer, days, hours) + form_between(golfer, days, grid, form)
+    noise = luck[:, np.minimum(place, len(grid) - 1)]
     now = np.nan if state.index is None else state.index / 10.0
     index = np.full((golfer.samples, len(days)), now)
     if pace.mean > 0:
@@ -126,13 +128,6 @@ def half_year(
     course = np.take_along_axis(courses, rng.integers(courses.shape[1], size=shape), axis=1)
     luck = course + golfer.noise[:, None] * round_noise(shape, rng)
     return rng.normal(size=(2, *shape)), luck, played_on(days, rates, season, rng)
-
-
-def at_days(golfer: GolferDraws, days: FLOATS, grid: FLOATS, hours: FLOATS, path: FLOATS) -> FLOATS:
-    """Mean differential on the asked days, form interpolated between the days of the grid."""
-    form = path - steady_path(golfer, grid, hours)
-    mean: FLOATS = steady_path(golfer, days, hours) + form_between(golfer, days, grid, form)
-    return mean
 
 
 def form_between(golfer: GolferDraws, days: FLOATS, grid: FLOATS, form: FLOATS) -> FLOATS:
@@ -243,14 +238,13 @@ def forecast_tables(
     by: date | None = None,
     as_of: date | None = None,
     banner: str = "",
+    because: bool = True,
 ) -> Forecast:
-    """Forecast from a fit and tables; see :func:`forecast`."""
+    """Forecast from a fit and tables; see :func:`forecast`. ``because`` splits the change by its causes."""
     start = _start(posterior, as_of)
     horizons = _horizons(posterior, start, weeks, goal, by)
     ids = chosen(posterior, golfer)
     paces = club_paces(tables, posterior.golfers, posterior.as_of)
-    records_of = handicap_records(_only(tables, golfer))
-    played = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
     notes = early_notes(posterior, paces.values() if rate is None else ())
     records: list[dict[str, Any]] = []
     draws: dict[str, Ahead] = {}
@@ -262,27 +256,28 @@ def forecast_tables(
         own = golfer_draws(posterior, golfer_id)
         hours, said = plan_hours(tables, posterior, golfer_id, plan, start)
         notes.extend(said)
-        record = records_of.get(golfer_id)
-        state = index_state(record) if record is not None else IndexState()
-        mine = played.loc[played["golfer_id"] == golfer_id, "played_on"]
+        record = own_record(tables, golfer_id)
+        state = IndexState() if record is None else index_state(record)
+        rounds = int(own_rows(tables, golfer_id).rounds["counts_for_index"].fillna(True).sum())
         pace = paces[golfer_id] if rate is None else Pace(rate, None, np.ones(12))
         seed = [int(posterior.facts["seed"]), posterior.seed_of(golfer_id)]
         days = np.array([day for day, _ in horizons], dtype=float)
         ahead = look_ahead(own, state, days, hours, pace, seed)
         draws[golfer_id] = ahead
-        found = _records(golfer_id, posterior.as_of, start, horizons, ahead, len(mine), goal, by)
+        found = _records(golfer_id, posterior.as_of, start, horizons, ahead, rounds, goal, by)
         if goal is not None:
             for answer in found:
                 if answer.get("goal") is not None:
                     answer["reached"] = reached(state, goal)
-        parts = change_ahead(own, days, hours, ahead.mean)
-        for number, one in enumerate(found):
-            one["because"] = because_records(parts, number // len(QUANTITIES))
+        if because:
+            parts = change_ahead(own, days, hours, ahead.mean)
+            for number, one in enumerate(found):
+                one["because"] = because_records(parts, number // len(QUANTITIES))
         if kept is not None and has_plan(tables, golfer_id, plan):
             done = usual_plan(posterior, kept, golfer_id, hours)
             other = look_ahead(own, state, days, done.hours, pace, seed)
             as_usual[golfer_id] = other
-            also = _records(golfer_id, posterior.as_of, start, horizons, other, len(mine), goal, by)
+            also = _records(golfer_id, posterior.as_of, start, horizons, other, rounds, goal, by)
             found = beside_plan(found, also, done)
         records.extend(found)
     if banner:
@@ -293,14 +288,6 @@ def forecast_tables(
 def reached(state: IndexState, goal: float) -> bool:
     """Whether the index in force is at the goal or below it today."""
     return state.index is not None and state.index / 10.0 <= goal + 1e-9
-
-
-def _only(tables: Tables, golfer: str | None) -> Tables:
-    """Return the rounds and holes of one golfer; his pace still needs everybody's."""
-    if golfer is None:
-        return tables
-    rounds, holes = (frame[frame["golfer_id"] == golfer] for frame in (tables.rounds, tables.holes))
-    return replace(tables, rounds=rounds, holes=holes)
 
 
 def _stamp(day: int) -> pd.Timestamp:

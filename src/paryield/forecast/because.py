@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.forecast.outlook import GolferDraws, columns_ahead, practised, shared_path, stock_ahead
+from paryield.forecast.outlook import GolferDraws, columns_ahead, lost_ahead, shared_path
 from paryield.model.terms import TERMS, shared_strokes
 
 FLOATS = npt.NDArray[np.float64]
@@ -40,7 +40,7 @@ def change_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS, mean: FLOATS)
         today's form fades and new form and drift come; ``programme`` is form on joining one that fades.
     """
     both = np.concatenate([[0.0], days])
-    lost = practised(golfer, stock_ahead(golfer, both, hours), both).sum(axis=2)
+    lost = lost_ahead(golfer, both, hours)
     paths = {"practice": lost}
     columns, shared = columns_ahead(golfer, both), shared_path(golfer, both)
     for part in SHARED:

@@ -159,7 +159,9 @@ def chance_of(
     posterior: Posterior, tables: Tables, golfer_id: str, goal: float, by: date, rate: float | None = None
 ) -> float | None:
     """Chance of a goal on the present practice: the answer of ``forecast`` to the same question."""
-    found = forecast_tables(posterior, tables, golfer=golfer_id, weeks=(), goal=goal, by=by, rate=rate)
+    found = forecast_tables(
+        posterior, tables, golfer=golfer_id, weeks=(), goal=goal, by=by, rate=rate, because=False
+    )
     answers = [record["chance"] for record in found.records if record.get("goal") is not None]
     return answers[0] if answers else None
 

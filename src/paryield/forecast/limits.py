@@ -34,6 +34,8 @@ def limit_hours(tables: Tables, golfer_id: str, names: Sequence[str], as_of: dat
     array, shape (J,)
         Hours; infinite where there is no limit.
     """
+    if tables.limits.empty:
+        return np.full(len(names), math.inf)
     limits = tables.limits[tables.limits["golfer_id"] == golfer_id]
     first, last = pd.Timestamp(as_of + timedelta(days=1)), pd.Timestamp(as_of + timedelta(days=7 * weeks))
     running = limits[

@@ -3,10 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable
+from dataclasses import replace
 from typing import Any
 from weakref import WeakKeyDictionary
 
+import numpy as np
+import pandas as pd
+
+from paryield.scoring import HandicapRecord, handicap_records
 from paryield.tables import Tables
+
+SHARED = ("programmes", "plans", "calendar")
+"""Tables whose rows are also about others than their golfer."""
 
 _KEPT: WeakKeyDictionary[Tables, dict[Hashable, Any]] = WeakKeyDictionary()
 
@@ -28,3 +36,43 @@ def once[T](tables: Tables, key: Hashable, make: Callable[[], T]) -> T:
         known[key] = make()
     found: T = known[key]
     return found
+
+
+def own_rows(tables: Tables, golfer_id: str) -> Tables:
+    """Return the tables with the rows of one golfer; programmes, plans and calendar whole.
+
+    Cut out of the club once for all golfers, so that a list of golfers does not search every table for each.
+    """
+    if len(tables.golfers) == 1 and str(tables.golfers["golfer_id"].iloc[0]) == golfer_id:
+        return tables
+    cut: dict[str, dict[str, pd.DataFrame]] = once(tables, "own rows", lambda: _cut(tables))
+    own: dict[str, Any] = {
+        name: frames.get(golfer_id, getattr(tables, name).iloc[:0]) for name, frames in cut.items()
+    }
+    return once(tables, ("own rows", golfer_id), lambda: replace(tables, **own))
+
+
+def _cut(tables: Tables) -> dict[str, dict[str, pd.DataFrame]]:
+    """Rows of each golfer by table, in the order in which they stand."""
+    found: dict[str, dict[str, pd.DataFrame]] = {}
+    for name, frame in tables.items():
+        if name in SHARED:
+            continue
+        codes, golfers = pd.factorize(frame["golfer_id"])
+        order = np.argsort(codes, kind="stable")
+        ends = np.cumsum(np.bincount(codes[codes >= 0], minlength=len(golfers))) + int((codes < 0).sum())
+        ordered, first = frame.iloc[order], int((codes < 0).sum())
+        found[name] = {}
+        for golfer, end in zip(golfers, ends.tolist(), strict=True):
+            found[name][str(golfer)] = ordered.iloc[first:end]
+            first = end
+    return found
+
+
+def own_record(tables: Tables, golfer_id: str) -> HandicapRecord | None:
+    """Return a golfer's handicap record, worked out once; None without a round."""
+
+    def worked_out() -> HandicapRecord | None:
+        return handicap_records(own_rows(tables, golfer_id)).get(golfer_id)
+
+    return once(tables, ("handicap record", golfer_id), worked_out)

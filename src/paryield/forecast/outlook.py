@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
 from paryield.dose.stock import node_weights
+from paryield.forecast.compiled_days import blended, left_and_turn, lost_by_area, lost_on
 from paryield.model.terms import TERMS, shared_strokes
 from paryield.model.terms.drift import SHORTEST_DAYS
 from paryield.model.terms.term import Moments, Term
@@ -185,46 +185,57 @@ def _fading(golfer: GolferDraws, days: FLOATS) -> FLOATS:
 
 
 def _per_hour(golfer: GolferDraws, days: FLOATS) -> FLOATS:
+    return _blend(golfer.weights, _fresh(golfer, _fading(golfer, days)))
+
+
+def _fresh(golfer: GolferDraws, fading: FLOATS) -> FLOATS:
+    """Hours at work of one weekly hour kept up for so many days, by half-life, shape (H, T, J)."""
     keep = (2.0 ** (-1.0 / golfer.node_half_life))[:, None, :]
-    return _blend(golfer.weights, keep * (1.0 - _fading(golfer, days)) / (7.0 * (1.0 - keep)))
+    fresh: FLOATS = keep * (1.0 - fading) / (7.0 * (1.0 - keep))
+    return fresh
+
+
+def lost_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
+    """Strokes lost from level and practice on days ahead under constant weekly hours, shape (S, T).
+
+    All areas together: the sum of :func:`practised` for :func:`stock_ahead`, in one pass.
+    """
+    fading = _fading(golfer, days)
+    by_draw = np.zeros((golfer.samples, golfer.weights.shape[2])) + hours
+    gap = golfer.gap + np.zeros(golfer.level.shape)
+    out = np.empty((golfer.samples, len(days)))
+    lost_on(
+        np.ascontiguousarray(golfer.weights), np.ascontiguousarray(golfer.stock),
+        np.ascontiguousarray(golfer.steady_now), fading, _fresh(golfer, fading), by_draw,
+        np.ascontiguousarray(golfer.start), np.ascontiguousarray(golfer.steady),
+        np.ascontiguousarray(golfer.rate_area), golfer.bend_hours, np.ascontiguousarray(golfer.level),
+        golfer.floor, golfer.response[:, None] * gap, golfer.start_extra[:, None] * gap, out,
+    )  # fmt: skip
+    return out
 
 
 def _blend(weights: FLOATS, nodes: FLOATS) -> FLOATS:
-    """Sum over tabulated half-lives of weights (H, S, J) times values (H, T, J), shape (S, T, J).
-
-    Day by day the same sum, so that an answer does not change in its last digit with what else is asked.
-    Days are innermost while it is summed: there are more of them than categories.
-    """
-    along = np.ascontiguousarray(nodes.transpose(0, 2, 1))
-    total: FLOATS = weights[0][:, :, None] * along[0]
-    part = np.empty_like(total)
-    for weight, value in zip(weights[1:], along[1:], strict=True):
-        total += np.multiply(weight[:, :, None], value, out=part)
-    return np.ascontiguousarray(total.transpose(0, 2, 1))
+    """Sum over tabulated half-lives of weights (H, S, J) times values (H, T, J), shape (S, T, J)."""
+    out = np.empty((weights.shape[1], nodes.shape[1], weights.shape[2]), np.result_type(weights, nodes))
+    blended(np.ascontiguousarray(weights), np.ascontiguousarray(nodes), out)
+    return out
 
 
 def gap_left(golfer: GolferDraws, stock: FLOATS) -> FLOATS:
     """Share of each area's gap still open, shape (S, T, K), for a stock of shape (S, T, J)."""
-    change = bent(stock, golfer.bend_hours) - bent(golfer.start, golfer.bend_hours)[:, None, :]
-    left: FLOATS = np.exp(-_by_area(change / HOURS_UNIT, golfer.rate_area))
-    return left
+    return _left_and_turn(golfer, stock, stock[:, :1])[0]
 
 
-def _by_area(hours: FLOATS, rates: FLOATS) -> FLOATS:
-    """Product of (S, T, J) and (S, J, K). One day alone is doubled: a product of a vector is added up in
-    another order than one of a matrix, and an answer must not change with what else is asked."""
-    if hours.shape[1] == 1:
-        return (np.repeat(hours, 2, axis=1) @ rates)[:, :1]
-    product: FLOATS = hours @ rates
-    return product
-
-
-def start_turn(golfer: GolferDraws, stock: FLOATS, left: FLOATS, held: FLOATS) -> FLOATS:
-    """Change of the gap left by a start share higher by 1, shape (S, T, K), from :func:`start_held`."""
-    begun = golfer.steady * bend_slope(golfer.start, golfer.bend_hours)
-    slope = held * bend_slope(stock, golfer.bend_hours) - begun[:, None, :]
-    turn: FLOATS = -left * _by_area(slope / HOURS_UNIT, golfer.rate_area)
-    return turn
+def _left_and_turn(golfer: GolferDraws, stock: FLOATS, held: FLOATS) -> tuple[FLOATS, FLOATS]:
+    """Share of each gap left, and its change by a start share higher by 1, from :func:`start_held`."""
+    shape = (*stock.shape[:2], golfer.level.shape[1])
+    left, turn = np.empty(shape, stock.dtype), np.empty(shape, stock.dtype)
+    left_and_turn(
+        np.ascontiguousarray(golfer.rate_area), np.ascontiguousarray(golfer.start),
+        np.ascontiguousarray(golfer.steady + np.zeros_like(golfer.start)), golfer.bend_hours,
+        np.ascontiguousarray(stock), np.ascontiguousarray(held), left, turn,
+    )  # fmt: skip
+    return left, turn
 
 
 def practised(golfer: GolferDraws, stock: FLOATS, days: FLOATS, held: FLOATS | None = None) -> FLOATS:
@@ -233,11 +244,11 @@ def practised(golfer: GolferDraws, stock: FLOATS, days: FLOATS, held: FLOATS | N
     A single day goes with any number T of stocks: those of T candidates on that day. Who asks again and
     again about the same days gives the :func:`start_held` of them.
     """
-    held = start_held(golfer, days) if held is None else held
-    left = gap_left(golfer, stock)
-    lost: FLOATS = lost_strokes(golfer.level[:, None, :], golfer.floor, left)
-    lost = lost + golfer.response[:, None, None] * golfer.gap * (left - 1.0)
-    return lost + golfer.start_extra[:, None, None] * golfer.gap * start_turn(golfer, stock, left, held)
+    left, turn = _left_and_turn(golfer, stock, start_held(golfer, days) if held is None else held)
+    response, extra = golfer.response[:, None] * golfer.gap, golfer.start_extra[:, None] * golfer.gap
+    lost = np.empty_like(left)
+    lost_by_area(np.ascontiguousarray(golfer.level), golfer.floor, response, extra, left, turn, lost)
+    return lost
 
 
 def days_ahead(golfer: GolferDraws, days: FLOATS) -> Moments:
@@ -305,6 +316,6 @@ def drift_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:
 
 def steady_path(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     """Mean differential on days ahead but for form, shape (S, T): level, practice, background, season."""
-    lost = practised(golfer, stock_ahead(golfer, days, hours), days).sum(axis=2)
+    lost = lost_ahead(golfer, days, hours)
     path: FLOATS = lost + golfer.drift.sum(axis=1)[:, None] * golfer.drift_now + shared_path(golfer, days)
     return path

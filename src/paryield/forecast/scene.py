@@ -16,6 +16,7 @@ from paryield.errors import InputError
 from paryield.forecast.answer import form_between, half_year
 from paryield.forecast.habits import habit_hours
 from paryield.forecast.limits import limit_hours
+from paryield.forecast.once import own_record, own_rows
 from paryield.forecast.outlook import (
     GolferDraws,
     drift_path,
@@ -29,7 +30,7 @@ from paryield.forecast.outlook import (
 from paryield.forecast.pace import Pace, club_paces
 from paryield.forecast.rounds import chunk_days, chunks
 from paryield.posterior import Posterior
-from paryield.scoring import IndexState, handicap_records, index_state
+from paryield.scoring import IndexState, index_state
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[Any]
@@ -122,8 +123,8 @@ def make_scene(
     days = _days(as_of, by, also)
     habit = habit_hours(posterior, golfer_id)
     real = tuple(name for name in posterior.categories if name != "phantom")
-    record = handicap_records(tables, golfer=golfer_id)
-    state = index_state(record[golfer_id]) if golfer_id in record else IndexState()
+    record = own_record(tables, golfer_id)
+    state = IndexState() if record is None else index_state(record)
     pace = pace or club_paces(tables, posterior.golfers, posterior.as_of)[golfer_id]
     seed = [int(posterior.facts["seed"]), posterior.seed_of(golfer_id)]
     rates = pace.draws(own.samples, np.random.default_rng([*seed, 0]))
@@ -144,7 +145,9 @@ def make_scene(
         categories=real,
         now=habit[: len(real)],
         seen=_seen(posterior)[: len(real)],
-        ceiling=limit_hours(tables, golfer_id, real, as_of, math.ceil(float(days[-1]) / 7)),
+        ceiling=limit_hours(
+            own_rows(tables, golfer_id), golfer_id, real, as_of, math.ceil(float(days[-1]) / 7)
+        ),
         as_of=as_of,
         goal=goal,
         by=by,

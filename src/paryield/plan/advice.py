@@ -12,7 +12,8 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import gate
-from paryield.forecast.pace import club_paces
+from paryield.forecast.once import own_rows
+from paryield.forecast.pace import Pace, club_paces
 from paryield.plan.cautions import cautions_of
 from paryield.plan.evidence import gain_evidence
 from paryield.plan.learn_aim import bits_told, telling_split, told_note
@@ -189,16 +190,22 @@ def plan_tables(
 ) -> Plan:
     """Plan from a fit and tables; see :func:`plan`. Golfers planned together share bays and greens."""
     ids = _here(_asked(posterior, golfers, weeks, aim), tables, posterior, named=golfers is not None)
-    few = thinned(posterior, SEARCH_DRAWS)
+    few, paces = thinned(posterior, SEARCH_DRAWS), club_paces(tables, posterior.golfers, posterior.as_of)
     plain = weeks == DEFAULT_WEEKS and aim == "likely" and not (floors or ceilings or locks or free)
     advice = {}
     for golfer_id in ids:
-        usual = usual_hours(tables, posterior, golfer_id)
+        mine = own_rows(tables, golfer_id)
+        usual = usual_hours(mine, posterior, golfer_id)
         wishes = Wishes(usual if hours is None else hours, floors or {}, ceilings or {}, locks or {}, free)
         before = told_before(posterior, golfer_id) if plain and wishes.hours == usual else None
-        advice[golfer_id] = advise(posterior, few, tables, golfer_id, wishes, weeks, aim, before=before)
+        advice[golfer_id] = advise(
+            posterior, few, mine, golfer_id, wishes, weeks, aim, before=before, pace=paces[golfer_id]
+        )
     advice = within_slots(advice, tables, posterior)
-    records = [_record(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
+    records = [
+        _record(one, own_rows(tables, one.golfer_id), locks or {}, aim, posterior.as_of)
+        for one in advice.values()
+    ]
     return Plan(records, {name: one.gain for name, one in advice.items()}, advice, banner)
 
 
@@ -286,6 +293,7 @@ def advise(
     weeks: int,
     aim: str,
     *,
+    pace: Pace,
     before: str | None = None,
 ) -> Advice:
     """Find one golfer's week.
@@ -294,6 +302,10 @@ def advise(
     ----------
     posterior, few : Posterior
         The fit, and the same fit with fewer draws for the search.
+    tables : Tables
+        The golfer's rows are enough.
+    pace : Pace
+        How often he plays.
     before : str, optional
         What the run before answered to the same question.
     """
@@ -315,7 +327,6 @@ def advise(
     begin = (now - room.fixed) / QUARTER
     more: list[str] = []
     if aim == "learn":
-        pace = club_paces(tables, posterior.golfers, posterior.as_of)[golfer_id]
         told = bits_told(few, golfer_id, names, weeks, pace)
         quarters, _ = telling_split(told, room, begin)
         more.append(told_note(told, room.hours(quarters), now))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -13,11 +13,12 @@ import pandas as pd
 from scipy.special import ndtr
 
 from paryield.dose.diary import fill_minutes
+from paryield.forecast.once import own_rows
 from paryield.rounds import test_measurements
 from paryield.rounds.coach_tests import EASE, FALLBACK, PROBIT_PER_STROKE
 from paryield.rounds.putting_strokes import angle_to_strokes
 from paryield.rounds.strikes import LOG_PER_STROKE, SPREAD
-from paryield.tables import Tables, make_tables
+from paryield.tables import Tables
 from paryield.units import METRES_PER_YARD, MINUTES_PER_HOUR
 
 FLOATS = npt.NDArray[np.float64]
@@ -114,12 +115,8 @@ def measured_tests(tables: Tables, golfer: str) -> list[Measured]:
 
 
 def _own(tables: Tables, golfer: str) -> Tables:
-    mine = {
-        name: frame[frame["golfer_id"] == golfer]
-        for name, frame in tables.items()
-        if name in ("assessments", "strikes", "practice")
-    }
-    return make_tables(mine, categories=tables.categories, settings=tables.settings)
+    mine = own_rows(tables, golfer)
+    return replace(mine, golfers=mine.golfers.iloc[:0], rounds=mine.rounds.iloc[:0])
 
 
 def _measured(tables: Tables, golfer: str, rows: pd.DataFrame) -> Measured:

@@ -16,7 +16,7 @@ from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
 from paryield.plan.evidence import gain_evidence, prior_rates, real_categories
 from paryield.plan.noise import club_noise, noise_returns
-from paryield.plan.tied import Answered, answered, tied_groups
+from paryield.plan.tied import Answered, answered, tied_groups, tied_places
 from paryield.plan.week_verdict import LEFT, REACHED
 from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
@@ -121,10 +121,25 @@ def returns_fit(
             remedy="use an id of the golfers table, or fit again if the golfer is new",
         )
     ids = posterior.golfers if golfer is None else [golfer]
-    club = ClubReturns(posterior, weeks)
+    club = _club_returns(posterior, weeks)
     found = {golfer_id: club.golfer(golfer_id) for golfer_id in ids}
     records = [record for one in found.values() for record in one.records()]
     return Returns(records, {golfer_id: one.gains for golfer_id, one in found.items()}, banner)
+
+
+def _club_returns(posterior: Posterior, weeks: int) -> ClubReturns:
+    if ("returns", weeks) not in posterior.memory:
+        posterior.memory["returns", weeks] = ClubReturns(posterior, weeks)
+    found: ClubReturns = posterior.memory["returns", weeks]
+    return found
+
+
+def evidence_words(posterior: Posterior, golfer_id: str) -> frozenset[str]:
+    """How far returns were measured: the words of all records of a golfer but the noise floor."""
+    club = _club_returns(posterior, DEFAULT_WEEKS)
+    own = bool(posterior.constant("has_diary")[posterior.golfer_number(golfer_id)])
+    first = (members[0] for members in tied_places(club.names, posterior.facts))
+    return frozenset(club.evidence.word(club.names[place], own_diary=own) for place in first)
 
 
 STANDS_OUT, DOES_NOT = "stands out", "does not stand out"

@@ -14,6 +14,13 @@ def thinned(posterior: Posterior, most: int) -> Posterior:
     step = -(-posterior.samples // most)
     if step <= 1:
         return posterior
+    if ("thinned", step) not in posterior.memory:
+        posterior.memory["thinned", step] = _every(posterior, step)
+    found: Posterior = posterior.memory["thinned", step]
+    return found
+
+
+def _every(posterior: Posterior, step: int) -> Posterior:
     if isinstance(posterior, GolferView | LivePosterior):
         sizes = posterior.tree["posterior"].sizes
         number = np.arange(sizes["chain"] * sizes["draw"]).reshape(sizes["chain"], sizes["draw"])

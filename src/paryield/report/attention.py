@@ -6,10 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 
-import pandas as pd
-
-from paryield.report.frames import practice_rows
-from paryield.report.views import GolferView
+from paryield.report.views import Listed
 from paryield.report.words import chance_text, day, index_text, missing, number, weeks_text
 
 CHANCE_AT_RISK = 0.5
@@ -39,7 +36,7 @@ class Reason:
         return self.rank >= AFTER_ALL
 
 
-def reasons(view: GolferView) -> list[Reason]:
+def reasons(view: Listed) -> list[Reason]:
     """Return the reasons to look at a golfer, most pressing first; none is fine.
 
     That nothing is measured yet can wait: in a young club it is so of everybody.
@@ -51,19 +48,19 @@ def reasons(view: GolferView) -> list[Reason]:
 
 
 def pressing(
-    ordered: Iterable[tuple[GolferView, list[Reason]]],
-) -> tuple[list[GolferView], int]:
+    ordered: Iterable[tuple[Listed, list[Reason]]],
+) -> tuple[list[Listed], int]:
     """Return the golfers who need a look, and how many others have only what can wait."""
     pairs = [(view, found) for view, found in ordered if found]
     now = [view for view, found in pairs if not all(reason.waits for reason in found)]
     return now, len(pairs) - len(now)
 
 
-def by_attention(views: Iterable[GolferView]) -> list[tuple[GolferView, list[Reason]]]:
+def by_attention(views: Iterable[Listed]) -> list[tuple[Listed, list[Reason]]]:
     """Return the golfers with their reasons: most pressing first, then more reasons, then by name."""
     pairs = [(view, reasons(view)) for view in views]
 
-    def order(pair: tuple[GolferView, list[Reason]]) -> tuple[int, float, int, str]:
+    def order(pair: tuple[Listed, list[Reason]]) -> tuple[int, float, int, str]:
         view, found = pair
         chance = 1.0 if view.goal is None or missing(view.goal.chance) else float(view.goal.chance or 0.0)
         rank = found[0].rank if found else 2 * AFTER_ALL
@@ -72,7 +69,7 @@ def by_attention(views: Iterable[GolferView]) -> list[tuple[GolferView, list[Rea
     return sorted(pairs, key=order)
 
 
-def _goal(view: GolferView) -> str:
+def _goal(view: Listed) -> str:
     goal = view.goal
     if goal is None or goal.reached or goal.chance is None or missing(goal.chance):
         return ""
@@ -83,30 +80,28 @@ def _goal(view: GolferView) -> str:
     )
 
 
-def _forecast(view: GolferView) -> str:
+def _forecast(view: Listed) -> str:
     row = view.ahead("handicap_index")
     return "" if row is not None and row["reportable"] else "no forecast of the index can be given"
 
 
-def _recent(view: GolferView) -> str:
-    since = pd.Timestamp(view.as_of - timedelta(weeks=RECENT_WEEKS))
-    count = int((view.rounds["played_on"] > since).sum())
+def _recent(view: Listed) -> str:
+    count = view.rounds_after(view.as_of - timedelta(weeks=RECENT_WEEKS))
     if count >= RECENT_ROUNDS:
         return ""
     rounds = "no round" if count == 0 else f"{count} round{'' if count == 1 else 's'}"
     return f"few recent rounds: {rounds} in the last {weeks_text(RECENT_WEEKS)}"
 
 
-def _measurable(view: GolferView) -> str:
-    evidence = set(practice_rows(view.returns)["evidence"])
+def _measurable(view: Listed) -> str:
     return (
         ""
-        if evidence - {"assumed"}
+        if view.evidence - {"assumed"}
         else "not measured yet which practice pays: a block and tests would tell, see the advised week"
     )
 
 
-def _change(view: GolferView) -> str:
+def _change(view: Listed) -> str:
     row, now = view.ahead("handicap_index"), view.index_now
     if row is None or not row["reportable"] or now is None:
         return ""

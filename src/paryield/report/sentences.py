@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from paryield.report.frames import EVIDENCE, practice_rows
-from paryield.report.views import GolferView, Health, RunFacts
+from paryield.report.views import GolferView, Health, Listed, RunFacts
 from paryield.report.words import (
     day,
     index_text,
@@ -38,7 +38,7 @@ UNOFFICIAL = (
 )
 
 
-def forecast_short(view: GolferView) -> str:
+def forecast_short(view: Listed) -> str:
     """Return the index at the headline horizon with its 8-in-10 range, or why there is none."""
     row = view.ahead("handicap_index")
     if row is None or not row["reportable"]:

@@ -77,6 +77,43 @@ class PageView(Protocol):
     def banner(self) -> str: ...
 
 
+class Listed(Protocol):
+    """What the list of a club shows of a golfer: a whole page's view has it, and so has a glance."""
+
+    @property
+    def golfer_id(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def page(self) -> str: ...
+    @property
+    def club(self) -> str: ...
+    @property
+    def as_of(self) -> date: ...
+    @property
+    def run(self) -> RunFacts: ...
+    @property
+    def health(self) -> Health: ...
+    @property
+    def cautions(self) -> tuple[str, ...]: ...
+    @property
+    def banner(self) -> str: ...
+    @property
+    def weeks(self) -> int: ...
+    @property
+    def left(self) -> date | None: ...
+    @property
+    def goal(self) -> Goal | None: ...
+    @property
+    def plan(self) -> dict[str, Any] | None: ...
+    @property
+    def index_now(self) -> float | None: ...
+    @property
+    def evidence(self) -> frozenset[str]: ...
+    def rounds_after(self, day: date) -> int: ...
+    def ahead(self, quantity: str) -> dict[str, Any] | None: ...
+
+
 @dataclass(frozen=True)
 class GolferView:
     """Everything on one golfer's page.
@@ -174,6 +211,15 @@ class GolferView:
         known = self.rounds["index_after"].dropna()
         return float(known.iloc[-1]) if len(known) else None
 
+    @property
+    def evidence(self) -> frozenset[str]:
+        """How far returns of practice were measured, the words of all categories."""
+        return frozenset(frames.practice_rows(self.returns)["evidence"])
+
+    def rounds_after(self, day: date) -> int:
+        """How many rounds were played after a day."""
+        return int((self.rounds["played_on"] > pd.Timestamp(day)).sum())
+
     def ahead(self, quantity: str, weeks: int | None = None) -> dict[str, Any] | None:
         """Return the forecast of one quantity at the headline horizon, or at ``weeks``."""
         return frames.forecast_row(self.forecast, quantity, self.weeks if weeks is None else weeks)
@@ -187,7 +233,7 @@ class CoachView:
     as_of: date
     run: RunFacts
     health: Health
-    golfers: tuple[GolferView, ...]
+    golfers: tuple[Listed, ...]
     weeks: int = 12
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -27,7 +27,7 @@ from paryield.report.html import coach_page, golfer_page
 from paryield.report.pdf import linked, pdf, whole
 from paryield.report.reader import written_for
 from paryield.report.testing_sheets import sheet_pages
-from paryield.report.views import CoachView, Goal, GolferView, Health, RunFacts
+from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts
 from paryield.report.week_card import week_card, week_page
 from paryield.scoring.listing import index_listing, need_golfer
 from paryield.tables.members import departed
@@ -224,7 +224,7 @@ def views_of(
             GolferView(
                 golfer_id=golfer_id,
                 display_name=_text(people[golfer_id]["display_name"]),
-                rounds=_rounds(played.get(golfer_id, [])),
+                rounds=played_rounds(played.get(golfer_id, [])),
                 forecast=ahead,
                 returns=of_returns.get(golfer_id, []),
                 areas=of_areas.get(golfer_id, []),
@@ -253,7 +253,7 @@ def _plans(
     return weeks, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records)
 
 
-def coach_view(views: tuple[GolferView, ...]) -> CoachView:
+def coach_view(views: tuple[Listed, ...]) -> CoachView:
     """Return the coach's view of golfers that share one club and one fit."""
     if not views:
         raise InputError("the club holds no golfer with a forecast", remedy="import rounds and fit again")
@@ -305,7 +305,7 @@ def _ahead(
 ) -> tuple[list[dict[str, Any]], Goal | None]:
     """Return the forecast of one golfer, and his goal with its chance."""
     golfer, today = str(person["golfer_id"]), date(1970, 1, 1) + timedelta(days=posterior.as_of)
-    aim, by = _goal(person, today)
+    aim, by = goal_of(person, today)
     if aim is None or by <= today:
         records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS).records
         return records, None if aim is None else Goal(aim, by, None, "its date has passed")
@@ -323,7 +323,7 @@ def _review(posterior: Posterior, tables: Tables, golfer_id: str, diary: Diary) 
     return review_tables(posterior, tables, golfer_id, diary=diary)
 
 
-def _goal(person: dict[Any, Any], today: date) -> tuple[float | None, date]:
+def goal_of(person: dict[Any, Any], today: date) -> tuple[float | None, date]:
     """Return the goal on file and its date; one without a date is meant for a year from now."""
     aim, by = person["goal_index"], person["goal_on"]
     due = today + timedelta(weeks=52) if pd.isna(by) else pd.Timestamp(by).date()
@@ -348,7 +348,8 @@ def _notes(posterior: Posterior, golfer_id: str) -> tuple[str, ...]:
     )
 
 
-def _rounds(records: list[dict[str, Any]]) -> pd.DataFrame:
+def played_rounds(records: list[dict[str, Any]]) -> pd.DataFrame:
+    """Return the rounds with a differential of an index listing, as a page shows them."""
     frame = pd.DataFrame(records, columns=["played_on", "differential", "index_after"])
     return frame[frame["differential"].notna()]
 

@@ -8,12 +8,12 @@ value is read as the decimal it shows and handled as a fraction or as a whole nu
 from __future__ import annotations
 
 from fractions import Fraction
-from math import floor, isfinite
+from functools import lru_cache
+from math import isfinite
 
 from paryield.errors import InputError
 
 type Number = int | float | Fraction
-HALF = Fraction(1, 2)
 
 
 def exact(value: Number, name: str = "value") -> Fraction:
@@ -36,11 +36,17 @@ def exact(value: Number, name: str = "value") -> Fraction:
     try:
         if isinstance(value, bool) or not isfinite(value):
             raise ValueError
-        return Fraction(str(value))
+        return _decimal(str(value))
     except (TypeError, ValueError):
         raise InputError(
             f"{name} must be a finite number, found {value!r}", remedy=f"give {name} as a plain number"
         ) from None
+
+
+@lru_cache(maxsize=4096)
+def _decimal(text: str) -> Fraction:
+    """Scores, ratings and indexes come again and again; reading one takes longer than all the rest."""
+    return Fraction(text)
 
 
 def in_range(value: Number, low: Number, high: Number, name: str) -> Fraction:
@@ -55,12 +61,14 @@ def in_range(value: Number, low: Number, high: Number, name: str) -> Fraction:
 
 def whole(value: Number) -> int:
     """Round to the nearest whole number, a half upwards."""
-    return floor(exact(value) + HALF)
+    number = exact(value)
+    return (2 * number.numerator + number.denominator) // (2 * number.denominator)
 
 
 def tenths(value: Number) -> int:
     """Round to the nearest tenth, a half upwards, and return the number of tenths."""
-    return floor(exact(value) * 10 + HALF)
+    number = exact(value)
+    return (20 * number.numerator + number.denominator) // (2 * number.denominator)
 
 
 def from_tenths(value: int) -> float:

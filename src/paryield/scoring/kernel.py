@@ -24,9 +24,9 @@ MICRO_PER_TENTH = 100_000
 def compiled(function: Callable[..., Any]) -> Callable[..., Any]:
     """Compile, with a cache on disk where there is a place for it."""
     try:
-        return numba.njit(cache=True)(function)
+        return numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:  # no folder to write a cache to
-        return numba.njit()(function)
+        return numba.njit(nogil=True, error_model="numpy")(function)
 
 
 @compiled

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from paryield.errors import InputError
 from paryield.scoring.club import handicap_records
+from paryield.scoring.steps import HandicapRecord
 
 if TYPE_CHECKING:
     from paryield.tables import Tables
@@ -40,35 +41,36 @@ def index_listing(tables: Tables, golfer: str | None = None) -> list[dict[str, A
     """
     if golfer is not None:
         need_golfer(tables, golfer)
-    found = []
-    for golfer_id, record in handicap_records(tables).items():
-        if golfer not in (None, golfer_id):
-            continue
-        for step, final in zip(record.steps, record.differentials, strict=True):
-            found.append(
-                {
-                    "golfer_id": golfer_id,
-                    "played_on": step.played_on.isoformat(),
-                    "round_no": step.round_no,
-                    "course": step.course,
-                    "holes": step.holes,
-                    "counts_for_index": step.counts,
-                    "scaled": step.scaled,
-                    "differential": final,
-                    "index_before": step.index_before,
-                    "index_after": step.index_after,
-                    "lowest": list(step.lowest),
-                    "lowest_rounds": [place + 1 for place in step.rounds],
-                    "adjustment": step.adjustment,
-                    "average": step.average,
-                    "low_index": step.low_index,
-                    "low_index_on": step.low_index_on.isoformat() if step.low_index_on else None,
-                    "cap": step.cap,
-                    "reduction": step.reduction,
-                    "note": step.note,
-                }
-            )
-    return found
+    records = handicap_records(tables, golfer=golfer)
+    return [line for golfer_id, record in records.items() for line in listed(golfer_id, record)]
+
+
+def listed(golfer_id: str, record: HandicapRecord) -> list[dict[str, Any]]:
+    """Return one golfer's part of :func:`index_listing`."""
+    return [
+        {
+            "golfer_id": golfer_id,
+            "played_on": step.played_on.isoformat(),
+            "round_no": step.round_no,
+            "course": step.course,
+            "holes": step.holes,
+            "counts_for_index": step.counts,
+            "scaled": step.scaled,
+            "differential": final,
+            "index_before": step.index_before,
+            "index_after": step.index_after,
+            "lowest": list(step.lowest),
+            "lowest_rounds": [place + 1 for place in step.rounds],
+            "adjustment": step.adjustment,
+            "average": step.average,
+            "low_index": step.low_index,
+            "low_index_on": step.low_index_on.isoformat() if step.low_index_on else None,
+            "cap": step.cap,
+            "reduction": step.reduction,
+            "note": step.note,
+        }
+        for step, final in zip(record.steps, record.differentials, strict=True)
+    ]
 
 
 def need_golfer(tables: Tables, golfer: str) -> None:

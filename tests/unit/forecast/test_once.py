@@ -2,10 +2,13 @@
 
 import gc
 import weakref
+from pathlib import Path
 
 import pandas as pd
 
-from paryield.forecast.once import once
+from paryield.club import Club
+from paryield.forecast.once import SHARED, once, own_record, own_rows
+from paryield.scoring import handicap_records
 from paryield.tables import Tables, make_tables
 
 
@@ -28,3 +31,15 @@ def test_tables_that_nobody_holds_any_more_are_not_held_here() -> None:
     del tables
     gc.collect()
     assert seen() is None
+
+
+def test_the_rows_of_one_golfer_are_those_a_search_finds(tiny_club: Path) -> None:
+    with Club.open(tiny_club) as opened:
+        tables = opened.tables()
+    for golfer in (*tables.golfers["golfer_id"], "nobody"):
+        mine = own_rows(tables, str(golfer))
+        for name, frame in tables.items():
+            whole = frame if name in SHARED else frame[frame["golfer_id"] == golfer]
+            pd.testing.assert_frame_equal(getattr(mine, name), whole)
+        assert own_rows(mine, str(golfer)).rounds.equals(mine.rounds)
+        assert own_record(tables, str(golfer)) == handicap_records(tables).get(str(golfer))

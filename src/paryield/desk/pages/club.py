@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from fastapi import APIRouter, Request
+from markupsafe import Markup
 from starlette.responses import Response
 
 from paryield.desk.attention import more_reasons
 from paryield.desk.guard import visitor_of
 from paryield.desk.show import desk_of, page
-from paryield.desk.state import Desk, Snapshot
+from paryield.desk.state import Snapshot
 from paryield.report import sections, sentences
 from paryield.report.attention import Reason, by_attention, pressing
-from paryield.report.views import GolferView
+from paryield.report.glance import Glance
+from paryield.report.views import Listed
 from paryield.report.write import coach_view
 
 router = APIRouter()
@@ -25,10 +29,12 @@ def club_page(request: Request) -> Response:
     snapshot = desk.snapshot()
     own = visitor_of(request).own(snapshot)
     fitted = [golfer for golfer in snapshot.fitted if golfer in own]
-    views = [snapshot.views[golfer] for golfer in fitted if golfer in snapshot.views]
-    waiting = [golfer for golfer in fitted if golfer not in snapshot.views and golfer not in snapshot.failed]
+    views = [snapshot.glances[golfer] for golfer in fitted if golfer in snapshot.glances]
+    waiting = [
+        golfer for golfer in fitted if golfer not in snapshot.glances and golfer not in snapshot.failed
+    ]
     if waiting and not desk.warms:
-        views = [desk.view(snapshot, golfer) for golfer in fitted]
+        views = [desk.glance(snapshot, golfer) for golfer in fitted]
         waiting = []
     shown = [] if waiting else _ordered(snapshot, views)
     now, later = pressing(shown)
@@ -46,25 +52,35 @@ def club_page(request: Request) -> Response:
         waiting=now,
         later=later,
         trust=sentences.trust_sentences(views[0].health, views[0].run) if views else [],
-        golfers=sections.golfers_section(shown, views[0].weeks) if shown else "",
-        overview=_overview(desk, snapshot, views) if shown else [],
+        golfers=_once(snapshot, "list", views, lambda: sections.golfers_section(shown, views[0].weeks))
+        if shown
+        else "",
+        overview=_once(snapshot, "overview", views, lambda: _overview(views)) if shown else [],
         unfitted=[golfer for golfer in own if golfer not in fitted or golfer in snapshot.failed],
     )
 
 
-def _ordered(snapshot: Snapshot, views: list[GolferView]) -> list[tuple[GolferView, list[Reason]]]:
+def _ordered(snapshot: Snapshot, views: list[Glance]) -> list[tuple[Listed, list[Reason]]]:
     """Return the golfers with all reasons to look at them, most pressing first."""
-    found = []
-    for view, reasons in by_attention(views):
-        more = more_reasons(snapshot.tables, snapshot.posterior, view)
-        found.append((view, [*reasons, *more]))
-    return found
+
+    def found() -> list[tuple[Listed, list[Reason]]]:
+        return [
+            (view, [*reasons, *more_reasons(snapshot.tables, snapshot.posterior, view)])
+            for view, reasons in by_attention(views)
+        ]
+
+    return _once(snapshot, "ordered", views, found)
 
 
-def _overview(desk: Desk, snapshot: Snapshot, views: list[GolferView]) -> list[object]:
-    key = f"overview {[view.golfer_id for view in views]}"
+def _overview(views: list[Glance]) -> list[Markup]:
+    whole = coach_view(tuple(views))
+    return [section(whole) for section in sections.COACH]
+
+
+def _once[T](snapshot: Snapshot, name: str, views: list[Glance], make: Callable[[], T]) -> T:
+    """Draw a part of the page once for a state of the club and the golfers on it."""
+    key = f"{name} {[view.golfer_id for view in views]}"
     if key not in snapshot.parts:
-        whole = coach_view(tuple(views))
-        snapshot.parts[key] = [section(whole) for section in sections.COACH]
-    found: list[object] = snapshot.parts[key]
+        snapshot.parts[key] = make()
+    found: T = snapshot.parts[key]
     return found

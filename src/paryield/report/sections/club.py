@@ -14,7 +14,7 @@ from paryield.report.figures.style import Width
 from paryield.report.plan_words import week_short
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
-from paryield.report.views import CoachView, GolferView
+from paryield.report.views import CoachView, Listed
 
 ROWS_PER_FIGURE = 25
 """Golfers in one overview figure: as many as fit on a printed A4 page."""
@@ -24,7 +24,7 @@ ROWS_PER_FIGURE = 25
 class Row:
     """One golfer in the table of the club: what to do first, and numbers to sort by ("" unknown)."""
 
-    view: GolferView
+    view: Listed
     waiting: bool
     first: str
     others: int
@@ -35,7 +35,7 @@ class Row:
     week: str
 
 
-def golfers_section(ordered: list[tuple[GolferView, list[Reason]]], weeks: int) -> Markup:
+def golfers_section(ordered: list[tuple[Listed, list[Reason]]], weeks: int) -> Markup:
     """Return the table of golfers in the order given; what holds for every one of them is said once."""
     shared = _shared([found for _, found in ordered])
     rows = [_row(view, [one for one in found if one.text not in shared]) for view, found in ordered]
@@ -48,7 +48,7 @@ def _shared(found: list[list[Reason]]) -> list[str]:
     return sorted(set.intersection(*texts)) if len(texts) > 1 else []
 
 
-def _row(view: GolferView, reasons: list[Reason]) -> Row:
+def _row(view: Listed, reasons: list[Reason]) -> Row:
     ahead, goal = view.ahead("handicap_index"), view.goal
     given = bool(ahead and ahead["reportable"])
     return Row(
@@ -78,8 +78,9 @@ def overview_section(view: CoachView) -> Markup:
     return part("overview.html", overviews=overviews, weeks=view.weeks)
 
 
-def _overview(view: CoachView, group: list[GolferView], name: str) -> Markup:
-    forecast = pd.concat([one.forecast for one in group])
+def _overview(view: CoachView, group: list[Listed], name: str) -> Markup:
+    rows = (one.ahead("handicap_index") for one in group)
+    forecast = pd.DataFrame([row for row in rows if row is not None])
     names = {one.golfer_id: one.name for one in group}
     now = {one.golfer_id: one.index_now for one in group}
     title = f"Handicap Index today and in {words.weeks_text(view.weeks)}"
