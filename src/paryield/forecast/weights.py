@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import logsumexp, xlogy
 
 FLOATS = npt.NDArray[np.float64]
 MOST_K = 0.7
@@ -67,7 +66,8 @@ def pareto(over: FLOATS) -> tuple[float, float]:
     theta = (1 - np.sqrt(points / (np.arange(points) + 0.5))) / (3 * quarter) + 1 / over[-1]
     k = np.log1p(-theta[:, None] * over).mean(axis=1)
     profile = count * (np.log(-theta / k) - k - 1)
-    chance = np.exp(profile - logsumexp(profile))
+    chance = np.exp(profile - profile.max())
+    chance /= chance.sum()
     chance[chance < 10 * np.finfo(np.float64).eps] = 0.0
     best = float(theta @ chance / chance.sum())
     found = float(np.log1p(-best * over).mean())
@@ -95,8 +95,14 @@ def _moved(values: FLOATS, weights: FLOATS) -> float:
     plain = np.linspace(1 / len(values), 1 - 1 / len(values), len(values) - 1)
     other = np.cumsum(weights[order] / weights.sum())[:-1]
     middle = 0.5 * (plain + other)
-    both = (xlogy(plain, plain / middle) + xlogy(other, other / middle)) / np.log(2)
+    both = (_x_log(plain, plain / middle) + _x_log(other, other / middle)) / np.log(2)
     return float(np.sqrt(gaps @ both / (gaps @ (plain + other))))
+
+
+def _x_log(x: FLOATS, y: FLOATS) -> FLOATS:
+    """``x log(y)``, nothing where x is nothing."""
+    found: FLOATS = x * np.log(np.where(x > 0, y, 1.0))
+    return found
 
 
 def picked(weights: FLOATS, start: float = 0.5) -> npt.NDArray[np.int64]:

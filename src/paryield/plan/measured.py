@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy.special import ndtr
 
 from paryield.dose.diary import fill_minutes
 from paryield.forecast.once import own_rows
@@ -22,6 +22,7 @@ from paryield.tables import Tables
 from paryield.units import METRES_PER_YARD, MINUTES_PER_HOUR
 
 FLOATS = npt.NDArray[np.float64]
+NORMAL = NormalDist()
 QUARTER_DAYS = 91
 EIGHT_IN_TEN = 1.2816
 """Normal errors that hold 8 cases in 10 (computed)."""
@@ -179,7 +180,7 @@ def _reading(kind: str, area: str, scale: str) -> _Reading:
         return _Reading(
             "% made",
             False,
-            lambda value: 100.0 * float(ndtr(value)),
+            lambda value: 100.0 * NORMAL.cdf(value),
             lambda value: usual + (ease - value) / PROBIT_PER_STROKE,
             -PROBIT_PER_STROKE,
         )

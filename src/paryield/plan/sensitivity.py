@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import logsumexp
 
 from paryield.dose.phantom import PHANTOM
 from paryield.forecast.weights import MOST_K, moved, picked, smoothed
@@ -46,6 +45,8 @@ def log_prior(gains: FLOATS, priors: dict[str, Any], names: list[str]) -> FLOATS
         tail = np.log(-np.expm1(-ratio))
         z = (ratio + tail - SOFTPLUS_ZERO) / own
         total += -0.5 * z**2 - np.log(own * np.sqrt(2 * np.pi)) - tail - np.log(shared)
+    from scipy.special import logsumexp
+
     result: FLOATS = logsumexp(total, axis=1, b=WEIGHTS)
     return result
 

@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import Bounds, LinearConstraint, minimize
 
 from paryield.plan.outcome import FLOATS, Outcome
 
@@ -81,6 +80,8 @@ def smooth_optimum(value: Value, room: Room, start: FLOATS) -> FLOATS:
     start : array, shape (J,)
         Quarter hours to begin from.
     """
+    from scipy.optimize import Bounds, LinearConstraint, minimize
+
     if room.total == 0 or np.array_equal(room.low, room.high):
         return room.low.astype(float)
     unit = np.eye(len(start)) * SLOPE_STEP / QUARTER

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy.special import log_ndtr
 
 from paryield.rounds.as_normal import as_normal
 from paryield.rounds.assessments import assessment_rows, practice_rows
@@ -136,6 +135,8 @@ def _strokes(own: pd.DataFrame, member: Mask, mean: float, sd: float) -> tuple[F
 
 def _successes(rows: pd.DataFrame, prior: Prior) -> pd.DataFrame:
     """One row per counted row, on the probit scale."""
+    from scipy.special import log_ndtr
+
     parts = []
     for (golfer, kind), own in rows.groupby(["golfer_id", "kind"], sort=True):
         area = str(own["area"].iloc[0])

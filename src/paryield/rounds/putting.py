@@ -11,7 +11,6 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-from scipy.special import ndtr
 
 BALL_RADIUS_FEET = 1.68 / 24.0
 HOLE_RADIUS_FEET = 4.25 / 24.0
@@ -29,6 +28,13 @@ TINY = 1e-300
 Function = Callable[[Any], Any]
 
 
+def normal_cdf(value: Any) -> Any:
+    """Return the normal distribution function of an array."""
+    from scipy.special import ndtr  # here, so that answers without putts need not wait for it
+
+    return ndtr(value)
+
+
 def threshold_angle(distance_ft: Any, arcsin: Function = np.arcsin) -> Any:
     """Return the largest error of direction, in radians, with which a ball still meets the hole.
 
@@ -43,13 +49,13 @@ def threshold_angle(distance_ft: Any, arcsin: Function = np.arcsin) -> Any:
 
 
 def miss_by_angle(
-    distance_ft: Any, sigma_angle: Any, *, cdf: Function = ndtr, arcsin: Function = np.arcsin
+    distance_ft: Any, sigma_angle: Any, *, cdf: Function = normal_cdf, arcsin: Function = np.arcsin
 ) -> Any:
     """Return the chance that the direction is too far off; ``sigma_angle`` in radians."""
     return 2.0 * cdf(-threshold_angle(distance_ft, arcsin) / sigma_angle)
 
 
-def miss_by_distance(distance_ft: Any, sigma_distance: Any, *, cdf: Function = ndtr) -> Any:
+def miss_by_distance(distance_ft: Any, sigma_distance: Any, *, cdf: Function = normal_cdf) -> Any:
     """Return the chance to be too short or too long; the sd of the roll is ``sigma_distance`` of it."""
     sd_feet = (distance_ft + OVERSHOT_FEET) * sigma_distance
     return cdf(-OVERSHOT_FEET / sd_feet) + cdf(-(TOLERANCE_FEET - OVERSHOT_FEET) / sd_feet)
@@ -60,7 +66,7 @@ def make_probability(
     sigma_angle: Any,
     sigma_distance: Any = None,
     *,
-    cdf: Function = ndtr,
+    cdf: Function = normal_cdf,
     arcsin: Function = np.arcsin,
 ) -> Any:
     """Return the chance to hole a putt.
@@ -89,7 +95,7 @@ def log_likelihood(
     sigma_angle: Any,
     sigma_distance: Any = None,
     *,
-    cdf: Function = ndtr,
+    cdf: Function = normal_cdf,
     arcsin: Function = np.arcsin,
     log: Function = np.log,
 ) -> Any:

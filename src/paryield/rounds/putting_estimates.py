@@ -6,8 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import minimize
-from scipy.special import expit
 
 from paryield.rounds.putting import log_likelihood, make_probability
 from paryield.rounds.putts import Floats, Putts
@@ -39,6 +37,8 @@ def curvature(function: Callable[[Floats], float], at: Floats, step: float = 1e-
 
 def lowest(function: Callable[[Floats], float], start: Floats) -> Floats:
     """Return where a smooth function of one to three values is lowest."""
+    from scipy.optimize import minimize
+
     found = np.asarray(start, dtype=float)
     for _ in range(3):  # a simplex can stall; a restart from where it ended costs little
         options = {"xatol": 1e-9, "fatol": 1e-10, "maxiter": 2000}
@@ -105,6 +105,8 @@ def share_estimate(putts: Putts) -> Estimate:
 
 def logistic_estimate(putts: Putts) -> Estimate:
     """Most likely ``intercept`` and ``per_foot`` of logit(chance) = intercept + per_foot x distance."""
+    from scipy.special import expit
+
     design = np.column_stack([np.ones_like(putts.distance_ft), putts.distance_ft])
     best, information = np.zeros(2), np.eye(2)
     for _ in range(50):

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from functools import lru_cache
 
 import numpy as np
-from scipy.optimize import brentq
 
 from paryield.rounds.putting import make_probability
 from paryield.rounds.putting_skill import PuttingSkill
@@ -112,6 +111,8 @@ def angle_to_strokes() -> tuple[Floats, Floats]:
     straight lines in the log of the spread, beyond them as at the nearest (computed: +0.6 stroke for tour
     players, +0.3 for scratch, -0.1 for 90-golfers).
     """
+    from scipy.optimize import brentq  # here, so that answers without putts need not wait for it
+
     low, high = np.radians(ANGLES_DEGREES)
     spreads = np.exp(np.linspace(np.log(low), np.log(high), 400))
     table, feet = chance_table(), np.array(LADDER_FEET)

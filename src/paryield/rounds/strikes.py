@@ -12,11 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from math import lgamma
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy.special import gammaln
 
 from paryield.rounds.as_normal import as_normal
 from paryield.tables import Tables
@@ -83,7 +83,7 @@ def log_density_about(relative: Floats, log_scale: Floats) -> Floats:
     dims = relative.shape[1]
     square = (relative**2).sum(axis=1)
     scaled = square[None, :] * np.exp(-2.0 * log_scale)[:, None]
-    constant = gammaln((TAIL_DF + dims) / 2) - gammaln(TAIL_DF / 2) - dims / 2 * np.log(TAIL_DF * np.pi)
+    constant = lgamma((TAIL_DF + dims) / 2) - lgamma(TAIL_DF / 2) - dims / 2 * np.log(TAIL_DF * np.pi)
     each = constant - dims * log_scale[:, None] - (TAIL_DF + dims) / 2 * np.log1p(scaled / TAIL_DF)
     found: Floats = each.sum(axis=1)
     return found

@@ -7,15 +7,16 @@ How to set each one up is common practice without a source; what a success is st
 from __future__ import annotations
 
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
-from scipy.special import ndtr
-from scipy.stats import norm
 
 from paryield.rounds.coach_tests import EASE, FALLBACK, PROBIT_PER_STROKE
 from paryield.rounds.putting import make_probability
 from paryield.rounds.putting_strokes import angle_to_strokes
 from paryield.rounds.strikes import LOG_PER_STROKE, expected_error
+
+NORMAL = NormalDist()
 
 STEP_STROKES = 0.05
 
@@ -171,8 +172,8 @@ def strokes_error(task: Task, lost: float) -> float:
     if task.kind == "putting":
         return _putting_error(task, lost)
     place = EASE[task.kind] - PROBIT_PER_STROKE * (lost - FALLBACK[task.area][0])
-    chance = float(np.clip(ndtr(place), 1e-3, 1.0 - 1e-3))
-    told = task.balls * float(norm.pdf(place)) ** 2 / (chance * (1.0 - chance))
+    chance = float(np.clip(NORMAL.cdf(place), 1e-3, 1.0 - 1e-3))
+    told = task.balls * NORMAL.pdf(place) ** 2 / (chance * (1.0 - chance))
     return float(1.0 / np.sqrt(told) / PROBIT_PER_STROKE)
 
 

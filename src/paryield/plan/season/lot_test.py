@@ -15,7 +15,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
@@ -241,6 +240,8 @@ def promised_power(
         Strokes per 20 hours.
     level : float
     """
+    from scipy import stats  # here: it takes longer to import than most answers to work out
+
     shift, freedom = 0.0, 0
     for outcome in outcomes:
         takes, used = whitener(outcome)
