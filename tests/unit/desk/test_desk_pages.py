@@ -112,8 +112,10 @@ def test_a_new_round_counts_at_once_and_the_fit_stays(reader: Reader):
 def test_a_change_keeps_what_it_does_not_touch(reader: Reader):
     """Practice of one golfer leaves the others' pages as they are, and his own is worked out anew."""
     reader.get("/golfers/")
+    for golfer in ("G01", "G02"):
+        reader.get(reader.page_of(golfer))
     before = reader.desk.snapshot()
-    assert "G01" in before.views
+    assert {"G01", "G02"} <= before.views.keys() & before.glances.keys()
     day = before.today().isoformat()
     logged = {"golfer": before.ids["G01"], "day": day, "category": "chipping", "minutes": "45"}
     assert reader.post("/log/practice", logged).status_code == 200
@@ -121,9 +123,10 @@ def test_a_change_keeps_what_it_does_not_touch(reader: Reader):
     assert after is not before
     assert set(after.views) == set(before.views) - {"G01"}
     assert all(view is before.views[golfer] for golfer, view in after.views.items())
+    assert set(after.glances) == set(before.glances) - {"G01"}
     # A round tells how often everybody plays.
     reader.post("/log/round", {"golfer": before.ids["G02"], "day": day, "score_differential": "12.3"})
-    assert reader.desk.snapshot().views == {}
+    assert reader.desk.snapshot().views == reader.desk.snapshot().glances == {}
 
 
 def test_pages_are_written_as_the_settings_say(reader: Reader, tmp_path: Path):
