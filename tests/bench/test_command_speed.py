@@ -12,7 +12,7 @@ import pytest
 
 pytestmark = pytest.mark.bench
 LIMIT = {"forecast": 2.8, "plan": 2.8}
-"""Seconds of work of one golfer's answer on a busy machine; a second of them are the libraries it cannot do without."""
+"""Seconds of work of one golfer's answer on a busy machine; one of them goes to libraries that it needs."""
 
 
 def work(*words: str) -> float:
