@@ -294,12 +294,13 @@ DOCUMENTS: dict[str, Document] = {
         "whether the change is worth it",
         MANY,
         "golfer_id hours weeks aim verdict evidence gain chance_gain price_if_wrong regret regret_now "
-        "areas_to_test cautions weeks_plan phases sessions notes",
+        "areas_to_test limited cautions weeks_plan phases sessions notes",
         words="gain holds the quantiles of the strokes a round that hours_best saves against hours_now at "
         "the horizon, evidence how far the returns that it moves were measured, price_if_wrong the "
         "strokes a round that it costs if the hours it adds do nothing, regret and regret_now the "
         "strokes a round that the advised and the present week fall short, on average, of the best "
-        "split, and areas_to_test the scoring areas whose tests would show what it does. Each of "
+        "split, areas_to_test the scoring areas whose tests would show what it does, and limited the "
+        "categories of which a limit or a ceiling allows less than is practised now. Each of "
         "weeks_plan has category, hours_now (scaled to the hours given), hours_advised, hours_best, "
         "reps_advised, usual_low and usual_high (what golfers like him keep up); each of phases (runs "
         "of like weeks) starts_on, ends_on, weeks, phase and hours; each of sessions (the first week, "

@@ -109,7 +109,7 @@ def goals(
             anyway=anyway,
         )
     banner(found.banner)
-    answer(as_json, found.records, goals_lines(found.records, UNOFFICIAL))
+    answer(as_json, found.records, [*goals_lines(found.records, UNOFFICIAL), *found.notes])
 
 
 def _hours(given: Iterable[str] | None, where: str) -> dict[str, float]:

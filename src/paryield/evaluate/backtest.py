@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from paryield.errors import InputError
+from paryield.errors import InputError, Notice
 from paryield.evaluate.known import known_tables
 from paryield.evaluate.parallel import run_tasks
 from paryield.evaluate.past import score_origin
@@ -162,6 +163,13 @@ def backtest_tables(
             "no round was played where a forecast could be scored",
             where="rounds",
             remedy="give other --weeks",
+        )
+    for week in sorted(set(asked) - set(scores["weeks"])):
+        warnings.warn(
+            f"{week} weeks are left out: no round was played so long after a day to forecast from; the "
+            f"records are too short, or wait until they reach further",
+            Notice,
+            stacklevel=2,
         )
     return Backtest(skill(scores), scores)
 

@@ -13,6 +13,7 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast.answer import MOST_MISSING, forecast_tables, gate, reached
+from paryield.forecast.early import early_notes
 from paryield.forecast.habits import habit_hours
 from paryield.forecast.pace import Pace, club_paces
 from paryield.forecast.scene import Scene, make_scene
@@ -44,6 +45,7 @@ class Goals:
     records: list[dict[str, Any]]
     draws: dict[str, FLOATS] = field(repr=False)
     banner: str = ""
+    notes: tuple[str, ...] = ()
 
     def to_frame(self) -> pd.DataFrame:
         """One row per golfer and date."""
@@ -152,7 +154,9 @@ def goals_tables(
                 else:
                     record |= {"hours_even": None, "hours_even_year": None}
             records.append(record if not banner else {"reason": banner, **record})
-    return Goals(records, draws, banner)
+    asked = posterior.golfers if golfer is None else [golfer]
+    notes = early_notes(posterior, () if rate is not None else (paces[one] for one in asked))
+    return Goals(records, draws, banner, tuple(notes))
 
 
 def chance_of(

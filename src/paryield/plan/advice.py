@@ -12,6 +12,7 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import gate
+from paryield.forecast.early import early_notes
 from paryield.forecast.once import own_rows
 from paryield.forecast.pace import Pace, club_paces
 from paryield.plan.cautions import cautions_of
@@ -58,6 +59,8 @@ SCALED_FROM = 0.25
 """Share by which planned and practised hours may differ before it is said."""
 CAPPED = "planned for the most weekly hours on file, {hours:g}"
 SHORT = "not all hours could be placed: {hours:.2f} of them stay free"
+SHOWN = 0.01
+"""Hours a week from which two weeks are told apart."""
 MOVED = "moved to fit the club's bays and greens"
 UNKNOWN = "{name}: nobody in the club has practised it, so it counts as no gain"
 
@@ -370,6 +373,7 @@ def _notes(
         notes.append(CAPPED.format(hours=hours))
     if hours - advised.sum() > QUARTER + 1e-6:
         notes.append(SHORT.format(hours=hours - float(advised.sum())))
+    notes += early_notes(posterior, ())
     notes += [UNKNOWN.format(name=name) for name in names if name not in posterior.categories]
     return tuple(notes)
 
@@ -391,6 +395,7 @@ def _record(
         "regret": found.regret,
         "regret_now": found.regret_now,
         "areas_to_test": areas_to_test(categories, found.best - found.now),
+        "limited": limited(found),
         "cautions": list(cautions_of(tables, found.golfer_id, categories, found.advised, as_of)),
         "weeks_plan": [
             {
@@ -417,6 +422,14 @@ def areas_to_test(categories: Sequence[Category], moved: FLOATS) -> list[str]:
     ranked = sorted(zip(categories, np.abs(moved), strict=True), key=lambda pair: -pair[1])
     areas = [max(one.serves, key=one.serves.__getitem__) for one, hours in ranked if hours >= QUARTER]
     return list(dict.fromkeys(areas))[:2]
+
+
+def limited(found: Advice) -> list[str]:
+    """Categories of which less is advised than is practised now because no more is allowed."""
+    held = np.minimum(found.bounds.ceiling, found.advised)
+    if found.verdict != KEEP:
+        held = found.bounds.ceiling
+    return [name for name, now, most in zip(found.names, found.now, held, strict=True) if most < now - SHOWN]
 
 
 def tidy(hours: float) -> float:

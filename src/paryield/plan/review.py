@@ -23,6 +23,8 @@ FLOATS = npt.NDArray[np.float64]
 NEXT_DAYS = (28, 42)
 """Days to the next review: four to six weeks (common practice, no source)."""
 DRAWS = 4000
+LEAST_DAYS = 7
+"""Days of a plan from which it is said how it was kept: plans are made by the week."""
 
 
 @dataclass(frozen=True)
@@ -35,9 +37,12 @@ class Review:
     since, until : date
         First day left out, last day included.
     practice : list of dict
-        category, hours_planned (None without a plan), hours_done (as far as the diary knows).
+        category, hours_planned (None without a plan), hours_done (as far as the diary knows), hours_kept (of
+        them on the days for which a plan was on record).
     days_unknown : int
         Days of the period of which the diary knows nothing.
+    days_planned : int
+        Days of the period for which a plan was on record.
     split : list of dict
         Records of :func:`paryield.plan.split` for the period.
     tests : list of dict
@@ -56,6 +61,7 @@ class Review:
     tests: list[dict[str, Any]] = field(repr=False)
     next_from: date
     next_to: date
+    days_planned: int = 0
 
 
 def review_tables(
@@ -88,13 +94,14 @@ def review_tables(
         raise InputError("nothing can be reviewed", where=golfer, remedy="import rounds and fit again")
     first, last = (date.fromisoformat(found.records[0][name]) for name in ("from", "to"))
     known = diary or club_diary(posterior, tables)
-    practice, unknown = planned_and_done(tables, known, golfer, first, last)
+    practice, unknown, planned = planned_and_done(tables, known, golfer, first, last)
     return Review(
         golfer_id=golfer,
         since=first,
         until=last,
         practice=practice,
         days_unknown=unknown,
+        days_planned=planned,
         split=found.records,
         tests=compare_tests(tables, golfer, first, last, int(posterior.facts["seed"])),
         **next_review(tables, golfer, last),
@@ -103,29 +110,36 @@ def review_tables(
 
 def planned_and_done(
     tables: Tables, diary: Diary, golfer: str, since: date, until: date
-) -> tuple[list[dict[str, Any]], int]:
-    """Hours planned and done by category in a period, and the days that the diary does not know."""
+) -> tuple[list[dict[str, Any]], int, int]:
+    """Hours planned and done by category in a period, days that the diary does not know, days with a plan.
+
+    A plan that has run for less than a week is none yet: nothing can be said of how it is kept.
+    """
     names = [category.name for category in tables.categories]
     number = diary.golfers.index(golfer)
     inside = slice(
         since.toordinal() - EPOCH + 1 - diary.first_day, until.toordinal() - EPOCH + 1 - diary.first_day
     )
     known = diary.known[number, inside]
-    planned = planned_by_day(tables, diary, names)[number, inside].sum(axis=0)
-    has_plan = bool(planned.sum() > 0)
-    done = dict.fromkeys(names, 0.0)
+    by_day = planned_by_day(tables, diary, names)[number, inside]
+    running = by_day.sum(axis=1) > 0
+    has_plan = int(running.sum()) >= LEAST_DAYS
+    planned = by_day.sum(axis=0) if has_plan else np.zeros(len(names))
+    done, kept = dict.fromkeys(names, 0.0), dict.fromkeys(names, 0.0)
     for place, category in enumerate(diary.categories):
-        done[category.name] = float((diary.hours[number, inside, place] * known).sum())
+        hours = diary.hours[number, inside, place] * known
+        done[category.name], kept[category.name] = float(hours.sum()), float(hours[running].sum())
     rows = [
         {
             "category": name,
             "hours_planned": round(float(planned[place]), 2) if has_plan else None,
             "hours_done": round(done[name], 2),
+            "hours_kept": round(kept[name], 2) if has_plan else None,
         }
         for place, name in enumerate(names)
         if planned[place] > 0 or done[name] > 0
     ]
-    return rows, int((~known).sum())
+    return rows, int((~known).sum()), int(running.sum())
 
 
 def compare_tests(tables: Tables, golfer: str, since: date, until: date, seed: int) -> list[dict[str, Any]]:

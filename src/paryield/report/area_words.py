@@ -94,11 +94,11 @@ def areas_title(areas: pd.DataFrame) -> str:
 
 
 def evidence_sentence(row: Mapping[str, Any]) -> str:
-    """Return what the areas rest on: rounds with shots, with stats, with the score alone, and tests."""
+    """Return what the areas rest on: rounds with shots, with stats, with scores only, and tests."""
     kinds = (
         ("rounds_shots", "with shots"),
         ("rounds_stats", "with round stats"),
-        ("rounds_score_only", "with the score alone"),
+        ("rounds_score_only", "with scores only (by round or by hole)"),
     )
     parts = [f"{count} {_rounds(count)} {what}" for name, what in kinds if (count := int(row[name]))]
     tests = int(row["tests"])

@@ -157,7 +157,7 @@ def went_well(view: GolferView) -> str:
         if review_words.test_verdict(row) == "better":
             return review_words.test_praise(row)
     planned = sum(row["hours_planned"] or 0.0 for row in review.practice)
-    kept = sum(min(row["hours_done"], row["hours_planned"] or 0.0) for row in review.practice)
+    kept = sum(min(row["hours_kept"] or 0.0, row["hours_planned"] or 0.0) for row in review.practice)
     if planned > 0 and kept >= KEPT_SHARE * planned:
         return f"You did {time_text(kept)} of {time_text(planned)} planned."
     return ""

@@ -7,13 +7,14 @@ from typing import Any
 
 from paryield.report.console import RANGE, columns
 from paryield.report.plan_words import (
+    PHASES,
     plan_sentence,
     regret_sentence,
     tell_sentence,
     week_hours,
     week_sentence,
 )
-from paryield.report.words import category_text, day, number, one_line
+from paryield.report.words import category_text, day, number, one_line, sentence
 
 Record = dict[str, Any]
 
@@ -30,6 +31,20 @@ def plan_lines(records: Sequence[Record]) -> list[str]:
     notes = [f"{one['golfer_id']}: {line}" for one in records for line in one["notes"]]
     head = ["golfer", "hours", "verdict", "week"]
     return [*columns(head, rows), *said, RANGE, *map(one_line, [*notes, *own, *shared])]
+
+
+def phase_lines(record: Record) -> list[str]:
+    """Return the runs of like weeks through the year, breaks among them; nothing where all are alike."""
+    if len(record["phases"]) < 2 and not any(row["phase"] == "break" for row in record["phases"]):
+        return []
+    return [
+        f"{sentence(PHASES[row['phase']])}, {day(row['starts_on'])} to {day(row['ends_on'])}: "
+        + (
+            ", ".join(f"{category_text(name)} {number(hours, 2)}" for name, hours in row["hours"].items())
+            or "no practice planned"
+        )
+        for row in record["phases"]
+    ]
 
 
 def _one(record: Record) -> list[str]:
@@ -56,5 +71,6 @@ def _one(record: Record) -> list[str]:
         regret_sentence(record),
         *columns(head, rows),
         *days,
+        *phase_lines(record),
         *map(one_line, record["notes"]),
     ]

@@ -25,6 +25,8 @@ WEEK_CELLS = {
     "{price} if the new hours do nothing.",
     "keep": "Keep the present week: no other is expected to save a tenth of a stroke. The best-looking one "
     "{saves} ({evidence}).",
+    "within": "Keep the present week as far as is allowed, {allowed}: no other is expected to save a tenth "
+    "of a stroke. The best-looking one {saves} ({evidence}).",
 }
 """The one sentence about a golfer's week, by verdict."""
 
@@ -68,6 +70,7 @@ def week_sentence(record: Mapping[str, Any]) -> str:
     """
     return WEEK_CELLS[_cell(record)].format(
         move=moved(record),
+        allowed=_allowed(record),
         saved=saved(record),
         saves=_saves(record),
         chance=chance_text(record["chance_gain"]),
@@ -79,6 +82,8 @@ def week_sentence(record: Mapping[str, Any]) -> str:
 
 def _cell(record: Mapping[str, Any]) -> str:
     verdict = str(record["verdict"])
+    if verdict == "keep" and record.get("limited"):
+        return "within"
     if verdict != "change":
         return verdict
     chance, middle = float(record["chance_gain"]), float(record["gain"]["q50"])
@@ -131,6 +136,18 @@ def _saves(record: Mapping[str, Any]) -> str:
     return f"saves about {saved(record)}"
 
 
+def _allowed(record: Mapping[str, Any]) -> str:
+    """Return what less is advised because no more is allowed, such as driver 0.5 instead of 1.5 hours."""
+    cut = [row for row in record["weeks_plan"] if row["category"] in (record.get("limited") or ())]
+    return listed(
+        [
+            f"{category_text(row['category'])} {number(row['hours_advised'], 1)} instead of "
+            f"{number(row['hours_now'], 1)} hours"
+            for row in cut
+        ]
+    )
+
+
 def moved(record: Mapping[str, Any]) -> str:
     """Return which categories get more and which less, the largest moves first."""
     rows = [(row["hours_best"] - row["hours_now"], row["category"]) for row in record["weeks_plan"]]
@@ -144,6 +161,8 @@ def moved(record: Mapping[str, Any]) -> str:
 def week_short(record: Mapping[str, Any]) -> str:
     """Return the verdict on a week in a few words for a list: keep, or what to try or to change."""
     verdict = str(record["verdict"])
+    if verdict == "keep" and record.get("limited"):
+        return "keep what is allowed"
     return verdict if verdict == "keep" else f"{verdict}: {moved(record)}"
 
 

@@ -91,7 +91,7 @@ def test_value(row: Row, when: str) -> str:
     return f"{number(value) if isinstance(value, float) else value}{unit}"
 
 
-def practice_sentence(practice: list[dict[str, Any]], days: int, unknown: int) -> str:
+def practice_sentence(practice: list[dict[str, Any]], days: int, unknown: int, days_planned: int = 0) -> str:
     """Return what was done of what was planned, and what the diary does not know."""
     done = sum(row["hours_done"] for row in practice)
     gap = (
@@ -103,8 +103,13 @@ def practice_sentence(practice: list[dict[str, Any]], days: int, unknown: int) -
     if not practice:
         return f"No practice is in the diary and no plan was running.{gap}"
     if not planned:
-        return f"{time_text(done)} of practice are in the diary; no plan was running.{gap}"
-    kept = sum(row["hours_done"] for row in practice if row["hours_planned"])
+        begun = (
+            f"the plan has run for {days_planned} day{'' if days_planned == 1 else 's'} only"
+            if days_planned
+            else "no plan was running"
+        )
+        return f"{time_text(done)} of practice are in the diary; {begun}.{gap}"
+    kept = sum(row["hours_kept"] for row in practice if row["hours_planned"])
     share = f", {100 * kept / sum(planned):.0f} % of the plan" if sum(planned) else ""
     return f"{time_text(kept)} of {time_text(sum(planned))} planned are in the diary{share}.{gap}"
 

@@ -18,6 +18,8 @@ from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.current import current_fit
+from paryield.forecast.early import early_notes
+from paryield.forecast.pace import club_paces
 from paryield.forecast.past import club_diary
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
 from paryield.plan.measured import measured_tests
@@ -212,7 +214,7 @@ def views_of(
     pages = page_names(people)
     left = departed(tables, shared["as_of"])
     weeks, aims = ({}, {}) if golfer in left else _plans(posterior, tables, golfer)
-    diary = club_diary(posterior, tables)
+    diary, paces = club_diary(posterior, tables), club_paces(tables, posterior.golfers, posterior.as_of)
     views: list[GolferView] = []
     for golfer_id in posterior.golfers:
         if golfer not in (None, golfer_id) or golfer_id not in people:
@@ -230,7 +232,7 @@ def views_of(
                 areas=of_areas.get(golfer_id, []),
                 goal=None if golfer_id in left else goal,
                 left=left.get(golfer_id),
-                notes=_notes(posterior, golfer_id),
+                notes=(*_notes(posterior, golfer_id), *early_notes(posterior, [paces[golfer_id]])),
                 page=pages[golfer_id],
                 plan=weeks.get(golfer_id),
                 goals=tuple(aims.get(golfer_id, ())),

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
 import pytest
 
 from paryield.club import Club
-from paryield.errors import InputError
+from paryield.errors import InputError, Notice
 from paryield.evaluate.backtest import Backtest, backtest_tables, choose_origins, origin_scores, plain_fit
 from paryield.evaluate.past import later_index, later_rounds, past_changes
 from paryield.forecast.current import current_fit
@@ -165,3 +167,23 @@ def test_real_fits_do_not_see_the_future(longer: Tables, posterior: Posterior) -
     both = forecast_tables(plain_fit(longer, spec, day), known)
     for golfer, ahead in first.draws.items():
         np.testing.assert_array_equal(ahead.mean, both.draws[golfer].mean)
+
+
+def test_weeks_that_no_record_reaches_are_named(longer: Tables, posterior: Posterior) -> None:
+    """A horizon beyond the last round has no score, and is not dropped in silence."""
+    first, last = longer.rounds["played_on"].min(), longer.rounds["played_on"].max()
+    beyond = int((last - first).days / 7) + 8
+    with pytest.warns(Notice, match=f"^{beyond} weeks are left out: no round was played so long after"):
+        found = backtest_tables(
+            longer, (4, beyond), origins=1, workers=1, fitter=at_the_end(posterior), say=None
+        )
+    assert {record["weeks"] for record in found.records} == {4}
+
+
+def at_the_end(posterior: Posterior) -> Any:
+    """A fitter that gives the fit at hand whatever the day."""
+
+    def fitter(known: Tables, _spec: ModelSpec, day: int) -> Posterior:
+        return replace(posterior, facts={**posterior.facts, "as_of": day})
+
+    return fitter

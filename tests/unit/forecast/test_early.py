@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -10,8 +12,12 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from paryield.club import Club
+from paryield.forecast import goals_tables
+from paryield.forecast.current import current_fit
 from paryield.forecast.early import early_notes
 from paryield.forecast.pace import LIKE_ROUNDS, PRIOR_PACE, PRIOR_ROUNDS, club_paces
+from paryield.report.write import views_of
 from paryield.tables import Tables, make_tables
 
 TODAY = date(2026, 6, 1)
@@ -68,3 +74,14 @@ def test_one_old_day_of_a_diary_is_no_habit_that_was_measured() -> None:
     assert note == (
         "the diaries hold 1 week of practice in all, fewer than 8: hours as now are assumed, not measured"
     )
+
+
+def test_goals_and_pages_say_it_too(fitted_club: Path) -> None:
+    with Club.open(fitted_club) as opened:
+        posterior, tables = current_fit(opened)[1], opened.tables()
+    young = replace(tables, rounds=tables.rounds.groupby("golfer_id").tail(1).reset_index(drop=True))
+    said = "the record is too short to tell how often people play: about 2 rounds a month are assumed"
+    assert said in goals_tables(posterior, young, golfer="G01").notes
+    [view] = views_of(posterior, young, "G01", number=1, club="club", banner="")
+    assert said in view.notes
+    assert not goals_tables(posterior, young, golfer="G01", rate=3.0).notes

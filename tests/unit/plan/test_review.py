@@ -15,6 +15,7 @@ from paryield.club import Club
 from paryield.dose.diary import read_diary
 from paryield.forecast.current import current_fit
 from paryield.plan.review import compare_tests, next_review, planned_and_done, review_tables
+from paryield.report.review_words import practice_sentence
 from paryield.tables import Tables, make_tables
 
 SINCE, UNTIL = date(2026, 3, 1), date(2026, 3, 15)
@@ -50,10 +51,33 @@ def test_hours_planned_and_done_are_those_of_the_period() -> None:
     own = tables()
     first, last = (int(np.datetime64(day, "D").astype(int)) for day in ("2026-02-23", "2026-03-15"))
     diary = read_diary(own.practice, own.golfers, own.categories, np.array([first]), last)
-    rows, unknown = planned_and_done(own, diary, "A", SINCE, UNTIL)
+    rows, unknown, planned = planned_and_done(own, diary, "A", SINCE, UNTIL)
     found = {row["category"]: (row["hours_planned"], row["hours_done"]) for row in rows}
     assert found == {"chipping": (pytest.approx(140 / 60, abs=0.01), 0.5), "irons": (0.0, 1.0)}
-    assert unknown == 7
+    assert (unknown, planned) == (7, 14)
+    assert {row["category"]: row["hours_kept"] for row in rows} == {"chipping": 0.5, "irons": 1.0}
+
+
+def test_a_plan_of_yesterday_is_not_set_against_the_weeks_before_it() -> None:
+    """Saved on the last day of the period: what was done before belongs to no plan."""
+    own = tables(
+        plans=pd.DataFrame(
+            {
+                "plan": ["new"],
+                "golfer_id": ["A"],
+                "category": ["chipping"],
+                "starts_on": pd.to_datetime([UNTIL]),
+                "minutes_per_week": [7.0],
+            }
+        )
+    )
+    first, last = (int(np.datetime64(day, "D").astype(int)) for day in ("2026-02-23", "2026-03-15"))
+    diary = read_diary(own.practice, own.golfers, own.categories, np.array([first]), last)
+    rows, _, planned = planned_and_done(own, diary, "A", SINCE, UNTIL)
+    assert planned == 1
+    assert {row["hours_planned"] for row in rows} == {None}
+    assert "% of the plan" not in practice_sentence(rows, 14, 0, planned)
+    assert "the plan has run for 1 day only" in practice_sentence(rows, 14, 0, planned)
 
 
 def test_next_review_is_in_four_to_six_weeks_or_when_the_plan_ends() -> None:

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 
+from paryield.club import Club
 from paryield.errors import InputError
+from paryield.forecast.current import current_fit
+from paryield.plan import plan_tables
 from paryield.plan.room import Bounds, Wishes, fit_into, make_room
+from paryield.tables.frames import as_table
 
 
 def bounds(floor: list[float], ceiling: list[float], low: list[float], high: list[float]) -> Bounds:
@@ -80,3 +88,19 @@ def test_a_floor_is_met_at_the_cost_of_the_others() -> None:
 def test_wishes_that_make_no_sense_are_refused(wishes: dict[str, object], message: str) -> None:
     with pytest.raises(InputError, match=message):
         Wishes(**wishes)  # type: ignore[arg-type]
+
+
+def test_a_plan_says_which_hours_a_limit_has_cut(fitted_club: Path) -> None:
+    """The terminal and the pages then do not call the week the present one."""
+    with Club.open(fitted_club) as club:
+        posterior, tables = current_fit(club)[1], club.tables()
+    [free] = plan_tables(posterior, tables, golfers=["G01"]).records
+    assert free["limited"] == []
+    most = max(free["weeks_plan"], key=lambda row: row["hours_now"])
+    row: dict[str, Any] = {"golfer_id": "G01", "category": most["category"], "most_minutes_per_week": 0.0}
+    row["starts_on"] = pd.Timestamp("2026-07-01")
+    held = replace(tables, limits=as_table("limits", pd.DataFrame([row])))
+    [found] = plan_tables(posterior, held, golfers=["G01"]).records
+    assert found["limited"] == [most["category"]]
+    advised = {one["category"]: one["hours_advised"] for one in found["weeks_plan"]}
+    assert advised[most["category"]] == 0.0

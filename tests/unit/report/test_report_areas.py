@@ -81,7 +81,10 @@ def test_evidence_of_nothing_is_said() -> None:
     nothing = {"rounds_shots": 0, "rounds_stats": 0, "rounds_score_only": 0, "tests": 0}
     assert area_words.evidence_sentence(nothing) == "This rests on no round: it is assumed."
     one = {**nothing, "rounds_score_only": 1}
-    assert area_words.evidence_sentence(one) == "This rests on 1 round with the score alone and no test."
+    assert (
+        area_words.evidence_sentence(one)
+        == "This rests on 1 round with scores only (by round or by hole) and no test."
+    )
 
 
 def test_page_shows_the_areas_and_leaves_them_out_where_there_are_none(

@@ -183,3 +183,18 @@ def test_terminal_lines_hold_the_week_and_every_caution() -> None:
     both = plan_lines([record(), record(golfer_id="G08", cautions=[])])
     assert both[1].split()[:3] == ["G07", "4.00", "change"]
     assert f"G07: {record()['cautions'][0]}" in both
+
+
+def test_a_week_that_a_limit_cuts_is_not_called_the_present_one() -> None:
+    cut = record("keep", limited=["driver"])
+    said = week_sentence(cut)
+    assert "Keep the present week as far as is allowed, driver 1.0 instead of 2.0 hours: " in said
+    assert "Keep the present week:" not in said
+    assert tell_sentence(cut).endswith("practise as advised.")
+    assert "Keep the present week: no other" in week_sentence(record("keep", limited=[]))
+
+
+def test_a_break_of_the_calendar_stands_in_the_terminal() -> None:
+    lines = plan_lines([record()])
+    assert "In season, 6 July 2026 to 2 August 2026: chipping 2.00" in lines
+    assert "Break, 6 July 2026 to 2 August 2026: no practice planned" in lines

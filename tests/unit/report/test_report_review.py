@@ -60,7 +60,8 @@ def test_verdict_tables_have_no_cell_too_many() -> None:
 
 
 def row(category: str, planned: float | None, done: float) -> dict[str, Any]:
-    return {"category": category, "hours_planned": planned, "hours_done": done}
+    kept = None if planned is None else done
+    return {"category": category, "hours_planned": planned, "hours_done": done, "hours_kept": kept}
 
 
 @pytest.mark.parametrize(

@@ -79,7 +79,9 @@ def _second_week(record: dict[str, Any]) -> str:
 
 def _title(record: dict[str, Any]) -> str:
     if record["verdict"] == "keep":
-        return "Keep the present week"
+        return (
+            "Keep what is allowed of the present week" if record.get("limited") else "Keep the present week"
+        )
     start = "Try: " if record["verdict"] == "try" else ""
     return words.sentence(f"{start}{moved(record)}")
 

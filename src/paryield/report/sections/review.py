@@ -46,7 +46,9 @@ def review_section(view: GolferView) -> Markup:
         said=said if view.long else said[:2],
         figure=figure,
         tests=tests,
-        practised=review_words.practice_sentence(review.practice, days, review.days_unknown),
+        practised=review_words.practice_sentence(
+            review.practice, days, review.days_unknown, review.days_planned
+        ),
         praise=praise,
         decide=review_words.to_decide(view.goal, view.plan),
         long=view.long,
