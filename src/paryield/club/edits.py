@@ -22,6 +22,16 @@ from paryield.tables import TABLES, read_row
 from paryield.tables.cells import CellReader
 
 COUNTERS = ("round_no", "entry_no", "strike_no")
+SCORES = ("adjusted_gross_score", "score_differential")
+
+
+class SameRound(InputError):
+    """A round with the score of another one of the same golfer and day; ``number`` is its own if it is one."""
+
+    def __init__(self, message: str, *, where: str, number: int) -> None:
+        remedy = f"leave it, or give it round_no {number} if he played twice"
+        super().__init__(message, where=where, remedy=remedy)
+        self.number = number
 
 
 @dataclass(frozen=True)
@@ -84,6 +94,8 @@ def log(
     ------
     ImportRefused
         When a cell has an error, or the club holds a row of this key.
+    SameRound
+        When a round without a number has the score of one that the club holds of that day: it is asked about.
     """
     key, row, problems = checked(connection, table, cells, today, where)
     held = find(connection, table, key)
@@ -91,6 +103,8 @@ def log(
         name = layout.keys(table)[-1]
         if not cells.get(name, "").strip():
             number = next_free(connection, table, key)
+            if table == "rounds":
+                _asked_about(connection, key, row, number, where)
             return log(connection, table, {**cells, name: str(number)}, today=today, where=where)
     if held is not None:
         raise InputError(
@@ -100,6 +114,21 @@ def log(
         )
     insert(connection, Difference(table, ((key, row),), 0, ()))
     return done(connection, table, key, None, row, problems)
+
+
+def _asked_about(connection: sa.Connection, key: Row, row: Row, number: int, where: str) -> None:
+    """Ask whether a round is one that is on record already: same golfer, day and score."""
+    given = record("rounds", row)
+    rounds = CLUB_TABLES["rounds"]
+    same = [rounds.c[name] == value for name, value in zip(layout.keys("rounds")[:-1], key[:-1], strict=True)]
+    for held in connection.execute(layout.rows_of("rounds").where(*same)):
+        known = record("rounds", tuple(held))
+        if any(name in given and given[name] == known.get(name) for name in SCORES):
+            raise SameRound(
+                f"round {known['round_no']} of that day has the same score: is it the same round?",
+                where=where,
+                number=number,
+            )
 
 
 def edit(

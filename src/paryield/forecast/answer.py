@@ -258,13 +258,14 @@ def forecast_tables(
         notes.extend(said)
         record = own_record(tables, golfer_id)
         state = IndexState() if record is None else index_state(record)
-        rounds = int(own_rows(tables, golfer_id).rounds["counts_for_index"].fillna(True).sum())
+        counting = own_rows(tables, golfer_id).rounds["counts_for_index"].fillna(True)
+        begun = state.index is not None or bool(counting.any())
         pace = paces[golfer_id] if rate is None else Pace(rate, None, np.ones(12))
         seed = [int(posterior.facts["seed"]), posterior.seed_of(golfer_id)]
         days = np.array([day for day, _ in horizons], dtype=float)
         ahead = look_ahead(own, state, days, hours, pace, seed)
         draws[golfer_id] = ahead
-        found = _records(golfer_id, posterior.as_of, start, horizons, ahead, rounds, goal, by)
+        found = _records(golfer_id, posterior.as_of, start, horizons, ahead, begun, goal, by)
         if goal is not None:
             for answer in found:
                 if answer.get("goal") is not None:
@@ -277,7 +278,7 @@ def forecast_tables(
             done = usual_plan(posterior, kept, golfer_id, hours)
             other = look_ahead(own, state, days, done.hours, pace, seed)
             as_usual[golfer_id] = other
-            also = _records(golfer_id, posterior.as_of, start, horizons, other, rounds, goal, by)
+            also = _records(golfer_id, posterior.as_of, start, horizons, other, begun, goal, by)
             found = beside_plan(found, also, done)
         records.extend(found)
     if banner:
@@ -356,7 +357,7 @@ def _records(
     start: int,
     horizons: list[tuple[float, int | None]],
     ahead: Ahead,
-    rounds: int,
+    begun: bool,
     goal: float | None,
     by: date | None,
 ) -> list[dict[str, Any]]:
@@ -374,7 +375,7 @@ def _records(
                 "quantity": quantity,
                 "rounds_per_month": round(ahead.pace.expected(last_day, day), 2),
             }
-            record |= _summarised(sample, rounds, ahead.pace.mean, quantity)
+            record |= _summarised(sample, begun, ahead.pace.mean, quantity)
             if goal is not None and by == on and quantity == "handicap_index":
                 chance = float(np.mean(sample <= goal + 1e-9)) if record["reportable"] else None
                 record |= {"goal": goal, "by": by.isoformat(), "chance": chance}
@@ -382,10 +383,10 @@ def _records(
     return out
 
 
-def _summarised(sample: FLOATS, rounds: int, rate: float, quantity: str) -> dict[str, Any]:
+def _summarised(sample: FLOATS, begun: bool, rate: float, quantity: str) -> dict[str, Any]:
     missing = float(np.mean(np.isnan(sample)))
     reason = ""
-    if rounds == 0 and quantity == "handicap_index":
+    if not begun and quantity == "handicap_index":
         reason = "no counting round yet, so there is no index to start from"
     elif missing > MOST_MISSING:
         reason = "fewer than 54 holes by then at this pace, so there may be no index"

@@ -10,7 +10,8 @@ from weakref import WeakKeyDictionary
 import numpy as np
 import pandas as pd
 
-from paryield.scoring import HandicapRecord, handicap_records
+from paryield.scoring import HandicapRecord, handicap_record, handicap_records
+from paryield.scoring.settings import settings_of
 from paryield.tables import Tables
 
 SHARED = ("programmes", "plans", "calendar")
@@ -70,9 +71,17 @@ def _cut(tables: Tables) -> dict[str, dict[str, pd.DataFrame]]:
 
 
 def own_record(tables: Tables, golfer_id: str) -> HandicapRecord | None:
-    """Return a golfer's handicap record, worked out once; None without a round."""
+    """Return a golfer's handicap record, worked out once; None without a round and a start index.
+
+    The index that a newcomer brings along is in force until his record has one of its own.
+    """
 
     def worked_out() -> HandicapRecord | None:
-        return handicap_records(own_rows(tables, golfer_id)).get(golfer_id)
+        mine = own_rows(tables, golfer_id)
+        found = handicap_records(mine).get(golfer_id)
+        begun = mine.golfers["start_index"].dropna()
+        if found is None and len(begun):
+            return handicap_record([], start_index=float(begun.iloc[0]), settings=settings_of(tables))
+        return found
 
     return once(tables, ("handicap record", golfer_id), worked_out)

@@ -77,13 +77,25 @@ def club_paces(tables: Tables, golfers: list[str], as_of: int) -> dict[str, Pace
     as_of : int
         Days since 1970-01-01.
     """
-    playing, season = once(tables, ("paces", as_of), lambda: _everybody(tables, as_of))
-    silent = Pace(0.0, None, season)
-    return {golfer: playing.get(golfer, silent) for golfer in golfers}
+    playing, usual = once(tables, ("paces", as_of), lambda: _everybody(tables, as_of))
+    new = once(tables, ("newcomers", as_of), lambda: _newcomers(tables, as_of))
+    silent = Pace(0.0, None, usual.season)
+    return {golfer: playing.get(golfer, usual if golfer in new else silent) for golfer in golfers}
 
 
-def _everybody(tables: Tables, as_of: int) -> tuple[dict[str, Pace], FLOATS]:
-    """Pace of each golfer who plays, and the club's season."""
+def _newcomers(tables: Tables, as_of: int) -> frozenset[str]:
+    """Who has no counting round yet and has not been silent for long: he is taken to play as others do."""
+    rounds = tables.rounds
+    played = set(rounds.loc[rounds["counts_for_index"].fillna(True), "golfer_id"])
+    people = tables.golfers[~tables.golfers["golfer_id"].isin(list(played))]
+    day = pd.Timestamp(np.datetime64(as_of, "D"))
+    recent = people["joined_on"].isna() | (people["joined_on"] > day - pd.Timedelta(days=SILENT_DAYS))
+    here = people["left_on"].isna() | (people["left_on"] > day)
+    return frozenset(str(golfer) for golfer in people.loc[recent & here, "golfer_id"])
+
+
+def _everybody(tables: Tables, as_of: int) -> tuple[dict[str, Pace], Pace]:
+    """Pace of each golfer who plays, and that of a golfer of whom nothing is known yet."""
     rounds = tables.rounds[tables.rounds["counts_for_index"].fillna(True)]
     day = rounds["played_on"].to_numpy().astype("datetime64[D]").astype(np.int64)
     known = pd.DataFrame({"golfer_id": rounds["golfer_id"].to_numpy(), "day": day})
@@ -108,7 +120,7 @@ def _everybody(tables: Tables, as_of: int) -> tuple[dict[str, Pace], FLOATS]:
     for golfer in playing:
         shape = LIKE_ROUNDS + counted[golfer]
         out[golfer] = Pace(shape / (LIKE_ROUNDS / club + months[golfer]), shape, season, assumed)
-    return out, season
+    return out, Pace(club, LIKE_ROUNDS, season, assumed=True)
 
 
 def _beyond_first(rounds: int, first: int, as_of: int) -> int:

@@ -37,6 +37,13 @@ RESTS = {
 }
 
 
+def next_sentence(due: Sequence[str]) -> str:
+    """Return what to test next of a golfer of whom little is known, empty where nothing is due."""
+    if not due:
+        return ""
+    return f"Test next, until there are rounds to go by: {listed([one_line(one) for one in due])}."
+
+
 def routine_lines(routines: Sequence[Routine]) -> list[str]:
     """Return the tests of one golfer, or who is due among several."""
     if len(routines) == 1:

@@ -156,6 +156,8 @@ class GolferView:
         What happened since the last review.
     tests : tuple of Measured
         The golfer's own tests over time.
+    due : tuple of str
+        Tests to do next, of a golfer without a round: title and minutes.
     long : bool
         Whether the tables behind the figures are shown too, as in the coach's book.
 
@@ -188,6 +190,7 @@ class GolferView:
     goals: tuple[dict[str, Any], ...] = field(default=(), repr=False)
     review: Review | None = field(default=None, repr=False)
     tests: tuple[Measured, ...] = field(default=(), repr=False)
+    due: tuple[str, ...] = ()
     long: bool = False
 
     def __post_init__(self) -> None:

@@ -238,6 +238,7 @@ def views_of(
                 goals=tuple(aims.get(golfer_id, ())),
                 review=_review(posterior, tables, golfer_id, diary),
                 tests=tuple(measured_tests(tables, golfer_id)),
+                due=() if golfer_id in left or golfer_id in played else _due(posterior, tables, golfer_id),
                 **shared,
             )
         )
@@ -315,6 +316,13 @@ def _ahead(
     answer = next(record for record in records if record.get("goal") is not None)
     goal = Goal(aim, by, answer["chance"], answer.get("reason") or "", bool(answer["reached"]))
     return [record for record in records if record["weeks"] in STEPS], goal
+
+
+def _due(posterior: Posterior, tables: Tables, golfer_id: str) -> tuple[str, ...]:
+    """Return what to test next of a golfer without a round, most telling a minute first."""
+    today = date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    [found] = routines(tables, posterior, golfer=golfer_id, on=today)
+    return tuple(f"{slot.worth.task.title} ({slot.worth.task.minutes:g} min)" for slot in found.due)
 
 
 def _review(posterior: Posterior, tables: Tables, golfer_id: str, diary: Diary) -> Review | None:

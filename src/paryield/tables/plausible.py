@@ -42,6 +42,7 @@ def check_plausible(loaded: Mapping[str, Loaded], known: Tables | None) -> None:
         _contradicts_score(rounds)
         _rating_and_slope(rounds)
         _before_birth(rounds, golfers, known)
+        _played_twice(rounds, known)
     if not golfers.frame.empty:
         _goals_long_past(golfers, rounds, known)
 
@@ -120,6 +121,29 @@ def _contradicts_score(rounds: Loaded) -> None:
     remedy = "check score, course_rating, slope_rating and pcc, or leave the differential blank"
     rounds.flag(cannot, "score_differential", message, remedy)
     rounds.flag(unlike, "score_differential", message, remedy, severity="warning")
+
+
+def _played_twice(rounds: Loaded, known: Tables | None) -> None:
+    """Ask about rounds of one golfer and day with one score."""
+    columns = ["golfer_id", "played_on", "round_no", "adjusted_gross_score", "score_differential"]
+    held = with_known(rounds, known)[columns]
+    first = {}
+    for score in columns[3:]:
+        scored = held[held[score].notna()]
+        first[score] = scored.groupby([*columns[:2], score])["round_no"].min()
+    earlier = np.zeros(len(rounds.frame), dtype=np.int64)
+    for score, lowest in first.items():
+        keys = pd.MultiIndex.from_frame(rounds.frame[[*columns[:2], score]])
+        found = lowest.reindex(keys).to_numpy(dtype=float, na_value=np.nan)
+        number = rounds.numbers("round_no")
+        earlier = np.where(~np.isnan(found) & (found < number) & ~rounds.bad, found, earlier).astype(np.int64)
+    rounds.flag(
+        earlier > 0,
+        "round_no",
+        lambda row: f"round {earlier[row]} of that golfer and day has the same score: is it the same round?",
+        "take one of the two out; nothing need be done if both were played",
+        severity="warning",
+    )
 
 
 def _rating_and_slope(rounds: Loaded) -> None:

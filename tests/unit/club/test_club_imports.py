@@ -15,6 +15,7 @@ import pandas as pd
 import pytest
 
 from paryield.club import Club, ImportRefused
+from paryield.club.edits import SameRound
 from paryield.errors import InputError
 
 TODAY = date(2026, 6, 1)
@@ -270,3 +271,33 @@ def test_a_file_changes_only_what_it_states_and_fills_blanks_without_being_told(
         assert people.loc["G1", "goal_index"] == 7.0
         assert pd.isna(people.loc["G2", "goal_index"])
         assert filled.import_no is not None
+
+
+def test_a_round_twice_on_one_day_is_asked_about(tmp_path: Path) -> None:
+    """In one file, against what is on record, and when a single row is logged; other scores are not."""
+    people = pd.DataFrame({"golfer_id": ["A", "B"]})
+    twice = pd.DataFrame(
+        {
+            "golfer_id": ["A", "A", "A", "B"],
+            "played_on": ["2026-03-01"] * 4,
+            "round_no": [1, 2, 3, 1],
+            "score_differential": [14.2, 14.2, 15.0, 14.2],
+        }
+    )
+    with Club.open(tmp_path / "club.db", create=True) as club:
+        found = club.import_tables({"golfers": people, "rounds": twice})
+        [asked] = [one for one in found.problems if "is it the same round?" in one.message]
+        assert (asked.row, asked.column, asked.severity) == (3, "round_no", "warning")
+        assert asked.message.startswith("round 1 of that golfer and day has the same score")
+        later = pd.DataFrame(
+            {"golfer_id": ["B"], "played_on": ["2026-03-01"], "round_no": [2], "score_differential": [14.2]}
+        )
+        found = club.import_tables({"rounds": later})
+        assert [one.message for one in found.problems] == [asked.message]
+        cells = {"golfer_id": "A", "played_on": "2026-03-01", "score_differential": "15.0"}
+        with pytest.raises(SameRound, match="round 3 of that day has the same score") as caught:
+            club.log("rounds", cells)
+        assert caught.value.number == 4
+        club.log("rounds", {**cells, "round_no": "4"})
+        club.log("rounds", {**cells, "score_differential": "15.1"})
+        assert sorted(club.tables().rounds["round_no"]) == [1, 1, 2, 2, 3, 4, 5]

@@ -209,3 +209,20 @@ def test_a_coachs_own_spreadsheet_is_asked_about_once_and_stored(reader: Reader)
     with Club.open(reader.desk.where) as club:
         club.erase(golfer)
         assert "Wilhelmina Starling" not in club.adopted()[1]
+
+
+def test_a_round_with_the_score_of_another_of_that_day_is_asked_about(reader: Reader):
+    given = row(reader, score_differential="13.7")
+    assert reader.post("/log/round", given).status_code == 200
+    before = fingerprint(reader)
+    answer = reader.post("/log/round", given)
+    assert answer.status_code == 400
+    assert "of that day has the same score: is it the same round?" in text_of(answer.text)
+    assert fingerprint(reader) == before
+    box = re.search(r'name="another" value="(\d+)"', answer.text)
+    assert box is not None
+    assert reader.post("/log/round", {**given, "another": box.group(1)}).status_code == 200
+    with Club.open(reader.desk.where) as club:
+        rounds = club.tables().rounds
+    mine = rounds[(rounds["golfer_id"] == "G02") & (rounds["score_differential"] == 13.7)]
+    assert len(mine[mine["played_on"] == "2026-06-30"]) == 2

@@ -14,6 +14,7 @@ import pytest
 from paryield.club import Club
 from paryield.forecast import forecast_tables, goals_tables
 from paryield.forecast.carried import Clock, carried
+from paryield.forecast.pace import club_paces
 from paryield.forecast.refreshed import placed, refreshed
 from paryield.forecast.split import split_draws
 from paryield.forecast.standing import standing
@@ -21,6 +22,8 @@ from paryield.plan import plan_tables, returns_fit
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit
 from paryield.posterior.live import LivePosterior
+from paryield.report.sections import tests_section
+from paryield.report.write import views_of
 from paryield.tables import Tables
 from paryield.tables.frames import as_table
 
@@ -218,3 +221,43 @@ def test_drawing_by_weight_keeps_the_places_of_those_who_stay() -> None:
     assert (counts == 1).all()
     many = np.random.default_rng(3).dirichlet(np.ones(500))
     assert np.abs(np.bincount(placed(many), minlength=500) - 500 * many).max() <= 1.0
+
+
+def test_a_newcomer_starts_from_the_index_that_he_brings(fitted: tuple[Posterior, Tables]) -> None:
+    """No round yet: the index in force is his start index, and the rounds to come move it as the rules say."""
+    run, tables = fitted
+    people = [{"golfer_id": "N1", "start_index": 14.2}, {"golfer_id": "N2"}]
+    now = more(tables, "golfers", *people)
+    live = refreshed(run, now)
+    for golfer, known in (("N1", True), ("N2", False)):
+        today, later = (
+            next(
+                one
+                for one in forecast_tables(live, now, golfer=golfer, weeks=(week,)).records
+                if one["quantity"] == "handicap_index"
+            )
+            for week in (0, 26)
+        )
+        assert today["reportable"] is known
+        if known:
+            assert (today["q05"], today["q95"]) == (14.2, 14.2)
+            assert later["q90"] > later["q10"]
+        else:
+            assert today["reason"] == "no counting round yet, so there is no index to start from"
+    found = forecast_tables(
+        live, now, golfer="N1", weeks=(4,), goal=15.0, by=(LAST + pd.Timedelta(days=90)).date()
+    )
+    assert [one["reached"] for one in found.records if one.get("goal") is not None] == [True]
+    left = more(tables, "golfers", {**people[0], "joined_on": pd.Timestamp("2020-01-01")})
+    assert club_paces(left, ["N1"], run.as_of)["N1"].mean == 0.0
+    assert club_paces(now, ["N1"], run.as_of)["N1"].assumed
+
+
+def test_the_page_of_a_newcomer_says_what_to_test_next(fitted: tuple[Posterior, Tables]) -> None:
+    run, tables = fitted
+    now = more(tables, "golfers", {"golfer_id": "N1", "start_index": 14.2})
+    [view] = views_of(refreshed(run, now), now, "N1", number=1, club="club", banner="")
+    assert view.due
+    assert f"Test next, until there are rounds to go by: {view.due[0]}" in tests_section(view)
+    [known] = views_of(run, tables, "G01", number=1, club="club", banner="")
+    assert known.due == ()

@@ -73,7 +73,7 @@ def test_the_title_says_when_no_area_stands_out_and_the_evidence_is_counted() ->
     )
     assert area_words.evidence_sentence(records(areas_frame(areas_records()))[0]) == (
         "This rests on 3 rounds with shots, 21 rounds with round stats, "
-        "10 rounds with the score alone and 2 tests."
+        "10 rounds with scores only (by round or by hole) and 2 tests."
     )
 
 

@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from paryield.club import Club
+from paryield.club.edits import SameRound
 from paryield.desk import card
 from paryield.desk.changes import Change, change_of, changes_of, latest_changes
 from paryield.desk.courses import courses_of
@@ -71,9 +72,13 @@ def store(request: Request, kind: str, form: Sent) -> Response:
     row = {name: value for name, value in row.items() if value}
     if kind == "round" and card.typed(given):
         return _store_card(request, chosen, given, row)
+    if chosen.table == "rounds" and given.get("another", "").isdecimal():
+        row["round_no"] = given["another"][:4]
     try:
         with Club.open(desk.where, who=visitor.who) as club:
             number = club.log(chosen.table, row).number
+    except SameRound as error:
+        return _shown(request, chosen, given, problems_of(error), status=400, another=error.number)
     except InputError as error:
         return _shown(request, chosen, given, _by_field(chosen, problems_of(error)), status=400)
     return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={number}", 303)
@@ -123,6 +128,7 @@ def _shown(
     *,
     done: str = "",
     status: int = 200,
+    another: int | None = None,
 ) -> Response:
     desk, visitor = desk_of(request), visitor_of(request)
     snapshot = desk.snapshot()
@@ -140,6 +146,7 @@ def _shown(
         problems=problems,
         holes=list(card.HOLES) if chosen.kind == "round" else [],
         courses=list(courses_of(snapshot.tables)) if chosen.kind == "round" else [],
+        another=another,
         people=_people(snapshot, own),
         categories=[category.name for category in snapshot.tables.categories],
         today=date.today().isoformat(),

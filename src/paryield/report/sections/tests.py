@@ -14,6 +14,7 @@ from paryield.report.testing_words import (
     change_sentence,
     clear_change,
     measured_sentence,
+    next_sentence,
     practised_sentence,
     unclear_sentence,
 )
@@ -22,7 +23,7 @@ from paryield.report.views import GolferView
 
 def tests_section(view: GolferView) -> Markup:
     """Return results by test, in their own unit and in strokes, with the practice done between them."""
-    if not view.tests:
+    if not view.tests and not view.due:
         return Markup("")
     said = [(measured_sentence(one), practised_sentence(one)) for one in view.tests]
     alt = " ".join(sentence for sentence, _ in said)
@@ -31,7 +32,14 @@ def tests_section(view: GolferView) -> Markup:
         figure = both_widths("tests", alt, lambda width: panels_of_tests(view.tests, width=width))
         if not view.long:
             said, shortly = _in_short(view.tests), SHORTLY
-    return part("tests.html", said=said, figure=figure, assumed=ASSUMED, shortly=shortly)
+    return part(
+        "tests.html",
+        said=said,
+        figure=figure,
+        next=next_sentence(view.due),
+        assumed=ASSUMED,
+        shortly=shortly,
+    )
 
 
 def _in_short(tests: tuple[Measured, ...]) -> list[tuple[str, str]]:
