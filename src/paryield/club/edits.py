@@ -26,7 +26,7 @@ SCORES = ("adjusted_gross_score", "score_differential")
 
 
 class SameRound(InputError):
-    """A round with the score of another one of the same golfer and day; ``number`` is its own if it is one."""
+    """A round with the score of another one of the same golfer and day; ``number`` is free for it."""
 
     def __init__(self, message: str, *, where: str, number: int) -> None:
         remedy = f"leave it, or give it round_no {number} if he played twice"

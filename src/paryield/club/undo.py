@@ -16,6 +16,8 @@ from paryield.club.imports import before, insert, new_row, update
 from paryield.errors import InputError
 from paryield.tables import TABLES, SourceFile
 
+UNDO = "undo of "
+"""How the history names the source of a change that took back another one, before its number."""
 TAKEN = tuple(reversed(TABLES))
 """Tables in the order in which their rows go: what refers to others first."""
 NEEDS = {
@@ -72,7 +74,7 @@ def undo(connection: sa.Connection, number: int, where: str) -> UndoReceipt:
         old_rows += [new_row(name, key, row) for key, row in back.added]
         old_rows += [before(name, key, old) for key, old, _, _ in back.updates]
         counts[name] = (len(back.added), 0, len(removed) + len(back.updates))
-    source = [SourceFile(f"undo of {number}", "", name, sum(counts[name])) for name in counts]
+    source = [SourceFile(f"{UNDO}{number}", "", name, sum(counts[name])) for name in counts]
     new = history.record(connection, source, counts, old_rows, "undo")
     gone = sum(len(removed) for _, removed, _ in parts)
     restored = sum(len(back.added) + len(back.updates) for _, _, back in parts)
@@ -106,16 +108,24 @@ def _kept(connection: sa.Connection, number: int, where: str) -> Kept:
 
 
 def _unchanged_since(connection: sa.Connection, number: int, table: str, key: str, where: str) -> None:
-    rows = layout.REPLACED_ROWS
-    query = sa.select(sa.func.min(rows.c.import_no)).where(
+    """Refuse where a later change of the row still stands; one that was taken back does not."""
+    rows, files = layout.REPLACED_ROWS, layout.IMPORT_FILES
+    query = sa.select(rows.c.import_no).where(
         rows.c.table_name == table, rows.c.row_key == key, rows.c.import_no > number
     )
-    later = connection.execute(query).scalar()
-    if later is not None:
+    standing: list[int] = []
+    for later in sorted(set(connection.execute(query).scalars())):
+        names = connection.execute(sa.select(files.c.name).where(files.c.import_no == later)).scalars()
+        undone = {name.removeprefix(UNDO) for name in names if name.startswith(UNDO)}
+        if standing and undone == {str(standing[-1])}:
+            standing.pop()
+        else:
+            standing.append(later)
+    if standing:
         raise InputError(
-            f"{table}, {spelt(json.loads(key))} was changed again by change {later}",
+            f"{table}, {spelt(json.loads(key))} was changed again by change {standing[-1]}",
             where=where,
-            remedy=f"take back change {later} first",
+            remedy=f"take back change {standing[-1]} first",
         )
 
 

@@ -11,6 +11,7 @@ import pandas as pd
 
 from paryield.club import Club
 from paryield.report.words import count_text, day, one_line
+from paryield.tables import TABLES
 
 SHOWN = 10
 NOUNS = {
@@ -86,6 +87,31 @@ def change_of(club: Club, number: int) -> Change | None:
     listing = club.history()
     rows = listing[listing["import_no"] == number]
     return None if rows.empty else _change(rows, {})
+
+
+def state_after(club: Club, number: int) -> str:
+    """Say what the rows of a change hold now; notes are left out, not everybody may read them."""
+    listing = club.history()
+    rows = listing[listing["import_no"] == number]
+    kept = [
+        (str(row["table"]), old["key"]) for _, row in rows.iterrows() for old in json.loads(row["old_rows"])
+    ]
+    held = [
+        (table, club.row(table, {n: str(v) for n, v in key.items() if v is not None})) for table, key in kept
+    ]
+    gone = sum(row is None for _, row in held)
+    if len(held) == 1:
+        table, row = held[0]
+        if row is None:
+            return "It is no longer on record."
+        names = [name for name in row.values if name not in TABLES[table].key and name != "note"]
+        said = ", ".join(f"{name.replace('_', ' ')} {one_line(row.values[name], 40)}" for name in names)
+        return f"On record now: {said}." if said else "It is on record again."
+    parts = [f"{count_text(gone)} rows are no longer on record"] if gone else []
+    parts += (
+        [f"{count_text(len(held) - gone)} rows are on record as they were before"] if len(held) > gone else []
+    )
+    return f"{', '.join(parts)}." if parts else ""
 
 
 def _change(rows: pd.DataFrame, names: Mapping[str, str]) -> Change:

@@ -139,13 +139,12 @@ def _saves(record: Mapping[str, Any]) -> str:
 def _allowed(record: Mapping[str, Any]) -> str:
     """Return what less is advised because no more is allowed, such as driver 0.5 instead of 1.5 hours."""
     cut = [row for row in record["weeks_plan"] if row["category"] in (record.get("limited") or ())]
-    return listed(
-        [
-            f"{category_text(row['category'])} {number(row['hours_advised'], 1)} instead of "
-            f"{number(row['hours_now'], 1)} hours"
-            for row in cut
-        ]
-    )
+    said = [
+        f"{category_text(row['category'])} {number(row['hours_advised'], 1)} instead of "
+        f"{number(row['hours_now'], 1)} hours"
+        for row in cut
+    ]
+    return listed(said) if said else ""
 
 
 def moved(record: Mapping[str, Any]) -> str:

@@ -140,3 +140,19 @@ def test_the_key_of_pages_is_kept_and_is_no_content(club: Club, path: Path):
     with Club.open(path) as again:
         assert again.page_key() == key
         assert again.data_fingerprint() == before
+
+
+def test_a_change_that_was_taken_back_is_not_in_the_way(club: Club, write: Callable[..., Path]):
+    """Stored, changed, the change taken back: then the first can be taken back too, and not before."""
+    before = club.data_fingerprint()
+    first = store(club, write("new", rounds=NEW))
+    second = store(club, write("other", rounds=OTHER), replace=True)
+    with pytest.raises(InputError, match=f"changed again by change {second}"):
+        club.undo(first)
+    back = club.undo(second).import_no
+    again = club.undo(back).import_no
+    with pytest.raises(InputError, match="changed again"):
+        club.undo(first)
+    club.undo(again)
+    assert club.undo(first).removed == 1
+    assert club.data_fingerprint() == before

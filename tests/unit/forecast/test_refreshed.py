@@ -224,7 +224,7 @@ def test_drawing_by_weight_keeps_the_places_of_those_who_stay() -> None:
 
 
 def test_a_newcomer_starts_from_the_index_that_he_brings(fitted: tuple[Posterior, Tables]) -> None:
-    """No round yet: the index in force is his start index, and the rounds to come move it as the rules say."""
+    """No round yet: his start index is in force, and the rounds to come move it as the rules say."""
     run, tables = fitted
     people = [{"golfer_id": "N1", "start_index": 14.2}, {"golfer_id": "N2"}]
     now = more(tables, "golfers", *people)

@@ -13,7 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from paryield.club import Club
 from paryield.club.edits import SameRound
 from paryield.desk import card
-from paryield.desk.changes import Change, change_of, changes_of, latest_changes
+from paryield.desk.changes import Change, change_of, changes_of, latest_changes, state_after
 from paryield.desk.courses import courses_of
 from paryield.desk.entries import problems_of, store_tables
 from paryield.desk.fields import FORMS, Form
@@ -78,7 +78,8 @@ def store(request: Request, kind: str, form: Sent) -> Response:
         with Club.open(desk.where, who=visitor.who) as club:
             number = club.log(chosen.table, row).number
     except SameRound as error:
-        return _shown(request, chosen, given, problems_of(error), status=400, another=error.number)
+        wrong = _by_field(chosen, problems_of(error))
+        return _shown(request, chosen, given, wrong, status=400, another=error.number)
     except InputError as error:
         return _shown(request, chosen, given, _by_field(chosen, problems_of(error)), status=400)
     return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={number}", 303)
@@ -152,7 +153,7 @@ def _shown(
         today=date.today().isoformat(),
         changes=changes,
         may_undo={one.number for one in changes if one.undoable and _may_undo(one, visitor, own)},
-        done=_done(done, changes),
+        done=_done(desk.where, done, changes),
     )
 
 
@@ -166,7 +167,7 @@ def _people(snapshot: Snapshot, own: Mapping[str, str]) -> list[tuple[str, str]]
     return sorted(pairs, key=lambda pair: pair[1].casefold())
 
 
-def _done(done: str, changes: list[Change]) -> dict[str, Any] | None:
+def _done(where: str, done: str, changes: list[Change]) -> dict[str, Any] | None:
     """Return what to say about the change just made."""
     undone = done.startswith("undo")
     digits = done.removeprefix("undo")
@@ -175,4 +176,8 @@ def _done(done: str, changes: list[Change]) -> dict[str, Any] | None:
     found = next((change for change in changes if change.number == int(digits)), None)
     if found is None:
         return None
-    return {"text": f"{'Taken back' if undone else 'Stored'}: {found.text}.", "number": found.number}
+    if not undone:
+        return {"text": f"Stored: {found.text}.", "number": found.number}
+    with Club.open(where) as club:
+        state = state_after(club, found.number)
+    return {"text": f"Taken back: {found.text}. {state}".strip(), "number": found.number}
