@@ -22,7 +22,7 @@ from paryield.plan import plan_tables, returns_fit
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit
 from paryield.posterior.live import LivePosterior
-from paryield.report.sections import tests_section
+from paryield.report import sections
 from paryield.report.write import views_of
 from paryield.tables import Tables
 from paryield.tables.frames import as_table
@@ -258,6 +258,6 @@ def test_the_page_of_a_newcomer_says_what_to_test_next(fitted: tuple[Posterior, 
     now = more(tables, "golfers", {"golfer_id": "N1", "start_index": 14.2})
     [view] = views_of(refreshed(run, now), now, "N1", number=1, club="club", banner="")
     assert view.due
-    assert f"Test next, until there are rounds to go by: {view.due[0]}" in tests_section(view)
+    assert f"Test next, until there are rounds to go by: {view.due[0]}" in sections.tests_section(view)
     [known] = views_of(run, tables, "G01", number=1, club="club", banner="")
     assert known.due == ()
