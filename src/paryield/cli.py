@@ -21,6 +21,7 @@ from paryield.commands import (  # noqa: F401  (they register themselves)
     plans,
     records,
     reference,
+    saved,
     tables,
     testing,
     trust,

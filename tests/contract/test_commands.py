@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 import typer.main
 from docs import ROOT
@@ -120,6 +121,9 @@ def answers(
     own = place / "own"
     own.mkdir()
     (own / "ours.csv").write_text("Player,Date,Score,CR,Slope\nMaud Ferrin,13/04/2026,85,71.2,128\n")
+    week = {"plan": "spring", "golfer_id": "G02", "category": "chipping", "starts_on": "2026-06-01"}
+    with Club.open(club) as opened:
+        opened.import_tables({"plans": pd.DataFrame([{**week, "minutes_per_week": 60.0}])})
     words: dict[str, list[object]] = {
         "reference": [],
         "synth": [tables_of, "--golfers", 2, "--weeks", 8],
@@ -137,6 +141,7 @@ def answers(
         "areas": [club, "--anyway"],
         "block": [club, "--anyway"],
         "tests": [club, "--golfer", "G02", "--due", "2026-07-06"],
+        "plans": [club],
         "programme": [club, "--anyway"],
         "report": [club, "coach", "--out", place / "pages", "--anyway"],
         "index": [club],

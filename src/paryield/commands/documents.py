@@ -316,6 +316,14 @@ DOCUMENTS: dict[str, Document] = {
         "golfers are planned together, within bay_minutes_per_week and green_minutes_per_week of the "
         "club's settings.toml where these are set.",
     ),
+    "plans": Document(
+        PLAN,
+        "the plans on record: listed, side by side, taken over, ended",
+        MANY,
+        "plan golfer_id starts_on ends_on state hours week",
+        words="state is running, to come or over on the last day of the data or --on; hours a week in all, "
+        "week by category; ends_on is null for a plan without a last day.",
+    ),
     "block": Document(
         PLAN,
         "a season of emphases, their order by lot: what it tells and costs, put on record, followed, "

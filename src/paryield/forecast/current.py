@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 import warnings
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from paryield.errors import Notice
 from paryield.forecast.refreshed import refreshed
+from paryield.model.design import as_of_day
 from paryield.posterior import Posterior
 from paryield.posterior.current import newer_run, stored_fit
+from paryield.tables import Tables
 
 if TYPE_CHECKING:
     from paryield.club import Club
+
+
+def as_of_date(tables: Tables) -> date:
+    """Return the last day on record: the latest round or practice."""
+    return date(1970, 1, 1) + timedelta(days=as_of_day(tables))
 
 
 def current_fit(club: Club) -> tuple[int, Posterior]:

@@ -1,0 +1,152 @@
+"""Saved plans: what is on record, taken over by another golfer or for other weeks, and ended."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from paryield.errors import InputError
+from paryield.forecast.habits import weekly_minutes
+from paryield.tables import Tables
+from paryield.units import MINUTES_PER_HOUR
+
+RUNNING, AHEAD, OVER = "running", "to come", "over"
+
+
+@dataclass(frozen=True)
+class Saved:
+    """One golfer's part of a plan.
+
+    Parameters
+    ----------
+    plan, golfer_id : str
+    starts_on, ends_on : date
+        First and last day; no last day while it is open.
+    state : str
+        :data:`RUNNING`, :data:`AHEAD` or :data:`OVER` on the day asked for.
+    hours : dict of str to float
+        Weekly hours by category that the plan holds on that day, or at its start or end.
+    """
+
+    plan: str
+    golfer_id: str
+    starts_on: date
+    ends_on: date | None
+    state: str
+    hours: dict[str, float]
+
+    def record(self) -> dict[str, Any]:
+        """As the command writes it."""
+        return {
+            "plan": self.plan,
+            "golfer_id": self.golfer_id,
+            "starts_on": self.starts_on.isoformat(),
+            "ends_on": None if self.ends_on is None else self.ends_on.isoformat(),
+            "state": self.state,
+            "hours": round(sum(self.hours.values()), 2),
+            "week": {name: round(hours, 2) for name, hours in self.hours.items()},
+        }
+
+
+def saved_plans(
+    tables: Tables, day: date, *, golfer: str | None = None, plans: tuple[str, ...] = ()
+) -> list[Saved]:
+    """Return the plans on record, the latest first.
+
+    Parameters
+    ----------
+    tables : Tables
+    day : date
+        On which they run, are to come, or are over.
+    golfer : str, optional
+        Only his.
+    plans : tuple of str
+        Only these; all when empty.
+
+    Raises
+    ------
+    InputError
+        When no plan of a name is on record.
+    """
+    rows = tables.plans if golfer is None else tables.plans[tables.plans["golfer_id"] == golfer]
+    known = sorted(set(rows["plan"]))
+    for name in plans:
+        if name not in known:
+            remedy = (
+                f"on record are {', '.join(known)}" if known else "save one first, or import a plans table"
+            )
+            raise InputError(f"there is no plan {name!r}", where="--plan", remedy=remedy)
+    rows = rows[rows["plan"].isin(list(plans))] if plans else rows
+    found = [
+        _saved(tables, str(plan), str(who), part, day)
+        for (plan, who), part in rows.groupby(["plan", "golfer_id"], sort=True)
+    ]
+    return sorted(found, key=lambda one: (-one.starts_on.toordinal(), one.plan, one.golfer_id))
+
+
+def _saved(tables: Tables, plan: str, golfer: str, rows: pd.DataFrame, day: date) -> Saved:
+    first, last = rows["starts_on"].min().date(), rows["ends_on"].max()
+    ends = None if rows["ends_on"].isna().any() else last.date()
+    state = AHEAD if first > day else OVER if ends is not None and ends < day else RUNNING
+    on = pd.Timestamp(max(first, day if ends is None else min(day, ends)))
+    hours: dict[str, float] = {}
+    for row in rows.to_dict("records"):
+        minutes = weekly_minutes(tables, str(row["category"]), row["minutes_per_week"], row["reps_per_week"])
+        if row["starts_on"] <= on and not row["ends_on"] < on and minutes is not None:
+            name = str(row["category"])
+            hours[name] = hours.get(name, 0.0) + minutes / MINUTES_PER_HOUR
+    return Saved(plan, golfer, first, ends, state, hours)
+
+
+def taken_over(
+    tables: Tables, plan: str, source: str, *, name: str, golfer: str, start: date
+) -> pd.DataFrame:
+    """Return the rows of a golfer's plan as those of another plan, golfer or first day; as long as before.
+
+    Raises
+    ------
+    InputError
+        When there is no such plan, or the new one is on record already.
+    """
+    rows = tables.plans[(tables.plans["plan"] == plan) & (tables.plans["golfer_id"] == source)]
+    if rows.empty:
+        raise InputError(f"{source} has no plan {plan!r}", where="--take", remedy="name one that is listed")
+    held = tables.plans[(tables.plans["plan"] == name) & (tables.plans["golfer_id"] == golfer)]
+    if len(held):
+        raise InputError(
+            f"{golfer} has a plan {name!r} already", where="--as", remedy="give the new one another name"
+        )
+    moved = pd.Timestamp(start) - rows["starts_on"].min()
+    return rows.assign(
+        plan=name, golfer_id=golfer, starts_on=rows["starts_on"] + moved, ends_on=rows["ends_on"] + moved
+    )
+
+
+def ended(tables: Tables, plan: str, day: date, *, golfer: str | None = None) -> pd.DataFrame:
+    """Return the rows of a plan that a last day changes, with that day.
+
+    Raises
+    ------
+    InputError
+        When there is no such plan, it begins later, or is over by then.
+    """
+    rows = tables.plans[tables.plans["plan"] == plan]
+    rows = rows if golfer is None else rows[rows["golfer_id"] == golfer]
+    if rows.empty:
+        raise InputError(f"there is no plan {plan!r}", where="--end", remedy="name one that is listed")
+    last = pd.Timestamp(day)
+    if (rows["starts_on"] > last).all():
+        raise InputError(
+            f"the plan {plan!r} begins after {day.isoformat()}",
+            where="--on",
+            remedy=f"give {rows['starts_on'].min().date().isoformat()} or a later day",
+        )
+    open_rows = rows[(rows["starts_on"] <= last) & (rows["ends_on"].isna() | (rows["ends_on"] > last))]
+    if open_rows.empty:
+        raise InputError(
+            f"the plan {plan!r} is over by {day.isoformat()}", where="--on", remedy="nothing to do"
+        )
+    return open_rows.assign(ends_on=last)
