@@ -121,7 +121,13 @@ def answers(
     own = place / "own"
     own.mkdir()
     (own / "ours.csv").write_text("Player,Date,Score,CR,Slope\nMaud Ferrin,13/04/2026,85,71.2,128\n")
-    week = {"plan": "spring", "golfer_id": "G02", "category": "chipping", "starts_on": "2026-06-01"}
+    week = {
+        "plan": "spring",
+        "golfer_id": "G02",
+        "category": "chipping",
+        "starts_on": "2026-06-01",
+        "ends_on": "2026-08-01",
+    }
     with Club.open(club) as opened:
         opened.import_tables({"plans": pd.DataFrame([{**week, "minutes_per_week": 60.0}])})
     words: dict[str, list[object]] = {

@@ -322,7 +322,7 @@ DOCUMENTS: dict[str, Document] = {
         MANY,
         "plan golfer_id starts_on ends_on state hours week",
         words="state is running, to come or over on the last day of the data or --on; hours a week in all, "
-        "week by category; ends_on is null for a plan without a last day.",
+        "week by category.",
     ),
     "block": Document(
         PLAN,

@@ -24,7 +24,7 @@ class Saved:
     ----------
     plan, golfer_id : str
     starts_on, ends_on : date
-        First and last day; no last day while it is open.
+        First and last day.
     state : str
         :data:`RUNNING`, :data:`AHEAD` or :data:`OVER` on the day asked for.
     hours : dict of str to float
@@ -34,7 +34,7 @@ class Saved:
     plan: str
     golfer_id: str
     starts_on: date
-    ends_on: date | None
+    ends_on: date
     state: str
     hours: dict[str, float]
 
@@ -44,7 +44,7 @@ class Saved:
             "plan": self.plan,
             "golfer_id": self.golfer_id,
             "starts_on": self.starts_on.isoformat(),
-            "ends_on": None if self.ends_on is None else self.ends_on.isoformat(),
+            "ends_on": self.ends_on.isoformat(),
             "state": self.state,
             "hours": round(sum(self.hours.values()), 2),
             "week": {name: round(hours, 2) for name, hours in self.hours.items()},
@@ -88,17 +88,16 @@ def saved_plans(
 
 
 def _saved(tables: Tables, plan: str, golfer: str, rows: pd.DataFrame, day: date) -> Saved:
-    first, last = rows["starts_on"].min().date(), rows["ends_on"].max()
-    ends = None if rows["ends_on"].isna().any() else last.date()
-    state = AHEAD if first > day else OVER if ends is not None and ends < day else RUNNING
-    on = pd.Timestamp(max(first, day if ends is None else min(day, ends)))
+    first, last = rows["starts_on"].min().date(), rows["ends_on"].max().date()
+    state = AHEAD if first > day else OVER if last < day else RUNNING
+    on = pd.Timestamp(max(first, min(day, last)))
     hours: dict[str, float] = {}
     for row in rows.to_dict("records"):
         minutes = weekly_minutes(tables, str(row["category"]), row["minutes_per_week"], row["reps_per_week"])
-        if row["starts_on"] <= on and not row["ends_on"] < on and minutes is not None:
+        if row["starts_on"] <= on <= row["ends_on"] and minutes is not None:
             name = str(row["category"])
             hours[name] = hours.get(name, 0.0) + minutes / MINUTES_PER_HOUR
-    return Saved(plan, golfer, first, ends, state, hours)
+    return Saved(plan, golfer, first, last, state, hours)
 
 
 def taken_over(
@@ -144,7 +143,7 @@ def ended(tables: Tables, plan: str, day: date, *, golfer: str | None = None) ->
             where="--on",
             remedy=f"give {rows['starts_on'].min().date().isoformat()} or a later day",
         )
-    open_rows = rows[(rows["starts_on"] <= last) & (rows["ends_on"].isna() | (rows["ends_on"] > last))]
+    open_rows = rows[(rows["starts_on"] <= last) & (rows["ends_on"] > last)]
     if open_rows.empty:
         raise InputError(
             f"the plan {plan!r} is over by {day.isoformat()}", where="--on", remedy="nothing to do"

@@ -21,7 +21,7 @@ def saved_lines(records: Sequence[Record]) -> list[str]:
             one["golfer_id"],
             one["state"],
             day(one["starts_on"]),
-            "open" if one["ends_on"] is None else day(one["ends_on"]),
+            day(one["ends_on"]),
             number(one["hours"], 2),
         ]
         for one in records
