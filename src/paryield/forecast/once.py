@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 from collections.abc import Callable, Hashable
 from dataclasses import replace
 from typing import Any
@@ -18,6 +19,7 @@ SHARED = ("programmes", "plans", "calendar")
 """Tables whose rows are also about others than their golfer."""
 
 _KEPT: WeakKeyDictionary[Tables, dict[Hashable, Any]] = WeakKeyDictionary()
+atexit.register(_KEPT.clear)
 
 
 def once[T](tables: Tables, key: Hashable, make: Callable[[], T]) -> T:
