@@ -190,7 +190,6 @@ def test_a_week_that_a_limit_cuts_is_not_called_the_present_one() -> None:
     said = week_sentence(cut)
     assert "Keep the present week as far as is allowed, driver 1.0 instead of 2.0 hours: " in said
     assert "Keep the present week:" not in said
-    assert tell_sentence(cut).endswith("practise as advised.")
     assert "Keep the present week: no other" in week_sentence(record("keep", limited=[]))
 
 
