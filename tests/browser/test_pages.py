@@ -66,7 +66,7 @@ def test_a_round_hole_by_hole(
         page.goto(address + "/log")
         if known:
             page.select_option("#f-known", label="Kestrel Down")
-            page.wait_for_function("document.querySelector('#f-course').value === 'Kestrel Down'")
+            page.wait_for_selector("#f-course[value='Kestrel Down']")
         page.select_option("#f-golfer", index=1)
         page.fill("#f-day", "2026-06-01")
         if not known:
