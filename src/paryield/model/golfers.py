@@ -143,7 +143,7 @@ def information(found: Said, sheet: Sheet, xp: Any = np) -> Information:
     """
     places, held = sheet.padded
     mine = xp.moveaxis(directions(found, sheet, xp)[..., places] * held, -3, -2)
-    error = xp.concatenate(found.errors, axis=-1)[..., places] * held
+    error = xp.concatenate(found.errors, axis=-1)[..., places]
     gram, score = mine @ xp.swapaxes(mine, -1, -2), (mine @ error[..., None])[..., 0]
     if not sheet.kinds_of_test:
         return Information(gram, score, 0.0 * error.sum(axis=-1))
