@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ import pandas as pd
 import pytest
 
 from paryield.model.health import REPORTED
+from paryield.model.likelihood import total_noise
 from paryield.model.prior import COMPUTED, JUDGED, MEMORY, READ
 from paryield.model.spec import ModelSpec, Priors
 from paryield.model.terms import (
@@ -325,3 +327,10 @@ def test_the_table_of_equations_names_every_term_its_values_and_its_file() -> No
         *values, file = re.findall(r"`([^`]+)`", rows[name])
         assert values == [value.name for value in term.values]
         assert type(term).__module__ == "paryield." + file.removesuffix(".py").replace("/", ".")
+
+
+def test_the_spread_of_a_round_holds_the_luck_of_its_stats() -> None:
+    """Squares add up: 3.0 x 0.9 of the round, and 8 strokes a radian of greens whose luck is 0.11 wide."""
+    p = {"noise_scale": np.float64(0.9), "greens_day": np.float64(8.0), "greens_sd": np.float64(1.1)}
+    found = total_noise(p, SimpleNamespace(noise_guess=np.array([3.0, 2.0]), typical={"greens": 0.1}))  # type: ignore[arg-type]
+    np.testing.assert_allclose(found, np.sqrt(np.array([2.7, 1.8]) ** 2 + (8.0 * 0.11) ** 2))
