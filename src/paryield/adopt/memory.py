@@ -102,6 +102,6 @@ def read_memory(path: Path) -> Memory:
         ):
             raise ValueError("answers that are no text")
         return Memory(dict(parts[0]), dict(parts[1]))
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as error:
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         message = f"this is not a file of answers ({type(error).__name__}: {error})"
         raise InputError(message, where=str(path), remedy="take it away to be asked again") from None

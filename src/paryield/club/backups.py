@@ -48,7 +48,7 @@ def listed(club: Path) -> list[tuple[str, Path]]:
         return []
     found = []
     for line in lines:
-        with contextlib.suppress(ValueError, KeyError, TypeError):
+        with contextlib.suppress(ValueError, KeyError, TypeError, RecursionError):
             entry = json.loads(line)
             found.append((str(entry["made_at"]), Path(entry["file"])))
     return found

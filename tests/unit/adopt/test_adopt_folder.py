@@ -258,7 +258,8 @@ def _made(folder: Path) -> Path:
 
 def test_a_file_of_answers_that_is_none_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "adopted.json"
-    for text in ("[]", "{}", '{"format": 1, "answers": [], "people": {}}', "nonsense"):
+    deep = "[" * 100_000
+    for text in ("[]", "{}", '{"format": 1, "answers": [], "people": {}}', "nonsense", deep):
         path.write_text(text, encoding="utf-8")
         with pytest.raises(InputError, match="not a file of answers"):
             read_memory(path)
