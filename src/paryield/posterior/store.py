@@ -55,7 +55,9 @@ def from_bytes(payload: bytes, expected: str | None = None) -> Posterior:
     if expected is not None and fingerprint(payload) != expected:
         raise InputError("the stored fit does not match its fingerprint", remedy="run paryield fit again")
     try:
-        tree = xr.open_datatree(io.BytesIO(payload), engine="h5netcdf").load()
+        # Closed at once: HDF5 must not find an open file of Python's when Python itself is gone.
+        with xr.open_datatree(io.BytesIO(payload), engine="h5netcdf") as stored:
+            tree = stored.load().copy()
         facts: dict[str, Any] = json.loads(tree.attrs["paryield"])
         found = facts.pop("format")
     except Exception as error:  # a damaged file can fail anywhere in the reader, in any way
