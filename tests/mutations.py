@@ -81,7 +81,7 @@ TARGETS = (
     Target(
         "forecast/outlook.py",
         tuple(f"{FORECAST}/test_{name}.py" for name in ("paths_by_hand", "outlook", "split")),
-        ("practised", "form_path", "drift_path", "steady_path", "gap_left", "start_turn", "stock_ahead"),
+        ("practised", "form_path", "drift_path", "steady_path", "gap_left", "_left_and_turn", "stock_ahead"),
     ),
     Target("forecast/past.py", (f"{FORECAST}/test_split.py",), ("golfer_past", "beside_practice", "by_part")),
     Target("forecast/split.py", (f"{FORECAST}/test_split.py",), ("whole", "split_draws")),

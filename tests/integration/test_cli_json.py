@@ -94,7 +94,7 @@ def test_report_without_a_fit_and_for_nobody(club, run, tmp_path):
     assert (code, document["error"]["message"]) == (2, "there is no fit yet")
     code, document, _ = run("report", club, "manager")
     assert code == 2
-    assert document["error"]["remedy"] == "use golfer or coach or facility or tests"
+    assert document["error"]["remedy"] == "use golfer or coach or week or facility or tests"
     assert not (tmp_path / "out").exists()
 
 

@@ -39,7 +39,7 @@ def test_a_notebook_is_stored_without_outputs(path):
 def test_look_at_the_tables():
     outputs = run("01_look_at_the_tables.ipynb")
     shown = texts(outputs)
-    assert "0 errors, 0 warnings" in shown
+    assert "0 errors, 2 warnings" in shown  # two rounds of a day with one score: is it the same round?
     assert "'golfers': 24" in shown
     assert "mean less index" in shown
     assert any("image/png" in output.get("data", {}) for output in outputs)

@@ -117,12 +117,14 @@ def log(
 
 
 def _asked_about(connection: sa.Connection, key: Row, row: Row, number: int, where: str) -> None:
-    """Ask whether a round is one that is on record already: same golfer, day and score."""
+    """Ask whether a round is one that is on record already: same golfer, day, course and score."""
     given = record("rounds", row)
     rounds = CLUB_TABLES["rounds"]
     same = [rounds.c[name] == value for name, value in zip(layout.keys("rounds")[:-1], key[:-1], strict=True)]
     for held in connection.execute(layout.rows_of("rounds").where(*same)):
         known = record("rounds", tuple(held))
+        if known.get("course") != given.get("course"):
+            continue
         if any(name in given and given[name] == known.get(name) for name in SCORES):
             raise SameRound(
                 f"round {known['round_no']} of that day has the same score: is it the same round?",

@@ -124,16 +124,17 @@ def _contradicts_score(rounds: Loaded) -> None:
 
 
 def _played_twice(rounds: Loaded, known: Tables | None) -> None:
-    """Ask about rounds of one golfer and day with one score."""
-    columns = ["golfer_id", "played_on", "round_no", "adjusted_gross_score", "score_differential"]
-    held = with_known(rounds, known)[columns]
+    """Ask about rounds of one golfer and day with one score on one course."""
+    by, scores = ["golfer_id", "played_on", "course"], ("adjusted_gross_score", "score_differential")
+    held = with_known(rounds, known)[[*by, "round_no", *scores]].fillna({"course": ""})
+    mine = rounds.frame[[*by, *scores]].fillna({"course": ""})
     first = {}
-    for score in columns[3:]:
+    for score in scores:
         scored = held[held[score].notna()]
-        first[score] = scored.groupby([*columns[:2], score])["round_no"].min()
+        first[score] = scored.groupby([*by, score])["round_no"].min()
     earlier = np.zeros(len(rounds.frame), dtype=np.int64)
     for score, lowest in first.items():
-        keys = pd.MultiIndex.from_frame(rounds.frame[[*columns[:2], score]])
+        keys = pd.MultiIndex.from_frame(mine[[*by, score]])
         found = lowest.reindex(keys).to_numpy(dtype=float, na_value=np.nan)
         number = rounds.numbers("round_no")
         earlier = np.where(~np.isnan(found) & (found < number) & ~rounds.bad, found, earlier).astype(np.int64)

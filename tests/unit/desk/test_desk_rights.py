@@ -327,7 +327,7 @@ def test_nobody_elses_name_stands_on_ones_own_pages(shared_house: House, short: 
 def test_nothing_is_logged_for_anothers_golfer(house: House, short: str) -> None:
     guest, ids = house.guest(short), house.app.state.desk.snapshot().ids
     before = house.app.state.desk.snapshot().revision
-    row = {"golfer": ids[OTHERS], "day": "2026-06-30", "score_differential": "12"}
+    row = {"golfer": ids[OTHERS], "day": "2026-06-30", "score_differential": f"1{len(short)}"}
     answer = guest.post("/log/round", row)
     assert answer.status_code == 400
     assert "nobody is chosen" in answer.text
@@ -341,7 +341,7 @@ def test_each_takes_back_his_own_changes_only(house: House) -> None:
     ids = house.app.state.desk.snapshot().ids
 
     def logged(short: str, golfer_id: str) -> str:
-        row = {"golfer": ids[golfer_id], "day": "2026-06-30", "score_differential": "12"}
+        row = {"golfer": ids[golfer_id], "day": "2026-06-30", "score_differential": f"1{len(short)}"}
         place = house.guest(short).post("/log/round", row).headers["location"]
         found = re.search(r"done=(\d+)", place)
         assert found is not None

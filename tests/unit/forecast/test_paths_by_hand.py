@@ -15,13 +15,13 @@ from paryield.forecast.because import change_ahead
 from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import (
     GolferDraws,
+    _left_and_turn,
     drift_path,
     form_path,
     gap_left,
     practised,
     shared_path,
     start_held,
-    start_turn,
     steady_path,
     stock_ahead,
 )
@@ -94,7 +94,8 @@ def test_a_fuller_start_turns_the_gap_as_differences_say() -> None:
     stock, held = stock_ahead(his, DAYS, one(1.0)), start_held(his, DAYS)
     before = gap_left(his, stock)
     after = gap_left(replace(his, start=his.start + step * his.steady), stock + step * held)
-    np.testing.assert_allclose(start_turn(his, stock, before, held), (after - before) / step, atol=1e-6)
+    turned = _left_and_turn(his, stock, held)[1]
+    np.testing.assert_allclose(turned, (after - before) / step, atol=1e-6)
 
 
 def test_form_keeps_a_share_of_itself_and_draws_the_rest() -> None:

@@ -210,10 +210,10 @@ def test_the_figure_draws_every_result_with_its_range():
 def test_the_part_of_the_page_says_what_the_terminal_says():
     tables = club(assessments=chips([8, 12], ["2026-03-01", "2026-06-01"]))
     found = tuple(measured_tests(tables, "G1"))
-    page = str(sections.tests_section(SimpleNamespace(tests=found, golfer_id="G1", long=True)))
+    page = str(sections.tests_section(SimpleNamespace(tests=found, golfer_id="G1", long=True, due=())))
     assert str(escape(measured_sentence(found[0]))) in page
     assert 'class="figure narrow"' in page
-    assert sections.tests_section(SimpleNamespace(tests=())) == ""
+    assert sections.tests_section(SimpleNamespace(tests=(), due=())) == ""
 
 
 def test_a_golfers_page_says_clear_changes_in_short_and_names_the_rest():
@@ -223,11 +223,15 @@ def test_a_golfers_page_says_clear_changes_in_short_and_names_the_rest():
         tables = club(assessments=chips(counts, ["2026-03-01", "2026-06-01"]))
         shown[name] = tuple(measured_tests(tables, "G1"))
         assert clear_change(shown[name][0]) == (name == "clear")
-    page = str(sections.tests_section(SimpleNamespace(tests=shown["clear"], golfer_id="G1", long=False)))
+
+    def view(name: str) -> SimpleNamespace:
+        return SimpleNamespace(tests=shown[name], golfer_id="G1", long=False, due=())
+
+    page = str(sections.tests_section(view("clear")))
     saved, error = shown["clear"][0].change
     low, high = saved - 1.2816 * error, saved + 1.2816 * error
     assert f"{saved:.1f} strokes a round better since Mar 2026 ({low:.1f} to {high:.1f})." in page
-    page = str(sections.tests_section(SimpleNamespace(tests=shown["luck"], golfer_id="G1", long=False)))
+    page = str(sections.tests_section(view("luck")))
     assert "No change that can be told from luck: landing spot chip, 30 ft." in page
     once = club(assessments=chips([8], ["2026-03-01"]))
     with pytest.raises(ValueError, match="not taken twice"):

@@ -56,7 +56,9 @@ def test_written_tables_are_read_back_without_a_problem(case, tmp_path):
     assert len(club.tables.strikes) > 100
     write_club(club, tmp_path)
     reading = read_folder(tmp_path, today=LATER)
-    assert [problem.line() for problem in reading.problems] == []
+    # Two rounds of a day may have one score by chance, which is asked about.
+    problems = [one.line() for one in reading.problems if "is it the same round?" not in one.line()]
+    assert problems == []
     assert reading.tables.equals(club.tables)
 
 

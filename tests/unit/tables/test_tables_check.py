@@ -68,7 +68,7 @@ def test_the_first_of_identical_rows_is_kept_and_none_of_unlike_ones(read):
 
 
 def test_several_rounds_a_day_are_numbered(read):
-    text = "golfer_id,played_on,round_no,score_differential\nG1,2026-05-01,,9\nG1,2026-05-01,2,9\n"
+    text = "golfer_id,played_on,round_no,score_differential\nG1,2026-05-01,,9\nG1,2026-05-01,2,8\n"
     reading = read({"rounds.csv": text})
     assert reading.problems == ()
     assert reading.tables.rounds["round_no"].tolist() == [1, 2]
