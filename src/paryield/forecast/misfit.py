@@ -191,26 +191,57 @@ def left_over(p: Mapping[str, FLOATS], data: Observations) -> Left:
         Rounds in the order of golfers and days.
     """
     bare = _scores_and_tests(data)
-    sheet = sheet_of(bare)
+    found = innovations(p, bare)
+    kept = found.is_score & (bare.scored[found.occasion] > 0)
+    occasion = found.occasion[kept]
+    return Left(bare.owner[occasion], bare.days[occasion], found.error[:, kept], found.spread[:, kept])
+
+
+@dataclass(frozen=True)
+class Innovations:
+    """What was left over of every measurement M, golfer after golfer, each one's in the order of days.
+
+    ``occasion`` (M,) is its place among the occasions of the data, ``is_score`` (M,) whether it is a
+    differential; ``error`` and ``spread`` (S, M) are in the measurement's own unit.
+    """
+
+    occasion: INTS
+    is_score: npt.NDArray[np.bool_]
+    error: FLOATS
+    spread: FLOATS
+
+
+def innovations(p: Mapping[str, FLOATS], data: Observations) -> Innovations:
+    """Take each golfer's measurements one after another, and forecast each from those before it.
+
+    A golfer's lasting mismatch in a kind of test is one more effect of his own here, of variance 1.
+    """
+    sheet = sheet_of(data)
     found = said(p, sheet, sheet.occasions, np)
     load = directions(found, sheet)
-    error, scale = (np.concatenate(each, axis=-1) for each in (found.errors, found.scales))
-    place = sheet.rows[sheet.place]
-    is_score = np.concatenate(
-        [np.full(one.count, kind == SCORE) for one in sheet.groups for kind in one.kinds]
+    error, scale, apart = (
+        np.concatenate(each, axis=-1) for each in (found.errors, found.scales, found.mismatches)
     )
-    cover = prior_cover(p, bare)
+    kinds = sheet.kinds_of_test
+    of_kind = sheet.alike == np.arange(kinds)[:, None]
+    load = np.concatenate([load, apart[..., None, :] * of_kind], axis=-2)
+    cover = prior_cover(p, data)
+    own = cover.shape[-1]
+    whole = np.zeros((*cover.shape[:-2], own + kinds, own + kinds))
+    whole[..., :own, :own], whole[..., own:, own:] = cover, np.eye(kinds)
+    place = sheet.rows[sheet.place]
     parts: list[tuple[INTS, FLOATS, FLOATS]] = []
     for first in range(0, sheet.golfers, AT_ONCE):
         last = min(first + AT_ONCE, sheet.golfers)
         rows = [sheet.order[sheet.bounds[one] : sheet.bounds[one + 1]] for one in range(first, last)]
-        rows = [one[np.lexsort((one, bare.days[place[one]]))] for one in rows]
-        parts.append(_in_order(rows, load, error, cover))
-    rows_all, above, wide = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
-    kept = is_score[rows_all] & (bare.scored[place[rows_all]] > 0)
-    rows_all = rows_all[kept]
-    occasion, unit = place[rows_all], 1.0 / scale[..., rows_all]
-    return Left(bare.owner[occasion], bare.days[occasion], above[:, kept] * unit, wide[:, kept] * unit)
+        rows = [one[np.lexsort((one, data.days[place[one]]))] for one in rows]
+        parts.append(_in_order(rows, load, error, whole))
+    order, above, wide = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
+    is_score = np.concatenate(
+        [np.full(one.count, kind == SCORE) for one in sheet.groups for kind in one.kinds]
+    )
+    unit = 1.0 / scale[..., order]
+    return Innovations(place[order], is_score[order], above * unit, wide * unit)
 
 
 def _scores_and_tests(data: Observations) -> Observations:

@@ -14,7 +14,7 @@ from scipy import stats
 from paryield.club import Club
 from paryield.commands.trust import _with_newest
 from paryield.evaluate.refresh import Refresh
-from paryield.forecast.misfit import Left, Misfit, judged, left_over, misfit
+from paryield.forecast.misfit import Left, Misfit, innovations, judged, left_over, misfit
 from paryield.model.design import Observations
 from paryield.model.golfers import log_likelihood
 from paryield.model.sheet import sheet_of
@@ -61,6 +61,18 @@ def test_forecasts_one_after_another_multiply_to_the_likelihood(
     assert stats.norm.logpdf(left.error, scale=left.spread).sum() == pytest.approx(expected, rel=1e-9)
 
 
+@pytest.mark.parametrize("kinds", [("differential", "test"), ("test",)])
+def test_tests_with_their_lasting_mismatch_do_too(
+    values: dict[str, Any], drawn: Observations, kinds: tuple[str, ...]
+) -> None:
+    seen = {kind: known * (kind in kinds) for kind, known in drawn.seen.items()}
+    bare = replace(drawn, seen=seen)
+    found = innovations(one_draw(values), bare)
+    assert found.is_score.any() == ("differential" in kinds)
+    expected = log_likelihood(values, bare, sheet_of(bare))
+    assert stats.norm.logpdf(found.error, scale=found.spread).sum() == pytest.approx(expected, rel=1e-9)
+
+
 def test_each_round_knows_those_before_it_alone(values: dict[str, Any], drawn: Observations) -> None:
     first = left_over(one_draw(values), drawn)
     later = drawn.days > np.median(drawn.days)
@@ -81,20 +93,22 @@ def test_what_is_left_is_even_where_the_model_is_right(many: Left) -> None:
 
 def test_months_off_by_chance_are_as_rare_as_said(many: Left, design: Observations) -> None:
     clubs = len(design.golfers)
-    alarms = 0
+    alarms, newest = 0, 0
     for place in range(20):
         own = many.golfer // clubs == place
         one = Left(many.golfer[own] % clubs, many.day[own], many.error[:, own], many.spread[:, own])
-        alarms += any(month.stands_out for month in judged(one, design.golfers, design.as_of).months)
+        found = judged(one, design.golfers, design.as_of)
+        alarms += any(month.stands_out for month in found.months)
+        newest += found.newest is not None and found.newest.stands_out
     assert alarms <= stats.binom.ppf(0.999, 20, 0.05)
+    assert newest <= stats.binom.ppf(0.999, 20, 0.05)
 
 
 def found_in(values: dict[str, Any], data: Observations) -> Misfit:
     return judged(left_over(one_draw(values), data), data.golfers, data.as_of)
 
 
-def test_weeks_that_were_harder_for_everybody_stand_out(values: dict[str, Any], design: Observations) -> None:
-    drawn = simulate_rounds(values, design, np.random.default_rng(6))[0]
+def test_weeks_that_were_harder_for_everybody_stand_out(values: dict[str, Any], drawn: Observations) -> None:
     newest = (drawn.days > drawn.as_of - 28).astype(float)
     before, found = found_in(values, drawn), found_in(values, moved(drawn, newest, 6.0))
     assert before.newest is not None
