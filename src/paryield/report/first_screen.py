@@ -71,9 +71,12 @@ def words_of(lines: Iterable[Line]) -> int:
 
 def _now(view: GolferView) -> str:
     played = len(view.rounds)
+    brought = "" if missing(view.brought) else f"Handicap Index {index_text(view.brought)}, brought along. "
     if not played:
-        return "There are no rounds on record yet."
+        return f"{brought}There are no rounds on record yet."
     rounds = f"{played} round{'' if played == 1 else 's'}"
+    if view.index_now is None and brought:
+        return f"{brought}Too few rounds on record for a new one: {played}."
     if view.index_now is None:
         return f"No Handicap Index yet: {rounds} on record, too few."
     return f"Handicap Index {index_text(view.index_now)} ({HERE}) from {rounds}."

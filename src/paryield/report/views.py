@@ -158,6 +158,8 @@ class GolferView:
         The golfer's own tests over time.
     due : tuple of str
         Tests to do next, of a golfer without a round: title and minutes.
+    brought : float, optional
+        Handicap Index that the golfer came with; in force until the record has one of its own.
     long : bool
         Whether the tables behind the figures are shown too, as in the coach's book.
 
@@ -191,6 +193,7 @@ class GolferView:
     review: Review | None = field(default=None, repr=False)
     tests: tuple[Measured, ...] = field(default=(), repr=False)
     due: tuple[str, ...] = ()
+    brought: float | None = None
     long: bool = False
 
     def __post_init__(self) -> None:

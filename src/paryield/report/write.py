@@ -31,6 +31,7 @@ from paryield.report.reader import written_for
 from paryield.report.testing_sheets import sheet_pages
 from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts
 from paryield.report.week_card import week_card, week_page
+from paryield.report.words import missing
 from paryield.scoring.listing import index_listing, need_golfer
 from paryield.tables.members import departed
 
@@ -239,10 +240,15 @@ def views_of(
                 review=_review(posterior, tables, golfer_id, diary),
                 tests=tuple(measured_tests(tables, golfer_id)),
                 due=() if golfer_id in left or golfer_id in played else _due(posterior, tables, golfer_id),
+                brought=_number(people[golfer_id]["start_index"]),
                 **shared,
             )
         )
     return tuple(views)
+
+
+def _number(value: Any) -> float | None:
+    return None if missing(value) else float(value)
 
 
 def _plans(

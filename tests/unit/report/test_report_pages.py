@@ -230,6 +230,17 @@ def test_an_empty_golfer_gets_reasons_and_the_next_step(make_view: Make, make_co
     assert "not given: fewer than 3 scores" in Reader(coach_page(make_coach((view,)))).text
 
 
+def test_a_newcomer_stands_where_he_says_he_stood(make_view: Make) -> None:
+    came = make_view(rounds=rounds_frame().iloc[:0], brought=22.4)
+    assert first_screen(came)[0].said == (
+        "Handicap Index 22.4, brought along. There are no rounds on record yet."
+    )
+    few = make_view(rounds=rounds_frame().iloc[:2].assign(index_after=None), brought=22.4)
+    assert first_screen(few)[0].said == (
+        "Handicap Index 22.4, brought along. Too few rounds on record for a new one: 2."
+    )
+
+
 def test_coach_page_without_golfers_says_what_to_do(make_coach: MakeCoach) -> None:
     assert "Import a folder with golfers and rounds, then fit." in Reader(coach_page(make_coach(()))).text
 
