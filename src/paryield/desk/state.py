@@ -131,19 +131,22 @@ class Desk:
         write_for(found.tables.settings)
         return found
 
+    def _of[T](self, make: Callable[..., T], snapshot: Snapshot, golfer_id: str) -> T:
+        assert snapshot.posterior is not None
+        return make(
+            snapshot.posterior,
+            snapshot.tables,
+            golfer_id,
+            number=snapshot.number,
+            club=self.where,
+            banner=snapshot.banner,
+        )
+
     def glance(self, snapshot: Snapshot, golfer_id: str) -> Glance:
         """Return what the list of the club shows of a golfer; sooner there than his page."""
         with snapshot.locks[golfer_id]:
             if golfer_id not in snapshot.glances:
-                assert snapshot.posterior is not None
-                found = glance(
-                    snapshot.posterior,
-                    snapshot.tables,
-                    golfer_id,
-                    number=snapshot.number,
-                    club=self.where,
-                    banner=snapshot.banner,
-                )
+                found = self._of(glance, snapshot, golfer_id)
                 snapshot.glances[golfer_id] = replace(found, page=snapshot.page_of(golfer_id))
             return snapshot.glances[golfer_id]
 
@@ -151,15 +154,7 @@ class Desk:
         """Return what a golfer's page shows."""
         with snapshot.locks[golfer_id]:
             if golfer_id not in snapshot.views:
-                assert snapshot.posterior is not None
-                found = views_of(
-                    snapshot.posterior,
-                    snapshot.tables,
-                    golfer_id,
-                    number=snapshot.number,
-                    club=self.where,
-                    banner=snapshot.banner,
-                )
+                found = self._of(views_of, snapshot, golfer_id)
                 snapshot.views[golfer_id] = _linked(found[0], snapshot.page_of(golfer_id))
             return snapshot.views[golfer_id]
 

@@ -58,8 +58,8 @@ class Goal:
             raise ValueError(f"a chance lies between 0 and 1, found {self.chance}")
 
 
-class PageView(Protocol):
-    """What every page shows in its frame: club, day, fit, and what must be said beside the numbers."""
+class Framed(Protocol):
+    """What stands around whatever is shown of a club: its name, day, fit and cautions."""
 
     @property
     def club(self) -> str: ...
@@ -70,14 +70,19 @@ class PageView(Protocol):
     @property
     def health(self) -> Health: ...
     @property
-    def notes(self) -> tuple[str, ...]: ...
-    @property
     def cautions(self) -> tuple[str, ...]: ...
     @property
     def banner(self) -> str: ...
 
 
-class Listed(Protocol):
+class PageView(Framed, Protocol):
+    """What every page shows in its frame; ``notes`` must be said beside the numbers."""
+
+    @property
+    def notes(self) -> tuple[str, ...]: ...
+
+
+class Listed(Framed, Protocol):
     """What the list of a club shows of a golfer: a whole page's view has it, and so has a glance."""
 
     @property
@@ -86,18 +91,6 @@ class Listed(Protocol):
     def name(self) -> str: ...
     @property
     def page(self) -> str: ...
-    @property
-    def club(self) -> str: ...
-    @property
-    def as_of(self) -> date: ...
-    @property
-    def run(self) -> RunFacts: ...
-    @property
-    def health(self) -> Health: ...
-    @property
-    def cautions(self) -> tuple[str, ...]: ...
-    @property
-    def banner(self) -> str: ...
     @property
     def weeks(self) -> int: ...
     @property
