@@ -37,6 +37,15 @@ def ready(page: Any) -> None:
     page.wait_for_function("window.htmx !== undefined")
 
 
+def leave(page: Any, way: Any) -> None:
+    """Press what leads to another page, and wait until that page is there with its style and scripts.
+
+    A click by itself returns while the old page still stands; what is read or opened next may race with it.
+    """
+    with page.expect_navigation(wait_until="load"):
+        way.click()
+
+
 def open_club(page: Any, address: str) -> None:
     """Open the page of the club and wait until every golfer is worked out."""
     page.goto(f"{address}/")

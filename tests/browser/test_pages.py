@@ -13,7 +13,7 @@ from typing import Any
 import pandas as pd
 import pytest
 from desk_fixtures import AXE, Served
-from steps import AXE_RUN, move, open_club, open_golfer, open_what_if
+from steps import AXE_RUN, leave, move, open_club, open_golfer, open_what_if
 
 from paryield.club import Accounts, Club
 
@@ -50,8 +50,7 @@ def test_a_refused_entry(page: Any, desk: Served, width: int):
     page.select_option("#f-golfer", index=1)
     page.fill("#f-adjusted_gross_score", "999999999999999999999999")
     page.fill("#f-course_rating", "a rating in words that is far too long to be one " * 4)
-    page.get_by_role("button", name="Store").click()
-    page.wait_for_load_state("load")  # a page whose style is still on its way is wider
+    leave(page, page.get_by_role("button", name="Store"))
     assert page.locator("div.banner").is_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate(AXE_RUN) == []
@@ -82,8 +81,7 @@ def test_a_round_hole_by_hole(
                 page.keyboard.type(str(hole if name == "index" else 4 if name == "par" else 5))
                 page.keyboard.press("Tab")
         check_now(page, width)
-        page.get_by_role("button", name="Store", exact=True).click()
-        page.wait_for_load_state("load")
+        leave(page, page.get_by_role("button", name="Store", exact=True))
         assert "1 round, 18 holes" in page.inner_text("div.notice")
 
 
@@ -95,7 +93,7 @@ def check_now(page: Any, width: int) -> None:
 
 def test_the_load_of_a_golfer(page: Any, desk: Served, width: int):
     page.goto(desk.address + "/loads/")
-    page.locator("main a[href^='/loads/']").first.click()
+    leave(page, page.locator("main a[href^='/loads/']").first)
     check(page, width)
 
 
@@ -108,15 +106,15 @@ def test_signing_in(page: Any, serve: Callable[..., Served], fitted_club: Path, 
     check(page, width)
     page.fill("#f-name", "Bela Norwood")
     page.fill("#f-password", issued.password)
-    page.get_by_role("button", name="Sign in").click()
+    leave(page, page.get_by_role("button", name="Sign in"))
     check(page, width)
     for name, value in (("old", issued.password), ("new", PASSWORD), ("again", PASSWORD)):
         page.fill(f"#f-{name}", value)
-    page.get_by_role("button", name="Change").click()
+    leave(page, page.get_by_role("button", name="Change"))
     page.goto(address + "/account")
     assert "Bela Norwood" in page.inner_text("main")
     check(page, width)
-    page.get_by_role("button", name="Sign out everywhere").click()
+    leave(page, page.get_by_role("button", name="Sign out everywhere"))
     assert page.locator("#f-password").is_visible()
 
 
@@ -172,10 +170,10 @@ def test_without_scripts(chromium: Any, desk: Served, width: int):
             break
         page.wait_for_timeout(1500)
         page.goto(f"{desk.address}/")
-    page.locator("table.roster a").first.click()
+    leave(page, page.locator("table.roster a").first)
     page.get_by_role("link", name="Try another week").click()
     page.locator("#h-1").fill("2")
-    page.get_by_role("button", name="Work it out").click()
+    leave(page, page.get_by_role("button", name="Work it out"))
     assert "Kept up for 12 weeks" in page.inner_text("#answer")
     assert float(page.input_value("#h-1")) == pytest.approx(2.0)
     context.close()
