@@ -95,3 +95,23 @@ def test_sentences_are_broken_at_80_columns_and_rows_of_tables_are_not() -> None
     assert max(map(len, found[1:])) <= 80
     assert " ".join(" ".join(found[1:-1]).split()) == said
     assert found[-1] == "short"
+
+
+def test_a_mistyped_club_golfer_or_option_is_noticed_before_anything_large_is_loaded(club, tmp_path):
+    """One process asks them all: what the first had loaded, the last would show too."""
+    commands = ("fit", "forecast", "returns", "plan", "areas", "split", "health", "report", "desk", "refresh")
+    more = {"report": ["golfer"]}
+    asked = [[one, str(tmp_path / "none.db"), *more.get(one, [])] for one in commands]
+    asked += [[one, str(club), "--golfer", "G0", "--json"] for one in ("forecast", "plan", "split")]
+    asked += [["plan", "--golfer", "Nobody at all", str(club)], ["fit", str(club), "--drawz", "9"], ["fits"]]
+    script = (
+        "import sys\nfrom paryield.cli import main\n"
+        f"codes = [main(words) for words in {asked!r}]\n"
+        "print(codes, sorted({'numpy', 'pandas', 'scipy', 'xarray', 'numba'} & set(sys.modules)))"
+    )
+    environment = {**os.environ, "PYTHONPATH": ""}
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True, env=environment
+    )
+    assert done.stdout.splitlines()[-1] == f"{[2] * len(asked)} []"
+    assert "Traceback" not in done.stderr

@@ -18,7 +18,6 @@ from paryield.commands.shared import (
     as_day,
     as_index,
     banner,
-    meant,
     telling,
     written,
 )
@@ -52,7 +51,7 @@ def forecast(
     with Club.open(club) as opened:
         found = forecast_of(
             opened,
-            golfer=meant(opened, golfer),
+            golfer=golfer,
             weeks=tuple(weeks) if weeks else (4, 12, 26),
             plan=plan,
             rounds_per_month=rounds_per_month,
@@ -83,7 +82,7 @@ def returns(
     from paryield.report import console
 
     with Club.open(club) as opened:
-        found = returns_of(opened, golfer=meant(opened, golfer), weeks=weeks, anyway=anyway)
+        found = returns_of(opened, golfer=golfer, weeks=weeks, anyway=anyway)
     banner(found.banner)
     answer(as_json, found.records, console.returns_lines(found.records, STANDING_CAUTIONS))
 
@@ -99,7 +98,7 @@ def areas(club: Where, golfer: Golfer = None, anyway: Anyway = False, as_json: J
     from paryield.report import console
 
     with Club.open(club) as opened:
-        found = areas_of(opened, golfer=meant(opened, golfer), anyway=anyway)
+        found = areas_of(opened, golfer=golfer, anyway=anyway)
     banner(found.banner)
     answer(as_json, found.records, console.areas_lines(found.records))
 
@@ -124,7 +123,6 @@ def report(
     from paryield.report.write import report as write_report
 
     with Club.open(club) as opened:
-        golfer = meant(opened, golfer)
         with telling("report") as tell:
             files = write_report(
                 opened, audience, golfer=golfer, format=format, out=out, anyway=anyway, tell=tell

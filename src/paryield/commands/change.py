@@ -17,7 +17,6 @@ from paryield.commands.shared import (
     app,
     as_day,
     banner,
-    meant,
     written,
 )
 
@@ -99,7 +98,6 @@ def block(
     from paryield.report.season_sheets import write_sheets
 
     with Club.open(club) as opened:
-        golfer = meant(opened, golfer)
         if sheets is not None:
             return written(as_json, sheets, write_sheets(opened, sheets))
         if progress:

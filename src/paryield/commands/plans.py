@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_day, as_index, banner, meant
+from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_day, as_index, banner
 from paryield.errors import InputError
 
 
@@ -55,7 +55,7 @@ def plan(
     with Club.open(club) as opened:
         found = plan_of(
             opened,
-            golfer=meant(opened, golfer),
+            golfer=golfer,
             hours=hours,
             weeks=weeks,
             aim=aim.value,
@@ -100,7 +100,7 @@ def goals(
     with Club.open(club) as opened:
         found = goals_of(
             opened,
-            golfer=meant(opened, golfer),
+            golfer=golfer,
             weeks=tuple(weeks) if weeks else DEFAULT_WEEKS,
             hours=hours,
             goal=goal,

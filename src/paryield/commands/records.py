@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Golfer, Json, Where, answer, app, meant, say
+from paryield.commands.shared import Golfer, Json, Where, answer, app, say
 
 
 @app.command()
@@ -18,7 +18,6 @@ def index(club: Where, golfer: Golfer = None, as_json: Json = False) -> None:
     from paryield.scoring.listing import index_listing
 
     with Club.open(club) as opened:
-        golfer = meant(opened, golfer)
         found = index_listing(opened.tables(), golfer)
     answer(as_json, found, index_lines(found, golfer))
 

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Golfer, Json, Where, answer, app, as_day, meant
+from paryield.commands.shared import Golfer, Json, Where, answer, app, as_day
 
 
 @app.command()
@@ -45,7 +45,7 @@ def plans(
     from paryield.report.saved_lines import beside_lines, saved_lines
 
     with Club.open(club) as opened:
-        golfer, tables = meant(opened, golfer), opened.tables()
+        tables = opened.tables()
         day = on or as_of_date(tables)
         shown = tuple(plan or ())
         if take is not None:

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from typer.core import TyperGroup
+from typer.core import TyperCommand, TyperGroup
 
 from paryield.commands.documents import DOCUMENTS
 from paryield.errors import ParyieldError
@@ -36,7 +36,40 @@ class Grouped(TyperGroup):
                 )
 
 
-app = typer.Typer(cls=Grouped, add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+MAKES_A_CLUB = ("import",)
+"""Commands whose club need not exist yet."""
+FINDS_HIM = ("erase",)
+"""Commands that also know golfers of whom old rows alone speak."""
+
+
+class Checked(TyperCommand):
+    """A command whose club exists and whose golfer is known before anything large is loaded."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Refuse a club file that is none, turn a golfer's name into his id, and run the command."""
+        given = ctx.params
+        club, golfer = given.get("club"), given.get("golfer")
+        if club is not None and self.name not in MAKES_A_CLUB:
+            from paryield.club.opened import OpenedClub
+            from paryield.club.sqlite import check_file
+
+            if "://" not in club:
+                check_file(Path(club))
+            if isinstance(golfer, str) and self.name not in FINDS_HIM:
+                with OpenedClub.open(club) as opened:
+                    given["golfer"] = opened.golfer_called(golfer)
+        return super().invoke(ctx)
+
+
+class Commands(typer.Typer):
+    """An application whose commands are all checked."""
+
+    def command(self, name: str | None = None, **more: Any) -> Any:
+        """Register a command."""
+        return super().command(name, cls=Checked, **more)
+
+
+app = Commands(cls=Grouped, add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
 
 Where = Annotated[str, typer.Argument(metavar="CLUB", help="Path of the club file, or a database URL.")]
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")]
@@ -61,11 +94,6 @@ def paryield(
     ] = False,
 ) -> None:
     """What golf practice pays: forecasts and returns by practice area, with their spread."""
-
-
-def meant(club: Any, golfer: str | None) -> str | None:
-    """Return the id of the golfer who is named, before anything large is read; None stays None."""
-    return None if golfer is None else club.golfer_called(golfer)
 
 
 def say(line: str, prefix: str = "paryield: ") -> None:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Golfer, Json, Where, answer, app, meant, say, written
+from paryield.commands.shared import Golfer, Json, Where, answer, app, say, written
 from paryield.errors import InputError
 
 
@@ -75,7 +75,7 @@ def export(
     from paryield.club import Club
 
     with Club.open(club) as opened:
-        files = opened.export(folder, format, meant(opened, golfer), anyway=anyway)
+        files = opened.export(folder, format, golfer, anyway=anyway)
     written(as_json, folder, files)
 
 
@@ -129,7 +129,7 @@ def audit(club: Where, golfer: Golfer = None, as_json: Json = False) -> None:
     from paryield.report import console
 
     with Club.open(club) as opened:
-        lines = opened.audit(meant(opened, golfer)).astype(object)
+        lines = opened.audit(golfer).astype(object)
         lines = lines.where(lines.notna(), None)
         found = [dict(zip(lines.columns, line, strict=True)) for line in lines.to_numpy()]
     answer(as_json, found, console.audit_lines(found))

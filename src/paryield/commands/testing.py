@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from paryield.commands.shared import Golfer, Json, Where, answer, app, as_day, meant
+from paryield.commands.shared import Golfer, Json, Where, answer, app, as_day
 
 
 @app.command("tests")
@@ -30,7 +30,7 @@ def routine(
     from paryield.report.testing_words import measured_lines, routine_lines
 
     with Club.open(club) as opened:
-        golfer, tables = meant(opened, golfer), opened.tables()
+        tables = opened.tables()
         found = routines(tables, sound_fit(opened), golfer=golfer, minutes=minutes, on=due)
     shown = [] if golfer is None else measured_tests(tables, golfer)
     records = [record for routine in found for record in routine.records()]

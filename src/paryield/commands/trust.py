@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from paryield import private
-from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_index, banner, meant, say
+from paryield.commands.shared import Anyway, Golfer, Json, Where, answer, app, as_index, banner, say
 from paryield.errors import NotReportableError
 
 if TYPE_CHECKING:
@@ -96,7 +96,6 @@ def refresh(
 
     shown = sys.stderr.isatty() and not as_json
     with Club.open(club) as opened:
-        golfer = meant(opened, golfer)
         if golfer is not None:
             from paryield.forecast.quick import quick_forecast
 
