@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+import textwrap
 from collections.abc import Callable, Iterable, Sequence
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
 from rich.cells import cell_len
 
 from paryield.report.words import (
+    MINUS,
     area_text,
     category_text,
     chance_text,
@@ -23,6 +27,9 @@ if TYPE_CHECKING:
     from paryield.rounds import PuttingSkill
     from paryield.tables import Reading
 
+WIDTH, BELOW, LAST = 80, "      ", 240
+"""Columns of a terminal, where a line below a row begins, and the most letters of a last cell."""
+FIGURE = re.compile(rf"[+\-{MINUS}]?\d")
 UNOFFICIAL = "The index is worked out for forecasting; the official one comes from the golfer's association."
 RANGE = "In brackets: the range that holds 8 in 10."
 NAMES = {
@@ -45,16 +52,66 @@ LEAVES = (
 Record = dict[str, Any]
 
 
-def columns(head: Sequence[str], rows: Iterable[Sequence[Any]]) -> list[str]:
-    """Return rows below a header as lines with aligned columns, each cell on one line."""
-    cells = [list(head), *([one_line(cell, 60) for cell in row] for row in rows)]
-    widths = [max(cell_len(row[place]) for row in cells) for place in range(len(head))]
-    return [
-        "  ".join(
-            cell + " " * (width - cell_len(cell)) for cell, width in zip(row, widths, strict=True)
-        ).rstrip()
-        for row in cells
+def columns(head: Sequence[str], rows: Iterable[Sequence[Any]], width: int = WIDTH) -> list[str]:
+    """Return rows below a header as lines with aligned columns, none wider than a terminal.
+
+    Where they would be, words are broken at blanks, those of the header first; figures with their range
+    stay whole. What still does not fit of the last column goes below its row.
+    """
+    cells = [list(head)]
+    cells += [[*(one_line(cell, 60) for cell in row[:-1]), one_line(row[-1], LAST)] for row in rows]
+    beside = [line for block in _blocks(cells, width) for line in block]
+    if len(beside) == len(cells) or len(head) == 1:
+        return beside
+    below = [
+        [*block, *textwrap.wrap(row[-1], width, initial_indent=BELOW, subsequent_indent=BELOW)]
+        for block, row in zip(_blocks([row[:-1] for row in cells], width), cells, strict=True)
     ]
+    fits = max(map(cell_len, beside)) <= width
+    under = [line for block in below for line in block]
+    return beside if fits and len(beside) <= len(under) else under
+
+
+def _blocks(cells: Sequence[Sequence[str]], width: int) -> list[list[str]]:
+    """Return the lines of each row."""
+    widths = _widths(cells, width)
+    blocks = []
+    for row in cells:
+        parts = [textwrap.wrap(cell, most) or [""] for cell, most in zip(row, widths, strict=True)]
+        blocks.append(
+            [
+                "  ".join(
+                    cell + " " * (most - cell_len(cell)) for cell, most in zip(line, widths, strict=True)
+                ).rstrip()
+                for line in zip_longest(*parts, fillvalue="")
+            ]
+        )
+    return blocks
+
+
+def _taken(widths: Sequence[int]) -> int:
+    return sum(widths) + 2 * (len(widths) - 1)
+
+
+def _widths(cells: Sequence[Sequence[str]], width: int) -> list[int]:
+    """Return the width of each column: no more than needed to fit, headers broken before words below them."""
+    by_column = list(zip(*cells, strict=True))
+    widths = [max(map(cell_len, column)) for column in by_column]
+    least = [max(map(_least, column)) for column in by_column]
+    body = [max(map(cell_len, column[1:]), default=0) for column in by_column]
+    for floor in ([max(pair) for pair in zip(body, least, strict=True)], least):
+        while _taken(widths) > width:
+            spare = [(now, place) for place, now in enumerate(widths) if now > floor[place]]
+            if not spare:
+                break
+            widths[max(spare)[1]] -= 1
+    return widths
+
+
+def _least(cell: str) -> int:
+    """Return the width that a cell needs: that of its longest word, or of a figure with its range."""
+    figure = FIGURE.match(cell) and not cell.replace(" ", "").isdigit()
+    return cell_len(cell) if figure else max(map(cell_len, cell.split()), default=0)
 
 
 def forecast_lines(records: Sequence[Record], notes: Iterable[str] = ()) -> list[str]:
@@ -131,14 +188,22 @@ def returns_lines(records: Sequence[Record], cautions: Iterable[str] = ()) -> li
     title = f"Strokes saved a round by one more hour a week, kept up for {records[0]['weeks']} weeks"
     if len(golfers) == 1:
         rows = [_return_row(record) for record in _by_size(records)]
-        head = ["category", "hours now", "strokes saved", "best by record", "rank before", "rests on", ""]
+        head = [
+            "category",
+            "hours now",
+            "strokes saved",
+            "best by record",
+            "rank before",
+            "rests on",
+            "stands out",
+        ]
         lines = [f"{title}: golfer {one_line(golfers[0])}", *columns(head, rows)]
         lines += _rankings(records)
     else:
         best = [_likeliest([one for one in records if one["golfer_id"] == golfer]) for golfer in golfers]
         rows = [[record["golfer_id"], *_return_row(record)] for record in best]
         head = ["golfer", "likeliest best", "hours now", "strokes saved", "best by record"]
-        head += ["rank before", "rests on", ""]
+        head += ["rank before", "rests on", "stands out"]
         lines = [title, *columns(head, rows)]
     return [*lines, RANGE, *map(one_line, cautions)]
 
@@ -149,7 +214,7 @@ def areas_lines(records: Sequence[Record]) -> list[str]:
 
     golfers = list(dict.fromkeys(record["golfer_id"] for record in records))
     ranked = sorted(records, key=lambda record: -record["against_same_index"]["q50"])
-    head = ["area", "lost a round", "beyond the same index", "beyond the goal index", "rests on", ""]
+    head = ["area", "lost a round", "beyond the same index", "beyond the goal index", "rests on"]
     if len(golfers) == 1:
         title = f"Strokes lost by area: golfer {one_line(golfers[0])}"
         rows = [_area_row(record) for record in ranked]
@@ -167,7 +232,7 @@ def _area_row(record: Record) -> list[str]:
         else f"{number(one['q50'])} ({number(one['q10'])} to {number(one['q90'])})"
         for one in spreads
     ]
-    return [area_text(record["area"]), *shown, record["evidence"], record["verdict"]]
+    return [area_text(record["area"]), *shown, f"{record['verdict']} ({record['evidence']})"]
 
 
 def _because(records: Sequence[Record]) -> list[str]:
@@ -192,7 +257,8 @@ def _return_row(record: Record) -> list[str]:
     hours, chance = number(record["hours_now"]), chance_text(record["chance_best"])
     rank = str(record["rank_before_record"])
     name = category_text(record["category"])
-    return [name, hours, saved, chance, rank, record["evidence"], record["verdict"]]
+    stands_out = "yes" if record["verdict"] == "stands out" else "no"
+    return [name, hours, saved, chance, rank, record["evidence"], stands_out]
 
 
 def _by_size(records: Iterable[Record]) -> list[Record]:

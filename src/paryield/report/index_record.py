@@ -17,7 +17,7 @@ CAPS = {
     "hard": "5.0 above it and no more (hard cap)",
 }
 
-HEAD = ("no.", "played", "differential", "lowest", "from rounds", "average", "low", "cap", "index after", "")
+HEAD = ("no.", "played", "differential", "lowest rounds", "average", "low", "index after", "")
 
 
 def index_lines(records: Sequence[Record], golfer: str | None = None) -> list[str]:
@@ -59,13 +59,15 @@ def working(record: Record) -> list[str]:
 
 
 def _step_row(place: int, record: Record) -> list[str]:
-    lowest, rounds, average = "", "", ""
-    if record["average"] is not None:
-        lowest = f"{len(record['lowest'])}"
-        rounds = " ".join(map(str, sorted(record["lowest_rounds"])))
-        more = f" ({number(record['adjustment'])} in it)" if record["adjustment"] else ""
-        average = f"{index_text(record['average'])}{more}"
+    rounds, average = "", ""
     notes = [record["note"]]
+    if record["average"] is not None:
+        rounds = " ".join(map(str, sorted(record["lowest_rounds"])))
+        average = index_text(record["average"])
+        if record["adjustment"]:
+            notes.append(f"average with {number(record['adjustment'])}")
+    if record["cap"] != "none":
+        notes.append(f"{record['cap']} cap")
     if record["reduction"]:
         notes.append(f"exceptional score: {number(record['reduction'])} on each")
     if record["scaled"] and record["differential"] is not None:
@@ -74,11 +76,9 @@ def _step_row(place: int, record: Record) -> list[str]:
         str(place),
         record["played_on"],
         "-" if missing(record["differential"]) else number(record["differential"]),
-        lowest,
         rounds,
         average,
         _index(record["low_index"]),
-        record["cap"],
         _index(record["index_after"]),
         "; ".join(note for note in notes if note),
     ]

@@ -50,16 +50,18 @@ def test_a_plus_handicap_goal_is_written_with_plus():
 
 def test_returns_are_sorted_by_size_with_the_noise_floor_among_them():
     lines = console.returns_lines(returns_records(), ["Stop when something hurts."])
-    names = [line.split("  ")[0] for line in lines[2:8]]
+    body = [line for line in lines[2:] if not line.startswith(" ")]
+    names = [line.split("  ")[0] for line in body[:6]]
     assert names == ["chipping", "irons", "short putting", "driver", "strength", "(noise floor)"]
-    assert "0.42 (0.24 to 0.60)" in lines[2]
-    assert lines[2].endswith("stands out")
+    assert "0.42 (0.24 to 0.60)" in body[0]
+    assert body[0].endswith("yes")
+    assert body[1].endswith("no")
     assert lines[-1] == "Stop when something hurts."
 
 
 def test_several_golfers_get_their_likeliest_best():
     lines = console.returns_lines(returns_records("A") + returns_records("B"))
-    assert [line.split()[:2] for line in lines[2:4]] == [["A", "chipping"], ["B", "chipping"]]
+    assert [line.split()[:2] for line in lines if line[:1] in "AB"] == [["A", "chipping"], ["B", "chipping"]]
 
 
 def test_no_diary_is_said():
