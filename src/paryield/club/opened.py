@@ -120,6 +120,13 @@ class OpenedClub:
         """Let go of the file."""
         self._engine.dispose()
 
+    def _is_new(self) -> bool:
+        """Whether this is a database in which nothing was ever stored."""
+        if self._place.path is not None:
+            return False
+        with plainly(self.name), self._engine.connect() as connection:
+            return not layout.is_made(connection)
+
     @contextmanager
     def _reading(self) -> Iterator[sa.Connection]:
         """One reading of one moment."""

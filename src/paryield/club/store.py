@@ -45,6 +45,7 @@ from paryield.club.opened import OpenedClub
 from paryield.club.undo import UndoReceipt
 from paryield.errors import InputError, Notice, ParyieldError
 from paryield.tables import Reading, Tables, read_folder, read_frames
+from paryield.tables.frames import empty_tables
 
 
 class _Back(Exception):
@@ -56,6 +57,8 @@ class Club(OpenedClub):
 
     def tables(self) -> Tables:
         """Return everything the club holds, rows in the order of the key; read again once data changed."""
+        if self._is_new():
+            return empty_tables()
         with self._reading() as connection:
             now = contents.revision(connection)
             if self._read is None or self._read[0] != now:

@@ -80,7 +80,8 @@ def likeliest(data: Observations, ready: Density) -> dict[str, Any]:
         value, gradient = density(x, workspace)
         return -value, -gradient
 
-    found = minimize(downhill, density.start, jac=True, method="L-BFGS-B", options={"maxiter": 300})
+    to_the_top = {"maxiter": 3000, "maxfun": 9000, "ftol": 1e-13, "gtol": 1e-7}
+    found = minimize(downhill, density.start, jac=True, method="L-BFGS-B", options=to_the_top)
     return density.values(found.x)
 
 
