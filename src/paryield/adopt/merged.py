@@ -36,7 +36,8 @@ def merged(rows: Sequence[Row], people: People) -> tuple[Rows, list[Problem], li
         if golfer not in golfers and golfer not in people.known:
             golfers[golfer] = {"golfer_id": golfer, "display_name": people.names.get(golfer, row.golfer)}
         if row.table == "golfers":
-            golfers.setdefault(golfer, {"golfer_id": golfer}).update(row.values)
+            name = people.known.get(golfer) or people.names.get(golfer, row.golfer)
+            golfers.setdefault(golfer, {"golfer_id": golfer, "display_name": name}).update(row.values)
             continue
         values = {"golfer_id": golfer, **row.values}
         held.setdefault((row.table, *(values.get(name, "") for name in KEYS[row.table])), []).append(

@@ -283,3 +283,18 @@ def test_a_round_told_by_two_sheets_is_one_and_two_scores_are_a_question(tmp_pat
     for answer, scores in ((question.options[0], ["85", "58"]), ("only 85", ["85"])):
         told_now = adopt_folder(tmp_path, Memory({question.key: answer}), today=TODAY)
         assert [row["adjusted_gross_score"] for row in told_now.tables()["rounds"]] == scores
+
+
+def test_a_new_name_beside_known_ones_leaves_no_name_blank(tmp_path: Path) -> None:
+    """Of known golfers the list states an age alone; a blank name would wipe the stored one."""
+    (tmp_path / "members.csv").write_text("Name,Year of birth\nMaud Ferrin,1980\n", encoding="utf-8")
+    (tmp_path / "cards.csv").write_text(
+        "Player,Date,Score,Course rating,Slope\nMaud Ferrin,2026-05-03,88,71.2,128\n"
+        "Olive Strand,2026-05-03,91,71.2,128\n",
+        encoding="utf-8",
+    )
+    found = adopt_folder(tmp_path, Memory(), known={"M7": "Maud Ferrin"}, today=TODAY)
+    rows = {row["golfer_id"]: row for row in found.tables()["golfers"]}
+    assert len(rows) == 2
+    assert rows["M7"]["display_name"] == "Maud Ferrin"
+    assert all(row["display_name"] for row in rows.values())
