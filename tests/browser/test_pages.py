@@ -44,6 +44,15 @@ def test_the_club_and_a_golfer(page: Any, desk: Served, width: int):
     check(page, width)
 
 
+def test_the_contents_open_what_they_lead_to(page: Any, desk: Served):
+    open_golfer(page, desk.address)
+    links = page.locator("nav.contents a")
+    for place in range(links.count()):
+        name = str(links.nth(place).get_attribute("href")).removeprefix("#")
+        links.nth(place).click()
+        page.wait_for_function("name => document.getElementById(name).closest('details').open", arg=name)
+
+
 def test_a_refused_entry(page: Any, desk: Served, width: int):
     page.add_init_script(path=AXE)
     page.goto(desk.address + "/log")

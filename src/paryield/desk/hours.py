@@ -49,6 +49,16 @@ def present_week(scene: Scene) -> Week:
     return Week(hours)
 
 
+def week_of(scene: Scene, hours: Mapping[str, float]) -> Week:
+    """Return hours by category on the places of the sliders."""
+    return Week(
+        {
+            name: tidy(min(hours.get(name, 0.0), top))
+            for name, top in zip(scene.categories, tops(scene), strict=True)
+        }
+    )
+
+
 def meant(scene: Scene, week: Week) -> dict[str, float]:
     """Return the hours that a week stands for: a slider left at the present place is the present habit."""
     present = present_week(scene).hours

@@ -45,6 +45,8 @@ GET  /golfers/{name}/what-if       all   own   own    own      -       -        
 POST /golfers/{name}/what-if       all   own   own    own      -       -         -
 POST /golfers/{name}/what-if/move  all   own   own    own      -       -         -
 POST /golfers/{name}/what-if/plan  all   own   -      -        -       -         -
+POST /golfers/{name}/plans/keep    all   own   -      -        -       -         -
+POST /golfers/{name}/plans/end     all   own   -      -        -       -         -
 GET  /log                          all   own   own    own      -       -         -
 POST /log/{kind}                   all   own   own    own      -       -         -
 POST /log/undo/{number}            all   own   own    own      -       -         -

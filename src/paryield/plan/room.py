@@ -25,6 +25,8 @@ ALIKE = 12
 LIKE_RANGE = (0.1, 0.9)
 """The default box is the range of a golfer's own quarters, widened to the middle 80 % of the 12 golfers
 nearest in level. [judgement]"""
+LEAST_TOLD = 0.25
+"""Share of the planned hours from which a diary of late tells how a week is split. [judgement]"""
 MOST_HOURS = 112.0
 """16 hours a day, the most that a diary may hold."""
 SLACK = 1e-9
@@ -149,14 +151,23 @@ def like_shares(posterior: Posterior, golfer_id: str, names: Sequence[str]) -> F
 
 
 def present_split(posterior: Posterior, golfer_id: str, names: Sequence[str], hours: float) -> FLOATS:
-    """Present split scaled to the hours, shape (J,); that of like golfers where he has none of his own."""
+    """Present split scaled to the hours, shape (J,); that of like golfers where he has none of his own.
+
+    A diary of late that holds less than :data:`LEAST_TOLD` of the hours is no split yet: up to there it is
+    filled with his habit, so that one entry after a long silence does not stand for a whole week.
+    """
     recent = _columns(posterior.constant("recent"), posterior, names)
-    own = recent[posterior.golfer_number(golfer_id)]
+    place = posterior.golfer_number(golfer_id)
+    own = recent[place]
     if own.sum() <= 0:
         like = like_shares(posterior, golfer_id, names)
-        own = like.mean(axis=0) if len(like) else np.full(len(names), 1.0)
-    split: FLOATS = own * (hours / own.sum())
-    return split
+        split: FLOATS = like.mean(axis=0) if len(like) else np.full(len(names), 1.0)
+        return split * (hours / split.sum())
+    habit = _columns(posterior.constant("habit"), posterior, names)[place]
+    missing = LEAST_TOLD * hours - float(own.sum())
+    if missing > 0 and habit.sum() > 0:
+        own = own + habit * (missing / habit.sum())
+    return own * (hours / own.sum())
 
 
 def _columns(values: FLOATS, posterior: Posterior, names: Sequence[str]) -> FLOATS:

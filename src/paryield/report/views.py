@@ -9,6 +9,7 @@ from typing import Any, Protocol
 
 import pandas as pd
 
+from paryield.plan.kept_week import KeptWeek
 from paryield.plan.measured import Measured
 from paryield.plan.review import Review
 from paryield.report import frames
@@ -162,6 +163,8 @@ class GolferView:
         When a table lacks a column.
     ValueError
         When the name, horizon or file name cannot be used.
+    kept : KeptWeek, optional
+        The week of a saved plan that runs.
     """
 
     golfer_id: str
@@ -187,6 +190,7 @@ class GolferView:
     tests: tuple[Measured, ...] = field(default=(), repr=False)
     due: tuple[str, ...] = ()
     brought: float | None = None
+    kept: KeptWeek | None = None
     long: bool = False
 
     def __post_init__(self) -> None:

@@ -12,7 +12,7 @@ from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report.first_screen import HERE
 from paryield.report.rendering import environment, style
 from paryield.report.views import GolferView
-from paryield.report.words import as_date, category_text, chance_text, day, index_text, missing
+from paryield.report.words import as_date, category_text, chance_text, day, index_text, missing, one_line
 
 
 @dataclass(frozen=True)
@@ -33,12 +33,13 @@ class Session:
 
 @dataclass(frozen=True)
 class WeekCard:
-    """What the card holds; ``sessions`` in the order of their days."""
+    """What the card holds; ``sessions`` in the order of their days, ``plan`` where it is a saved one."""
 
     name: str
     index: str
     goal: str
     sessions: tuple[Session, ...]
+    plan: str = ""
 
     def days(self) -> dict[date, list[tuple[int, Session]]]:
         """Return the sessions by day, each with its place in the week."""
@@ -49,8 +50,12 @@ class WeekCard:
 
 
 def week_card(view: GolferView) -> WeekCard:
-    """Return the card of a golfer; without a plan it holds no session."""
-    rows = [] if view.plan is None else view.plan["sessions"]
+    """Return the card of a golfer: of the saved plan that runs, else of the advised week.
+
+    Without either it holds no session.
+    """
+    kept = view.kept
+    rows = kept.sessions if kept is not None else [] if view.plan is None else view.plan["sessions"]
     made = [Session(as_date(row["on"]), row["category"], row["minutes"], row["reps"]) for row in rows]
     end = made[0].on + timedelta(days=7) if made else None
     goal = view.goal
@@ -60,6 +65,7 @@ def week_card(view: GolferView) -> WeekCard:
         index=_index(view.index_now),
         goal="" if goal is None else f"Goal {index_text(goal.goal)} by {day(goal.by)}{chance}",
         sessions=tuple(one for one in made if end is not None and one.on < end),
+        plan="" if kept is None else f"From the plan {one_line(kept.plan)}, until {day(kept.ends_on)}",
     )
 
 

@@ -22,6 +22,7 @@ from paryield.forecast.early import early_notes
 from paryield.forecast.pace import club_paces
 from paryield.forecast.past import club_diary
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
+from paryield.plan.kept_week import KeptWeek, kept_week
 from paryield.plan.measured import measured_tests
 from paryield.plan.testing import routines, sound_fit
 from paryield.report.facility import facility_files, facility_view
@@ -214,7 +215,7 @@ def views_of(
     }
     pages = page_names(people)
     left = departed(tables, shared["as_of"])
-    weeks, aims = ({}, {}) if golfer in left else _plans(posterior, tables, golfer)
+    weeks, kept, aims = ({}, {}, {}) if golfer in left else _plans(posterior, tables, golfer)
     diary, paces = club_diary(posterior, tables), club_paces(tables, posterior.golfers, posterior.as_of)
     views: list[GolferView] = []
     for golfer_id in posterior.golfers:
@@ -236,6 +237,7 @@ def views_of(
                 notes=(*_notes(posterior, golfer_id), *early_notes(posterior, [paces[golfer_id]])),
                 page=pages[golfer_id],
                 plan=weeks.get(golfer_id),
+                kept=kept.get(golfer_id),
                 goals=tuple(aims.get(golfer_id, ())),
                 review=_review(posterior, tables, golfer_id, diary),
                 tests=tuple(measured_tests(tables, golfer_id)),
@@ -253,13 +255,16 @@ def _number(value: Any) -> float | None:
 
 def _plans(
     posterior: Posterior, tables: Tables, golfer: str | None
-) -> tuple[dict[str, dict[str, Any]], dict[str, list[dict[str, Any]]]]:
-    """Return the advised week and the goals of each golfer, or of one."""
+) -> tuple[dict[str, dict[str, Any]], dict[str, KeptWeek | None], dict[str, list[dict[str, Any]]]]:
+    """Return advised weeks, weeks of saved plans that run, and goals, of each golfer or of one."""
     chosen = None if golfer is None else [golfer]
     if not posterior.categories or (golfer is not None and golfer not in posterior.golfers):
-        return {}, {}
-    weeks = {one["golfer_id"]: one for one in plan_tables(posterior, tables, golfers=chosen).records}
-    return weeks, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records)
+        return {}, {}, {}
+    found = plan_tables(posterior, tables, golfers=chosen)
+    weeks = {one["golfer_id"]: one for one in found.records}
+    today = date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    kept = {name: kept_week(tables, advice, today) for name, advice in found.advice.items()}
+    return weeks, kept, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records)
 
 
 def coach_view(views: tuple[Listed, ...]) -> CoachView:

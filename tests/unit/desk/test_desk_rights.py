@@ -40,6 +40,8 @@ RECORD = {
 COACHING = {
     "GET /golfers/",
     "POST /golfers/{name}/what-if/plan",
+    "POST /golfers/{name}/plans/keep",
+    "POST /golfers/{name}/plans/end",
     "GET /loads/",
     "GET /loads/{name}.html",
     "GET /group",

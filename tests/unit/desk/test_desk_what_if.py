@@ -6,6 +6,7 @@ import re
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 from desk_reader import Reader, text_of
 from hypothesis import given
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 
 from paryield.club import Club
 from paryield.desk.hours import STEP, Week, follow, present_week, tops
-from paryield.forecast.what_if import answer
+from paryield.forecast.what_if import answer, hours_of
 from paryield.report.week_words import goal_words, week_sentences
 
 NAMES = ("a", "b", "c", "d")
@@ -117,6 +118,42 @@ def test_a_week_is_saved_as_a_plan_and_taken_back(reader: Reader):
     undo = re.search(r'action="(/log/undo/\d+)"', reader.get("/log").text)
     assert undo is not None
     reader.post(undo.group(1))
+    with Club.open(reader.desk.where) as club:
+        assert club.data_fingerprint() == before
+
+
+def test_saved_plans_stand_side_by_side_and_one_is_kept(reader: Reader):
+    """Two weeks of another golfer's making: the page shows both, My week follows the one that is kept."""
+    address, form, names = parts(reader)
+    with Club.open(reader.desk.where) as club:
+        before = club.data_fingerprint()
+    for title, hours in (("more of one", {names[0]: 2.0}), ("a <b>rest</b>", {names[1]: 0.5})):
+        sent = form | {f"hours.{name}": hours.get(name, 0.0) for name in names} | {"plan": title}
+        reader.post(f"{address}/plan", sent)
+    page = reader.get(address).text
+    assert "<b>rest</b>" not in page
+    shown = text_of(page)
+    snapshot = reader.desk.snapshot()
+    scene = reader.desk.scene(snapshot, "G03")
+    for hours in ({names[0]: 2.0}, {names[1]: 0.5}):
+        gain = np.quantile(answer(scene, hours_of(scene, hours)).gain, [0.5, 0.1, 0.9])
+        middle, low, high = (f"{value:.2f}".replace("-", "−").replace("−0.00", "0.00") for value in gain)
+        assert f"{middle} ({low} to {high})" in shown
+    slid = reader.get(f"{address}?plan=more+of+one").text
+    assert re.search(rf'name="hours.{names[0]}"[^>]*value="2(\.0*)?"', slid)
+    home = address.replace("/what-if", "")
+    answered = reader.post(f"{home}/plans/keep", {"plan": "more of one"})
+    assert "This plan runs on, the others have ended" in text_of(answered.text)
+    with Club.open(reader.desk.where) as club:
+        plans = club.tables().plans
+    ends = plans[plans["golfer_id"] == "G03"].groupby("plan")["ends_on"].max()
+    today = pd.Timestamp(reader.desk.snapshot().today())
+    assert ends["a <b>rest</b>"] == today
+    assert ends["more of one"] > today
+    assert "From the plan more of one" in text_of(reader.get(f"{home}/week").text)
+    assert text_of(reader.post(f"{home}/plans/end", {"plan": "no such"}).text).count("No plan 'no such'") == 1
+    for undo in re.findall(r'action="(/log/undo/\d+)"', reader.get("/log").text)[:3]:
+        reader.post(undo)
     with Club.open(reader.desk.where) as club:
         assert club.data_fingerprint() == before
 

@@ -12,10 +12,11 @@ import pandas as pd
 import pytest
 
 from paryield.club import Club
+from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.forecast.current import current_fit
 from paryield.plan import plan_tables
-from paryield.plan.room import Bounds, Wishes, fit_into, make_room
+from paryield.plan.room import Bounds, Wishes, fit_into, make_room, present_split
 from paryield.tables.frames import as_table
 
 
@@ -104,3 +105,38 @@ def test_a_plan_says_which_hours_a_limit_has_cut(fitted_club: Path) -> None:
     assert found["limited"] == [most["category"]]
     advised = {one["category"]: one["hours_advised"] for one in found["weeks_plan"]}
     assert advised[most["category"]] == 0.0
+
+
+def test_one_entry_after_a_silence_is_no_week(fitted_club: Path) -> None:
+    """Of 8 hours planned 0.2 are told of late, all of one kind: up to 2 hours the habit fills in."""
+    with Club.open(fitted_club) as club:
+        _, posterior = current_fit(club)
+    names = tuple(name for name in posterior.categories if name != PHANTOM)
+    place, width = posterior.golfer_number("G01"), len(posterior.constant("recent")[0])
+    told = np.zeros(width)
+    told[0] = 0.2
+    habit = posterior.constant("habit")[place]
+    one = _with(posterior, place, told)
+    found = present_split(one, "G01", names, 8.0)
+    real = habit[: len(names)] / habit[: len(names)].sum()
+    expected = 8.0 * (told[: len(names)] + 1.8 * real) / 2.0
+    np.testing.assert_allclose(found, expected, rtol=1e-6)
+    enough = _with(posterior, place, 10.0 * told)
+    assert present_split(enough, "G01", names, 8.0)[0] == pytest.approx(8.0)
+
+
+def _with(posterior: Any, place: int, told: Any) -> Any:
+    """The same fit with other hours of late for one golfer."""
+
+    class Told:
+        categories = posterior.categories
+        golfer_number = staticmethod(posterior.golfer_number)
+
+        @staticmethod
+        def constant(name: str) -> Any:
+            values = np.array(posterior.constant(name))
+            if name == "recent":
+                values[place] = told
+            return values
+
+    return Told()

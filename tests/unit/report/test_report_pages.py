@@ -162,7 +162,9 @@ def test_a_newcomer_without_rounds_and_practice_is_told_his_average_round_and_wh
 
 def test_everything_below_the_first_screen_folds_and_stands_in_the_contents(make_view: Make) -> None:
     read = Reader(golfer_page(make_view()))
-    folds = [attributes["id"] for tag, attributes in read.elements if tag == "details"]
+    elements = [(tag, dict(attributes)) for tag, attributes in read.elements]
+    folds = [one["id"] for tag, one in elements if tag == "div" and one.get("class") == "folded"]
+    assert [tag for tag, _ in elements].count("details") == len(folds)
     assert folds == ["rounds", "areas", "practice", "evidence"]
     links = [attributes["href"] for tag, attributes in read.elements if tag == "a"]
     assert links == [f"#{name}" for name in folds]

@@ -12,7 +12,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from paryield.desk.entries import store_rows
 from paryield.desk.guard import own_golfer, visitor_of
-from paryield.desk.hours import Week, meant, present_week, sent_week, tops
+from paryield.desk.hours import Week, meant, present_week, sent_week, tops, week_of
+from paryield.desk.pages.saved_plans import beside, hours_called, index_ahead
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page, render
 from paryield.desk.state import Desk, Snapshot
@@ -35,7 +36,7 @@ PLAN_WEEKS = 12
 
 @router.get("/golfers/{name}/what-if")
 def what_if_page(request: Request, name: str) -> Response:
-    """Show the sliders at the present week."""
+    """Show the sliders at the present week, or at the hours of a saved plan."""
     return _whole(request, name, None)
 
 
@@ -83,10 +84,14 @@ def save_plan(request: Request, name: str, form: Sent) -> Response:
 
 def _whole(request: Request, name: str, form: FormData | None) -> Response:
     desk, snapshot, scene = _scene(request, name)
+    plan = request.query_params.get("plan", "")
     week = present_week(scene) if form is None else sent_week(scene, dict(form))
+    if plan:
+        week = week_of(scene, hours_called(snapshot.tables, scene, plan))
     shown = _answered(desk, snapshot, scene, week, asked=True)
     title = f"Another week: {snapshot.name_of(scene.golfer_id)}"
     saved = request.query_params.get("saved", "")
+    shown["plans"] = beside(snapshot, scene)
     return page(request, "what_if.html", title=title, name=name, saved=saved, moving=False, **shown)
 
 
@@ -139,6 +144,7 @@ def _answered(
         "rows": rows,
         "week": week,
         "total_now": float(scene.now.sum()),
+        "present_index": index_ahead(present),
         "lines": lines
         + index_words(found.records, present.records)
         + goal_words(scene.goal, scene.by, *chances),

@@ -1,0 +1,141 @@
+"""Saved plans on the page Another week: side by side, one kept while the others end."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+from fastapi import APIRouter, Request
+from starlette.responses import RedirectResponse, Response
+
+from paryield.club import Club
+from paryield.desk.guard import own_golfer, visitor_of
+from paryield.desk.security import Sent
+from paryield.desk.show import desk_of
+from paryield.desk.state import Desk, Snapshot
+from paryield.errors import InputError
+from paryield.forecast import Scene
+from paryield.forecast.what_if import GAIN_WEEKS, WhatIf, answer, hours_of
+from paryield.plan.kept_week import runs_on
+from paryield.plan.saved import OVER, Saved, ended, saved_plans
+from paryield.report.words import index_text, number
+from paryield.results import summary
+from paryield.tables import Tables
+
+router = APIRouter()
+MOST_SHOWN = 3
+"""Plans side by side; more columns than that do not fit a telephone."""
+
+
+@router.post("/golfers/{name}/plans/keep")
+def keep(request: Request, name: str, form: Sent) -> Response:
+    """Let one plan run on and end the others of this golfer that run."""
+    desk, golfer_id, kept = _named(request, name, form)
+    snapshot = desk.snapshot()
+    others = [
+        one.plan
+        for one in saved_plans(snapshot.tables, snapshot.today(), golfer=golfer_id)
+        if runs_on(one, snapshot.today()) and one.plan != kept
+    ]
+    _end(request, desk, golfer_id, others)
+    return RedirectResponse(f"/golfers/{name}/what-if?saved=kept", 303)
+
+
+@router.post("/golfers/{name}/plans/end")
+def end(request: Request, name: str, form: Sent) -> Response:
+    """End one plan of this golfer on the last day of the records."""
+    desk, golfer_id, plan = _named(request, name, form)
+    _end(request, desk, golfer_id, [plan])
+    return RedirectResponse(f"/golfers/{name}/what-if?saved=ended", 303)
+
+
+def _named(request: Request, name: str, form: Any) -> tuple[Desk, str, str]:
+    """Return the desk, the golfer and the plan that a form names."""
+    desk = desk_of(request)
+    golfer_id = own_golfer(desk.snapshot(), visitor_of(request), name)
+    plan = str(form.get("plan", ""))
+    if not plan:
+        raise InputError("no plan is named", where="Saved plans", remedy="press a button beside a plan")
+    return desk, golfer_id, plan
+
+
+def _end(request: Request, desk: Desk, golfer_id: str, plans: list[str]) -> None:
+    """Put the last day of plans on record as one change that can be undone."""
+    if not plans:
+        return
+    with Club.open(desk.where, who=visitor_of(request).who) as club:
+        tables, today = club.tables(), desk.snapshot().today()
+        running = {one.plan for one in saved_plans(tables, today, golfer=golfer_id) if runs_on(one, today)}
+        for plan in plans:
+            if plan not in running:
+                remedy = "look at the page again: it may have been ended or taken back meanwhile"
+                raise InputError(f"no plan {plan!r} of this golfer runs", where="Saved plans", remedy=remedy)
+        rows = pd.concat([ended(tables, plan, today, golfer=golfer_id) for plan in plans], ignore_index=True)
+        club.import_tables({"plans": rows}, replace=True, undoable=True)
+
+
+def shown_plans(tables: Tables, scene: Scene) -> list[Saved]:
+    """Return the saved plans that stand side by side: those that run or are to come, else the latest."""
+    found = saved_plans(tables, scene.as_of, golfer=scene.golfer_id)
+    return sorted(found, key=lambda one: one.state == OVER)[:MOST_SHOWN]
+
+
+def beside(snapshot: Snapshot, scene: Scene) -> list[dict[str, Any]]:
+    """Return what the page shows of each saved plan; worked out once for the rows now on record."""
+    key = f"saved plans {scene.golfer_id}"
+    if key not in snapshot.parts:
+        snapshot.parts[key] = [_column(scene, one) for one in shown_plans(snapshot.tables, scene)]
+    found: list[dict[str, Any]] = snapshot.parts[key]
+    return found
+
+
+def _column(scene: Scene, plan: Saved) -> dict[str, Any]:
+    hours = {name: plan.hours.get(name, 0.0) for name in scene.categories}
+    try:
+        found = answer(scene, hours_of(scene, hours))
+    except InputError as error:
+        gain = index = error.line()
+    else:
+        gain = _spread(summary(found.gain))
+        index = index_ahead(found)
+    return {
+        "plan": plan.plan,
+        "state": plan.state,
+        "running": runs_on(plan, scene.as_of),
+        "starts_on": plan.starts_on,
+        "ends_on": plan.ends_on,
+        "hours": hours,
+        "total": sum(hours.values()),
+        "unknown": sorted(set(plan.hours) - set(hours)),
+        "index": index,
+        "gain": gain,
+    }
+
+
+def index_ahead(found: WhatIf) -> str:
+    """Return the index in 12 weeks with its range, as shown."""
+    for one in found.records:
+        if one["quantity"] == "handicap_index" and one["weeks"] == GAIN_WEEKS and one["reportable"]:
+            middle, low, high = (index_text(one[name]) for name in ("q50", "q10", "q90"))
+            return f"{middle} ({low} to {high})"
+    return "not given"
+
+
+def _spread(gain: dict[str, Any]) -> str:
+    return f"{number(gain['q50'], 2)} ({number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
+
+
+def hours_called(tables: Tables, scene: Scene, plan: str) -> dict[str, float]:
+    """Return the hours of a golfer's plan by category of the fit.
+
+    Raises
+    ------
+    InputError
+        When he has no plan of that name.
+    """
+    found = [one for one in saved_plans(tables, scene.as_of, golfer=scene.golfer_id) if one.plan == plan]
+    if not found:
+        raise InputError(
+            f"there is no saved plan {plan!r} of this golfer", remedy="choose one that is listed"
+        )
+    return {name: found[0].hours.get(name, 0.0) for name in scene.categories}
