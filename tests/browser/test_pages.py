@@ -254,3 +254,20 @@ def test_the_club_is_sorted_and_searched(page: Any, desk: Served):
     name = page.locator("table.roster a").first.inner_text()
     page.fill(".tools input[type=search]", name)
     assert page.inner_text(".tools [role=status]") == f"1 of {len(shown)} golfers"
+
+
+def test_a_group_is_found(page: Any, serve: Callable[..., Served], fitted_club: Path, tmp_path: Path):
+    place = Path(shutil.copy(fitted_club, tmp_path / "club.db"))
+    folder = tmp_path / "groups"
+    folder.mkdir()
+    rows = ("golfer_id,group", "G01,Tuesday", "G02,Tuesday", "G03,Juniors <b>")
+    (folder / "golfers.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    with Club.open(place) as club:
+        club.import_folder(folder, replace=True)
+    open_club(page, serve(place).address)
+    page.wait_for_selector(".tools input[type=search]")
+    page.fill(".tools input[type=search]", "tuesday")
+    assert page.inner_text(".tools [role=status]").startswith("2 of ")
+    page.fill(".tools input[type=search]", "")
+    page.select_option(".tools select", "Juniors <b>")
+    assert page.inner_text(".tools [role=status]").startswith("1 of ")

@@ -116,6 +116,11 @@ class OpenedClub:
     ) -> None:
         self.close()
 
+    def begin(self) -> None:
+        """Make a club that was opened to be made, though nothing is stored in it yet."""
+        with self._writing():
+            pass
+
     def close(self) -> None:
         """Let go of the file."""
         self._engine.dispose()

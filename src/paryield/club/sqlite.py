@@ -69,7 +69,7 @@ def check_file(path: Path) -> None:
     """
     where = str(path)
     if not path.exists():
-        remedy = backups.remedy(where, "check the name, or import into it")
+        remedy = backups.remedy(where, "check the name, or start it: paryield desk CLUB --new")
         raise InputError("there is no such club file", where=where, remedy=remedy)
     if path.is_dir():
         raise InputError("this is a folder, not a club file", where=where, remedy="name the file in it")

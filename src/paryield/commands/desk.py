@@ -33,6 +33,7 @@ def desk(
         str, typer.Option(metavar="ADDRESS", help="A proxy that ends TLS; nobody else is answered.")
     ] = "",
     sign_in: Annotated[bool, typer.Option("--sign-in", help="Ask for a sign-in here too.")] = False,
+    new: Annotated[bool, typer.Option("--new", help="Start a new club where there is none.")] = False,
     anyway: Anyway = False,
     as_json: Json = False,
 ) -> None:
@@ -41,7 +42,12 @@ def desk(
     They stay open until the command is stopped. With --listen other computers reach them, over TLS and after
     a sign-in; people says who may.
     """
+    from paryield.club import Club
     from paryield.desk import listening, serve
+
+    if new:
+        with Club.open(club, create=True) as begun:
+            begun.begin()
 
     def opened(address: str) -> None:
         say(f"the desk is open at {address} (stop with Ctrl+C)")

@@ -49,7 +49,7 @@ class Checked(TyperCommand):
         """Refuse a club file that is none, turn a golfer's name into his id, and run the command."""
         given = ctx.params
         club, golfer = given.get("club"), given.get("golfer")
-        if club is not None and self.name not in MAKES_A_CLUB:
+        if club is not None and self.name not in MAKES_A_CLUB and not given.get("new"):
             from paryield.club.opened import OpenedClub
             from paryield.club.sqlite import check_file
 

@@ -43,6 +43,7 @@ class Glance:
     banner: str = ""
     cautions: tuple[str, ...] = STANDING_CAUTIONS
     weeks: int = WEEKS
+    group: str = ""
     played: tuple[date, ...] = field(default=(), repr=False)
     forecast: dict[str, dict[str, Any]] = field(default_factory=dict, repr=False)
     plan: dict[str, Any] | None = field(default=None, repr=False)
@@ -79,7 +80,8 @@ def glance(
     pages: dict[str, str] = once(tables, "pages", lambda: page_names(people))
     today = date(1970, 1, 1) + timedelta(days=posterior.as_of)
     left = once(tables, ("left", today), lambda: departed(tables, today)).get(golfer_id)
-    name, facts, record = people[golfer_id]["display_name"], posterior.facts, own_record(tables, golfer_id)
+    name, group = people[golfer_id]["display_name"], people[golfer_id]["group"]
+    facts, record = posterior.facts, own_record(tables, golfer_id)
     steps = () if record is None else zip(record.steps, record.differentials, strict=True)
     played = [step for step, final in steps if final is not None]
     indexes = [step.index_after for step in played if step.index_after is not None]
@@ -96,6 +98,7 @@ def glance(
         run=RunFacts(number, int(facts["seed"]), int(facts["draws"]), bool(facts["quick"])),
         health=Health(bool(facts["health"]["ok"]), health_lines(facts["health"])),
         left=left,
+        group=one_line(group if isinstance(group, str) else ""),
         goal=None if left is not None else goal,
         index_now=indexes[-1] if indexes else None,
         evidence=evidence_words(posterior, golfer_id) if posterior.categories else frozenset(),

@@ -95,6 +95,8 @@ class Listed(Framed, Protocol):
     @property
     def weeks(self) -> int: ...
     @property
+    def group(self) -> str: ...
+    @property
     def left(self) -> date | None: ...
     @property
     def goal(self) -> Goal | None: ...
@@ -165,6 +167,8 @@ class GolferView:
         When the name, horizon or file name cannot be used.
     kept : KeptWeek, optional
         The week of a saved plan that runs.
+    group : str
+        The group he trains with, empty without one.
     """
 
     golfer_id: str
@@ -191,6 +195,7 @@ class GolferView:
     due: tuple[str, ...] = ()
     brought: float | None = None
     kept: KeptWeek | None = None
+    group: str = ""
     long: bool = False
 
     def __post_init__(self) -> None:

@@ -32,7 +32,7 @@ from paryield.report.reader import written_for
 from paryield.report.testing_sheets import sheet_pages
 from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts
 from paryield.report.week_card import week_card, week_page
-from paryield.report.words import missing
+from paryield.report.words import missing, one_line
 from paryield.scoring.listing import index_listing, need_golfer
 from paryield.tables.members import departed
 
@@ -242,6 +242,7 @@ def views_of(
                 review=_review(posterior, tables, golfer_id, diary),
                 tests=tuple(measured_tests(tables, golfer_id)),
                 due=() if golfer_id in left or golfer_id in played else _due(posterior, tables, golfer_id),
+                group=one_line(_text(people[golfer_id]["group"])),
                 brought=_number(people[golfer_id]["start_index"]),
                 **shared,
             )

@@ -40,6 +40,20 @@ def test_no_such_file(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_club_is_begun_before_anything_is_stored(tmp_path: Path) -> None:
+    """What is begun is a club like any other; to begin one that is there changes no byte."""
+    path = tmp_path / "new.db"
+    with Club.open(path, create=True) as club:
+        club.begin()
+    before = path.read_bytes()
+    with Club.open(path, create=True) as club:
+        club.begin()
+        assert club.tables().golfers.empty
+    assert path.read_bytes() == before
+    with Club.open(path) as club:
+        club.check()
+
+
 def test_opening_with_create_makes_no_file_by_itself(tmp_path: Path) -> None:
     with Club.open(tmp_path / "new.db", create=True) as club:
         assert len(club.tables().golfers) == 0

@@ -37,14 +37,24 @@
       tools.append(label);
       return input;
     };
-    const name = field("search", "Find a golfer");
+    const name = field("search", "Find a golfer or a group");
     const pressing = field("checkbox", "Only who needs a look");
+    const rows = [...table.tBodies[0].rows];
+    const groups = [...new Set(rows.map((row) => row.dataset.group).filter(Boolean))].sort();
+    const group = document.createElement("select");
+    if (groups.length > 1) {
+      const label = document.createElement("label");
+      group.append(new Option("all", ""), ...groups.map((one) => new Option(one, one)));
+      label.append("Group ", group);
+      tools.append(label);
+      group.addEventListener("change", () => show());
+    }
     const show = () => {
       const wanted = name.value.trim().toLocaleLowerCase().split(/\s+/);
       let shown = 0;
       for (const row of table.tBodies[0].rows) {
-        const text = row.cells[0].textContent.toLocaleLowerCase();
-        const fits = wanted.every((word) => text.includes(word));
+        const text = `${row.cells[0].textContent} ${row.dataset.group ?? ""}`.toLocaleLowerCase();
+        const fits = wanted.every((word) => text.includes(word)) && (!group.value || row.dataset.group === group.value);
         row.hidden = !fits || (pressing.checked && !row.classList.contains("waiting"));
         shown += row.hidden ? 0 : 1;
       }
