@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, timedelta
 
-from paryield.adopt.layout import FEET_PER_METRE, WEEKDAY_NAMES, Layout, sole_golfer
-from paryield.adopt.log import Entry, read_log
+from paryield.adopt.found import Found, Line, Row, Settled, get, number_text, text_of
+from paryield.adopt.layout import FEET_PER_METRE, Layout, sole_golfer
+from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import (
-    Order,
     read_date,
     read_minutes,
     read_number,
     read_share,
     week_number,
 )
-from paryield.adopt.words import NOTHING, UNKNOWN, plain
+from paryield.adopt.words import plain
 
 SUMS = (
     *("total", "totals", "sum", "average", "avg", "mean", "best", "worst", "count", "summe", "gesamt"),
@@ -29,73 +27,6 @@ SUMS = (
 """First words of rows that sum up others."""
 COPIED = ("greens_hit", "fairways_hit", "fairways_possible", "putts", "penalty_strokes", "up_and_downs_made",
           "up_and_downs_tried", "sand_saves_made", "three_putts", "par", "pcc")  # fmt: skip
-MINUTES, REPS = "minutes", "repetitions"
-
-
-@dataclass(frozen=True)
-class Row:
-    """A row of a table as text, the name of its golfer as written, and where it stands."""
-
-    table: str
-    golfer: str
-    values: dict[str, str]
-    place: str
-
-
-@dataclass
-class Found:
-    """What one sheet gave: rows, and how many of its rows gave nothing, by reason."""
-
-    rows: list[Row] = field(default_factory=list)
-    passed: Counter[str] = field(default_factory=Counter)
-    first: dict[str, str] = field(default_factory=dict)
-
-    def passed_over(self, reason: str, place: str) -> None:
-        """Count a row that was passed over."""
-        self.passed[reason] += 1
-        self.first.setdefault(reason, place)
-
-
-@dataclass(frozen=True)
-class Settled:
-    """What was found out or answered about a sheet.
-
-    Parameters
-    ----------
-    order : {"day first", "month first"} or None
-    category : callable
-        Practice phrase to category, or None where it is not settled.
-    bare : str or None
-        What a number without a unit behind a practice word counts.
-    ratings : mapping
-        Course and tee, plain, to course rating and slope rating.
-    golfer : str or None
-        The golfer of a sheet without a column for one.
-    tried : float or None
-        Attempts of a test whose cells hold only those made.
-    test : str or None
-        Name of the test of a wide sheet.
-    today : date
-    """
-
-    order: Order | None
-    category: Callable[[str], str | None]
-    bare: str | None
-    ratings: Mapping[tuple[str, str], tuple[float, float]]
-    golfer: str | None
-    tried: float | None
-    test: str | None
-    today: date
-
-
-@dataclass(frozen=True)
-class Line:
-    """One row of a sheet with its golfer and day."""
-
-    number: int
-    cells: list[Cell]
-    golfer: str
-    day: date | None
 
 
 def read_rows(sheet: Sheet, layout: Layout, settled: Settled) -> Found:
@@ -112,16 +43,12 @@ def name_of(cells: Sequence[Cell], layout: Layout) -> str | None:
     for meaning in ("golfer_id", "golfer"):
         place = layout.column(meaning)
         if place is not None and cells[place] is not None:
-            return _text(cells[place])
+            return text_of(cells[place])
     parts = [layout.column(meaning) for meaning in ("first_name", "last_name")]
-    name = " ".join(_text(cells[place]) for place in parts if place is not None and cells[place] is not None)
+    name = " ".join(
+        text_of(cells[place]) for place in parts if place is not None and cells[place] is not None
+    )
     return name or None
-
-
-def _text(cell: Cell) -> str:
-    if isinstance(cell, float) and cell.is_integer():
-        return str(int(cell))
-    return " ".join(str(cell).split())
 
 
 def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iterator[Line]:
@@ -183,28 +110,19 @@ def _day(cell: Cell, layout: Layout, settled: Settled) -> date | None:
     return day - timedelta(days=6) if day is not None and layout.column("week_ending") is not None else day
 
 
-def _get(line: Line, layout: Layout, meaning: str) -> Cell:
-    place = layout.column(meaning)
-    return None if place is None else line.cells[place]
-
-
-def _number_text(number: float) -> str:
-    return str(int(number)) if float(number).is_integer() else f"{number:g}"
-
-
 def _golfers(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     values: dict[str, str] = {}
     for meaning in ("start_index", "goal_index"):
-        cell = _get(line, layout, meaning)
+        cell = get(line, layout, meaning)
         number = read_number(cell)
         if number is not None:
             plus = isinstance(cell, str) and cell.strip().startswith("+")
             values[meaning] = f"+{number:g}" if plus else f"+{-number:g}" if number < 0 else f"{number:g}"
     for meaning in ("goal_on", "joined_on"):
-        day = read_date(_get(line, layout, meaning), settled.order, settled.today)
+        day = read_date(get(line, layout, meaning), settled.order, settled.today)
         if day is not None:
             values[meaning] = day.isoformat()
-    born = _get(line, layout, "birth_year")
+    born = get(line, layout, "birth_year")
     day = (
         read_date(born, settled.order, settled.today)
         if not (isinstance(born, float) and born < 2100)
@@ -213,12 +131,12 @@ def _golfers(line: Line, layout: Layout, settled: Settled, found: Found, place: 
     number = read_number(born)
     if day is not None or number is not None:
         values["birth_year"] = str(day.year if day is not None else int(number or 0))
-    hours = read_minutes(_get(line, layout, "weekly_hours"), 60.0)
+    hours = read_minutes(get(line, layout, "weekly_hours"), 60.0)
     if hours is not None:
         values["weekly_hours"] = f"{hours / 60.0:g}"
     for meaning in ("sex", "group", "coach"):
-        if (cell := _get(line, layout, meaning)) is not None:
-            values[meaning] = _text(cell)
+        if (cell := get(line, layout, meaning)) is not None:
+            values[meaning] = text_of(cell)
     found.rows.append(Row("golfers", line.golfer, values, place))
 
 
@@ -226,9 +144,7 @@ def _rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: s
     if line.day is None:
         found.passed_over("there is no date", place)
         return
-    gross, differential = (
-        _get(line, layout, name) for name in ("adjusted_gross_score", "score_differential")
-    )
+    gross, differential = (get(line, layout, name) for name in ("adjusted_gross_score", "score_differential"))
     values = {"played_on": line.day.isoformat()}
     _course(line, layout, settled, values)
     number = read_number(differential)
@@ -237,7 +153,7 @@ def _rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: s
         values["score_differential"] = f"{-number if plus else number:g}"
     score = read_number(gross)
     if score is not None:
-        values["adjusted_gross_score"] = _number_text(score)
+        values["adjusted_gross_score"] = number_text(score)
     _stats(line, layout, values)
     if score is None and number is None:
         found.passed_over("there is no score", place)
@@ -250,28 +166,28 @@ def _rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: s
 def _course(line: Line, layout: Layout, settled: Settled, values: dict[str, str]) -> None:
     """Course, tee and ratings: those of the row, of the title, or of the course where it is known."""
     for meaning in ("course", "tee"):
-        cell = _get(line, layout, meaning) or layout.title.get(meaning)
+        cell = get(line, layout, meaning) or layout.title.get(meaning)
         if cell is not None:
-            values[meaning] = _text(cell)
+            values[meaning] = text_of(cell)
     key = plain(values.get("course", "")), plain(values.get("tee", ""))
     known = settled.ratings.get(key) or settled.ratings.get((key[0], ""))
     for place, meaning in enumerate(("course_rating", "slope_rating")):
-        number = read_number(_get(line, layout, meaning))
+        number = read_number(get(line, layout, meaning))
         if number is None:
             number = read_number(layout.title.get(meaning)) or (known[place] if known else None)
         if number is not None:
             values[meaning] = f"{number:g}"
-    holes = read_number(_get(line, layout, "holes"))
+    holes = read_number(get(line, layout, "holes"))
     rating = float(values.get("course_rating", 99.0))
     if holes is None and rating < 45.0:
         holes = 9.0
     if holes is not None:
-        values["holes"] = _number_text(holes)
+        values["holes"] = number_text(holes)
 
 
 def _stats(line: Line, layout: Layout, values: dict[str, str]) -> None:
     for meaning in COPIED:
-        cell = _get(line, layout, meaning)
+        cell = get(line, layout, meaning)
         share = read_share(cell)
         if share is not None and meaning in ("fairways_hit", "up_and_downs_made", "sand_saves_made"):
             other = {"fairways_hit": "fairways_possible"}.get(meaning, meaning.replace("made", "tried"))
@@ -279,134 +195,11 @@ def _stats(line: Line, layout: Layout, values: dict[str, str]) -> None:
         elif share is not None and meaning == "greens_hit":
             values[meaning] = str(share[0])
         elif (number := read_number(cell)) is not None and not (isinstance(cell, str) and "%" in cell):
-            values[meaning] = _number_text(number)
-    mark = _get(line, layout, "competition")
+            values[meaning] = number_text(number)
+    mark = get(line, layout, "competition")
     if mark is not None:
         text = plain(mark)
         values["competition"] = "no" if text in ("no", "n", "nein", "non", "false", "0", "0 0", "") else "yes"
-
-
-def _practice(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    if line.day is None:
-        found.passed_over("there is no date", place)
-        return
-    phrase = _get(line, layout, "category")
-    if phrase is None or plain(phrase) in NOTHING:
-        found.rows.append(_state(line, "none", place))
-        return
-    hours = read_minutes(_get(line, layout, "hours"), 60.0)
-    minutes = read_minutes(_get(line, layout, "minutes"))
-    share = read_share(_get(line, layout, "made"))
-    counts = (read_number(_get(line, layout, "made")), read_number(_get(line, layout, "tried")))
-    made, tried = share or tuple(None if count is None else int(count) for count in counts)
-    reps = read_number(_get(line, layout, "reps"))
-    spent = minutes if minutes is not None else hours
-    entry = Entry(_text(phrase), spent, reps, made, tried, state="done")
-    if spent is None and reps is None:
-        entry = Entry(_text(phrase), state="unknown")
-    _enter(entry, line, settled, found, place, note=_get(line, layout, "note"))
-
-
-def _state(line: Line, state: str, place: str, category: str = "") -> Row:
-    assert line.day is not None
-    return Row(
-        "practice",
-        line.golfer,
-        {"practised_on": line.day.isoformat(), "category": category, "state": state},
-        place,
-    )
-
-
-def _enter(
-    entry: Entry,
-    line: Line,
-    settled: Settled,
-    found: Found,
-    place: str,
-    *,
-    day: date | None = None,
-    note: Cell = None,
-) -> None:
-    """Add a practice entry, where its category and its unit are settled."""
-    on = day or line.day
-    if on is None:
-        found.passed_over("there is no date", place)
-        return
-    at = Line(line.number, line.cells, line.golfer, on)
-    if not entry.phrase:
-        found.rows.append(_state(at, entry.state, place))
-        return
-    category = settled.category(entry.phrase)
-    if category is None:
-        found.passed_over(f"it is not settled what {entry.phrase!r} is", place)
-        return
-    if category == "none":
-        return
-    values = {"practised_on": on.isoformat(), "category": category}
-    minutes = entry.bare if entry.bare is not None and settled.bare == MINUTES else entry.minutes
-    reps = entry.bare if entry.bare is not None and settled.bare == REPS else entry.reps
-    if entry.bare is not None and settled.bare is None:
-        found.passed_over("a number behind a word may be minutes or repetitions", place)
-        return
-    for name, number in (("minutes", minutes), ("reps", reps), ("made", entry.made), ("tried", entry.tried)):
-        if number is not None:
-            values[name] = _number_text(number)
-    if minutes is None and reps is None:
-        values["state"] = "unknown"
-    if note is not None:
-        values["note"] = _text(note)
-    found.rows.append(Row("practice", line.golfer, values, place))
-
-
-def _log(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    cell = next(
-        (_get(line, layout, name) for name in ("log", "category", "note") if layout.column(name) is not None),
-        None,
-    )
-    if cell is None:
-        found.passed_over("there is nothing beside name and date", place)
-        return
-    for entry in read_log(_text_of_log(cell)):
-        _enter(entry, line, settled, found, place)
-
-
-def _text_of_log(cell: Cell) -> str:
-    return f"{cell:g}" if isinstance(cell, float) else str(cell)
-
-
-def _wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    """One column a day (a kind of practice in the row, or words in the cell), a weekday, or a kind."""
-    own = _get(line, layout, "category")
-    for column, named in layout.spread.items():
-        cell = line.cells[column]
-        if cell is None:
-            continue
-        day, phrase = line.day, "" if own is None else _text(own)
-        if isinstance(named, date):
-            day = named
-        elif isinstance(named, str) and named in WEEKDAY_NAMES and day is not None:
-            day = day - timedelta(days=day.weekday()) + timedelta(days=WEEKDAY_NAMES.index(named))
-        elif isinstance(named, str):
-            phrase = named.removeprefix("practice ")
-        text = _text_of_log(cell)
-        number = read_minutes(cell)
-        if number == 0.0:
-            continue
-        if not phrase:
-            for entry in read_log(text):
-                _enter(entry, line, settled, found, place, day=day)
-        elif plain(text) in UNKNOWN:
-            _enter(Entry(phrase, state="unknown"), line, settled, found, place, day=day)
-        elif number is None:
-            found.passed_over("a cell is neither minutes nor a number", place)
-        elif (
-            isinstance(cell, str)
-            and re.search(r"[a-z:'’′]", cell.casefold())
-            and "ball" not in cell.casefold()
-        ):
-            _enter(Entry(phrase, minutes=number), line, settled, found, place, day=day)
-        else:
-            _enter(Entry(phrase, bare=number), line, settled, found, place, day=day)
 
 
 def _wide_rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
@@ -414,7 +207,7 @@ def _wide_rounds(line: Line, layout: Layout, settled: Settled, found: Found, pla
         score = read_number(line.cells[column])
         if score is None or not isinstance(named, date):
             continue
-        values = {"played_on": named.isoformat(), "adjusted_gross_score": _number_text(score)}
+        values = {"played_on": named.isoformat(), "adjusted_gross_score": number_text(score)}
         _course(line, layout, settled, values)
         if {"course_rating", "slope_rating"} <= set(values):
             found.rows.append(Row("rounds", line.golfer, values, place))
@@ -429,15 +222,15 @@ def _wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, plac
 
 
 def _tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    distance = read_number(_get(line, layout, "distance_ft") or _get(line, layout, "distance"))
-    metres = read_number(_get(line, layout, "distance_m"))
+    distance = read_number(get(line, layout, "distance_ft") or get(line, layout, "distance"))
+    metres = read_number(get(line, layout, "distance_m"))
     if metres is not None:
         distance = round(metres * FEET_PER_METRE, 1)
-    test = _get(line, layout, "test")
-    name = test_name(_text(test)) if test is not None else settled.test
-    tried = read_number(_get(line, layout, "tried"))
-    value = read_number(_get(line, layout, "value"))
-    unit = _get(line, layout, "unit")
+    test = get(line, layout, "test")
+    name = test_name(text_of(test)) if test is not None else settled.test
+    tried = read_number(get(line, layout, "tried"))
+    value = read_number(get(line, layout, "value"))
+    unit = get(line, layout, "unit")
     if (
         value is not None
         and unit is not None
@@ -449,12 +242,12 @@ def _tests(line: Line, layout: Layout, settled: Settled, found: Found, place: st
             "assessed_on": line.day.isoformat(),
             "test": name,
             "value": f"{value:g}",
-            "unit": _text(unit),
+            "unit": text_of(unit),
         }
         values["distance_ft"] = "" if distance is None else f"{distance:g}"
         found.rows.append(Row("assessments", line.golfer, values, place))
         return
-    _test(line, settled, found, place, distance, _get(line, layout, "made"), name, tried)
+    _test(line, settled, found, place, distance, get(line, layout, "made"), name, tried)
 
 
 def _test(
@@ -481,8 +274,8 @@ def _test(
         values = {
             "assessed_on": line.day.isoformat(),
             "test": test,
-            "made": _number_text(made),
-            "tried": _number_text(of),
+            "made": number_text(made),
+            "tried": number_text(of),
         }
         values["distance_ft"] = "" if distance is None else f"{distance:g}"
         found.rows.append(Row("assessments", line.golfer, values, place))
@@ -512,12 +305,12 @@ def _courses(line: Line, layout: Layout, settled: Settled, found: Found, place: 
 READERS: dict[str, Callable[[Line, Layout, Settled, Found, str], None]] = {
     "golfers": _golfers,
     "rounds": _rounds,
-    "practice": _practice,
-    "log": _log,
+    "practice": practice,
+    "log": log,
     "tests": _tests,
     "courses": _courses,
     "wide rounds": _wide_rounds,
-    "wide practice": _wide_practice,
+    "wide practice": wide_practice,
     "wide tests": _wide_tests,
 }
 

@@ -1,0 +1,235 @@
+"""Settles what a sheet leaves open: proved, answered before, or asked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from difflib import get_close_matches
+
+from paryield.adopt.found import MINUTES, REPS, Settled
+from paryield.adopt.layout import Layout, signature, sole_golfer
+from paryield.adopt.log import read_log
+from paryield.adopt.memory import Memory, Question
+from paryield.adopt.rows import read_rows, test_name
+from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.understood import Understood
+from paryield.adopt.values import Order, day_order, read_number
+from paryield.adopt.words import NOTHING, is_vague, plain, practice_of
+
+LEAVE = "leave it out"
+DAY: Order = "day first"
+MONTH: Order = "month first"
+
+
+@dataclass
+class Asking:
+    """Settles what a sheet leaves open, from what was answered before, or asks."""
+
+    memory: Memory
+    today: date
+    questions: dict[str, Question] = field(default_factory=dict)
+    orders: dict[str, Order] = field(default_factory=dict)
+
+    def ask(self, question: Question) -> str | None:
+        """Return the answer given before, or note the question."""
+        answer = self.memory.answer(question)
+        if answer is None:
+            self.questions.setdefault(question.key, question)
+        return answer
+
+    def understand(
+        self,
+        sheet: Sheet,
+        layout: Layout,
+        ratings: dict[tuple[str, str], tuple[float, float]],
+        others: Sequence[Sheet],
+    ) -> Understood:
+        """Settle one sheet and read its rows."""
+        mark = signature(sheet, layout.header)
+        order, because = self._order(sheet, layout, mark)
+        golfer = self._golfer(sheet, layout, others)
+        settled = Settled(
+            order=order,
+            category=self._category,
+            bare=self._bare(sheet, layout, mark),
+            ratings=self._ratings(sheet, layout, ratings),
+            golfer=golfer,
+            tried=self._tried(sheet, layout, mark),
+            test=self._test(sheet, layout, mark),
+            today=self.today,
+        )
+        return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
+
+    def _order(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[Order | None, str]:
+        places = [layout.column(name) for name in ("date", "week", "week_ending", "goal_on", "joined_on")]
+        cells: list[Cell] = [
+            row[place] for _, row in layout.rows(sheet) for place in places if place is not None
+        ]
+        cells += [
+            sheet.rows[layout.header - 1][place]
+            for place, named in layout.spread.items()
+            if isinstance(named, date)
+        ]
+        proof = day_order(cells, self.today)
+        if proof.sure:
+            if proof.order is not None and "can" in proof.reason:
+                self.orders[sheet.file] = proof.order
+            return proof.order, "" if "open" in proof.reason else proof.reason
+        if sheet.file in self.orders:
+            return self.orders[sheet.file], "as elsewhere in the same file"
+        where = f"{sheet.name}"
+        example = next((str(cell) for cell in cells if isinstance(cell, str)), "")
+        question = Question(
+            f"order of day and month: {mark}",
+            f"Is {example} written day first or month first? ({proof.reason})",
+            where,
+            (DAY, MONTH),
+            proof.order,
+        )
+        answer = self.ask(question)
+        return (
+            DAY if answer == DAY else MONTH if answer == MONTH else proof.order
+        ), proof.reason if answer is None else "as you said"
+
+    def _golfer(self, sheet: Sheet, layout: Layout, others: Sequence[Sheet]) -> str | None:
+        if {"golfer", "golfer_id", "first_name", "last_name"} & set(
+            layout.columns.values()
+        ) or layout.kind == "courses":
+            return None
+        guess = sole_golfer(sheet, layout)
+        if guess is not None and (
+            "golfer" in layout.title or sum(one.file == sheet.file for one in others) > 1
+        ):
+            return guess
+        first = next(layout.rows(sheet), None)
+        if first is not None and sum(cell is not None for cell in first[1]) == 1:
+            return None
+        question = Question(
+            f"whose: {sheet.name}", "Whose rows are these? No column names a golfer.", sheet.name, (), guess
+        )
+        return self.ask(question) or guess
+
+    def _category(self, phrase: str) -> str | None:
+        """Category of a practice phrase; a vague or unknown one is asked about once."""
+        guess = practice_of(phrase)
+        if plain(phrase) in NOTHING:
+            return "none"
+        if guess is not None and not is_vague(phrase):
+            return guess
+        from paryield.tables.categories import BY_NAME
+
+        options = (*BY_NAME, LEAVE)
+        near = get_close_matches(plain(phrase).replace(" ", "_"), BY_NAME, n=1, cutoff=0.7)
+        if near and guess is None:
+            guess = near[0]
+        question = Question(
+            f"practice: {plain(phrase)}", f"Which practice is {phrase!r}?", "practice", options, guess
+        )
+        answer = self.ask(question) or guess
+        return None if answer == LEAVE else answer
+
+    def _bare(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+        """What a number without a unit counts, where the sheet has such numbers."""
+        if layout.kind not in ("log", "wide practice"):
+            return None
+        top = " ".join(plain(cell) for row in sheet.rows[: layout.header] for cell in row if cell is not None)
+        told = {
+            MINUTES: ("min", "mins", "minutes", "minuten", "minutos", "minuti"),
+            REPS: ("balls", "reps", "balle", "balles", "bolas"),
+        }
+        said = [unit for unit, words in told.items() if set(words) & set(top.split())]
+        if len(said) == 1:
+            return said[0]
+        if not _bare_numbers(sheet, layout):
+            return MINUTES
+        question = Question(
+            f"bare numbers: {mark}",
+            "Does a number without a unit count minutes or repetitions?",
+            sheet.name,
+            (MINUTES, REPS),
+            MINUTES,
+        )
+        return self.ask(question) or MINUTES
+
+    def _ratings(
+        self, sheet: Sheet, layout: Layout, ratings: dict[tuple[str, str], tuple[float, float]]
+    ) -> dict[tuple[str, str], tuple[float, float]]:
+        """Ratings known, and asked for where rounds have a score and a course but no rating."""
+        if layout.kind not in ("rounds", "wide rounds") or "score_differential" in layout.columns.values():
+            return ratings
+        if layout.column("course_rating") is not None or "course_rating" in layout.title:
+            return ratings
+        out, places = dict(ratings), (layout.column("course"), layout.column("tee"))
+        courses: dict[tuple[str, str], str] = {}
+        for _, row in layout.rows(sheet):
+            name, tee = ("" if place is None or row[place] is None else str(row[place]) for place in places)
+            courses.setdefault((plain(name), plain(tee)), f"{name} {tee}".strip())
+        for key, shown in courses.items():
+            if key in out or (key[0], "") in out:
+                continue
+            what = f"of {shown!r}" if shown else "of these rounds"
+            text = f"What are the course rating and the slope {what}? Write them as 71.2/128."
+            answer = self.ask(Question(f"ratings: {' '.join(key).strip() or sheet.name}", text, sheet.name))
+            parts = (answer or "").replace(",", ".").split("/")
+            numbers = [read_number(part) for part in parts]
+            if len(numbers) == 2 and numbers[0] is not None and numbers[1] is not None:
+                out[key] = numbers[0], numbers[1]
+        return out
+
+    def _tried(self, sheet: Sheet, layout: Layout, mark: str) -> float | None:
+        if layout.kind not in ("wide tests", "tests") or layout.column("tried") is not None:
+            return None
+        told = read_number(layout.title.get("tried"))
+        places = layout.spread if layout.kind == "wide tests" else {layout.column("made"): 0.0}
+        cells = [row[place] for _, row in layout.rows(sheet) for place in places if place is not None]
+        if told is not None or not any(read_number(cell) is not None for cell in cells):
+            return told
+        most = max(number for cell in cells if (number := read_number(cell)) is not None)
+        question = Question(
+            f"tried: {mark}",
+            "How many were tried in each of these tests?",
+            sheet.name,
+            (),
+            "10" if most <= 10 else None,
+        )
+        return read_number(self.ask(question) or question.proposal)
+
+    def _test(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+        if layout.kind not in ("wide tests", "tests") or layout.column("test") is not None:
+            return None
+        above = " ".join(
+            str(cell) for row in sheet.rows[: layout.header - 1] for cell in row if cell is not None
+        )
+        for text in (above, sheet.sheet, sheet.file.rsplit(".", 1)[0]):
+            if practice_of(text) and test_name(text) in (
+                "lag_putt",
+                "putting_ladder",
+                "bunker_splash",
+                "landing_spot_chip",
+            ):
+                return test_name(text)
+        question = Question(
+            f"test: {mark}",
+            "Which test is this, such as putting ladder?",
+            sheet.name,
+            (),
+            "putting ladder" if layout.kind == "wide tests" else None,
+        )
+        answer = self.ask(question) or question.proposal
+        return None if answer is None else test_name(answer)
+
+
+def _bare_numbers(sheet: Sheet, layout: Layout) -> bool:
+    places = [place for name in ("log", "category", "note") if (place := layout.column(name)) is not None]
+    places = [*layout.spread] if layout.kind == "wide practice" else places[:1]
+    for _, row in layout.rows(sheet):
+        for place in places:
+            cell = row[place]
+            if isinstance(cell, float) and cell:
+                return True
+            if isinstance(cell, str) and (
+                read_number(cell) or any(entry.bare is not None for entry in read_log(cell))
+            ):
+                return True
+    return False

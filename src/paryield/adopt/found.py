@@ -1,0 +1,95 @@
+"""What a sheet gives: rows with the place they came from, and what was settled about it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from paryield.adopt.layout import Layout
+from paryield.adopt.sheets import Cell
+from paryield.adopt.values import Order
+
+MINUTES, REPS = "minutes", "repetitions"
+
+
+@dataclass(frozen=True)
+class Row:
+    """A row of a table as text, the name of its golfer as written, and where it stands."""
+
+    table: str
+    golfer: str
+    values: dict[str, str]
+    place: str
+
+
+@dataclass
+class Found:
+    """What one sheet gave: rows, and how many of its rows gave nothing, by reason."""
+
+    rows: list[Row] = field(default_factory=list)
+    passed: Counter[str] = field(default_factory=Counter)
+    first: dict[str, str] = field(default_factory=dict)
+
+    def passed_over(self, reason: str, place: str) -> None:
+        """Count a row that was passed over."""
+        self.passed[reason] += 1
+        self.first.setdefault(reason, place)
+
+
+@dataclass(frozen=True)
+class Settled:
+    """What was found out or answered about a sheet.
+
+    Parameters
+    ----------
+    order : {"day first", "month first"} or None
+    category : callable
+        Practice phrase to category, or None where it is not settled.
+    bare : str or None
+        What a number without a unit behind a practice word counts.
+    ratings : mapping
+        Course and tee, plain, to course rating and slope rating.
+    golfer : str or None
+        The golfer of a sheet without a column for one.
+    tried : float or None
+        Attempts of a test whose cells hold only those made.
+    test : str or None
+        Name of the test of a wide sheet.
+    today : date
+    """
+
+    order: Order | None
+    category: Callable[[str], str | None]
+    bare: str | None
+    ratings: Mapping[tuple[str, str], tuple[float, float]]
+    golfer: str | None
+    tried: float | None
+    test: str | None
+    today: date
+
+
+@dataclass(frozen=True)
+class Line:
+    """One row of a sheet with its golfer and day."""
+
+    number: int
+    cells: list[Cell]
+    golfer: str
+    day: date | None
+
+
+def get(line: Line, layout: Layout, meaning: str) -> Cell:
+    place = layout.column(meaning)
+    return None if place is None else line.cells[place]
+
+
+def number_text(number: float) -> str:
+    return str(int(number)) if float(number).is_integer() else f"{number:g}"
+
+
+def text_of(cell: Cell) -> str:
+    if isinstance(cell, float) and cell.is_integer():
+        return str(int(cell))
+    return " ".join(str(cell).split())

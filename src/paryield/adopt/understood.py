@@ -1,0 +1,71 @@
+"""One sheet and what is understood of it, as a reader is told."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Any
+
+from paryield.adopt.found import Found
+from paryield.adopt.layout import SAID, Layout
+from paryield.adopt.sheets import Sheet
+from paryield.adopt.values import Order
+
+
+@dataclass(frozen=True)
+class Understood:
+    """One sheet and what is understood of it.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    layout : Layout
+    order : {"day first", "month first"} or None
+    because : str
+        What tells the order of day and month.
+    found : Found
+    """
+
+    sheet: Sheet
+    layout: Layout
+    order: Order | None
+    because: str
+    found: Found
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return what is understood as a record of the command's document."""
+        top = self.sheet.rows[self.layout.header - 1]
+        return {
+            "sheet": self.sheet.name,
+            "kind": self.layout.kind,
+            "header": self.layout.header,
+            "columns": {str(top[place]): meaning for place, meaning in self.layout.columns.items()},
+            "dates": self.order,
+            "not_used": list(self.layout.unused),
+            "rows": len(self.found.rows),
+            "passed_over": dict(self.found.passed),
+        }
+
+    def lines(self) -> list[str]:
+        """Say what is understood, for the preview."""
+        header = self.layout.header
+        counts = Counter(row.table for row in self.found.rows)
+        gives = ", ".join(f"{count} for {table}" for table, count in counts.items()) or "no rows"
+        out = [f"{self.sheet.name}: {SAID[self.layout.kind]}; header in row {header}; {gives}"]
+        top = self.sheet.rows[header - 1]
+        held = [
+            f"{top[place]} = {meaning.replace('_', ' ')}" for place, meaning in self.layout.columns.items()
+        ]
+        if held:
+            out.append(f"  columns: {'; '.join(held)}")
+        if self.layout.spread:
+            places = sorted(self.layout.spread)
+            out.append(f"  spread over {len(places)} columns, from {top[places[0]]} to {top[places[-1]]}")
+        if self.order is not None and self.because:
+            out.append(f"  dates: {self.order} ({self.because})")
+        if self.layout.unused:
+            out.append(f"  not used: {', '.join(self.layout.unused)}")
+        for reason, count in self.found.passed.items():
+            rows = "1 row" if count == 1 else f"{count} rows"
+            out.append(f"  {rows} passed over: {reason} (first: {self.found.first[reason]})")
+        return out
