@@ -56,7 +56,8 @@ class Adoption:
     def lines(self) -> list[str]:
         """Say what is understood, sheet by sheet."""
         out = [line for one in self.understood for line in one.lines()]
-        new = sorted(set(self.people.ids.values()) - set(self.people.known))
+        named = {golfer for name in self.people.ids for golfer in self.people.golfers(name)}
+        new = sorted(named - set(self.people.known))
         if new:
             shown = [f"{golfer} {self.people.names.get(golfer, '')}".strip() for golfer in new]
             out.append(f"golfers: {', '.join(shown)}")
@@ -175,7 +176,7 @@ def adopt_folder(
         asking.understand(sheet, layout, ratings, [one for one, _ in laid]) for sheet, layout in laid
     ]
     people = People(memory, dict(known or {}))
-    people.settle(row.golfer for one in understood for row in one.found.rows)
+    people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *people.questions]
     found = Adoption(folder, understood, questions, problems, people, memory)
     found.tables()

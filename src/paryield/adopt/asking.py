@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from difflib import get_close_matches
 
-from paryield.adopt.found import MINUTES, REPS, Settled
+from paryield.adopt.divided import divided
+from paryield.adopt.found import LEAVE, MINUTES, PLAYED, REPS, SHARES, SUMS, Settled
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
+from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rows import read_rows, test_name
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number
 from paryield.adopt.words import NOTHING, is_vague, plain, practice_of
 
-LEAVE = "leave it out"
 DAY: Order = "day first"
 MONTH: Order = "month first"
 
@@ -49,6 +51,7 @@ class Asking:
         mark = signature(sheet, layout.header)
         order, because = self._order(sheet, layout, mark)
         golfer = self._golfer(sheet, layout, others)
+        sums, shares, played = self._several(sheet, layout, mark)
         settled = Settled(
             order=order,
             category=self._category,
@@ -58,6 +61,10 @@ class Asking:
             tried=self._tried(sheet, layout, mark),
             test=self._test(sheet, layout, mark),
             today=self.today,
+            known=self.known,
+            sums=sums,
+            shares=shares,
+            played=played,
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
 
@@ -127,7 +134,46 @@ class Asking:
             f"practice: {plain(phrase)}", f"Which practice is {phrase!r}?", "practice", options, guess
         )
         answer = self.ask(question) or guess
-        return None if answer == LEAVE else answer
+        return answer
+
+    def known(self, phrase: str) -> str | None:
+        """What a practice phrase is, as far as nobody need be asked; "" where it is nothing."""
+        told = self.memory.answers.get(f"practice: {plain(phrase)}")
+        if told is not None or plain(phrase) in NOTHING:
+            return "" if told in (None, LEAVE) else told
+        return practice_of(phrase)
+
+    def _several(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[str | None, str | None, str | None]:
+        """What was said of cells that name several things: their sums, their shares, play on the course."""
+        if layout.kind not in ("practice", "log"):
+            return None, None, None
+        counts: Counter[str] = Counter()
+        first: dict[str, str] = {}
+        for number, cells in layout.rows(sheet):
+            cell = words_of(cells, layout)
+            if cell is None:
+                continue
+            spent, slack = time_beside(cells, layout)
+            found = divided(text_of_log(cell), spent, slack, self.known)
+            for doubt in (*found.doubts, *(("played",) if found.played is not None else ())):
+                counts[doubt] += 1
+                beside = "" if spent is None else f", {spent:g} minutes beside it"
+                first.setdefault(doubt, f"first in row {number}: {str(cell)!r}{beside}")
+        asked = (
+            ("sum", "the minutes in words are not those beside them", "Which holds?", SUMS, None),
+            ("shares", "several things have no minutes of their own", "How is the time shared?", SHARES, 0),
+            ("played", "the rest of the time was on the course", "Was that practice, or play?", PLAYED, 1),
+        )
+        said = []
+        for doubt, what, question, options, likely in asked:
+            answer = None
+            if counts[doubt]:
+                rows = "1 row" if counts[doubt] == 1 else f"{counts[doubt]} rows"
+                proposal = None if likely is None else options[likely]
+                text = f"In {rows} {what} ({first[doubt]}). {question}"
+                answer = self.ask(Question(f"{doubt}: {mark}", text, sheet.name, options, proposal))
+            said.append(answer)
+        return said[0], said[1], said[2]
 
     def _bare(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
         """What a number without a unit counts, where the sheet has such numbers."""

@@ -12,6 +12,13 @@ from paryield.adopt.sheets import Cell
 from paryield.adopt.values import Order
 
 MINUTES, REPS = "minutes", "repetitions"
+LEAVE = "leave it out"
+SUMS = ("the minutes in words", "the time beside them, shared as the words say", "leave these rows out")
+"""Which holds where minutes in words are not those beside them."""
+SHARES = ("in equal parts", "leave these rows out")
+"""How a time is shared among things without minutes of their own."""
+PLAYED = ("practice on the course", "play: leave that time out")
+"""What the rest of a time on the course was."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +65,10 @@ class Settled:
     test : str or None
         Name of the test of a wide sheet.
     today : date
+    known : callable
+        What a practice phrase is as far as it is known without asking; see :mod:`paryield.adopt.divided`.
+    sums, shares, played : str or None
+        What was said of cells that name several things, as :data:`SUMS` and its neighbours have it.
     """
 
     order: Order | None
@@ -68,6 +79,10 @@ class Settled:
     tried: float | None
     test: str | None
     today: date
+    known: Callable[[str], str | None]
+    sums: str | None = None
+    shares: str | None = None
+    played: str | None = None
 
 
 @dataclass(frozen=True)

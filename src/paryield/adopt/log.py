@@ -5,17 +5,21 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from paryield.adopt.spoken import spoken
 from paryield.adopt.values import plain_number
 from paryield.adopt.words import HOURS, MINUTES, NOTHING, UNKNOWN, plain
 
 PIECES = re.compile(r"\s*(?:[;+\n&•]|,(?!\d)|(?<!\d),|\.(?=\s+\S)|\s(?:and|und|et|og|och|en)\s|\s[-–]\s)\s*")
 TIME = (
-    rf"(?:(?P<hours>\d+(?:\.\d+)?)\s*{HOURS}\b\.?\s*(?P<rest>\d{{1,2}})?\s*(?:{MINUTES}\b)?"
+    rf"(?:(?P<times>\d{{1,2}})\s*(?:x|×|\*|times|mal)\s*)?(?:(?P<hours>\d+(?:\.\d+)?)\s*{HOURS}\b\.?\s*(?P<rest>\d{{1,2}})?\s*(?:{MINUTES}\b)?"
     rf"|(?P<minutes>\d+(?:\.\d+)?)\s*{MINUTES}(?:\b|(?=\s|$))\.?)"
 )
 
 COUNTED = r"(balls?|reps?|shots?|swings?|times|balle|ballen|balles|bolas|palline)"
 """Words that say that the number before them counts repetitions."""
+
+LENGTHS = r"(?:ft|feet|foot|m|met(?:re|er)s?|yds?|yards?|holes?|loch|trous?)"
+"""Words that say that the number before them is a distance or holes played, and counts no repetitions."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +54,9 @@ def read_log(text: str) -> list[Entry]:
     if text.strip().casefold() in UNKNOWN:
         return [Entry("", state="unknown")]
     pieces = [
-        piece for piece in PIECES.split(text.strip()) if piece and any(sign.isalnum() for sign in piece)
+        piece
+        for piece in PIECES.split(spoken(text).strip())
+        if piece and any(sign.isalnum() for sign in piece)
     ]
     return [_entry(piece) for piece in pieces]
 
@@ -68,12 +74,12 @@ def _entry(piece: str) -> Entry:
     if match := re.search(r"(?<![a-z])" + TIME, text):
         hours, rest, minutes = match["hours"], match["rest"], match["minutes"]
         spent = 60.0 * float(hours) + float(rest or 0) if hours else float(minutes)
-        return Entry(_rest(text, match), minutes=spent)
+        return Entry(_rest(text, match), minutes=spent * int(match["times"] or 1))
     if match := re.search(r"(\d+)\s*(?:x|×|\*)\s*(\d+)", text):
         return Entry(_rest(text, match), reps=float(match[1]) * float(match[2]))
     if match := re.search(rf"(\d+)\s*{COUNTED}\b", text):
         return Entry(_rest(text, match) or match[2], reps=float(match[1]))
-    if match := re.match(r"(?:ca\.?\s*|about\s*|~)?(\d+)\s+(?=[^\d\s])", text):
+    if match := re.match(rf"(?:ca\.?\s*|about\s*|~)?(\d+)\s+(?!{LENGTHS}\b)(?=[^\d\s])", text):
         return Entry(_rest(text, match), reps=float(match[1]))
     if match := re.search(r"(?:^|[\s:=])(\d+)$", text):
         return Entry(_rest(text, match), bare=float(match[1]))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from paryield.adopt.memory import Question
 from paryield.adopt.people import People
@@ -29,10 +29,7 @@ def merged(rows: Sequence[Row], people: People) -> tuple[Rows, list[Problem], li
     problems: list[Problem] = []
     golfers: dict[str, dict[str, str]] = {}
     held: dict[tuple[str, ...], list[tuple[str, dict[str, str]]]] = {}
-    for row in rows:
-        golfer = people.ids.get(row.golfer)
-        if golfer is None:
-            continue
+    for row, golfer in _each(rows, people, problems):
         if golfer not in golfers and golfer not in people.known:
             golfers[golfer] = {"golfer_id": golfer, "display_name": people.names.get(golfer, row.golfer)}
         if row.table == "golfers":
@@ -55,6 +52,18 @@ def merged(rows: Sequence[Row], people: People) -> tuple[Rows, list[Problem], li
     for name in NUMBERED:
         out[name].sort(key=lambda one: (one["golfer_id"], one[KEYS[name][1]]))
     return out, problems, questions
+
+
+def _each(rows: Sequence[Row], people: People, problems: list[Problem]) -> Iterator[tuple[Row, str]]:
+    """Yield each row with each golfer of it; what only one can have is nobody's where it names several."""
+    for row in rows:
+        golfers = people.golfers(row.golfer)
+        if len(golfers) > 1 and row.table != "practice":
+            message = f"this is one result, but {row.golfer!r} are {len(golfers)} people: it was left out"
+            problems.append(trouble(row.place, message, "give each golfer a row of their own"))
+            continue
+        for golfer in golfers:
+            yield row, golfer
 
 
 def _once(

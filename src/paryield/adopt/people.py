@@ -13,6 +13,9 @@ from paryield.adopt.words import plain
 LIKE = 0.86
 """Likeness of two names from which they may be two spellings of one. [judgement]"""
 SAME, OTHER = "the same", "somebody else"
+ONE, SEVERAL = "one person", "several people: each of them did it"
+BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|og|och|en)\s)\s*", re.IGNORECASE)
+"""What stands between the names of several people; a comma also between the last name and the first."""
 ID = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9_.\-]{0,15}")
 
 
@@ -26,7 +29,8 @@ class People:
     known : mapping of str to str
         Golfer id to display name of those on record already.
     ids : dict of str to str
-        Name as written to id; those not decided yet are missing.
+        Name as written to id, or to the ids of several people with blanks between them; those not decided
+        yet are missing.
     questions : list of Question
     """
 
@@ -35,15 +39,71 @@ class People:
     ids: dict[str, str] = field(default_factory=dict)
     names: dict[str, str] = field(default_factory=dict)
     questions: list[Question] = field(default_factory=list)
+    _last_first: set[str] = field(default_factory=set)
+    _whole: list[str] = field(default_factory=list)
 
-    def settle(self, written: Iterable[str]) -> None:
-        """Give every name an id, or a question where it may be a spelling of another one."""
-        names = sorted(dict.fromkeys(written), key=_whole_first)
+    def settle(self, *written: Iterable[str]) -> None:
+        """Give every name of each sheet an id, or a question where it may be a spelling of another one."""
+        sheets = [dict.fromkeys(names) for names in written]
+        names = sorted({name for sheet in sheets for name in sheet}, key=_whole_first)
         self.names = {golfer: name or golfer for golfer, name in self.known.items()}
         for name, golfer in self.memory.people.items():
-            self.names.setdefault(golfer, name)
+            if " " not in golfer:
+                self.names.setdefault(golfer, name)
+        self._last_first = {
+            name
+            for sheet in sheets
+            if 2 * sum(one.count(",") == 1 for one in sheet) > len(sheet)
+            for name in sheet
+        }
+        self._whole = [*filter(None, self.names.values()), *(one for one in names if not BETWEEN.search(one))]
+        several = [name for name in names if len(_parts(name)) > 1 and self._are_several(name)]
         for name in names:
-            self._settle(name)
+            if name not in several:
+                self._settle(name)
+        for name in several:
+            if self._said_one(name):
+                self._settle(name)
+
+    def golfers(self, name: str) -> tuple[str, ...]:
+        """Return the ids of those whom a name cell names: one, several, or none while that is open."""
+        return tuple(self.ids.get(name, "").split())
+
+    def _are_several(self, name: str) -> bool:
+        """Whether a cell may name several people: other signs than a comma, or first names of two people.
+
+        A comma stands between the last name and the first where it does so in most cells, or where the
+        whole name is known; where each side of it may be somebody else, it may stand between two people.
+        """
+        parts = _parts(name)
+        if name in self.memory.people:
+            return " " in self.memory.people[name]
+        bare = plain(shown(name))
+        if any(_tokens(other) == _tokens(name) or _alike(bare, plain(other)) for other in self._whole):
+            return False
+        if name.count(",") != 1 or len(parts) != 2:
+            return True
+        whom = [{_tokens(other) for other in self._whole if may_be(one, other)} for one in parts]
+        return (all(whom) and whom[0] != whom[1]) or name not in self._last_first
+
+    def _said_one(self, name: str) -> bool:
+        """Ask whether a cell names several people; settle them if so."""
+        if " " in (known := self.memory.people.get(name, "")):
+            self.ids[name] = known
+            return False
+        parts = _parts(name)
+        text = f"Is {name!r} one person, or are these {len(parts)} people?"
+        question = Question(f"person {plain(name)}: how many", text, "names", (SEVERAL, ONE))
+        answer = self.memory.answer(question)
+        if answer is None:
+            self.questions.append(question)
+        if answer == SEVERAL:
+            for part in parts:
+                if part not in self.ids:
+                    self._settle(part)
+            if all(part in self.ids for part in parts):
+                self.ids[name] = " ".join(dict.fromkeys(self.ids[part] for part in parts))
+        return answer == ONE
 
     def _settle(self, name: str) -> None:
         if name in self.memory.people:
@@ -96,6 +156,14 @@ def shown(name: str) -> str:
     return " ".join(f"{first} {last}".split()) if comma and first.strip() else " ".join(name.split())
 
 
+def _parts(name: str) -> list[str]:
+    return [part for part in BETWEEN.split(name) if part]
+
+
+def _alike(one: str, other: str) -> bool:
+    return SequenceMatcher(None, one, other).ratio() >= LIKE
+
+
 def _whole_first(name: str) -> tuple[bool, int, str]:
     """Return the place of a name among all: those with initials last, those of more words first."""
     words = plain(name).split()
@@ -119,4 +187,4 @@ def may_be(name: str, other: str) -> bool:
         return short[1][0] == long[1][0]
     if short[-1] == long[-1] and initials and short[0][0] == long[0][0]:
         return True
-    return SequenceMatcher(None, " ".join(one), " ".join(two)).ratio() >= LIKE and short[0][0] == long[0][0]
+    return _alike(" ".join(one), " ".join(two)) and short[0][0] == long[0][0]

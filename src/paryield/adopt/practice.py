@@ -3,17 +3,44 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
-from paryield.adopt.found import MINUTES, REPS, Found, Line, Row, Settled, get, number_text, text_of
+from paryield.adopt.divided import Divided, divided, scaled
+from paryield.adopt.found import (
+    LEAVE,
+    MINUTES,
+    PLAYED,
+    REPS,
+    SHARES,
+    SUMS,
+    Found,
+    Line,
+    Row,
+    Settled,
+    get,
+    number_text,
+    text_of,
+)
 from paryield.adopt.layout import WEEKDAY_NAMES, Layout
 from paryield.adopt.log import Entry, read_log
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import read_minutes, read_number, read_share
 from paryield.adopt.words import NOTHING, UNKNOWN, plain
 
+LEAST_SLACK = 1.0
+"""Minutes that a sum may be off without a question. [judgement]"""
+OPEN = {
+    "sum": "the minutes in words are not those beside them",
+    "shares": "several things have no minutes of their own",
+}
+"""Why a cell that names several things gave nothing yet."""
+OUT = {doubt: f"{reason}: left out, as you said" for doubt, reason in OPEN.items()}
+
 
 def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
+    """Read a row with what was practised in one column, and how long or how often in others."""
     if line.day is None:
         found.passed_over("there is no date", place)
         return
@@ -21,17 +48,64 @@ def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: 
     if phrase is None or plain(phrase) in NOTHING:
         found.rows.append(_state(line, "none", place))
         return
-    hours = read_minutes(get(line, layout, "hours"), 60.0)
-    minutes = read_minutes(get(line, layout, "minutes"))
+    spent, slack = time_beside(line.cells, layout)
     share = read_share(get(line, layout, "made"))
     counts = (read_number(get(line, layout, "made")), read_number(get(line, layout, "tried")))
     made, tried = share or tuple(None if count is None else int(count) for count in counts)
     reps = read_number(get(line, layout, "reps"))
-    spent = minutes if minutes is not None else hours
-    entry = Entry(text_of(phrase), spent, reps, made, tried, state="done")
-    if spent is None and reps is None:
-        entry = Entry(text_of(phrase), state="unknown")
-    _enter(entry, line, settled, found, place, note=get(line, layout, "note"))
+    note = get(line, layout, "note")
+    several = divided(text_of_log(phrase), spent, slack, settled.known)
+    if spent is None and (reps is not None or all(one.minutes is None for one in several.entries)):
+        _enter(Entry(text_of(phrase), None, reps, made, tried), line, settled, found, place, note=note)
+        return
+    if len(several.entries) == 1 and not several.doubts:
+        one = several.entries[0]
+        several = replace(
+            several,
+            entries=[replace(one, reps=one.reps if reps is None else reps, made=made, tried=tried)],
+        )
+    _enter_several(several, spent, line, settled, found, place, note)
+
+
+def time_beside(cells: Sequence[Cell], layout: Layout) -> tuple[float | None, float]:
+    """Return the minutes that stand beside what was practised, and by how many they are rounded."""
+    for name, per_unit in (("minutes", 1.0), ("hours", 60.0)):
+        column = layout.column(name)
+        cell = None if column is None else cells[column]
+        spent = read_minutes(cell, per_unit)
+        if spent is not None:
+            digits = len(re.sub(r"^\D*\d+[.,]?", "", f"{cell:g}" if isinstance(cell, float) else str(cell)))
+            rounded = per_unit / 2 * 10.0**-digits if digits else 0.0
+            return spent, max(LEAST_SLACK, rounded + 0.01)
+    return None, LEAST_SLACK
+
+
+def _enter_several(
+    several: Divided,
+    spent: float | None,
+    line: Line,
+    settled: Settled,
+    found: Found,
+    place: str,
+    note: Cell = None,
+) -> None:
+    """Add what a cell names, where all that it leaves open was answered."""
+    for doubt, answer, leave in (("sum", settled.sums, SUMS[-1]), ("shares", settled.shares, SHARES[-1])):
+        if doubt in several.doubts and (answer is None or answer == leave):
+            found.passed_over(OPEN[doubt] if answer is None else OUT[doubt], place)
+            return
+    if any(settled.category(phrase) is None for phrase in several.open):
+        found.passed_over("it is not settled what all of a cell is", place)
+        return
+    entries = several.entries
+    if "sum" in several.doubts and settled.sums == SUMS[1] and spent is not None:
+        entries = scaled(several, spent)
+    for number, entry in enumerate(entries):
+        if number == several.played and settled.played != PLAYED[0]:
+            said = "is play, as you said" if settled.played else "may be practice or play"
+            found.passed_over(f"the rest of a time on the course {said}: that time is left out", place)
+            continue
+        _enter(entry, line, settled, found, place, note=note if number == 0 else None)
 
 
 def _state(line: Line, state: str, place: str, category: str = "") -> Row:
@@ -67,6 +141,9 @@ def _enter(
     if category is None:
         found.passed_over(f"it is not settled what {entry.phrase!r} is", place)
         return
+    if category == LEAVE:
+        found.passed_over(f"{entry.phrase!r} is left out, as you said", place)
+        return
     if category == "none":
         return
     values = {"practised_on": on.isoformat(), "category": category}
@@ -86,23 +163,35 @@ def _enter(
 
 
 def log(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    cell = next(
-        (get(line, layout, name) for name in ("log", "category", "note") if layout.column(name) is not None),
-        None,
-    )
+    """Read a row of a log in words, with the time beside it where there is one."""
+    cell = words_of(line.cells, layout)
     if cell is None:
         found.passed_over("there is nothing beside name and date", place)
         return
-    for entry in read_log(_text_of_log(cell)):
-        _enter(entry, line, settled, found, place)
+    spent, slack = time_beside(line.cells, layout)
+    several = divided(text_of_log(cell), spent, slack, settled.known)
+    if spent is None or plain(cell) in (*NOTHING, *UNKNOWN):
+        several = replace(several, open=())
+        if not several.doubts and several.played is None:
+            several = Divided(read_log(text_of_log(cell)))
+    _enter_several(several, spent, line, settled, found, place)
 
 
-def _text_of_log(cell: Cell) -> str:
+def words_of(cells: Sequence[Cell], layout: Layout) -> Cell:
+    """Return the cell of a log that says what was practised."""
+    column = next(
+        (place for name in ("log", "category", "note") if (place := layout.column(name)) is not None), None
+    )
+    return None if column is None else cells[column]
+
+
+def text_of_log(cell: Cell) -> str:
+    """Return a cell of a log as text."""
     return f"{cell:g}" if isinstance(cell, float) else str(cell)
 
 
 def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    """One column a day (a kind of practice in the row, or words in the cell), a weekday, or a kind."""
+    """Read one column a day (a kind of practice in the row, or words in the cell), a weekday, or a kind."""
     own = get(line, layout, "category")
     for column, named in layout.spread.items():
         cell = line.cells[column]
@@ -115,7 +204,7 @@ def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, pl
             day = day - timedelta(days=day.weekday()) + timedelta(days=WEEKDAY_NAMES.index(named))
         elif isinstance(named, str):
             phrase = named.removeprefix("practice ")
-        text = _text_of_log(cell)
+        text = text_of_log(cell)
         number = read_minutes(cell)
         if number == 0.0:
             continue

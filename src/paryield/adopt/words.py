@@ -76,6 +76,18 @@ NOTHING = (
 """What stands for a week or day without practice."""
 UNKNOWN = ("?", "unknown", "unbekannt", "inconnu", "n/a", "na", "k.a.")
 
+REST = re.compile(
+    r"^(?:the |der |die |das |le |el |il |then )?"
+    r"(?:rest|remainder|remaining time|restliche zeit|reste|resto)\b"
+    r"(?: of (?:the |it)?(?:time|hour|session|evening|lesson)?)?(?: was| went)?(?: in| for| auf)?[ :,]*(.*)$"
+)
+"""The rest of a length of time, and what it was for."""
+IDIOMS = re.compile(
+    r"\b(?:(?:bump|chip|pitch|hit|stop) (?:and|&) (?:run|roll|drop|pop|go)|up (?:and|&) downs?)\b",
+    re.IGNORECASE,
+)
+"""One thing that is said with an "and"."""
+
 MINUTES = r"(?:min(?:s|utes?|uten|uti|utos|uter)?|['’′])"
 HOURS = r"(?:h(?:rs?|ours?)?|std|stunden?|heures?|horas?|ore|ora|uur|uren|tim(?:mar)?)"
 

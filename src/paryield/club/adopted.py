@@ -16,7 +16,8 @@ ADOPTED = sa.Table(
     sa.Column("question", sa.Text(), nullable=False),
     sa.Column("answer", sa.Text(), nullable=False),
 )
-"""A row with a golfer holds a name as it is written (``question``); erasing the golfer removes it."""
+"""A row with a golfer holds a name as it is written (``question``); erasing the golfer removes it. Where the
+name is that of several people, ``golfer_id`` holds their ids with blanks between them."""
 
 ABOUT_PEOPLE = ("person ", "whose: ", "rounds: ")
 """Beginnings of questions that hold names: their answers are kept as names of golfers, or not at all."""
@@ -32,6 +33,13 @@ def read(connection: sa.Connection) -> tuple[dict[str, str], dict[str, str]]:
         else:
             people[row.question] = row.golfer_id
     return answers, people
+
+
+def forget(connection: sa.Connection, golfer_id: str) -> None:
+    """Remove the names of a golfer, and those of several people of whom the golfer is one."""
+    for row in connection.execute(sa.select(ADOPTED.c.answer_no, ADOPTED.c.golfer_id)).all():
+        if golfer_id in (row.golfer_id or "").split():
+            connection.execute(ADOPTED.delete().where(ADOPTED.c.answer_no == row.answer_no))
 
 
 def write(connection: sa.Connection, answers: Mapping[str, str], people: Mapping[str, str]) -> None:

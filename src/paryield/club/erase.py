@@ -9,8 +9,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import designs, layout, people, registers, runs
-from paryield.club.adopted import ADOPTED
+from paryield.club import adopted, designs, layout, people, registers, runs
 from paryield.club.mentions import scrub
 from paryield.errors import InputError
 from paryield.tables import TABLES
@@ -136,7 +135,7 @@ def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> Er
     removed = {each: remove(connection, layout.CLUB_TABLES[each], golfer_id) for each in reversed(TABLES)}
     old_rows = remove(connection, layout.REPLACED_ROWS, golfer_id)
     remove(connection, registers.MARKS, golfer_id)
-    remove(connection, ADOPTED, golfer_id)
+    adopted.forget(connection, golfer_id)
     stale = runs.make_stale(connection, golfer_id)
     scrubbed, left = scrub(connection, [golfer_id, *([name] if name else [])])
     return EraseReceipt(
