@@ -12,7 +12,8 @@ from pathlib import Path
 from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
-from paryield.adopt.layout import Layout, find_layout
+from paryield.adopt.choosing import settled_layout
+from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
 from paryield.adopt.people import People
@@ -39,6 +40,9 @@ class Adoption:
     problems : list of Problem
         Files and sheets of which nothing could be made, and rows that say two things.
     people : People
+    memory : Memory
+    left : list of str
+        Sheets of which nothing is taken because that was answered.
     """
 
     folder: Path
@@ -47,6 +51,7 @@ class Adoption:
     problems: list[Problem]
     people: People
     memory: Memory
+    left: list[str] = field(default_factory=list)
     _rows: dict[str, list[dict[str, str]]] = field(default_factory=dict)
 
     def counts(self) -> dict[str, int]:
@@ -55,7 +60,7 @@ class Adoption:
 
     def lines(self) -> list[str]:
         """Say what is understood, sheet by sheet."""
-        out = [line for one in self.understood for line in one.lines()]
+        out = [line for one in self.understood for line in one.lines()] + self.left
         named = {golfer for name in self.people.ids for golfer in self.people.golfers(name)}
         new = sorted(named - set(self.people.known))
         if new:
@@ -116,6 +121,13 @@ def _written(value: str, column: str, table: str) -> str:
     return protect(value) if TABLES[table].column(column).kind in ("text", "choice") else value
 
 
+def _not_taken(sheet: Sheet) -> Problem:
+    own = "it is one of the project's own tables: import reads it"
+    hint = own if is_table(sheet) else "it has no header that says what it holds"
+    remedy = "name its columns, such as player, date, score"
+    return trouble(sheet.name, f"nothing was taken from it: {hint}", remedy)
+
+
 def adopt_folder(
     folder: Path,
     memory: Memory,
@@ -150,24 +162,16 @@ def adopt_folder(
             "the folder holds no spreadsheet", where=str(folder), remedy="put .xlsx or .csv files into it"
         )
     laid: list[tuple[Sheet, Layout]] = []
+    asking, left = Asking(memory, day), list[str]()
     for sheet in (upright(one, day) for one in sheets):
-        layout = find_layout(sheet, day)
-        if layout is None:
-            hint = (
-                "it is one of the project's own tables: import reads it"
-                if is_table(sheet)
-                else "it has no header that says what it holds"
-            )
-            problems.append(
-                trouble(
-                    sheet.name,
-                    f"nothing was taken from it: {hint}",
-                    "name its columns, such as player, date, score",
-                )
-            )
-        else:
-            laid.append((sheet, layout))
-    asking = Asking(memory, day)
+        before = len(asking.questions)
+        headed, layout, asked = settled_layout(sheet, day, asking.ask)
+        if layout is not None:
+            laid.append((headed, layout))
+        elif not asked:
+            problems.append(_not_taken(sheet))
+        elif len(asking.questions) == before:
+            left.append(f"{sheet.name}: left out, as you said")
     ratings: dict[tuple[str, str], tuple[float, float]] = {}
     for sheet, layout in laid:
         for key, value in course_ratings(sheet, layout).items():
@@ -178,6 +182,6 @@ def adopt_folder(
     people = People(memory, dict(known or {}))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *people.questions]
-    found = Adoption(folder, understood, questions, problems, people, memory)
+    found = Adoption(folder, understood, questions, problems, people, memory, left)
     found.tables()
     return found

@@ -16,6 +16,8 @@ Kind = Literal[
     "golfers", "rounds", "practice", "log", "tests", "courses", "wide rounds", "wide practice", "wide tests"
 ]
 
+SCORED = ("adjusted_gross_score", "score_differential", "reps", "note")
+"""The two ways of telling a score, and what a column of scores, or of words beside it, may be taken for."""
 HEADER_ROWS = 40
 """Rows from the top among which the header is sought."""
 NINE = 9
@@ -103,8 +105,8 @@ def find_layout(sheet: Sheet, today: date) -> Layout | None:
         return None
     number, columns, spread = found
     columns = _by_content(columns, sheet.rows[number:], today)
-    title = _title(sheet.rows[: number - 1], sheet, today)
-    kind = _kind(columns, spread, sheet.rows[number:])
+    title = title_of(sheet.rows[: number - 1], sheet, today)
+    kind = kind_of(columns, spread, sheet.rows[number:])
     if kind is None:
         return None
     if kind == "courses" and "course" not in columns.values():
@@ -207,17 +209,17 @@ def _by_content(columns: dict[int, str], rows: Sequence[Sequence[Cell]], today: 
     return out
 
 
-def _kind(
+def kind_of(
     columns: dict[int, str], spread: Mapping[int, object], rows: Sequence[Sequence[Cell]]
 ) -> Kind | None:
-    """What kind of sheet has these columns; the narrowest that fits."""
+    """Return what kind of sheet has these columns; the narrowest that fits."""
     held = set(columns.values())
     dated = bool(held & {"date", "week", "week_ending"})
     days = [place for place, named in spread.items() if isinstance(named, date)]
     kinds = [place for place, named in spread.items() if isinstance(named, str)]
     distances = [place for place, named in spread.items() if isinstance(named, float)]
     if len(days) >= 2 and not dated:
-        return "wide rounds" if _scores(rows, days) and "category" not in held else "wide practice"
+        return "wide rounds" if holds_scores(rows, days) and "category" not in held else "wide practice"
     if len(distances) >= 2:
         return "wide tests"
     played = held & {"course_rating", "slope_rating", "score_differential", "course"}
@@ -255,7 +257,7 @@ def _kind(
     return None
 
 
-def _scores(rows: Sequence[Sequence[Cell]], places: Sequence[int]) -> bool:
+def holds_scores(rows: Sequence[Sequence[Cell]], places: Sequence[int]) -> bool:
     """Whether the cells of some columns are scores of rounds, not minutes or words."""
     cells = [row[place] for row in rows for place in places if place < len(row) and row[place] is not None]
     numbers = [number for cell in cells if (number := read_number(cell)) is not None]
@@ -271,8 +273,8 @@ def _scores(rows: Sequence[Sequence[Cell]], places: Sequence[int]) -> bool:
     return bool(numbers) and inside >= 0.8 * len(numbers) and fives < 0.6 * len(numbers)
 
 
-def _title(rows: Sequence[Sequence[Cell]], sheet: Sheet, today: date) -> dict[str, Cell]:
-    """What stands above the header: ``Player: X``, ``CR 71.2 Slope 128``, ``out of 10``, a year, a date."""
+def title_of(rows: Sequence[Sequence[Cell]], sheet: Sheet, today: date) -> dict[str, Cell]:
+    """Return what stands above the header: ``Player: X``, ``CR 71.2 Slope 128``, ``out of 10``, a date."""
     out: dict[str, Cell] = {}
     for row in rows:
         cells = [cell for cell in row if cell is not None]

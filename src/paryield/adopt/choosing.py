@@ -1,0 +1,256 @@
+"""Sheets whose columns say too little: rounds or practice, and which column is who, when and what."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from paryield.adopt.found import LEAVE
+from paryield.adopt.layout import (
+    HEADER_ROWS,
+    SCORED,
+    Layout,
+    find_layout,
+    holds_scores,
+    kind_of,
+    roles,
+    signature,
+    title_of,
+)
+from paryield.adopt.log import read_log
+from paryield.adopt.memory import Question
+from paryield.adopt.sheets import Cell, Sheet, is_table
+from paryield.adopt.values import read_date, read_minutes, read_number, week_number
+from paryield.adopt.words import plain, practice_of
+
+Ask = Callable[[Question], str | None]
+ROUNDS, PRACTICE = "rounds", "practice"
+NOBODY, NO_TIME = "no column: all rows are of one golfer", "no column"
+PLAYED_WITH = frozenset(
+    (
+        *("course", "tee", "par", "course_rating", "slope_rating", "putts", "greens_hit", "fairways_hit"),
+        *("holes", "competition", "pcc", "penalty_strokes", "opponent"),
+    )
+)
+"""Columns that stand beside the scores of rounds."""
+MOST = 0.8
+"""Share of a column's cells that must read as something for the column to be taken as that. [judgement]"""
+MOST_HOURS = 12.0
+"""Numbers of a length up to which they are hours."""
+
+
+def settled_layout(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout | None, bool]:
+    """Return a sheet with its layout, asking where its columns leave that open.
+
+    Returns
+    -------
+    sheet : Sheet
+        With a header of its own where it had none.
+    layout : Layout or None
+        None where it is open, or nothing is to be taken.
+    asked : bool
+        Whether a question was asked, or was answered with leaving the sheet out.
+    """
+    layout = find_layout(sheet, today)
+    if layout is None and is_table(sheet):
+        return sheet, None, False
+    if layout is None:
+        return _chosen(sheet, today, ask)
+    if layout.kind not in ("log", "practice"):
+        return sheet, layout, False
+    settled = _rounds_or_practice(sheet, layout, ask)
+    return sheet, settled, settled is None
+
+
+def _rounds_or_practice(sheet: Sheet, layout: Layout, ask: Ask) -> Layout | None:
+    """Tell rounds from practice by the columns; ask once where they do not tell."""
+    held = set(layout.columns.values())
+    rows = [row for _, row in layout.rows(sheet)]
+    beside = len(held & PLAYED_WITH)
+    told = bool(held & {"log", "category"})
+    scores = _score_columns(sheet, layout, rows)
+    share = _practice_share(layout, rows)
+    if not told and len(scores) == 1 and beside >= 2:
+        return _as_rounds(layout, scores[0])
+    open_ = bool(scores) and beside >= (2 if share >= 0.5 else 1) if told else bool(beside) or share < 0.5
+    if not open_:
+        return layout
+    likely = PRACTICE if told and share >= 0.5 else ROUNDS if scores or beside >= 2 else None
+    mark = signature(sheet, layout.header)
+    text = "Does each row of this sheet tell of a round, or of practice?"
+    answer = ask(Question(f"rounds or practice: {mark}", text, sheet.name, (ROUNDS, PRACTICE, LEAVE), likely))
+    if answer == PRACTICE:
+        return layout
+    if answer != ROUNDS:
+        return None
+    if len(scores) == 1:
+        return _as_rounds(layout, scores[0])
+    top = sheet.rows[layout.header - 1]
+    names = {str(cell): place for place, cell in enumerate(top) if isinstance(cell, str)}
+    question = Question(f"score column: {mark}", "Which column holds the score?", sheet.name, tuple(names))
+    place = names.get(ask(question) or "")
+    return None if place is None else _as_rounds(layout, place)
+
+
+def _score_columns(sheet: Sheet, layout: Layout, rows: Sequence[Sequence[Cell]]) -> list[int]:
+    """Columns that may hold scores: their numbers are such, and their heading says nothing else."""
+    top = sheet.rows[layout.header - 1]
+    places = [
+        place for place in range(len(top)) if layout.columns.get(place) in (None, "reps", "value", "made")
+    ]
+    return [place for place in places if top[place] is not None and holds_scores(rows, [place])]
+
+
+def _practice_share(layout: Layout, rows: Sequence[Sequence[Cell]]) -> float:
+    """Share of the cells in words that name a practice."""
+    place = next(
+        (held for name in ("log", "category", "note") if (held := layout.column(name)) is not None), 0
+    )
+    return _share([row[place] for row in rows], _names_practice)
+
+
+def _names_practice(cell: Cell) -> bool:
+    return isinstance(cell, str) and any(practice_of(one.phrase) for one in read_log(cell))
+
+
+def _share(cells: Sequence[Cell], fits: Callable[[Cell], bool]) -> float:
+    filled = [cell for cell in cells if cell is not None]
+    return sum(map(fits, filled)) / len(filled) if filled else 0.0
+
+
+def _as_rounds(layout: Layout, score: int) -> Layout:
+    columns = {place: held for place, held in layout.columns.items() if held not in SCORED}
+    return replace(layout, kind="rounds", columns=dict(sorted({**columns, score: SCORED[0]}.items())))
+
+
+def _chosen(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout | None, bool]:
+    """Ask which columns say who, when and what, of a sheet with dates whose header does not tell."""
+    sheet, number = _headed(sheet, today)
+    if not number:
+        return sheet, None, False
+    top, rows = sheet.rows[number - 1], sheet.rows[number:]
+    names = {str(cell): place for place, cell in enumerate(top) if cell is not None}
+    columns = {place: held for place, held in roles(top, today)[0].items() if held in KEPT}
+    cells = {place: [row[place] for row in rows if place < len(row)] for place in names.values()}
+    if not any(_share(cells[place], lambda cell: _is_day(cell, today)) >= MOST for place in cells):
+        return sheet, None, False
+    choice = _Choice(names, ask, signature(sheet, number), sheet.name, set(columns))
+    chosen = _columns_asked(choice, cells, rows, set(columns.values()), today)
+    if None in chosen.values() or -1 in (chosen.get("date"), chosen.get("what")):
+        return sheet, None, True
+    for what, place in chosen.items():
+        if place is not None and place != -1:
+            columns[place] = _held(what, cells[place], rows, place, today)
+    kind = kind_of(columns, {}, rows)
+    if kind is None:
+        return sheet, None, False
+    unused = tuple(name for name, place in names.items() if place not in columns)
+    title = title_of(sheet.rows[: number - 1], sheet, today)
+    return sheet, Layout(kind, number, dict(sorted(columns.items())), {}, unused, title), False
+
+
+@dataclass
+class _Choice:
+    """Asks which column of a sheet holds something."""
+
+    names: dict[str, int]
+    ask: Ask
+    mark: str
+    where: str
+    taken: set[int]
+
+    def column(self, what: str, text: str, likely: Sequence[int], *more: str) -> int | None:
+        """Return the column that was chosen; None where it is open, -1 where it is none."""
+        free = [place for place in likely if place not in self.taken][:1]
+        self.taken.update(free)
+        proposal = next((name for name, place in self.names.items() if place in free), None)
+        question = Question(f"column {what}: {self.mark}", text, self.where, (*self.names, *more), proposal)
+        answer = self.ask(question)
+        return None if answer is None else self.names.get(answer, -1)
+
+
+def _columns_asked(
+    choice: _Choice,
+    cells: Mapping[int, Sequence[Cell]],
+    rows: Sequence[Sequence[Cell]],
+    held: set[str],
+    today: date,
+) -> dict[str, int | None]:
+    """Ask for what the header does not say: when, who, what, and how long."""
+    chosen: dict[str, int | None] = {}
+    dated = [place for place in cells if _share(cells[place], lambda cell: _is_day(cell, today)) >= MOST]
+    told = [place for place in cells if _share(cells[place], _names_practice) >= 0.5]
+    scored = [place for place in cells if place not in dated and holds_scores(rows, [place])]
+    if not held & {"date", "week", "week_ending"}:
+        chosen["date"] = choice.column("when", "Which column says when?", dated, LEAVE)
+    if not held & {"golfer", "golfer_id", "first_name", "last_name"}:
+        people = [
+            place for place in cells if place not in told and _share(cells[place], _may_be_name) >= MOST
+        ]
+        chosen["golfer"] = choice.column("who", "Which column says who?", people, NOBODY)
+    if not held & {"log", "category", *SCORED[:2]}:
+        text = "Which column says what: the score, or what was practised?"
+        chosen["what"] = choice.column("what", text, [*scored, *told], LEAVE)
+    if not held & {"minutes", "hours", *SCORED[:2]} and not scored:
+        lengths = [place for place in cells if _share(cells[place], _is_length) >= MOST]
+        if free := [place for place in lengths if place not in choice.taken]:
+            chosen["time"] = choice.column("how long", "Which column says how long?", free, NO_TIME)
+    return chosen
+
+
+KEPT = frozenset(
+    (
+        *("golfer", "golfer_id", "first_name", "last_name", "date", "week", "week_ending", "log", "category"),
+        *("minutes", "hours", "reps", "adjusted_gross_score", "score_differential", *PLAYED_WITH),
+    )
+)
+"""What a heading says that is believed where the others say nothing."""
+
+
+def _held(what: str, cells: Sequence[Cell], rows: Sequence[Sequence[Cell]], place: int, today: date) -> str:
+    """What a chosen column holds, as its cells have it."""
+    if what == "date":
+        return (
+            "date" if _share(cells, lambda cell: read_date(cell, "day first", today) is not None) else "week"
+        )
+    if what == "what":
+        return SCORED[0] if holds_scores(rows, [place]) else "log"
+    if what == "time":
+        lengths = [number for cell in cells if (number := read_number(cell)) is not None]
+        return "hours" if lengths and max(lengths) <= MOST_HOURS else "minutes"
+    return what
+
+
+def _headed(sheet: Sheet, today: date) -> tuple[Sheet, int]:
+    """Return the row of the header; a sheet that starts with its first entry is given one."""
+    widest = max((sum(cell is not None for cell in row) for row in sheet.rows), default=0)
+    for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
+        filled = [cell for cell in row if cell is not None]
+        if len(filled) < 2 or len(filled) < 0.6 * widest:
+            continue
+        if any(_is_day(cell, today) for cell in filled):
+            top: list[Cell] = [f"column {chr(ord('A') + place)}" for place in range(min(len(row), 26))]
+            numbers = (*range(1, number), number, *range(number, len(sheet.rows) + 1))
+            rows = [*sheet.rows[: number - 1], top, *sheet.rows[number - 1 :]]
+            return replace(sheet, rows=rows, numbers=sheet.numbers or numbers), number
+        if all(isinstance(cell, str) for cell in filled) and len(set(map(str, filled))) == len(filled):
+            return sheet, number if sheet.rows[number:] else 0
+        return sheet, 0
+    return sheet, 0
+
+
+def _is_day(cell: Cell, today: date) -> bool:
+    if read_date(cell, "day first", today) is not None:
+        return True
+    return isinstance(cell, str) and cell[:1].isalpha() and week_number(cell, today.year) is not None
+
+
+def _may_be_name(cell: Cell) -> bool:
+    if not isinstance(cell, str) or any(sign.isdigit() for sign in cell):
+        return False
+    return len(plain(cell).split()) <= 5 and practice_of(cell) is None
+
+
+def _is_length(cell: Cell) -> bool:
+    return read_minutes(cell) is not None

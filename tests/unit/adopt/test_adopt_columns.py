@@ -1,0 +1,147 @@
+"""Sheets whose columns say too little: rounds or practice, and which column is who, when and what."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from own_sheets import TODAY
+
+from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt.choosing import PRACTICE, ROUNDS
+from paryield.adopt.found import LEAVE
+
+OUTINGS = "Day;Pupil;Venue;Par;CR;Slope;Balls;GIR;Remark"
+CARDS = (
+    "13.4.2026;Maud Ferrin;Low Barrow;72;69,8;119;88;7;gusty, driver wild",
+    "20.4.2026;Olle Brandvik;Low Barrow;72;69,8;119;94;5;new shoes",
+    "27.4.2026;Olle Brandvik;Sandholt;72;72,4;134;97;4;",
+)
+
+
+def write(folder: Path, header: str, *lines: str) -> None:
+    (folder / "own.csv").write_text("\n".join([header, *lines]), encoding="utf-8")
+
+
+def answered(folder: Path, **answers: str) -> Adoption:
+    """Answer by the first words of a question's key, as often as something new is asked."""
+    memory = Memory()
+    found = adopt_folder(folder, memory, today=TODAY)
+    for _ in range(4):
+        told = [(one, answers[one.key.partition(":")[0].replace(" ", "_")]) for one in found.questions]
+        memory.take(told)
+        found = adopt_folder(folder, memory, today=TODAY)
+    return found
+
+
+def scores(found: Adoption) -> list[tuple[str, str]]:
+    return sorted((row["played_on"], row["adjusted_gross_score"]) for row in found.tables()["rounds"])
+
+
+ALL = [("2026-04-13", "88"), ("2026-04-20", "94"), ("2026-04-27", "97")]
+
+
+def test_a_score_beside_a_course_and_its_ratings_is_a_round_whatever_the_remarks_say(tmp_path: Path) -> None:
+    write(tmp_path, OUTINGS, *CARDS)
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert found.questions == []
+    assert scores(found) == ALL
+    assert found.tables()["practice"] == []
+
+
+def test_where_the_columns_do_not_tell_it_is_asked_once(tmp_path: Path) -> None:
+    rows = [line.split(";") for line in CARDS]
+    lines = [";".join((*row[:2], "Ines", row[6], row[8])) for row in rows]
+    write(tmp_path, "Day;Pupil;Against;Balls;Remark", *lines)
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    (question,) = found.questions
+    assert question.options == (ROUNDS, PRACTICE, LEAVE)
+    assert question.proposal == ROUNDS
+    left = answered(tmp_path, rounds_or_practice=LEAVE)
+    assert left.questions == []
+    assert not any(left.tables().values())
+    assert not left.problems
+    rounds = answered(tmp_path, rounds_or_practice=ROUNDS, ratings="71.2/128")
+    assert scores(rounds) == ALL
+
+
+def test_which_column_holds_the_score_is_asked_where_none_looks_like_it(tmp_path: Path) -> None:
+    lines = (line.replace(";88;", ";8;").replace(";94;", ";6;").replace(";97;", ";9;") for line in CARDS)
+    write(tmp_path, OUTINGS.replace("Balls", "Over"), *lines)
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert [question.key.partition(":")[0] for question in found.questions] == ["rounds or practice"]
+
+
+HEADS = "Woche ab;Mitmacher;Gemacht;Wie lange"
+DONE = (
+    "6.4.2026;Maud;sand 35 min + pitch shots 25 min;1",
+    "13.4.2026;Olle;driver;0,5",
+    "13.4.2026;Maud;lag putts;0,75",
+)
+PRACTISED = [("bunker", "35"), ("driver", "30"), ("lag_putting", "45"), ("pitching", "25")]
+
+
+def practised(found: Adoption) -> list[tuple[str, str]]:
+    return sorted((row["category"], row["minutes"]) for row in found.tables()["practice"])
+
+
+def test_headings_that_say_nothing_are_asked_about_and_remembered(tmp_path: Path) -> None:
+    write(tmp_path, HEADS, *DONE)
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert {question.key.partition(":")[0]: question.proposal for question in found.questions} == {
+        "column when": "Woche ab",
+        "column who": "Mitmacher",
+        "column what": "Gemacht",
+        "column how long": "Wie lange",
+    }
+    assert not found.problems
+    memory = Memory({question.key: str(question.proposal) for question in found.questions})
+    again = adopt_folder(tmp_path, memory, today=TODAY)
+    assert again.questions == []
+    assert practised(again) == PRACTISED
+    write(tmp_path, HEADS, "20.4.2026;Maud;gym;1")
+    later = adopt_folder(tmp_path, memory, today=TODAY)
+    assert later.questions == []
+    assert practised(later) == [("strength", "60")]
+
+
+def test_only_what_the_header_does_not_say_is_asked(tmp_path: Path) -> None:
+    write(tmp_path, HEADS.replace("Mitmacher", "Who").replace("Wie lange", "Hours"), *DONE)
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert [question.key.partition(":")[0] for question in found.questions] == ["column when", "column what"]
+
+
+def test_a_sheet_without_a_header_is_asked_about_by_letters(tmp_path: Path) -> None:
+    write(tmp_path, *DONE)
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert [one.proposal for one in found.questions] == [f"column {letter}" for letter in "ABCD"]
+    memory = Memory({one.key: str(one.proposal) for one in found.questions})
+    again = adopt_folder(tmp_path, memory, today=TODAY)
+    assert practised(again) == PRACTISED
+    assert again.understood[0].found.rows[0].place == "own.csv, row 1"
+
+
+@pytest.mark.parametrize("key", ["column_when", "column_what"])
+def test_a_sheet_may_be_left_out(tmp_path: Path, key: str) -> None:
+    write(tmp_path, HEADS, *DONE)
+    answers = {"column_when": "Woche ab", "column_who": "Mitmacher", "column_what": "Gemacht"}
+    found = answered(tmp_path, **{**answers, "column_how_long": "Wie lange", key: LEAVE})
+    assert found.questions == []
+    assert not any(found.tables().values())
+    assert "own.csv: left out, as you said" in found.lines()
+
+
+def test_headings_of_a_weekly_log_are_known(tmp_path: Path) -> None:
+    write(tmp_path, "Week from;Who;What we did;Hours", *DONE)
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert found.questions == []
+    assert practised(found) == PRACTISED
+
+
+def test_what_was_left_out_is_not_said_to_be_open(tmp_path: Path) -> None:
+    write(tmp_path, "Week;Who;Diary", "13.4.2026;Maud;wibble 20 min, sand 30 min")
+    found = answered(tmp_path, practice=LEAVE)
+    assert found.questions == []
+    assert practised(found) == [("bunker", "30")]
+    assert any("'wibble' is left out, as you said" in line for line in found.lines())
+    assert not any("not settled" in line for line in found.lines())
