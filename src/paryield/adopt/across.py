@@ -75,6 +75,11 @@ def _holds_scores(rows: Sequence[Sequence[Cell]], place: int) -> bool:
     return bool(numbers) and whole and sum(LEAST <= one <= MOST for one in numbers) >= SCORES * len(numbers)
 
 
+def _is_word(cell: Cell) -> bool:
+    """Whether a cell holds a word instead of a score, such as NR: it is counted as left out."""
+    return isinstance(cell, str) and any(sign.isalpha() for sign in cell)
+
+
 def _turned(sheet: Sheet, header: int, golfers: list[int]) -> Sheet:
     """Write each golfer's score below the other, with all else of its row beside it."""
     top = sheet.rows[header - 1]
@@ -85,7 +90,7 @@ def _turned(sheet: Sheet, header: int, golfers: list[int]) -> Sheet:
     for number, row in enumerate(sheet.rows[header:], header + 1):
         wide = [*row, *[None] * (len(top) - len(row))]
         for place in golfers:
-            if read_number(wide[place]) is not None:
+            if read_number(wide[place]) is not None or _is_word(wide[place]):
                 rows.append([*(wide[one] for one in kept), top[place], wide[place]])
                 numbers.append(number)
     return replace(sheet, rows=rows, numbers=tuple(numbers))

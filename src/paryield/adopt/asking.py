@@ -9,16 +9,17 @@ from datetime import date
 from difflib import get_close_matches
 
 from paryield.adopt.divided import divided
-from paryield.adopt.found import LEAVE, MINUTES, PLAYED, REPS, SHARES, SUMS, Settled
+from paryield.adopt.found import LEAVE, MINUTES, NINE, PLAYED, REPS, SHARES, SUMS, Settled
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.practice import text_of_log, time_beside, words_of
-from paryield.adopt.rows import read_rows, test_name
+from paryield.adopt.rows import is_of_nine, read_rows, test_name
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.understood import Understood
-from paryield.adopt.values import Order, day_order, read_number
+from paryield.adopt.values import Order, day_order, read_number, says_nine
 from paryield.adopt.words import NOTHING, is_vague, plain, practice_of
+from paryield.tables.check import LOWEST_RATING_OF_18
 
 DAY: Order = "day first"
 MONTH: Order = "month first"
@@ -65,8 +66,36 @@ class Asking:
             sums=sums,
             shares=shares,
             played=played,
+            nine=self._nine(sheet, layout, mark),
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
+
+    def _nine(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+        """How rounds of nine holes are taken, where the sheet has any beside ratings of 18."""
+        if layout.kind == "rounds":
+            cells = [(number, row) for number, row in layout.rows(sheet) if is_of_nine(row, layout)]
+            place = layout.column("course_rating")
+            cells = [
+                (number, row)
+                for number, row in cells
+                if place is None or (read_number(row[place]) or LOWEST_RATING_OF_18) >= LOWEST_RATING_OF_18
+            ]
+        elif layout.kind == "wide rounds":
+            cells = [
+                (number, row)
+                for number, row in layout.rows(sheet)
+                if any(says_nine(row[one]) for one in layout.spread)
+            ]
+        else:
+            return None
+        if not cells:
+            return None
+        rows = "1 row tells" if len(cells) == 1 else f"{len(cells)} rows tell"
+        text = (
+            f"{rows} of nine holes (first in row {cells[0][0]}), but the course rating is that of 18. "
+            "Which rating and slope hold for them?"
+        )
+        return self.ask(Question(f"nine holes: {mark}", text, sheet.name, NINE))
 
     def _order(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[Order | None, str]:
         places = [layout.column(name) for name in ("date", "week", "week_ending", "goal_on", "joined_on")]

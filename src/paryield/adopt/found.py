@@ -17,6 +17,8 @@ SUMS = ("the minutes in words", "the time beside them, shared as the words say",
 """Which holds where minutes in words are not those beside them."""
 SHARES = ("in equal parts", "leave these rows out")
 """How a time is shared among things without minutes of their own."""
+NINE = ("half the course rating, the same slope", "leave these rounds out")
+"""How rounds of nine holes are taken whose course rating is that of 18."""
 PLAYED = ("practice on the course", "play: leave that time out")
 """What the rest of a time on the course was."""
 
@@ -67,8 +69,9 @@ class Settled:
     today : date
     known : callable
         What a practice phrase is as far as it is known without asking; see :mod:`paryield.adopt.divided`.
-    sums, shares, played : str or None
-        What was said of cells that name several things, as :data:`SUMS` and its neighbours have it.
+    sums, shares, played, nine : str or None
+        What was said of cells that name several things, or nine holes, as :data:`SUMS` and its neighbours
+        have it.
     """
 
     order: Order | None
@@ -83,6 +86,7 @@ class Settled:
     sums: str | None = None
     shares: str | None = None
     played: str | None = None
+    nine: str | None = None
 
 
 @dataclass(frozen=True)

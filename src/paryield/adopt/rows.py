@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date, timedelta
 
-from paryield.adopt.found import Found, Line, Row, Settled, get, number_text, text_of
+from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import FEET_PER_METRE, Layout, sole_golfer
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.sheets import Cell, Sheet
@@ -14,10 +14,13 @@ from paryield.adopt.values import (
     read_date,
     read_minutes,
     read_number,
+    read_score,
     read_share,
+    says_nine,
     week_number,
 )
 from paryield.adopt.words import plain
+from paryield.tables.check import HIGHEST_PAR_OF_9, LOWEST_RATING_OF_18
 
 SUMS = (
     *("total", "totals", "sum", "average", "avg", "mean", "best", "worst", "count", "summe", "gesamt"),
@@ -27,6 +30,9 @@ SUMS = (
 """First words of rows that sum up others."""
 COPIED = ("greens_hit", "fairways_hit", "fairways_possible", "putts", "penalty_strokes", "up_and_downs_made",
           "up_and_downs_tried", "sand_saves_made", "three_putts", "par", "pcc")  # fmt: skip
+
+MOST_ON_NINE = 72.0
+"""Scores above this are of 18 holes, whatever a note beside them says. [judgement]"""
 
 
 def read_rows(sheet: Sheet, layout: Layout, settled: Settled) -> Found:
@@ -151,16 +157,54 @@ def _rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: s
     if number is not None:
         plus = isinstance(differential, str) and differential.strip().startswith("+")
         values["score_differential"] = f"{-number if plus else number:g}"
-    score = read_number(gross)
+    score = read_score(gross)
     if score is not None:
         values["adjusted_gross_score"] = number_text(score)
     _stats(line, layout, values)
     if score is None and number is None:
-        found.passed_over("there is no score", place)
+        found.passed_over(no_score(gross if gross is not None else differential), place)
+    elif score is not None and is_of_nine(line.cells, layout) and not _as_nine(values, settled, found, place):
+        return
     elif number is None and not {"course_rating", "slope_rating"} <= set(values):
         found.passed_over("course rating and slope are not known", place)
     else:
         found.rows.append(Row("rounds", line.golfer, values, place))
+
+
+def no_score(cell: Cell) -> str:
+    """Say why a cell gives no score: what stands there, such as NR."""
+    if isinstance(cell, str) and any(sign.isalpha() for sign in cell):
+        return f"no score, but {cell[:20]!r}"
+    return "there is no score"
+
+
+def is_of_nine(cells: Sequence[Cell], layout: Layout) -> bool:
+    """Whether a row tells of nine holes: in its score, its holes, or a note beside a score that fits them."""
+    holes = layout.column("holes")
+    if holes is not None and read_number(cells[holes]) == 9.0:
+        return True
+    place, note = layout.column("adjusted_gross_score"), layout.column("note")
+    score = None if place is None else cells[place]
+    number = read_score(score)
+    return says_nine(score) or (
+        note is not None and says_nine(cells[note]) and number is not None and number <= MOST_ON_NINE
+    )
+
+
+def _as_nine(values: dict[str, str], settled: Settled, found: Found, place: str) -> bool:
+    """Make a round one of nine holes; whether that could be done."""
+    values["holes"] = "9"
+    if float(values.get("par", 0)) > HIGHEST_PAR_OF_9:
+        del values["par"]
+    rating = float(values.get("course_rating", 0.0))
+    if rating < LOWEST_RATING_OF_18:
+        return True
+    if settled.nine != NINE[0]:
+        said = "left out, as you said" if settled.nine else "the course rating is that of 18"
+        found.passed_over(f"a round of nine holes: {said}", place)
+        return False
+    values["course_rating"] = f"{rating / 2:g}"
+    return True
 
 
 def _course(line: Line, layout: Layout, settled: Settled, values: dict[str, str]) -> None:
@@ -204,11 +248,18 @@ def _stats(line: Line, layout: Layout, values: dict[str, str]) -> None:
 
 def _wide_rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     for column, named in layout.spread.items():
-        score = read_number(line.cells[column])
-        if score is None or not isinstance(named, date):
+        cell = line.cells[column]
+        score = read_score(cell)
+        if not isinstance(named, date) or cell is None:
+            continue
+        if score is None:
+            if isinstance(cell, str) and any(sign.isalpha() for sign in cell):
+                found.passed_over(no_score(cell), place)
             continue
         values = {"played_on": named.isoformat(), "adjusted_gross_score": number_text(score)}
         _course(line, layout, settled, values)
+        if says_nine(cell) and not _as_nine(values, settled, found, place):
+            continue
         if {"course_rating", "slope_rating"} <= set(values):
             found.rows.append(Row("rounds", line.golfer, values, place))
         else:

@@ -171,6 +171,24 @@ def read_number(cell: Cell) -> float | None:
     return float(match[1].replace(",", ".")) if match else None
 
 
+NINE_HOLES = re.compile(
+    r"\b(?:9|nine|neun|neuf|nueve|nove)\s*(?:h|hls?|holes?|l|loch|locher|loecher|trous?|hoyos?|buche|hal|hull)\b"
+)
+
+
+def says_nine(cell: Cell) -> bool:
+    """Whether a cell says that nine holes were played: ``45 (9h)``, ``nine holes only``."""
+    return isinstance(cell, str) and NINE_HOLES.search(plain(cell)) is not None
+
+
+def read_score(cell: Cell) -> float | None:
+    """Return the score in a cell, a note of nine holes behind it left aside."""
+    if isinstance(cell, str) and says_nine(cell):
+        match = re.match(r"\s*(\d{2,3})\b(?!\s*h)", cell)
+        return float(match[1]) if match else None
+    return read_number(cell)
+
+
 def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
     """Return minutes of ``45 min``, ``1h30``, ``1:30``, ``1.5 h``; a bare number counts ``per_unit`` each."""
     if not isinstance(cell, str):
