@@ -2,5 +2,6 @@
 
 from paryield.adopt.adoption import Adoption, adopt_folder
 from paryield.adopt.memory import Memory, read_memory
+from paryield.adopt.origins import Origins
 
-__all__ = ["Adoption", "Memory", "adopt_folder", "read_memory"]
+__all__ = ["Adoption", "Memory", "Origins", "adopt_folder", "read_memory"]

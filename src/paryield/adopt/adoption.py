@@ -16,6 +16,7 @@ from paryield.adopt.choosing import settled_layout
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
+from paryield.adopt.origins import Origins
 from paryield.adopt.people import People
 from paryield.adopt.rows import course_ratings
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
@@ -43,6 +44,8 @@ class Adoption:
     memory : Memory
     left : list of str
         Sheets of which nothing is taken because that was answered.
+    files : tuple of str
+        Names of the coach's files.
     """
 
     folder: Path
@@ -52,7 +55,9 @@ class Adoption:
     people: People
     memory: Memory
     left: list[str] = field(default_factory=list)
+    files: tuple[str, ...] = ()
     _rows: dict[str, list[dict[str, str]]] = field(default_factory=dict)
+    _places: dict[str, list[str]] = field(default_factory=dict)
 
     def counts(self) -> dict[str, int]:
         """Rows by table that would be written."""
@@ -72,10 +77,19 @@ class Adoption:
         """Rows by table as text under the project's column names; golfers of any sheet are added."""
         if not self._rows:
             rows = [row for one in self.understood for row in one.found.rows]
-            self._rows, problems, questions = merged(rows, self.people)
+            self._rows, self._places, problems, questions = merged(rows, self.people)
             self.problems += problems
             self.questions += questions
         return self._rows
+
+    def origins(self) -> Origins:
+        """Return where the rows of the tables stood, for problems that are found in them."""
+        self.tables()
+        headings = {}
+        for one in self.understood:
+            top = one.sheet.rows[one.layout.header - 1]
+            headings[one.sheet.name] = {held: str(top[place]) for place, held in one.layout.columns.items()}
+        return Origins(self.files, self._places, headings)
 
     def write(self, out: Path) -> list[Path]:
         """Write the tables as CSV files that ``import`` reads.
@@ -90,7 +104,7 @@ class Adoption:
             remedy = (
                 "give the sheet a header row with names such as player, date, score, course rating, slope"
             )
-            raise InputError("no row of any table was found", where=str(self.folder), remedy=remedy)
+            raise InputError("no row of any table was found", where=", ".join(self.files), remedy=remedy)
         paths = []
         try:
             private.make_folder(out)
@@ -179,9 +193,10 @@ def adopt_folder(
     understood = [
         asking.understand(sheet, layout, ratings, [one for one, _ in laid]) for sheet, layout in laid
     ]
+    files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
     people = People(memory, dict(known or {}))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *people.questions]
-    found = Adoption(folder, understood, questions, problems, people, memory, left)
+    found = Adoption(folder, understood, questions, problems, people, memory, left, files)
     found.tables()
     return found

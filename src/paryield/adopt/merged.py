@@ -23,20 +23,28 @@ NUMBERED = {"rounds": "round_no", "practice": "entry_no"}
 """Tables in which a golfer may have several rows a day, and the column that numbers them."""
 
 
-def merged(rows: Sequence[Row], people: People) -> tuple[Rows, list[Problem], list[Question]]:
-    """Rows by table under golfer ids: numbered where a day has several, once where told twice."""
+PLACE = ""
+"""Name under which a row keeps its place while rows are brought together."""
+
+
+def merged(
+    rows: Sequence[Row], people: People
+) -> tuple[Rows, dict[str, list[str]], list[Problem], list[Question]]:
+    """Rows by table under golfer ids, and the place of each: numbered where a day has several."""
     out: Rows = {name: [] for name in TABLES}
     problems: list[Problem] = []
     golfers: dict[str, dict[str, str]] = {}
     held: dict[tuple[str, ...], list[tuple[str, dict[str, str]]]] = {}
     for row, golfer in _each(rows, people, problems):
         if golfer not in golfers and golfer not in people.known:
-            golfers[golfer] = {"golfer_id": golfer, "display_name": people.names.get(golfer, row.golfer)}
+            name = people.names.get(golfer, row.golfer)
+            golfers[golfer] = {"golfer_id": golfer, "display_name": name, PLACE: row.place}
         if row.table == "golfers":
             name = people.known.get(golfer) or people.names.get(golfer, row.golfer)
-            golfers.setdefault(golfer, {"golfer_id": golfer, "display_name": name}).update(row.values)
+            own = {"golfer_id": golfer, "display_name": name, PLACE: row.place}
+            golfers.setdefault(golfer, own).update(row.values)
             continue
-        values = {"golfer_id": golfer, **row.values}
+        values = {"golfer_id": golfer, **row.values, PLACE: row.place}
         held.setdefault((row.table, *(values.get(name, "") for name in KEYS[row.table])), []).append(
             (row.place, values)
         )
@@ -51,7 +59,8 @@ def merged(rows: Sequence[Row], people: People) -> tuple[Rows, list[Problem], li
     out["golfers"] = sorted(golfers.values(), key=lambda one: one["golfer_id"])
     for name in NUMBERED:
         out[name].sort(key=lambda one: (one["golfer_id"], one[KEYS[name][1]]))
-    return out, problems, questions
+    places = {name: [row.pop(PLACE) for row in told] for name, told in out.items()}
+    return out, places, problems, questions
 
 
 def _each(rows: Sequence[Row], people: People, problems: list[Problem]) -> Iterator[tuple[Row, str]]:
@@ -107,7 +116,7 @@ def _once(
 def _same(table: str, one: dict[str, str], other: dict[str, str]) -> bool:
     """Whether two rows of one golfer and day tell the same: for rounds the score, otherwise everything."""
     if table != "rounds":
-        return one == other
+        return {**one, PLACE: ""} == {**other, PLACE: ""}
     shared = [
         name for name in ("adjusted_gross_score", "score_differential") if name in one and name in other
     ]

@@ -8,6 +8,7 @@ from typing import Any
 
 from paryield.adopt.found import Found
 from paryield.adopt.layout import SAID, Layout
+from paryield.adopt.origins import words_of
 from paryield.adopt.sheets import Sheet
 from paryield.adopt.values import Order
 
@@ -53,9 +54,7 @@ class Understood:
         gives = ", ".join(f"{count} for {table}" for table, count in counts.items()) or "no rows"
         out = [f"{self.sheet.name}: {SAID[self.layout.kind]}; header in row {header}; {gives}"]
         top = self.sheet.rows[header - 1]
-        held = [
-            f"{top[place]} = {meaning.replace('_', ' ')}" for place, meaning in self.layout.columns.items()
-        ]
+        held = [f"{top[place]} = {words_of(meaning)}" for place, meaning in self.layout.columns.items()]
         if held:
             out.append(f"  columns: {'; '.join(held)}")
         if self.layout.spread:

@@ -62,7 +62,7 @@ def adopt(
     for problem in found.problems:
         say(problem.line(), prefix=f"{problem.severity}: ")
     lines += [f"left out, as nobody could say: {question.text}" for question in skipped]
-    lines += _checked(files[0].parent)
+    lines += _checked(files[0].parent, found)
     lines.append(f"{len(files)} tables in {files[0].parent}; next: paryield import CLUB {files[0].parent}")
     answer(as_json, _document(found, files, skipped), lines)
 
@@ -148,14 +148,15 @@ def _preview(found: Adoption) -> list[str]:
     return out
 
 
-def _checked(folder: Path) -> list[str]:
+def _checked(folder: Path, found: Adoption) -> list[str]:
     """What the check of the tables says, one line a column and kind of fault."""
     from collections import defaultdict
 
     from paryield.tables import read_folder
 
     kinds: dict[tuple[str, str, str, str], list[int | None]] = defaultdict(list)
-    for one in read_folder(folder).problems:
+    own = found.origins().own
+    for one in map(own, read_folder(folder).problems):
         kinds[one.file, one.column or "", one.message, f"{one.severity}; {one.remedy}"].append(one.row)
     out = []
     for (file, column, message, remedy), rows in kinds.items():

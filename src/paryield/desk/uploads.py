@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 import secrets
 import shutil
 import threading
 from collections import OrderedDict
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath, PureWindowsPath
 from typing import Any
@@ -13,9 +15,11 @@ from typing import Any
 from starlette.datastructures import UploadFile
 
 from paryield import private
+from paryield.adopt import Origins
 from paryield.club import ImportReceipt
 from paryield.club.scratch import Scratch
 from paryield.errors import InputError
+from paryield.results import Problem
 
 ENDINGS = (".csv", ".xlsx", ".toml", ".tsv", ".txt", ".xls", ".xlsm", ".xlsb", ".ods")
 MOST_FILES, MOST_BYTES = 40, 200 * 2**20
@@ -32,6 +36,7 @@ class Uploads:
     folders: OrderedDict[str, Path] = field(default_factory=OrderedDict)
     receipts: OrderedDict[str, ImportReceipt] = field(default_factory=OrderedDict)
     answers: dict[str, dict[str, str]] = field(default_factory=dict)
+    origins: dict[str, Origins] = field(default_factory=dict)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     def add(self, folder: Path) -> str:
@@ -58,11 +63,14 @@ class Uploads:
             raise InputError("these spreadsheets are no longer here", remedy="choose them again")
         return found
 
-    def replace(self, name: str, folder: Path) -> None:
-        """Let another folder stand for a batch; the one it had goes."""
+    def replace(self, name: str, folder: Path, origins: Origins) -> None:
+        """Let the tables made of a batch stand for it, and keep where their rows stood; its folder goes."""
         with self.lock:
             old = self.folders.get(name)
             self.folders[name] = folder
+            self.origins[name] = origins
+            for gone in set(self.origins) - set(self.folders):
+                del self.origins[gone]
         if old is not None:
             shutil.rmtree(old, ignore_errors=True)
 
@@ -78,11 +86,22 @@ class Uploads:
         with self.lock:
             return dict(self.answers.get(name, {}))
 
+    def own(self, name: str, problems: Iterable[Problem]) -> tuple[Problem, ...]:
+        """Return problems of a batch as those of the sheets that were sent."""
+        with self.lock:
+            origins, folder = self.origins.get(name), self.folders.get(name)
+        if origins is not None:
+            return tuple(map(origins.own, problems))
+        hidden = "" if folder is None else folder.name
+        shown = "the spreadsheets"
+        return tuple(dataclasses.replace(one, file=shown) if one.file == hidden else one for one in problems)
+
     def drop(self, name: str) -> None:
         """Forget a batch."""
         with self.lock:
             found = self.folders.pop(name, None)
             self.answers.pop(name, None)
+            self.origins.pop(name, None)
         if found is not None:
             shutil.rmtree(found, ignore_errors=True)
 

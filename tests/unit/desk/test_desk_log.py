@@ -196,7 +196,7 @@ def test_a_coachs_own_spreadsheet_is_asked_about_once_and_stored(reader: Reader)
     assert key is not None
     read = reader.post(f"{batch.group(1)}/adopt", {"question": key.group(1), "answer": "day first"})
     assert "Store all" in read.text
-    assert "Score = adjusted gross score" in read.text
+    assert "Score = score" in read.text
     assert "Stored." in reader.post(f"{batch.group(1)}/store").text
     with Club.open(reader.desk.where) as club:
         rounds = club.tables().rounds
@@ -209,6 +209,53 @@ def test_a_coachs_own_spreadsheet_is_asked_about_once_and_stored(reader: Reader)
     with Club.open(reader.desk.where) as club:
         club.erase(golfer)
         assert "Wilhelmina Starling" not in club.adopted()[1]
+
+
+FAULTY = """Club records
+Member,Played on,Score,CR,Slope,Stableford,Remark
+Wilhelmina Starling,13/06/2026,88,71.2,128,31,
+Wilhelmina Starling,20/06/2026,31,71.2,128,33,
+Wilhelmina Starling,27/06/2026,NR,71.2,128,,ill
+"""
+OURS = ("rounds.csv", "score_differential", "adjusted_gross_score", "golfer_id", "same key", "<pre>")
+
+
+def test_a_fault_is_told_by_the_sheet_that_was_sent(reader: Reader):
+    read = reader.post("/bring-in", files=files(medal=FAULTY))
+    words = text_of(read.text)
+    assert "medal.csv, row 4, Score" in words
+    assert "no score, but 'NR' (first: medal.csv, row 5)" in words
+    assert [one for one in OURS if one in read.text] == []
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', read.text)
+    assert batch is not None
+    refused = reader.post(f"{batch.group(1)}/store")
+    assert refused.status_code == 400
+    assert "medal.csv, row 4, Score" in text_of(refused.text)
+    assert [one for one in OURS if one in refused.text] == []
+    assert "Stored." in reader.post(f"{batch.group(1)}/store", {"keep_good": "yes"}).text
+
+
+def test_spreadsheets_that_give_nothing_are_told_by_their_name(reader: Reader):
+    answer = reader.post("/bring-in", files=files(letter="Dear coach,see you\nthank you,all\n"))
+    assert answer.status_code == 200
+    words = text_of(answer.text)
+    assert "Nothing was stored" in words
+    assert "letter.csv" in words
+    assert "/tmp" not in answer.text
+    assert "Choose other spreadsheets" in words
+
+
+def test_which_column_is_who_when_and_what_is_chosen_on_the_page(reader: Reader):
+    sheet = "Ab,Mitmacher,Gemacht\n13.6.2026,Wilhelmina Starling,bunker 30 min\n"
+    asked = reader.post("/bring-in", files=files(diary=sheet))
+    batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', asked.text)
+    assert batch is not None
+    keys = re.findall(r'name="question" value="([^"]+)"', asked.text)
+    assert [key.partition(":")[0] for key in keys] == ["column when", "column who", "column what"]
+    given = {"question": keys, "answer": ["Ab", "Mitmacher", "Gemacht"]}
+    read = reader.post(f"{batch.group(1)}/adopt", given)
+    assert "Gemacht = what was practised, in words" in text_of(read.text)
+    assert "Stored." in reader.post(f"{batch.group(1)}/store").text
 
 
 def test_a_round_with_the_score_of_another_of_that_day_is_asked_about(reader: Reader):

@@ -9,7 +9,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from paryield.adopt import Memory, adopt_folder
+from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.club import Club, ImportRefused
 from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
@@ -81,13 +81,49 @@ def _adopting(request: Request, batch: str, given: dict[str, str] | None = None)
     found = adopt_folder(folder, memory, known=known)
     desk_of(request).uploads.tell(batch, memory.answers)
     if found.questions:
-        return page(request, "adopt.html", title="Bring in", batch=batch, found=found)
+        return page(
+            request,
+            "adopt.html",
+            title="Bring in",
+            batch=batch,
+            found=found,
+            understood=_grouped(found.lines()),
+        )
     told, people = memory.answers, found.people.ids
+    if not any(found.tables().values()):
+        return _nothing(request, batch, found)
     tables = found.write(desk_of(request).scratch.new())[0].parent
-    desk_of(request).uploads.replace(batch, tables)
+    desk_of(request).uploads.replace(batch, tables, found.origins())
     with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
         club.remember(told, people)
     return _read(request, batch, found.lines(), found.problems)
+
+
+def _nothing(request: Request, batch: str, found: Adoption) -> Response:
+    """Say why spreadsheets gave nothing, and forget them."""
+    desk_of(request).uploads.drop(batch)
+    return page(
+        request,
+        "bring_in.html",
+        title="Bring in",
+        batch=batch,
+        receipt=None,
+        counts=[],
+        errors=0,
+        understood=_grouped(found.lines()),
+        **_problems(tuple(found.problems)),
+    )
+
+
+def _grouped(lines: Sequence[str]) -> list[tuple[str, list[str]]]:
+    """Return each sheet's first line with those that stand below it."""
+    out: list[tuple[str, list[str]]] = []
+    for line in lines:
+        if line.startswith(" ") and out:
+            out[-1][1].append(line.strip())
+        else:
+            out.append((line, []))
+    return out
 
 
 def _read(
@@ -103,8 +139,8 @@ def _read(
         receipt=None,
         counts=_counts(reading),
         errors=len(reading.errors),
-        understood=understood,
-        **_problems((*more, *reading.problems)),
+        understood=_grouped(understood),
+        **_problems((*more, *desk_of(request).uploads.own(batch, reading.problems))),
     )
 
 
@@ -128,7 +164,7 @@ def store(request: Request, batch: str, form: Sent) -> Response:
             counts=[],
             errors=sum(problem.severity == "error" for problem in error.problems),
             understood=(),
-            **_problems(error.problems),
+            **_problems(desk_of(request).uploads.own(batch, error.problems)),
         )
     desk_of(request).uploads.finish(batch, receipt)
     return RedirectResponse(f"/bring-in?done={batch}", 303)
