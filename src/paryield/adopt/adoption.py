@@ -20,6 +20,7 @@ from paryield.adopt.origins import Origins
 from paryield.adopt.people import People
 from paryield.adopt.rows import course_ratings
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
+from paryield.adopt.stacked import summed, unstacked
 from paryield.adopt.understood import Understood
 from paryield.errors import InputError
 from paryield.results import Problem
@@ -177,7 +178,7 @@ def adopt_folder(
         )
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
-    for sheet in (upright(one, day) for one in sheets):
+    for sheet in (upright(summed(unstacked(one, day), day), day) for one in sheets):
         before = len(asking.questions)
         headed, layout, asked = settled_layout(sheet, day, asking.ask)
         if layout is not None:

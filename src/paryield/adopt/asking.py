@@ -233,11 +233,15 @@ class Asking:
         """Ratings known, and asked for where rounds have a score and a course but no rating."""
         if layout.kind not in ("rounds", "wide rounds") or "score_differential" in layout.columns.values():
             return ratings
-        if layout.column("course_rating") is not None or "course_rating" in layout.title:
+        if "course_rating" in layout.title:
             return ratings
         out, places = dict(ratings), (layout.column("course"), layout.column("tee"))
         courses: dict[tuple[str, str], str] = {}
+        rated, score = layout.column("course_rating"), layout.column("adjusted_gross_score")
         for _, row in layout.rows(sheet):
+            played = score is not None and read_number(row[score]) is not None and places[0] is not None
+            if rated is not None and not (played and row[rated] is None and row[places[0] or 0] is not None):
+                continue
             name, tee = ("" if place is None or row[place] is None else str(row[place]) for place in places)
             courses.setdefault((plain(name), plain(tee)), f"{name} {tee}".strip())
         for key, shown in courses.items():

@@ -10,7 +10,7 @@ from typing import Literal
 
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import read_date, read_minutes, read_number, read_share
-from paryield.adopt.words import WEEKDAYS, meaning_of, plain, practice_of
+from paryield.adopt.words import MONTHS, WEEKDAYS, meaning_of, plain, practice_of
 
 Kind = Literal[
     "golfers", "rounds", "practice", "log", "tests", "courses", "wide rounds", "wide practice", "wide tests"
@@ -293,9 +293,20 @@ def title_of(rows: Sequence[Sequence[Cell]], sheet: Sheet, today: date) -> dict[
                     out.setdefault(what, float(match[1].replace(",", ".")))
             if "date" not in out and (day := read_date(cell, None, today)) is not None:
                 out["date"] = day
+    if (month := _month(sheet, [str(cell) for row in rows for cell in row if cell is not None])) is not None:
+        out["month"] = float(month)
     if "year" not in out and (match := re.search(r"(?<!\d)(20\d\d)(?!\d)", f"{sheet.sheet} {sheet.file}")):
         out["year"] = float(match[1])
     return out
+
+
+def _month(sheet: Sheet, above: Sequence[str]) -> int | None:
+    """Return the only month that the sheet's name, its title or its file names in words."""
+    for text in (sheet.sheet, " ".join(above), sheet.file.rsplit(".", 1)[0]):
+        found = {MONTHS[word] for word in plain(text).split() if word in MONTHS}
+        if found:
+            return found.pop() if len(found) == 1 else None
+    return None
 
 
 TITLE_PATTERNS = (

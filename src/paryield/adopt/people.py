@@ -12,6 +12,8 @@ from paryield.adopt.words import plain
 
 LIKE = 0.86
 """Likeness of two names from which they may be two spellings of one. [judgement]"""
+LONGEST_INITIALS = 2
+"""Letters up to which a word in capitals is initials; a longer one beside small letters is the last name."""
 SAME, OTHER = "the same", "somebody else"
 ONE, SEVERAL = "one person", "several people: each of them did it"
 BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|og|och|en)\s)\s*", re.IGNORECASE)
@@ -151,9 +153,14 @@ class People:
 
 
 def shown(name: str) -> str:
-    """Return a name as it is shown: ``Ambleside, Ruth`` is Ruth Ambleside."""
+    """Return a name as it is shown: ``Ambleside, Ruth`` and ``AMBLESIDE Ruth`` are Ruth Ambleside."""
     last, comma, first = name.partition(",")
-    return " ".join(f"{first} {last}".split()) if comma and first.strip() else " ".join(name.split())
+    whole = f"{first} {last}" if comma and first.strip() else name
+    words = whole.split()
+    capitals = [word for word in words if word.isupper() and len(word) > LONGEST_INITIALS and "." not in word]
+    if capitals and len(capitals) < len(words):
+        words = [*(word for word in words if word not in capitals), *(word.title() for word in capitals)]
+    return " ".join(words)
 
 
 def _parts(name: str) -> list[str]:

@@ -11,6 +11,7 @@ from paryield.adopt.layout import FEET_PER_METRE, Layout, sole_golfer
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import (
+    day_of_month,
     read_date,
     read_minutes,
     read_number,
@@ -104,6 +105,8 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
 def _day(cell: Cell, layout: Layout, settled: Settled) -> date | None:
     """The day of a row; a week stands for its first day, one by its end for the day six days before."""
     day = read_date(cell, settled.order, settled.today)
+    if day is None and layout.column("date") is not None and (month := layout.title.get("month")):
+        day = day_of_month(cell, layout.title.get("year"), month, settled.today)
     if day is None and layout.column("week") is not None:
         year = layout.title.get("year")
         day = week_number(cell, int(year) if isinstance(year, float) else settled.today.year)

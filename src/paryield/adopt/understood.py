@@ -39,7 +39,7 @@ class Understood:
         return {
             "sheet": self.sheet.name,
             "kind": self.layout.kind,
-            "header": self.layout.header,
+            "header": self.sheet.number_of(self.layout.header),
             "columns": {str(top[place]): meaning for place, meaning in self.layout.columns.items()},
             "dates": self.order,
             "not_used": list(self.layout.unused),
@@ -50,9 +50,10 @@ class Understood:
     def lines(self) -> list[str]:
         """Say what is understood, for the preview."""
         header = self.layout.header
+        number = self.sheet.number_of(header)
         counts = Counter(row.table for row in self.found.rows)
         gives = ", ".join(f"{count} for {table}" for table, count in counts.items()) or "no rows"
-        out = [f"{self.sheet.name}: {SAID[self.layout.kind]}; header in row {header}; {gives}"]
+        out = [f"{self.sheet.name}: {SAID[self.layout.kind]}; header in row {number}; {gives}"]
         top = self.sheet.rows[header - 1]
         held = [f"{top[place]} = {words_of(meaning)}" for place, meaning in self.layout.columns.items()]
         if held:

@@ -146,6 +146,15 @@ def _without_weekday(text: str) -> str:
     return text.strip()[word.end() :] if word and plain(word[1]) in WEEKDAYS else text.strip()
 
 
+def day_of_month(cell: Cell, year: Cell, month: Cell, today: date) -> date | None:
+    """Return the day of ``4``, ``Sa 4.`` or ``4th`` in a month that stands elsewhere."""
+    text = _without_weekday(str(int(cell)) if isinstance(cell, float) and cell.is_integer() else str(cell))
+    match = re.fullmatch(r"(\d{1,2})(?:\.|st|nd|rd|th)?", text)
+    if match is None or not isinstance(month, float):
+        return None
+    return _date(int(year) if isinstance(year, float) else None, int(match[1]), int(month), today)
+
+
 def _words_date(text: str, today: date) -> date | None:
     """A date with the month as a word, in front of the day or behind it."""
     for pattern in (DAY_MONTH, MONTH_DAY):

@@ -224,11 +224,48 @@ def cards_across(folder: Path, played: list[Played]) -> None:
     _save(folder / "academy cards.xlsx", {"Cards": rows, "Courses": courses})
 
 
+def day_lists(folder: Path, played: list[Played]) -> None:
+    """One list below the other, each with its day, course and ratings in a line above its own header; places
+    in front, the best first, and who did not finish at the end without a score."""
+    rows: list[list[object]] = [["Order of merit, season 2026"]]
+    for on, course in sorted({(one.on, one.course) for one in played}):
+        rating, slope = COURSES[course]
+        rows += [[], [f"{on.strftime('%A %d %B %Y')}, {course} (CR {rating}, Slope {slope})"]]
+        rows.append(["Pos", "Name", "Gross", "Putts"])
+        there = sorted(
+            (one for one in played if (one.on, one.course) == (on, course)), key=lambda one: one.gross
+        )
+        rows += [[place, one.name, one.gross, one.putts] for place, one in enumerate(there, 1)]
+        if on.day % 5 == 0:
+            rows.append(["-", NAMES[on.day % len(NAMES)], "DNF", None])
+    _save(folder / "order of merit.xlsx", {"Lists": rows})
+
+
+def month_sheets(folder: Path, played: list[Played]) -> None:
+    """A sheet a month with the number of the day only, last names in capitals, the two nines without their
+    sum; the full names and the ratings stand on sheets of their own."""
+    sheets: dict[str, list[list[object]]] = {}
+    for month in sorted({one.on.replace(day=1) for one in played}):
+        rows: list[list[object]] = [["Day", "Player", "Course", "Front 9", "Back 9", "Putts"]]
+        for one in sorted(played, key=lambda one: (one.on, one.name)):
+            if one.on.replace(day=1) == month:
+                first, last = one.name.split()
+                out = one.gross // 2 + one.on.day % 3
+                rows.append(
+                    [one.on.day, f"{last.upper()} {first}", one.course, out, one.gross - out, one.putts]
+                )
+        sheets[month.strftime("%B %Y")] = rows
+    sheets["Courses"] = [["Course", "Course rating", "Slope rating"]]
+    sheets["Courses"] += [[name, rating, slope] for name, (rating, slope) in COURSES.items()]
+    sheets["Members"] = [["Name", "Hcp"], *([name, 12.5 + place] for place, name in enumerate(NAMES))]
+    _save(folder / "score book.xlsx", sheets)
+
+
 STYLES: dict[str, Callable[[Path, list[Played]], None]] = {
     one.__name__: one for one in (titled, german, sheet_each, wide, two_names, tabbed)
 }
 WRITTEN_LAST: dict[str, Callable[[Path, list[Played]], None]] = {
-    one.__name__: one for one in (french, blocks, cards_across)
+    one.__name__: one for one in (french, blocks, cards_across, day_lists, month_sheets)
 }
 """Ways of keeping rounds that were written down when the reading was done."""
 WITH_SHORT_NAMES = {roll_up.__name__: roll_up}

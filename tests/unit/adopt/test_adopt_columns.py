@@ -145,3 +145,27 @@ def test_what_was_left_out_is_not_said_to_be_open(tmp_path: Path) -> None:
     assert practised(found) == [("bunker", "30")]
     assert any("'wibble' is left out, as you said" in line for line in found.lines())
     assert not any("not settled" in line for line in found.lines())
+
+
+def test_a_day_without_its_month_stands_in_the_month_of_the_sheet(tmp_path: Path) -> None:
+    (tmp_path / "May 2026.csv").write_text(
+        "Day,Pupil,CR,Slope,Out,In\nSa 2,Maud,71.2,128,44,43\n9.,Maud,71.2,128,45,\n31,Maud,71.2,128,NR,\n",
+        encoding="utf-8",
+    )
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert scores(found) == [("2026-05-02", "87")]
+    assert [one.key.partition(":")[0] for one in found.questions] == ["nine holes"]
+    assert found.understood[0].found.passed["no score, but 'NR'"] == 1
+
+
+def test_one_header_serves_the_lists_below_it_each_under_a_line_with_its_day(tmp_path: Path) -> None:
+    lines = ("Maud;88", "Olle;94", "Sat 18.04.2026 at Sandholt;", "Maud;90")
+    write(tmp_path, "Club days;", "Sat 11.04.2026 - Low Barrow, Slope 119 CR 69.8;", "Name;Score", *lines)
+    found = answered(tmp_path, ratings="72.4/134")
+    columns = ("played_on", "adjusted_gross_score", "course")
+    rows = [tuple(row[name] for name in columns) for row in found.tables()["rounds"]]
+    assert sorted(rows) == [
+        ("2026-04-11", "88", "Low Barrow"),
+        ("2026-04-11", "94", "Low Barrow"),
+        ("2026-04-18", "90", "Sandholt"),
+    ]
