@@ -260,14 +260,14 @@ def test_a_group_is_found(page: Any, serve: Callable[..., Served], fitted_club: 
     place = Path(shutil.copy(fitted_club, tmp_path / "club.db"))
     folder = tmp_path / "groups"
     folder.mkdir()
-    rows = ("golfer_id,group", "G01,Tuesday", "G02,Tuesday", "G03,Juniors <b>")
+    rows = ("golfer_id,group", "G01,Larks", "G02,Larks", "G03,Owls <b>")
     (folder / "golfers.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
     with Club.open(place) as club:
         club.import_folder(folder, replace=True)
     open_club(page, serve(place).address)
     page.wait_for_selector(".tools input[type=search]")
-    page.fill(".tools input[type=search]", "tuesday")
+    page.fill(".tools input[type=search]", "larks")
     assert page.inner_text(".tools [role=status]").startswith("2 of ")
     page.fill(".tools input[type=search]", "")
-    page.select_option(".tools select", "Juniors <b>")
+    page.select_option(".tools select", "Owls <b>")
     assert page.inner_text(".tools [role=status]").startswith("1 of ")
