@@ -22,6 +22,7 @@ from paryield.desk.pages import (
     club,
     contents,
     facility,
+    goal,
     golfer,
     group,
     health,
@@ -43,6 +44,7 @@ from paryield.errors import InputError, InternalError, ParyieldError
 MODULES = (
     club,
     golfer,
+    goal,
     group,
     week,
     saved_plans,

@@ -37,6 +37,8 @@ GET  /                             yes   yes   yes    yes      yes     yes      
 GET  /contents                     yes   yes   yes    yes      yes     yes       yes
 GET  /golfers/                     all   own   -      -        -       -         -
 GET  /golfers/{name}.html          all   own   own    own      -       -         -
+GET  /golfers/{name}/goal          all   own   own    own      -       -         -
+POST /golfers/{name}/goal          all   own   own    own      -       -         -
 GET  /golfers/{name}/week          all   own   own    own      -       -         -
 POST /golfers/{name}/week          all   own   own    own      -       -         -
 GET  /golfers/{name}/week.ics      all   own   own    own      -       -         -
@@ -108,6 +110,7 @@ RIGHTS: dict[str, dict[str, Rule]] = _read(_TABLE)
 SEEN = {
     "GET /golfers/": "club",
     "GET /golfers/{name}.html": "golfer",
+    "GET /golfers/{name}/goal": "goal",
     "GET /golfers/{name}/week": "week",
     "GET /golfers/{name}/week.ics": "week",
     "GET /golfers/{name}/week.pdf": "week",

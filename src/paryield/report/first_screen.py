@@ -8,11 +8,11 @@ from typing import Any
 
 from paryield.report import review_words, split_words
 from paryield.report.frames import practice_rows
+from paryield.report.goal_words import goal_chance
 from paryield.report.plan_words import week_sentence
 from paryield.report.sentences import PART_WORDS
 from paryield.report.views import GolferView
 from paryield.report.words import (
-    chance_text,
     day,
     index_text,
     listed,
@@ -110,13 +110,7 @@ def _why(row: Mapping[str, Any]) -> str:
 
 
 def _goal(view: GolferView) -> str:
-    goal = view.goal
-    if goal is None:
-        return ""
-    aim = f"{index_text(goal.goal)} by {day(goal.by)}"
-    if missing(goal.chance):
-        return f"{aim}: {one_line(goal.reason).rstrip('.') or 'its chance cannot be given'}."
-    return f"{aim}: a chance of {chance_text(goal.chance)}."
+    return "" if view.goal is None else goal_chance(view.goal)
 
 
 def _week(view: GolferView) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from paryield.report.reader import decimal_point
+from paryield.report.views import Goal
 from paryield.report.words import chance_text, day, index_text, missing, number, one_line, time_text
 
 GOAL_CELLS: dict[tuple[bool, bool], str] = {
@@ -17,6 +18,14 @@ GOAL_CELLS: dict[tuple[bool, bool], str] = {
     (False, False): "Not within a year, even with {tried} a week split as now.",
 }
 """Sentence by whether some hours give an even chance by the date, and within a year."""
+
+
+def goal_chance(goal: Goal) -> str:
+    """Return a golfer's goal with its chance, or why there is none."""
+    aim = f"{index_text(goal.goal)} by {day(goal.by)}"
+    if missing(goal.chance):
+        return f"{aim}: {one_line(goal.reason).rstrip('.') or 'its chance cannot be given'}."
+    return f"{aim}: a chance of {chance_text(goal.chance)}."
 
 
 def goals_sentence(record: Mapping[str, Any]) -> str:

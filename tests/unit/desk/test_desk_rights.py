@@ -22,6 +22,8 @@ from paryield.desk.rights import COLUMNS, PUBLIC, RIGHTS, Rule, rule
 
 RECORD = {
     "GET /golfers/{name}.html",
+    "GET /golfers/{name}/goal",
+    "POST /golfers/{name}/goal",
     "GET /golfers/{name}/week",
     "POST /golfers/{name}/week",
     "GET /golfers/{name}/week.ics",
