@@ -62,7 +62,7 @@ def described(app: FastAPI) -> dict[str, Any]:
         "/settings": ["text"],
         "/loads/{name}/limit": ["category", "starts_on", "ends_on", "most_minutes_per_week", "note"],
         "/golfers/{name}/goal": ["goal_index", "goal_on", "clear"],
-        "/log/{kind}": ["golfer", "day", *columns],
+        "/log/{kind}": ["golfer", "day", "another", "correct", "seen", *columns],
         "/bring-in/{batch}/store": ["keep_good", "replace", "undoable"],
         "/bring-in/{batch}/adopt": ["question", "answer"],
         "/work/start": ["kind"],

@@ -56,13 +56,13 @@ def card_of(given: Mapping[str, str], row: Mapping[str, str], tables: Tables) ->
     given : mapping
         Text by field of the form.
     row : mapping
-        The round's row as typed: golfer_id, played_on and what else is known.
+        The round's row as typed: golfer_id, played_on and what else is known; without a round_no it is new.
     tables : Tables
         The club's, for the golfer's index and the number of the round that day.
     """
     played = typed(given)
     wrong = _wrong(given, played)
-    round_no = _next_round(row, tables)
+    round_no = row.get("round_no") or next_round(row, tables)
     key = {"golfer_id": row["golfer_id"], "played_on": row.get("played_on", ""), "round_no": round_no}
     holes = [
         {
@@ -107,7 +107,7 @@ def _wrong(given: Mapping[str, str], played: list[int]) -> dict[str, str]:
     return wrong
 
 
-def _next_round(row: Mapping[str, str], tables: Tables) -> str:
+def next_round(row: Mapping[str, str], tables: Tables) -> str:
     """Return the number of the round on its day: one more than those on record."""
     rounds = tables.rounds
     mine = rounds[rounds["golfer_id"] == row["golfer_id"]]

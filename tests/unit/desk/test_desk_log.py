@@ -6,6 +6,7 @@ import io
 import re
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from desk_reader import Reader, text_of
 
@@ -49,16 +50,153 @@ def test_a_row_is_stored_told_and_taken_back(reader: Reader, kind: str):
     assert fingerprint(reader) != before
 
 
-def test_two_rounds_of_one_day_are_two(reader: Reader):
-    with Club.open(reader.desk.where) as club:
-        held = len(club.tables().rounds)
-    for score in ("12.1", "14.4"):
-        reader.post("/log/round", row(reader, score_differential=score))
+def rounds_of(reader: Reader, day: str = "2026-06-30") -> pd.DataFrame:
     with Club.open(reader.desk.where) as club:
         rounds = club.tables().rounds
-    assert len(rounds) == held + 2
-    mine = rounds[(rounds["golfer_id"] == "G02") & (rounds["played_on"] == "2026-06-30")]
-    assert sorted(mine["round_no"])[-2:] == [len(mine) - 1, len(mine)]
+    return rounds[(rounds["golfer_id"] == "G02") & (rounds["played_on"] == day)].sort_values("round_no")
+
+
+def first_round(reader: Reader, **more: str) -> None:
+    """Put one round on record on a day without any."""
+    assert rounds_of(reader).empty
+    assert reader.post("/log/round", row(reader, **more)).status_code == 200
+
+
+def test_another_round_of_a_day_is_asked_about_before_anything_is_stored(reader: Reader):
+    first_round(reader, score_differential="12.1", course="Kestrel Down")
+    before = fingerprint(reader)
+    second = row(reader, score_differential="14.4", note="typed")
+    answer = reader.post("/log/round", second)
+    assert answer.status_code == 400
+    assert fingerprint(reader) == before
+    words = text_of(answer.text)
+    assert "On 30 June 2026 there is on record: differential 12.1 at Kestrel Down" in words
+    assert "A second round, or a correction of the first?" in words
+    assert 'value="14.4"' in answer.text
+    button = re.search(r'name="another" value="(\d+)"', answer.text)
+    assert button is not None
+    assert reader.post("/log/round", {**second, "another": button.group(1)}).status_code == 200
+    assert rounds_of(reader)["score_differential"].tolist() == [12.1, 14.4]
+    assert rounds_of(reader)["round_no"].tolist() == [1, 2]
+    third = reader.post("/log/round", {**row(reader, score_differential="15"), "another": button.group(1)})
+    assert "Another round, or a correction of one of these?" in text_of(third.text)
+    assert len(rounds_of(reader)) == 2
+
+
+def test_a_correction_replaces_the_first_round_and_keeps_what_was_not_typed(reader: Reader):
+    first_round(
+        reader, adjusted_gross_score="84", course_rating="71.3", slope_rating="128", putts="33",
+        course="Kestrel Down",
+    )  # fmt: skip
+    typed = row(reader, adjusted_gross_score="86")
+    asked = reader.post("/log/round", typed)
+    button = re.search(r'name="correct" value="(\d+)"', asked.text)
+    assert button is not None
+    answer = reader.post("/log/round", {**typed, "correct": button.group(1)})
+    words = text_of(answer.text)
+    assert "on 30 June 2026, 86 at Kestrel Down, before 84 at Kestrel Down" in words
+    [held] = rounds_of(reader).to_dict("records")
+    assert (held["adjusted_gross_score"], held["putts"], held["course_rating"]) == (86, 33, 71.3)
+    undo = re.search(r'action="(/log/undo/\d+)"', answer.text)
+    assert undo is not None
+    reader.post(undo.group(1))
+    assert rounds_of(reader)["adjusted_gross_score"].tolist() == [84]
+
+
+def corrected_form(reader: Reader, **changed: str) -> dict[str, str]:
+    """Return the form of the round of that day as a browser would send it, some fields changed."""
+    golfer = reader.desk.snapshot().ids["G02"]
+    page = reader.get(f"/golfers/{golfer}/rounds").text
+    link = re.search(r'href="(/log\?[^"]*day=2026-06-30&amp;correct=1)"', page)
+    assert link is not None, text_of(page)
+    shown = reader.get(link.group(1).replace("&amp;", "&")).text
+    form = shown[shown.index('id="entry"') :]
+    form = form[: form.index("</form>")]
+    sent = dict(re.findall(r'<input [^>]*name="([^"]+)" value="([^"]*)"', form))
+    for name, options in re.findall(r'(?s)<select [^>]*name="([^"]+)".*?>(.*?)</select>', form):
+        chosen = re.search(r'value="([^"]*)" selected', options)
+        sent[name] = "" if chosen is None else chosen.group(1)
+    sent.pop("token")
+    return {**sent, **changed}
+
+
+def test_a_round_is_corrected_from_the_list_of_rounds(reader: Reader):
+    first_round(
+        reader, adjusted_gross_score="84", course_rating="71.3", slope_rating="128", putts="33",
+        competition="yes", course="Kestrel Down", score_differential="11.2",
+    )  # fmt: skip
+    sent = corrected_form(reader, adjusted_gross_score="85", putts="")
+    assert (sent["course_rating"], sent["competition"], sent["score_differential"]) == ("71.3", "yes", "11.2")
+    answer = reader.post("/log/round", sent)
+    assert answer.status_code == 200
+    [held] = rounds_of(reader).to_dict("records")
+    assert held["adjusted_gross_score"] == 85
+    assert held["competition"]
+    assert pd.isna(held["putts"])
+    # 113 / 128 x (85 - 71.3) = 12.09: the differential of 84 is worked out anew.
+    assert pd.isna(held["score_differential"])
+    golfer = reader.desk.snapshot().ids["G02"]
+    assert re.search(r"Kestrel Down 85 12\.1 Correct", text_of(reader.get(f"/golfers/{golfer}/rounds").text))
+    late = reader.post("/log/round", {**sent, "adjusted_gross_score": "90"})
+    assert late.status_code == 400
+    assert "hat round was changed since you looked; nothing was stored" in text_of(late.text)
+    assert rounds_of(reader)["adjusted_gross_score"].tolist() == [85]
+
+
+def test_a_wrong_correction_is_said_and_stays_in_the_form(reader: Reader):
+    first_round(reader, adjusted_gross_score="84", course_rating="71.3", slope_rating="128")
+    sent = corrected_form(reader, adjusted_gross_score="eighty")
+    answer = reader.post("/log/round", sent)
+    assert answer.status_code == 400
+    assert 'value="eighty"' in answer.text
+    assert "Store the correction" in answer.text
+    assert rounds_of(reader)["adjusted_gross_score"].tolist() == [84]
+
+
+def test_a_card_is_corrected_by_hole(reader: Reader):
+    holes = {f"hole.{hole}": "5" for hole in range(1, 19)} | {f"par.{hole}": "4" for hole in range(1, 19)}
+    holes |= {f"index.{hole}": str(hole) for hole in range(1, 19)}
+    first_round(reader, course_rating="71.3", slope_rating="128", **holes)
+    before = int(rounds_of(reader)["adjusted_gross_score"].iloc[0])
+    assert before == 90
+    sent = corrected_form(reader, **{"hole.18": "4"})
+    assert sent["hole.1"] == "5"
+    answer = reader.post("/log/round", sent)
+    assert "89, before 90, with 1 hole" in text_of(answer.text)
+    assert rounds_of(reader)["adjusted_gross_score"].tolist() == [89]
+    with Club.open(reader.desk.where) as club:
+        held = club.tables().holes
+    held = held[(held["golfer_id"] == "G02") & (held["played_on"] == "2026-06-30")]
+    assert held["strokes"].sum() == 89
+
+
+def test_two_entries_are_told_apart_and_what_is_taken_back_offers_no_undo(reader: Reader):
+    first_round(reader, adjusted_gross_score="84", course_rating="71", slope_rating="128", course="Fen Lea")
+    second = row(reader, adjusted_gross_score="91", course_rating="71", slope_rating="128", another="2")
+    reader.post("/log/round", second)
+    page = reader.get("/log").text
+    words = text_of(page)
+    assert "on 30 June 2026, 84 at Fen Lea" in words
+    assert "on 30 June 2026, 91 stored" in words
+    newest, *_ = re.findall(r'action="/log/undo/(\d+)"', page)
+    answer = reader.post(f"/log/undo/{newest}")
+    words = text_of(answer.text)
+    assert "Taken back: Round" in words
+    assert "; taken back" in words
+    assert f'action="/log/undo/{newest}"' not in answer.text
+    back = re.search(r'action="/log/undo/(\d+)"(?:(?!</form>).)*>Bring back<', answer.text, re.S)
+    assert back is not None
+    answer = reader.post(f"/log/undo/{back.group(1)}")
+    assert "Brought back: Round" in text_of(answer.text)
+    assert f'action="/log/undo/{newest}"' in answer.text
+    assert rounds_of(reader)["adjusted_gross_score"].tolist() == [84, 91]
+
+
+def test_a_goal_stands_under_latest_changes_with_the_one_before(reader: Reader):
+    where = f"/golfers/{reader.desk.snapshot().ids['G02']}/goal"
+    for aim in ("9.5", "+1"):
+        reader.post(where, {"goal_index": aim, "goal_on": ""})
+    assert ", +1.0, before 9.5" in text_of(reader.get("/log").text)
 
 
 @pytest.mark.parametrize(
@@ -256,20 +394,3 @@ def test_which_column_is_who_when_and_what_is_chosen_on_the_page(reader: Reader)
     read = reader.post(f"{batch.group(1)}/adopt", given)
     assert "Gemacht = what was practised, in words" in text_of(read.text)
     assert "Stored." in reader.post(f"{batch.group(1)}/store").text
-
-
-def test_a_round_with_the_score_of_another_of_that_day_is_asked_about(reader: Reader):
-    given = row(reader, score_differential="13.7")
-    assert reader.post("/log/round", given).status_code == 200
-    before = fingerprint(reader)
-    answer = reader.post("/log/round", given)
-    assert answer.status_code == 400
-    assert "of that day has the same score: is it the same round?" in text_of(answer.text)
-    assert fingerprint(reader) == before
-    box = re.search(r'name="another" value="(\d+)"', answer.text)
-    assert box is not None
-    assert reader.post("/log/round", {**given, "another": box.group(1)}).status_code == 200
-    with Club.open(reader.desk.where) as club:
-        rounds = club.tables().rounds
-    mine = rounds[(rounds["golfer_id"] == "G02") & (rounds["score_differential"] == 13.7)]
-    assert len(mine[mine["played_on"] == "2026-06-30"]) == 2

@@ -55,6 +55,7 @@ GOLFER = (
         "GET /golfers/{name}.html", "Record", "first screen, rounds, review, goals, areas, practice, tests"
     ),
     Place("GET /golfers/{name}/goal", "Goal", "set an index to reach and by when, or take it away"),
+    Place("GET /golfers/{name}/rounds", "Rounds", "the latest, with score and differential, to correct"),
     Place("GET /golfers/{name}/week", "My week", "sessions to tick"),
     Place("GET /golfers/{name}/week.pdf", "My week on paper", "A6, for a pocket"),
     Place("GET /golfers/{name}/week.ics", "My week for a calendar", "one entry a session"),

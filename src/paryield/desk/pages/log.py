@@ -11,13 +11,13 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from paryield.club import Club
-from paryield.club.edits import SameRound
 from paryield.desk import card
 from paryield.desk.changes import Change, change_of, changes_of, latest_changes, state_after
 from paryield.desk.courses import courses_of
 from paryield.desk.entries import problems_of, store_tables
 from paryield.desk.fields import FORMS, Form
 from paryield.desk.guard import Visitor, visitor_of
+from paryield.desk.rounds import Played, corrected, given_of, rounds_of_day, same, texts
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Snapshot
@@ -25,19 +25,30 @@ from paryield.errors import InputError
 from paryield.results import Problem
 
 router = APIRouter()
+SCORES = ("adjusted_gross_score", "score_differential")
 
 
 @router.get("/log")
 def log_page(
-    request: Request, kind: str = "round", golfer: str = "", done: str = "", known: str = ""
+    request: Request,
+    kind: str = "round",
+    golfer: str = "",
+    done: str = "",
+    known: str = "",
+    correct: str = "",
 ) -> Response:
-    """Show the forms and the latest changes; a course that is known fills in its ratings and its card."""
+    """Show the forms and the latest changes.
+
+    A course that is known fills in its ratings and its card; a round that is to be corrected, all of it.
+    """
     form = _form(kind)
     asked = {name: text[:10000] for name, text in request.query_params.items()}
     given = {name: asked[name] for name in (*form.columns, *card.names()) if name in asked}
     given |= {"golfer": golfer, "day": asked.get("day", date.today().isoformat()), "known": known}
     if kind == "round" and known in (courses := courses_of(desk_of(request).snapshot().tables)):
         given |= courses[known].given()
+    if kind == "round" and correct:
+        given |= _held_given(request, golfer, given["day"], correct)
     return _shown(request, form, given, {}, done=done)
 
 
@@ -70,31 +81,92 @@ def store(request: Request, kind: str, form: Sent) -> Response:
     row = {name: given.get(name, "").strip() for name in chosen.columns}
     row |= {"golfer_id": golfers[given["golfer"]], chosen.day: given.get("day", "").strip()}
     row = {name: value for name, value in row.items() if value}
-    if kind == "round" and card.typed(given):
-        return _store_card(request, chosen, given, row)
-    if chosen.table == "rounds" and given.get("another", "").isdecimal():
-        row["round_no"] = given["another"][:4]
+    if kind == "round" and given.get("correct"):
+        return _correct(request, chosen, given, row)
+    if kind == "round":
+        held = rounds_of_day(snapshot.tables, row["golfer_id"], row.get(chosen.day, ""))
+        free = card.next_round(row, snapshot.tables)
+        if held and given.get("another", "") != free:
+            return _shown(request, chosen, given, {}, status=400, held=held, another=free)
+        row["round_no"] = free
+        if card.typed(given):
+            return _store_card(request, chosen, given, row)
     try:
         with Club.open(desk.where, who=visitor.who) as club:
             number = club.log(chosen.table, row).number
-    except SameRound as error:
-        wrong = _by_field(chosen, problems_of(error))
-        return _shown(request, chosen, given, wrong, status=400, another=error.number)
     except InputError as error:
         return _shown(request, chosen, given, _by_field(chosen, problems_of(error)), status=400)
     return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={number}", 303)
 
 
-def _store_card(request: Request, chosen: Form, given: dict[str, str], row: dict[str, str]) -> Response:
+def _held_given(request: Request, golfer: str, day: str, number: str) -> dict[str, str]:
+    """Return the form of a round filled with one on record.
+
+    Raises
+    ------
+    InputError
+        When there is no such round of a golfer of the visitor's own.
+    """
+    desk = desk_of(request)
+    snapshot = desk.snapshot()
+    golfers = {snapshot.ids[golfer_id]: golfer_id for golfer_id in visitor_of(request).own(snapshot)}
+    if golfer not in golfers:
+        raise InputError("there is no such round", remedy="choose one among the rounds of a golfer")
+    key = {"golfer_id": golfers[golfer], "played_on": day, "round_no": number}
+    with Club.open(desk.where) as club:
+        stored = club.row("rounds", key)
+    if stored is None:
+        raise InputError("that round is no longer on record", remedy="look at the golfer's rounds again")
+    filled = given_of(snapshot.tables, golfers[golfer], stored.values)
+    return {**filled, "correct": str(stored.values["round_no"]), "seen": stored.seen}
+
+
+def _correct(request: Request, chosen: Form, given: dict[str, str], row: dict[str, str]) -> Response:
+    """Replace a round on record; where the form was not filled with it, a blank keeps what is there."""
+    desk, visitor = desk_of(request), visitor_of(request)
+    tables = desk.snapshot().tables
+    typed = {name: given.get(name, "").strip() for name in chosen.columns}
+    key = {name: row.get(name, "") for name in ("golfer_id", "played_on")} | {"round_no": given["correct"]}
+    try:
+        with Club.open(desk.where, who=visitor.who) as club:
+            stored = club.row("rounds", key)
+            if stored is None:
+                raise InputError("that round is no longer on record", remedy="look at the rounds again")
+            seen = given.get("seen", "") or stored.seen
+            if stored.seen != seen:
+                raise InputError(
+                    "that round was changed since you looked; nothing was stored",
+                    remedy="look at the rounds again",
+                )
+            before = given_of(tables, row["golfer_id"], stored.values)
+            cells = corrected(texts(stored.values), typed, keep_blanks=not given.get("seen"))
+            if card.typed(given) and not _same_card(given, before):
+                if same(cells.get("adjusted_gross_score", ""), before.get("adjusted_gross_score", "")):
+                    cells = {name: text for name, text in cells.items() if name not in SCORES}
+                return _store_card(request, chosen, given, cells, replace=True)
+            number = club.edit("rounds", cells, seen).number
+    except InputError as error:
+        return _shown(request, chosen, given, _by_field(chosen, problems_of(error)), status=400)
+    return RedirectResponse(f"/log?kind=round&golfer={given['golfer']}&done={number}", 303)
+
+
+def _same_card(given: Mapping[str, str], before: Mapping[str, str]) -> bool:
+    return all(same(given.get(name, ""), before.get(name, "")) for name in card.names())
+
+
+def _store_card(
+    request: Request, chosen: Form, given: dict[str, str], row: dict[str, str], *, replace: bool = False
+) -> Response:
     """Store a round and its holes as one change."""
     desk = desk_of(request)
     made = card.card_of(given, row, desk.snapshot().tables)
     if made.wrong:
         wrong = {name: [text] for name, text in made.wrong.items()}
         return _shown(request, chosen, given, wrong, status=400)
-    rows = {"rounds": [made.row], "holes": made.holes}
+    blank = dict.fromkeys(chosen.columns, "") if replace else {}
+    rows = {"rounds": [{**blank, **made.row}], "holes": made.holes}
     try:
-        number = store_tables(desk, rows, who=visitor_of(request).who)
+        number = store_tables(desk, rows, replace=replace, who=visitor_of(request).who)
     except InputError as error:
         return _shown(request, chosen, given, _by_field(chosen, problems_of(error), made), status=400)
     return RedirectResponse(f"/log?kind=round&golfer={given['golfer']}&done={number or ''}", 303)
@@ -129,7 +201,8 @@ def _shown(
     *,
     done: str = "",
     status: int = 200,
-    another: int | None = None,
+    held: list[Played] | None = None,
+    another: str = "",
 ) -> Response:
     desk, visitor = desk_of(request), visitor_of(request)
     snapshot = desk.snapshot()
@@ -147,14 +220,25 @@ def _shown(
         problems=problems,
         holes=list(card.HOLES) if chosen.kind == "round" else [],
         courses=list(courses_of(snapshot.tables)) if chosen.kind == "round" else [],
+        held=held or [],
         another=another,
         people=_people(snapshot, own),
+        on=_day(given.get("day", "")),
         categories=[category.name for category in snapshot.tables.categories],
         today=date.today().isoformat(),
         changes=changes,
-        may_undo={one.number for one in changes if one.undoable and _may_undo(one, visitor, own)},
+        may_undo={
+            one.number for one in changes if one.undoable and not one.taken and _may_undo(one, visitor, own)
+        },
         done=_done(desk.where, done, changes),
     )
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
 
 
 def _may_undo(change: Change, visitor: Visitor, own: Mapping[str, str]) -> bool:
