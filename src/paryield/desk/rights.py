@@ -40,6 +40,7 @@ GET  /golfers/{name}.html          all   own   own    own      -       -        
 GET  /golfers/{name}/goal          all   own   own    own      -       -         -
 POST /golfers/{name}/goal          all   own   own    own      -       -         -
 GET  /golfers/{name}/rounds        all   own   own    own      -       -         -
+GET  /golfers/{name}/review        all   own   own    own      -       -         -
 GET  /golfers/{name}/week          all   own   own    own      -       -         -
 POST /golfers/{name}/week          all   own   own    own      -       -         -
 GET  /golfers/{name}/week.ics      all   own   own    own      -       -         -
@@ -113,6 +114,7 @@ SEEN = {
     "GET /golfers/{name}.html": "golfer",
     "GET /golfers/{name}/goal": "goal",
     "GET /golfers/{name}/rounds": "rounds",
+    "GET /golfers/{name}/review": "review",
     "GET /golfers/{name}/week": "week",
     "GET /golfers/{name}/week.ics": "week",
     "GET /golfers/{name}/week.pdf": "week",

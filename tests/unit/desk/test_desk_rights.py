@@ -25,6 +25,7 @@ RECORD = {
     "GET /golfers/{name}/goal",
     "POST /golfers/{name}/goal",
     "GET /golfers/{name}/rounds",
+    "GET /golfers/{name}/review",
     "GET /golfers/{name}/week",
     "POST /golfers/{name}/week",
     "GET /golfers/{name}/week.ics",

@@ -56,6 +56,7 @@ GOLFER = (
     ),
     Place("GET /golfers/{name}/goal", "Goal", "set an index to reach and by when, or take it away"),
     Place("GET /golfers/{name}/rounds", "Rounds", "the latest, with score and differential, to correct"),
+    Place("GET /golfers/{name}/review", "Since we last met", "the review from a day that you choose"),
     Place("GET /golfers/{name}/week", "My week", "sessions to tick"),
     Place("GET /golfers/{name}/week.pdf", "My week on paper", "A6, for a pocket"),
     Place("GET /golfers/{name}/week.ics", "My week for a calendar", "one entry a session"),
