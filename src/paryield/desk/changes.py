@@ -91,6 +91,32 @@ def change_of(club: Club, number: int, names: Mapping[str, str] | None = None) -
     return history.change(number) if number in history.numbers else None
 
 
+def receipt_of(club: Club, number: int, names: Mapping[str, str]) -> list[str]:
+    """Return what a change put on record, by practice or test: chipping: Ada 45 min, Ben 30 min."""
+    history = _History(club, names)
+    found: dict[str, dict[str, list[str]]] = {}
+    for table, key, values in history.stored(number):
+        what = one_line(key.get("test") or key.get("category") or key.get("kind") or NOUNS[table][1], 40)
+        who = names.get(str(key.get("golfer_id", "")), "")
+        found.setdefault(what.replace("_", " "), {}).setdefault(who, []).append(_value_text(values))
+    lines = []
+    for what, golfers in found.items():
+        told = [
+            f"{who} {' and '.join(said) if said[0] else _counted('strikes', len(said))}"
+            for who, said in golfers.items()
+        ]
+        lines.append(f"{what}: {', '.join(told)}")
+    return lines
+
+
+def _value_text(values: Mapping[str, Any]) -> str:
+    if values.get("minutes") is not None:
+        return f"{values['minutes']:g} min"
+    if values.get("tried") is not None:
+        return f"{values.get('made') or 0} of {values['tried']}"
+    return f"{values['value']:g}" if values.get("value") is not None else ""
+
+
 def state_after(club: Club, number: int) -> str:
     """Say what the rows of a change hold now; notes are left out, not everybody may read them."""
     listing = club.history()
@@ -151,6 +177,11 @@ class _History:
             word="" if root == number else "Taken back: " if undo else "Brought back: ",
             taken=number in self._taken,
         )
+
+    def stored(self, number: int) -> list[tuple[str, dict[str, Any], dict[str, Any]]]:
+        """Return table, key and values of the rows that a change put on record."""
+        held = [(table, key, self._after(number, table, key)) for table, key, _ in self._entries(number)]
+        return [(table, key, values) for table, key, values in held if values is not None]
 
     def _entries(self, number: int) -> list[Entry]:
         return [

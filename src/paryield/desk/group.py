@@ -76,7 +76,7 @@ class Filled:
 
 
 def blocks_of(tasks: Sequence[str], category: str, unit: str) -> list[Block]:
-    """Return what is asked for: the named tests in order, and minutes of a category if one is named."""
+    """Return what is asked for: minutes of a category if one is named, then the named tests in order."""
     found = []
     for name in dict.fromkeys(tasks):
         task = task_named(name)
@@ -88,7 +88,8 @@ def blocks_of(tasks: Sequence[str], category: str, unit: str) -> list[Block]:
             found.append(Block(task.title, hint, columns))
     if category:
         column = Column(f"v.{PRACTICE}.0", "minutes", None, None, category)
-        found.append(Block(category.replace("_", " ").capitalize(), "Minutes of practice.", (column,)))
+        title = category.replace("_", " ").capitalize()
+        found.insert(0, Block(title, "Minutes of practice.", (column,)))
     return found
 
 

@@ -32,7 +32,11 @@ def test_two_tests_and_practice_are_one_change_taken_back_at_once(reader: Reader
     typed |= fields(reader, "practice.0", {"G02": "45"})
     answer = reader.post("/group", CHOICE | typed)
     assert answer.status_code == 200
-    assert "Stored:" in text_of(answer.text)
+    words = text_of(answer.text)
+    assert "Stored:" in words
+    names = reader.desk.snapshot().names
+    assert f"Chipping: {names['G02']} 45 min" in words
+    assert f"Landing spot chip: {names['G01']} 11 of 20, {names['G02']} 7 of 20" in words
     after = held(reader)
     new = after.assessments[after.assessments["assessed_on"] == pd.Timestamp("2026-06-30")]
     found = {
@@ -110,7 +114,7 @@ def test_nothing_typed_is_told(reader: Reader):
 def test_what_was_typed_stays_when_the_choice_changes(reader: Reader):
     typed = fields(reader, "landing_spot_chip.0", {"G02": "13"})
     query = "&".join(f"{name}={value}" for name, value in typed.items())
-    page = reader.get(f"/group?chosen=1&task=landing_spot_chip&task=drives&{query}").text
+    page = reader.get(f"/group?task=landing_spot_chip&task=drives&{query}").text
     assert 'value="13"' in page
     assert "Drives" in page
     assert "<script>" not in page
@@ -120,8 +124,16 @@ def test_what_was_typed_stays_when_the_choice_changes(reader: Reader):
 def test_a_group_holds_its_members(reader: Reader):
     golfers = held(reader).golfers
     group = str(golfers["group"].dropna().iloc[0])
-    page = reader.get(f"/group?group={group.replace(' ', '+')}").text
+    page = reader.get(f"/group?task=landing_spot_chip&group={group.replace(' ', '+')}").text
     ids = reader.desk.snapshot().ids
     for golfer, own, left in zip(golfers["golfer_id"], golfers["group"], golfers["left_on"], strict=True):
         there = f"v.landing_spot_chip.0.{ids[golfer]}" in page
         assert there is (own == group and pd.isna(left))
+
+
+def test_nothing_is_ticked_beforehand_and_minutes_come_first(reader: Reader):
+    page = reader.get("/group").text
+    assert not re.search(r'name="task" value="[^"]+" checked', page)
+    assert "Tick a test, or choose a practice category." in text_of(page)
+    page = reader.get("/group?task=drives&category=chipping").text
+    assert page.index("<h2>Chipping</h2>") < page.index("<h2>Drives")

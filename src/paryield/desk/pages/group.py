@@ -13,7 +13,7 @@ from fastapi import APIRouter, Query, Request
 from starlette.responses import RedirectResponse, Response
 
 from paryield.club import Club
-from paryield.desk.changes import change_of
+from paryield.desk.changes import change_of, receipt_of
 from paryield.desk.entries import problems_of, store_tables
 from paryield.desk.group import blocks_of, field_name, filled
 from paryield.desk.guard import visitor_of
@@ -25,7 +25,6 @@ from paryield.results import Problem
 from paryield.rounds.tasks import TASKS
 
 router = APIRouter()
-USUAL_TASK = "landing_spot_chip"
 MANY = 24
 """More golfers than this stand on the page only where a group or golfers are chosen."""
 
@@ -36,7 +35,7 @@ class Choice:
 
     group: str = ""
     who: tuple[str, ...] = ()
-    tasks: tuple[str, ...] = (USUAL_TASK,)
+    tasks: tuple[str, ...] = ()
     category: str = ""
     day: str = field(default_factory=lambda: date.today().isoformat())
 
@@ -54,13 +53,11 @@ def group_page(
     category: str = "",
     day: str = "",
     done: str = "",
-    chosen: str = "",
     task: Annotated[Sequence[str], Query()] = (),
     who: Annotated[Sequence[str], Query()] = (),
 ) -> Response:
     """Show the form; what was typed already comes back in it when the choice changes."""
-    tasks = tuple(task[:20]) if task or category or chosen else (USUAL_TASK,)
-    choice = Choice(group, tuple(who[:500]), tasks, category, day[:20] or date.today().isoformat())
+    choice = Choice(group, tuple(who[:500]), tuple(task[:20]), category, day[:20] or date.today().isoformat())
     typed = {name: text for name, text in request.query_params.items() if name.startswith("v.")}
     return _shown(request, choice, typed, {}, done=done)
 
@@ -127,10 +124,11 @@ def _shown(
     groups = _groups(snapshot, own)
     members = _members(snapshot, own, groups, choice)
     unit = snapshot.tables.settings.distance_unit
-    told = None
-    if done.isdigit():
+    told, receipt = None, []
+    if done.isascii() and done.isdecimal() and len(done) < 12:
         with Club.open(desk.where) as club:
-            told = change_of(club, int(done))
+            told = change_of(club, int(done), own)
+            receipt = receipt_of(club, int(done), own) if told is not None and told.is_of(own) else []
     return page(
         request,
         "group.html",
@@ -148,6 +146,7 @@ def _shown(
         wrong=wrong,
         today=date.today().isoformat(),
         told=told,
+        receipt=receipt,
         same=done == "same",
     )
 

@@ -261,7 +261,8 @@ def _done(where: str, done: str, changes: list[Change]) -> dict[str, Any] | None
     if found is None:
         return None
     if not undone:
-        return {"text": f"Stored: {found.text}.", "number": found.number}
+        return {"text": f"Stored: {found.text}.", "number": found.number, "undo": False}
     with Club.open(where) as club:
         state = state_after(club, found.number)
-    return {"text": f"Taken back: {found.text}. {state}".strip(), "number": found.number}
+    text = f"{found.word or 'Taken back: '}{found.text}. {state}"
+    return {"text": text.strip(), "number": found.number, "undo": found.undo}
