@@ -128,7 +128,8 @@ def test_pages_say_what_the_commands_say(fitted_club, run, tmp_path):
     with Club.open(fitted_club) as club:
         index = handicap_records(club.tables())["G01"].index
     assert f"Handicap Index {index:.1f}" in page
-    assert "NOT REPORTABLE" in page
+    assert "Do not act on these numbers: the fit behind them did not pass its checks." in page
+    assert "NOT REPORTABLE" not in page
     assert "G02" not in page
 
 

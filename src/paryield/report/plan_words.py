@@ -133,6 +133,9 @@ def _saves(record: Mapping[str, Any]) -> str:
     if abs(gain["q50"]) < SHOWS:
         low, high = number(gain["q10"], 2), number(gain["q90"], 2)
         return f"makes no difference that would show (8 in 10: {low} to {high} strokes saved a round)"
+    if gain["q50"] < 0:
+        low, high = number(gain["q10"], 2), number(gain["q90"], 2)
+        return f"costs about {strokes(-gain['q50'], 2)} a round (8 in 10: {low} to {high} saved)"
     return f"saves about {saved(record)}"
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from paryield.forecast.answer import BANNER
 from paryield.report.frames import EVIDENCE, practice_rows
 from paryield.report.views import GolferView, Health, Listed, RunFacts
 from paryield.report.words import (
@@ -36,6 +37,18 @@ UNOFFICIAL = (
     "The Handicap Index on this page is worked out for forecasting. "
     "The official one comes from the golfer's association."
 )
+
+
+UNSOUND = (
+    "Do not act on these numbers: the fit behind them did not pass its checks. They are shown only because "
+    "that was asked for."
+)
+"""What stands on a page on top of an answer that is not reportable."""
+
+
+def plainly(banner: str) -> str:
+    """Return what an answer says on top of itself, as a page says it: a sentence."""
+    return UNSOUND if banner == BANNER else banner
 
 
 def forecast_short(view: Listed) -> str:

@@ -197,3 +197,10 @@ def test_a_break_of_the_calendar_stands_in_the_terminal() -> None:
     lines = plan_lines([record()])
     assert "In season, 6 July 2026 to 2 August 2026: chipping 2.00" in lines
     assert "Break, 6 July 2026 to 2 August 2026: no practice planned" in lines
+
+
+def test_a_week_that_loses_strokes_costs_them() -> None:
+    """Saving a negative number is no way to say it."""
+    gain = {"q10": -0.2, "q50": -0.06, "q90": 0.1}
+    said = week_sentence(record("keep", gain=gain))
+    assert "The best-looking one costs about 0.06 strokes a round (8 in 10: \u22120.20 to 0.10 saved)" in said
