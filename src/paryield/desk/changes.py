@@ -103,7 +103,7 @@ def receipt_of(club: Club, number: int, names: Mapping[str, str]) -> list[str]:
     for what, golfers in found.items():
         told = [
             f"{who} {' and '.join(said) if said[0] else _counted('strikes', len(said))}"
-            for who, said in golfers.items()
+            for who, said in sorted(golfers.items(), key=lambda one: one[0].casefold())
         ]
         lines.append(f"{what}: {', '.join(told)}")
     return lines
@@ -133,7 +133,7 @@ def state_after(club: Club, number: int) -> str:
         if row is None:
             return "It is no longer on record."
         names = [name for name in row.values if name not in TABLES[table].key and name != "note"]
-        said = ", ".join(f"{name.replace('_', ' ')} {one_line(row.values[name], 40)}" for name in names)
+        said = ", ".join(f"{name.replace('_', ' ')} {_cell_text(row.values[name])}" for name in names)
         return f"On record now: {said}." if said else "It is on record again."
     parts = [f"{count_text(gone)} rows are no longer on record"] if gone else []
     parts += (
@@ -144,6 +144,12 @@ def state_after(club: Club, number: int) -> str:
 
 Entry = tuple[str, dict[str, Any], dict[str, Any] | None]
 """Table, key and former values of one row that a change touched; None where it was new."""
+
+
+def _cell_text(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else one_line(value, 40)
 
 
 class _History:

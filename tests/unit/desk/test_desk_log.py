@@ -99,7 +99,9 @@ def test_a_correction_replaces_the_first_round_and_keeps_what_was_not_typed(read
     assert (held["adjusted_gross_score"], held["putts"], held["course_rating"]) == (86, 33, 71.3)
     undo = re.search(r'action="(/log/undo/\d+)"', answer.text)
     assert undo is not None
-    reader.post(undo.group(1))
+    back = text_of(reader.post(undo.group(1)).text)
+    assert "adjusted gross score 84, course rating 71.3, slope rating 128, holes 18" in back
+    assert "competition no" in back
     assert rounds_of(reader)["adjusted_gross_score"].tolist() == [84]
 
 

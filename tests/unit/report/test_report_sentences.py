@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from report_tables import forecast_records, quantiles, returns_records, rounds_frame
 
+from paryield.forecast.answer import BANNER
 from paryield.report import GolferView, Health, RunFacts, sentences, verdicts
 from paryield.report.frames import EVIDENCE, VERDICTS, returns_frame
 
@@ -112,3 +113,9 @@ def test_trust_follows_the_health_gate() -> None:
 def test_trust_counts_the_evidence() -> None:
     said = sentences.trust_sentences(Health(True), RunFacts(1, 1, 9), returns_frame(returns_records()))
     assert said[1] == "Of the returns of 5 practice categories, 2 measured, 1 part measured and 2 assumed."
+
+
+def test_a_page_says_in_a_sentence_that_a_fit_is_not_sound() -> None:
+    said = sentences.plainly(BANNER)
+    assert said.startswith("Do not act on these numbers: the fit behind them did not pass its checks.")
+    assert sentences.plainly("") == ""
