@@ -44,6 +44,13 @@ def test_the_club_and_a_golfer(page: Any, desk: Served, width: int):
     check(page, width)
 
 
+@pytest.mark.parametrize("own", ["goal", "rounds", "review", "week"])
+def test_the_other_pages_of_a_golfer(page: Any, desk: Served, width: int, own: str):
+    address = open_golfer(page, desk.address).removesuffix(".html")
+    page.goto(f"{address}/{own}")
+    check(page, width)
+
+
 def test_the_contents_open_what_they_lead_to(page: Any, desk: Served):
     open_golfer(page, desk.address)
     links = page.locator("nav.contents a")
@@ -76,7 +83,7 @@ def test_a_round_hole_by_hole(
             page.select_option("#f-known", label="Kestrel Down")
             page.wait_for_selector("#f-course[value='Kestrel Down']")
         page.select_option("#f-golfer", index=1)
-        page.fill("#f-day", "2026-06-01")
+        page.fill("#f-day", "2026-06-02" if known else "2026-06-01")
         if not known:
             page.fill("#f-course", "Kestrel Down")
             page.fill("#f-course_rating", "70.4")
@@ -91,7 +98,7 @@ def test_a_round_hole_by_hole(
                 page.keyboard.press("Tab")
         check_now(page, width)
         leave(page, page.get_by_role("button", name="Store", exact=True))
-        assert "1 round, 18 holes" in page.inner_text("div.notice")
+        assert "at Kestrel Down, with 18 holes" in page.inner_text("div.notice")
 
 
 def check_now(page: Any, width: int) -> None:

@@ -55,6 +55,9 @@ class Visitor:
         """Send a form about a golfer; return the page that answers."""
         given = {"token": self.token, "golfer": self.desk.snapshot().ids.get(golfer, ""), **cells}
         answer = self.client.post(path, data=given)
+        free = re.search(r'name="another" value="(\d+)"', answer.text)
+        if free is not None:  # another round of that day, not a correction
+            answer = self.client.post(path, data={**given, "another": free.group(1)})
         assert answer.status_code == 200, (path, cells, answer.text[:2000])
         return str(answer.text)
 

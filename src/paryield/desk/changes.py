@@ -133,7 +133,9 @@ def state_after(club: Club, number: int) -> str:
         if row is None:
             return "It is no longer on record."
         names = [name for name in row.values if name not in TABLES[table].key and name != "note"]
-        said = ", ".join(f"{name.replace('_', ' ')} {_cell_text(row.values[name])}" for name in names)
+        said = ", ".join(
+            f"{name.replace('_', ' ')} {_cell_text(table, name, row.values[name])}" for name in names
+        )
         return f"On record now: {said}." if said else "It is on record again."
     parts = [f"{count_text(gone)} rows are no longer on record"] if gone else []
     parts += (
@@ -146,10 +148,13 @@ Entry = tuple[str, dict[str, Any], dict[str, Any] | None]
 """Table, key and former values of one row that a change touched; None where it was new."""
 
 
-def _cell_text(value: Any) -> str:
+def _cell_text(table: str, name: str, value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return f"{value:g}" if isinstance(value, float) else one_line(value, 40)
+    if isinstance(value, float):
+        tenths = TABLES[table].column(name).kind in ("differential", "index")
+        return f"{value:.1f}" if tenths else f"{value:g}"
+    return one_line(value, 40)
 
 
 class _History:

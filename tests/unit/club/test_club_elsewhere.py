@@ -64,5 +64,7 @@ def test_a_club_by_url_is_made_in_place_and_found_again(
 def test_tables_of_an_unmade_database_are_empty(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     url = make_url(f"sqlite:///{tmp_path / 'bare.db'}")
     monkeypatch.setattr(opened, "place_of", lambda _: Place("a database", None, url))
-    with Club.open("url", create=True) as club, pytest.raises(InputError, match="nothing is stored"):
-        club.tables()
+    with Club.open("url", create=True) as club:
+        assert all(frame.empty for _, frame in club.tables().items())
+        with pytest.raises(InputError, match="nothing is stored"):
+            club.history()

@@ -40,7 +40,7 @@ def tables(reader: Reader) -> Tables:
 def test_a_card_is_stored_as_a_round_and_its_holes_and_taken_back_at_once(reader: Reader):
     before = tables(reader)
     answer = sent(reader, card(STROKES))
-    assert "Stored: 1 round, 18 holes" in text_of(answer.text)
+    assert "92 at Kestrel Down, with 18 holes" in text_of(answer.text)
     now = tables(reader)
     assert (len(now.rounds) - len(before.rounds), len(now.holes) - len(before.holes)) == (1, 18)
     mine = now.rounds[now.rounds["course"] == "Kestrel Down"].iloc[0]
@@ -60,7 +60,10 @@ def test_a_card_is_stored_as_a_round_and_its_holes_and_taken_back_at_once(reader
 
 def test_what_was_typed_as_the_score_stays_and_a_second_round_of_the_day_is_a_second_one(reader: Reader):
     sent(reader, card(STROKES, adjusted_gross_score="95"))
-    sent(reader, card(STROKES))
+    asked = sent(reader, card(STROKES)).text
+    free = re.search(r'name="another" value="(\d+)"', asked)
+    assert free is not None
+    sent(reader, card(STROKES, another=free.group(1)))
     mine = tables(reader).rounds
     mine = mine[mine["course"] == "Kestrel Down"]
     assert mine["adjusted_gross_score"].iloc[0] == 95

@@ -347,7 +347,8 @@ def test_each_takes_back_his_own_changes_only(house: House) -> None:
     ids = house.app.state.desk.snapshot().ids
 
     def logged(short: str, golfer_id: str) -> str:
-        row = {"golfer": ids[golfer_id], "day": "2026-06-30", "score_differential": f"1{len(short)}"}
+        day = f"2026-06-{20 + len(short)}"
+        row = {"golfer": ids[golfer_id], "day": day, "score_differential": f"1{len(short)}"}
         place = house.guest(short).post("/log/round", row).headers["location"]
         found = re.search(r"done=(\d+)", place)
         assert found is not None

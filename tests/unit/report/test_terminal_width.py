@@ -19,7 +19,7 @@ TABLES = (
     ["split", "--golfer", "G01"], ["plan"], ["plan", "--golfer", "G01"], ["block"],
     ["tests"], ["tests", "--golfer", "G01"], ["plans"], ["health"], ["audit"],
 )  # fmt: skip
-CELLS = st.text("abc defg", max_size=30).map(str.strip)
+CELLS = st.lists(st.text("abcdefg", min_size=1, max_size=7), max_size=5).map(" ".join)
 FIGURES = st.sampled_from(["0.35 (0.15 to 0.67)", "−1.6 (−2.4 to −0.9)", "12", "30 %", ""])
 
 
