@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import re
 import warnings
@@ -191,12 +192,13 @@ def _declares_entities(package: zipfile.ZipFile, part: zipfile.ZipInfo) -> bool:
     parser = expat.ParserCreate()
     parser.StartDoctypeDeclHandler = lambda *_: found.append(True)
     parser.StartElementHandler = lambda *_: found.append(False)
-    with package.open(part) as handle:
+    if hasattr(parser, "SetReparseDeferralEnabled"):  # since Expat 2.6 it may wait for more than it was given
+        parser.SetReparseDeferralEnabled(False)
+    with package.open(part) as handle, contextlib.suppress(expat.ExpatError):
         while not found and (block := handle.read(2**16)):
-            try:
-                parser.Parse(block)
-            except expat.ExpatError:
-                return found[:1] == [True]
+            parser.Parse(block)
+        if not found:
+            parser.Parse(b"", True)
     return found[:1] == [True]
 
 
