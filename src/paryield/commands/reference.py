@@ -12,12 +12,11 @@ from typing import Annotated, Any
 import typer
 
 from paryield.commands.documents import DOCUMENTS, GENERAL, Document
-from paryield.commands.shared import Json, answer, app
+from paryield.commands.shared import WIDTH, Json, answer, app
 from paryield.commands.topics import TOPICS
 from paryield.errors import InputError
 
 PAGE = "reference.html"
-WIDTH = 80
 
 
 @dataclass(frozen=True)

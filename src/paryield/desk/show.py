@@ -9,11 +9,11 @@ from fastapi import Request
 from jinja2 import ChoiceLoader, Environment, PackageLoader, PrefixLoader
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
-from paryield.desk.guard import Visitor, identify, visitor_of
+from paryield.desk.guard import Visitor, identify, own_golfer, visitor_of
 from paryield.desk.rights import OWNER
 from paryield.desk.security import token
-from paryield.desk.state import Desk
-from paryield.errors import InternalError, NotReportableError, ParyieldError
+from paryield.desk.state import Desk, Snapshot
+from paryield.errors import InputError, InternalError, NotReportableError, ParyieldError
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import sentences
 from paryield.report.rendering import environment
@@ -45,6 +45,26 @@ def desk_of(request: Request) -> Desk:
     """Return the open club."""
     desk: Desk = request.app.state.desk
     return desk
+
+
+def fitted_golfer(request: Request, name: str) -> tuple[Desk, Snapshot, str]:
+    """Return the desk, what it knows now, and the golfer of an address, of whom the fit can answer.
+
+    Raises
+    ------
+    NotReportableError
+        When the fit is not sound and answers are withheld.
+    InputError
+        When the fit does not know him yet.
+    """
+    desk = desk_of(request)
+    snapshot = desk.snapshot()
+    golfer_id = own_golfer(snapshot, visitor_of(request), name)
+    if snapshot.withheld:
+        raise NotReportableError(snapshot.withheld, remedy="see the page Health")
+    if golfer_id not in snapshot.fitted:
+        raise InputError("the fit does not know this golfer yet", remedy="fit the club, then look again")
+    return desk, snapshot, golfer_id
 
 
 def page(request: Request, template: str, *, status: int = 200, **shown: Any) -> HTMLResponse:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from paryield import private
 from paryield.evaluate.chain import FAILED, Chain, ClubDone
-from paryield.report.console import columns
+from paryield.report.columns import columns
 from paryield.report.plain import Section, plain_page
 from paryield.report.words import category_text, chance_text, number, one_line
 from paryield.tables.workbooks import write_workbook

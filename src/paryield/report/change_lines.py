@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from paryield.report.console import RANGE, columns
+from paryield.report.columns import columns
+from paryield.report.console import RANGE
 from paryield.report.split_words import PART_NAMES, of_quantity, part_text, split_sentences
 from paryield.report.words import category_text, chance_text, day, number, one_line, weeks_text
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from paryield.report.console import NAMES, columns
+from paryield.report.columns import columns
+from paryield.report.console import NAMES
 from paryield.report.plain import Section, plain_page
 from paryield.report.words import category_text, missing, number, one_line
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from paryield.report.console import UNOFFICIAL, Record, columns
+from paryield.report.columns import columns
+from paryield.report.console import UNOFFICIAL, Record
 from paryield.report.words import MINUS, day, index_text, missing, number
 
 LATEST = 20

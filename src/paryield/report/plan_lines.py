@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from paryield.report.console import RANGE, columns
+from paryield.report.columns import columns
+from paryield.report.console import RANGE
 from paryield.report.plan_words import (
     PHASES,
     plan_sentence,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from paryield.programme.verdict import CANNOT_TELL, HELPED, LITTLE, WORSE
-from paryield.report.console import columns
+from paryield.report.columns import columns
 from paryield.report.words import NBSP, day, missing, number, one_line, sentence, strokes
 
 Record = dict[str, Any]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from paryield.report.console import columns
+from paryield.report.columns import columns
 from paryield.report.words import category_text, day, number, one_line
 
 Record = dict[str, Any]

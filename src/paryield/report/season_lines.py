@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from paryield.report.change_lines import BITS
-from paryield.report.console import RANGE, columns
+from paryield.report.columns import columns
+from paryield.report.console import RANGE
 from paryield.report.words import category_text, chance_text, day, number, one_line, weeks_text
 
 Record = Mapping[str, Any]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from paryield.plan.measured import EIGHT_IN_TEN, Measured
 from paryield.plan.testing import FIT, INDEX, NOTHING, Routine, Slot
-from paryield.report.console import columns
+from paryield.report.columns import columns
 from paryield.report.words import (
     area_text,
     category_text,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from paryield.report.console import NAMES, RANGE, Record, columns
+from paryield.report.columns import columns
+from paryield.report.console import NAMES, RANGE, Record
 from paryield.report.misfit_words import misfit_sentences
 from paryield.report.words import category_text, index_text, missing, number
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from paryield.report.console import columns
+from paryield.report.columns import columns
 from paryield.report.figures.ranks import rank_figure
 from paryield.report.plain import Section, plain_page
 from paryield.report.svg import inline_svg

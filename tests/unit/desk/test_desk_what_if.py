@@ -158,6 +158,18 @@ def test_saved_plans_stand_side_by_side_and_one_is_kept(reader: Reader):
         assert club.data_fingerprint() == before
 
 
+def test_a_saved_plan_beyond_a_limit_says_what_its_answer_counts(reader: Reader):
+    address, form, names = parts(reader)
+    sent = form | {f"hours.{name}": 0.0 for name in names} | {f"hours.{names[0]}": 1.5, "plan": "much"}
+    reader.post(f"{address}/plan", sent)
+    assert "a limit on file allows less" not in text_of(reader.get(address).text)
+    limit = {"golfer_id": "G03", "category": names[0], "most_minutes_per_week": "30"}
+    with Club.open(reader.desk.where) as club:
+        club.log("limits", limit | {"starts_on": reader.desk.snapshot().today().isoformat()})
+    shown = text_of(reader.get(address).text)
+    assert f"a limit on file allows less of {names[0].replace('_', ' ')}" in shown
+
+
 def test_a_plan_without_a_name_is_refused(reader: Reader):
     address, form, _ = parts(reader)
     assert reader.post(f"{address}/plan", form | {"plan": " "}).status_code == 400

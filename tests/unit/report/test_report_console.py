@@ -6,6 +6,7 @@ import pytest
 from report_tables import forecast_records, returns_records
 
 from paryield.report import console
+from paryield.report.columns import columns
 from paryield.report.write import health_lines, page_names
 
 LINE = {"quantity": "trend", "element": "", "ess_bulk": 900.0, "ess_tail": 700.0}
@@ -17,7 +18,7 @@ def at(weeks: int, golfer: str = "G07") -> list[dict[str, object]]:
 
 def test_columns_are_aligned_by_width_on_screen():
     """A wide character takes two columns (Unicode Standard Annex 11, East Asian Width)."""
-    lines = console.columns(["name", "index"], [["王", 5], ["Ada\nQuill", 12]])
+    lines = columns(["name", "index"], [["王", 5], ["Ada\nQuill", 12]])
     assert lines == ["name       index", "王         5", "Ada Quill  12"]
 
 

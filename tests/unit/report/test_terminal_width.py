@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from paryield.cli import main
-from paryield.report.console import WIDTH, columns
+from paryield.report.columns import WIDTH, columns
 
 TABLES = (
     ["index"], ["index", "--golfer", "G01"], ["forecast"], ["forecast", "--golfer", "G01", "--weeks", "4"],

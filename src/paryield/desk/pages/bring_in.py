@@ -102,17 +102,7 @@ def _adopting(request: Request, batch: str, given: dict[str, str] | None = None)
 def _nothing(request: Request, batch: str, found: Adoption) -> Response:
     """Say why spreadsheets gave nothing, and forget them."""
     desk_of(request).uploads.drop(batch)
-    return page(
-        request,
-        "bring_in.html",
-        title="Bring in",
-        batch=batch,
-        receipt=None,
-        counts=[],
-        errors=0,
-        understood=_grouped(found.lines()),
-        **_problems(tuple(found.problems)),
-    )
+    return _looked_at(request, batch, [], 0, found.lines(), found.problems)
 
 
 def _grouped(lines: Sequence[str]) -> list[tuple[str, list[str]]]:
@@ -131,16 +121,29 @@ def _read(
 ) -> Response:
     """Show what the tables of a batch hold; nothing is stored yet."""
     reading = read_folder(desk_of(request).uploads.folder(batch), known=desk_of(request).snapshot().tables)
+    problems = (*more, *desk_of(request).uploads.own(batch, reading.problems))
+    return _looked_at(request, batch, _counts(reading), len(reading.errors), understood, problems)
+
+
+def _looked_at(
+    request: Request,
+    batch: str,
+    counted: Sequence[Any],
+    errors: int,
+    understood: Sequence[str],
+    problems: Sequence[Problem],
+) -> Response:
+    """Show what a batch was understood to hold, before anything is stored."""
     return page(
         request,
         "bring_in.html",
         title="Bring in",
         batch=batch,
         receipt=None,
-        counts=_counts(reading),
-        errors=len(reading.errors),
+        counts=counted,
+        errors=errors,
         understood=_grouped(understood),
-        **_problems((*more, *desk_of(request).uploads.own(batch, reading.problems))),
+        **_problems(tuple(problems)),
     )
 
 

@@ -9,10 +9,9 @@ from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.responses import Response
 
-from paryield.desk.guard import own_golfer, visitor_of
-from paryield.desk.show import desk_of, page
+from paryield.desk.show import fitted_golfer, page
 from paryield.desk.state import Desk, Snapshot
-from paryield.errors import InputError, NotReportableError
+from paryield.errors import InputError
 from paryield.plan.review import review_tables
 from paryield.report.sections import review_section
 from paryield.report.views import GolferView
@@ -35,13 +34,7 @@ class Span:
 @router.get("/golfers/{name}/review")
 def review_page(request: Request, name: str, since: str = "") -> Response:
     """Show the review from a day on; by default from the day that the golfer's page takes."""
-    desk = desk_of(request)
-    snapshot = desk.snapshot()
-    golfer_id = own_golfer(snapshot, visitor_of(request), name)
-    if snapshot.withheld:
-        raise NotReportableError(snapshot.withheld, remedy="see the page Health")
-    if golfer_id not in snapshot.fitted:
-        raise InputError("the fit does not know this golfer yet", remedy="fit the club, then look again")
+    desk, snapshot, golfer_id = fitted_golfer(request, name)
     view = desk.view(snapshot, golfer_id)
     if view.review is None:
         raise InputError("nothing can be reviewed yet", remedy="log rounds and practice for some weeks")

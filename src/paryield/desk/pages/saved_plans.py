@@ -106,6 +106,11 @@ def _column(scene: Scene, plan: Saved) -> dict[str, Any]:
         "ends_on": plan.ends_on,
         "hours": hours,
         "total": sum(hours.values()),
+        "limited": [
+            name
+            for name, most in zip(scene.categories, scene.ceiling, strict=True)
+            if hours[name] > float(most) + 1e-9
+        ],
         "unknown": sorted(set(plan.hours) - set(hours)),
         "index": index,
         "gain": gain,

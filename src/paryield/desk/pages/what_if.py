@@ -11,13 +11,13 @@ from starlette.datastructures import FormData
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from paryield.desk.entries import store_rows
-from paryield.desk.guard import own_golfer, visitor_of
+from paryield.desk.guard import visitor_of
 from paryield.desk.hours import Week, meant, present_week, sent_week, tops, week_of
 from paryield.desk.pages.saved_plans import beside, hours_called, index_ahead
 from paryield.desk.security import Sent
-from paryield.desk.show import desk_of, page, render
+from paryield.desk.show import fitted_golfer, page, render
 from paryield.desk.state import Desk, Snapshot
-from paryield.errors import InputError, NotReportableError
+from paryield.errors import InputError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import WhatIf, answer, hours_of
 from paryield.plan import STANDING_CAUTIONS, plan_tables
@@ -96,13 +96,7 @@ def _whole(request: Request, name: str, form: FormData | None) -> Response:
 
 
 def _scene(request: Request, name: str) -> tuple[Desk, Snapshot, Scene]:
-    desk = desk_of(request)
-    snapshot = desk.snapshot()
-    golfer_id = own_golfer(snapshot, visitor_of(request), name)
-    if snapshot.withheld:
-        raise NotReportableError(snapshot.withheld, remedy="see the page Health")
-    if golfer_id not in snapshot.fitted:
-        raise InputError("the fit does not know this golfer yet", remedy="fit the club, then look again")
+    desk, snapshot, golfer_id = fitted_golfer(request, name)
     scene = desk.scene(snapshot, golfer_id)
     if not scene.categories:
         raise InputError(
