@@ -16,7 +16,9 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
 from malformed import MALFORMED
+from paryield.club import Club
 from paryield.desk.fields import FORMS
+from paryield.desk.on_record import KINDS, form_of, key_of, latest_entries
 from paryield.desk.security import COOKIE, TOKEN, token
 
 SESSION = "s" * 43
@@ -62,8 +64,9 @@ def described(app: FastAPI) -> dict[str, Any]:
         "/settings": ["text"],
         "/loads/{name}/limit": ["category", "starts_on", "ends_on", "most_minutes_per_week", "note"],
         "/golfers/{name}/goal": ["goal_index", "goal_on", "clear"],
-        "/log/{kind}": ["golfer", "day", "another", "correct", "seen", *columns],
-        "/bring-in/{batch}/store": ["keep_good", "replace", "undoable"],
+        "/log/{kind}": ["golfer", "day", "another", "correct", "seen", "was", "remove", *columns],
+        "/golfers/{name}/entries/{kind}/correct": ["at", "seen", "remove", "day", *columns],
+        "/bring-in/{batch}/store": ["keep_good", "replace"],
         "/bring-in/{batch}/adopt": ["question", "answer"],
         "/work/start": ["kind"],
     }
@@ -172,6 +175,8 @@ def ask(
                 case.path_parameters["batch"] = asked.batches.pop()
             if "name" in case.path_parameters and forged > 2:
                 case.path_parameters["name"] = data.draw(st.sampled_from(golfers))
+            if case.path.endswith("/entries/{kind}/correct") and forged > 2:
+                name_an_entry(data, case, app)
             if "number" in case.path_parameters and fit:
                 case.path_parameters["number"] = data.draw(st.integers(1, 30))
             began = time.perf_counter()
@@ -183,6 +188,26 @@ def ask(
             asked.batches += BATCH.findall(text)
 
         send()
+
+
+def name_an_entry(data: st.DataObject, case: Any, app: FastAPI) -> None:
+    """Let a request be about a practice entry or test that is on record, as it is now."""
+    desk = app.state.desk
+    tables, ids = desk.snapshot().tables, desk.snapshot().ids
+    kind = data.draw(st.sampled_from(sorted(KINDS)))
+    held = {golfer: latest_entries(tables, golfer, kind, 5) for golfer in ids}
+    held = {golfer: entries for golfer, entries in held.items() if entries}
+    if not held:
+        return
+    golfer = data.draw(st.sampled_from(sorted(held)))
+    at = data.draw(st.sampled_from(held[golfer])).at
+    case.path_parameters |= {"name": ids[golfer], "kind": kind}
+    case.query = {**(case.query or {}), "at": at}
+    if isinstance(case.body, dict):
+        with Club.open(desk.where) as club:
+            form = form_of(kind)
+            stored = club.row(form.table, key_of(form, golfer, at))
+        case.body |= {"at": at, "seen": "" if stored is None else stored.seen}
 
 
 def fitting(data: st.DataObject, case: Any, golfers: list[str]) -> dict[str, str]:

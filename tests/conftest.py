@@ -5,10 +5,18 @@ from __future__ import annotations
 import os
 import secrets
 import shutil
+import tempfile
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any
+
+# Fits of one club compile the same functions: what one process compiled serves the others, and the next run.
+os.environ.setdefault(
+    "JAX_COMPILATION_CACHE_DIR", str(Path(tempfile.gettempdir()) / "paryield-tests-compiled")
+)
+os.environ.setdefault("JAX_PERSISTENT_CACHE_MIN_COMPILE_TIME_SECS", "0")
+os.environ.setdefault("JAX_PERSISTENT_CACHE_MIN_ENTRY_SIZE_BYTES", "-1")
 
 import pytest
 from filelock import FileLock

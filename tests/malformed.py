@@ -91,7 +91,11 @@ ENTITIES = b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY b "b"><!ENTITY c "&b;&b;
 MALFORMED: tuple[Malformed, ...] = (
     Malformed("empty folder", {}, (("the folder holds no table", "golfers.csv"),)),
     Malformed("no golfers", _without("golfers.csv"), (("the table golfers is missing", "add golfers.csv"),)),
-    Malformed("no rounds", _without("rounds.csv"), (("the table rounds is missing", "add rounds.csv"),)),
+    Malformed(
+        "rounds under another name",
+        {**_without("rounds.csv"), "round.csv": ROUNDS},
+        (("the table rounds is missing", "rename 'round'"),),
+    ),
     folder("empty file", ("rounds.csv", "empty (0 bytes)", "save it again"), rounds=b""),
     folder("no header", ("rounds.csv", "no header row", "golfer_id"), rounds="\n# nothing here\n\n"),
     folder(

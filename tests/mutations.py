@@ -41,6 +41,7 @@ LIKELIHOOD = tuple(
         "golfers_are_recovered_with_the_stated_spread",
     )
 )
+LUCK = "tests/unit/model/test_luck.py"
 FORECAST = "tests/unit/forecast"
 BY_HAND = f"{FORECAST}/test_paths_by_hand.py"
 
@@ -74,10 +75,14 @@ TARGETS = (
     Target("dose/stock.py", ("tests/unit/dose",)),
     Target(
         "model/likelihood.py",
-        LIKELIHOOD,
+        (LUCK, *LIKELIHOOD),
         ("path", "_area", "_stat", "_leaning", "_score", "_test", "total_noise", "leaning_on_stats"),
     ),
-    Target("model/golfers.py", LIKELIHOOD, ("information", "directions", "effect_path", "log_likelihood")),
+    Target(
+        "model/golfers.py",
+        LIKELIHOOD,
+        ("information", "directions", "latent_directions", "effect_path", "log_likelihood"),
+    ),
     Target(
         "forecast/outlook.py",
         tuple(f"{FORECAST}/test_{name}.py" for name in ("paths_by_hand", "outlook", "split")),

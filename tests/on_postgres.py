@@ -19,13 +19,14 @@ import pytest
 import sqlalchemy as sa
 
 import postgres
-from paryield.club import layout
+from paryield.club import layout, sqlite
 from paryield.club.engine import place_of
 from paryield.club.opened import COMMAND_LINE, OpenedClub
 from paryield.club.sqlite import HEADER
 
 MARK = b"club in a database\n"
 PLAIN_OPEN = OpenedClub.open.__func__
+PLAIN_CHECK = sqlite.check_file
 
 
 @dataclass
@@ -105,6 +106,11 @@ def redirected(socket: Path) -> Iterator[Redirect]:
         redirect.clubs.append(club)
         return club
 
+    def checked(path: Path) -> None:
+        if not (redirect.on and path.is_file() and path.read_bytes().startswith(MARK)):
+            PLAIN_CHECK(path)
+
     with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sqlite, "check_file", checked)
         patch.setattr(OpenedClub, "open", classmethod(opened))
         yield redirect

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from paryield.club import Club
+    from paryield.forecast import Forecast
+    from paryield.plan import Plan, Returns
+    from paryield.posterior import Posterior as Fit
+    from paryield.programme import Programme
+    from paryield.tables import Tables
 
 _NOUNS = {
     "Club": "paryield.club",

@@ -29,6 +29,8 @@ from paryield.commands import (  # noqa: F401  (they register themselves)
 from paryield.commands.shared import app, print_json, say
 from paryield.errors import InputError, InternalError, Notice, ParyieldError
 
+INSTALL = "pip install 'paryield[full]' (in a clone of the repository: pip install '.[full]')"
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code.
@@ -77,11 +79,19 @@ def _as_ours(error: Exception) -> ParyieldError:
         return InputError(error.format_message().rstrip("."), where="usage", remedy=remedy)
     if isinstance(error, typer.Abort):
         return InternalError("stopped before the end")
+    if isinstance(error, ModuleNotFoundError) and (missing := _library(error.name)):
+        return InputError(f"{missing} is not installed, and this command needs it", remedy=INSTALL)
     what = f"{type(error).__name__}: {error}" if str(error) else type(error).__name__
     return InternalError(
         f"something went wrong that should not ({what})",
         remedy="set PARYIELD_TRACEBACK=1 to see where, and report it",
     )
+
+
+def _library(module: str | None) -> str:
+    """Return the library that a module is of; empty for a module of our own, whose absence is our fault."""
+    top = (module or "").partition(".")[0]
+    return "" if top == "paryield" else top
 
 
 def _note(line: str, said: set[str]) -> None:

@@ -73,3 +73,13 @@ WORDS: dict[str, str] = {
 def unit_of(word: str) -> str | None:
     """Return the unit that a word stands for: yd, m, ft, mph, km/h or m/s; None for any other."""
     return WORDS.get(" ".join(word.strip().lower().rstrip(".").split()))
+
+
+def counted(count: int, one: str) -> str:
+    """Return how many with their noun, given for a single one: "1 golfer", "3 golfers"."""
+    return f"{count} {one}" if count == 1 else f"{count} {one}s"
+
+
+def listed(items: list[str]) -> str:
+    """Return the items as a list in a sentence: a, b and c."""
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"

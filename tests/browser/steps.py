@@ -32,9 +32,9 @@ AXE_RUN = """async () => {
 
 
 def ready(page: Any) -> None:
-    """Wait until the page answers to what is moved on it: the scripts come after the page itself."""
+    """Wait until the page answers to what is moved on it: deferred scripts run before its load event."""
     page.wait_for_load_state("load")
-    page.wait_for_function("window.htmx !== undefined")
+    assert page.evaluate("window.htmx !== undefined")
 
 
 def leave(page: Any, way: Any) -> None:

@@ -44,11 +44,41 @@ def test_the_club_and_a_golfer(page: Any, desk: Served, width: int):
     check(page, width)
 
 
-@pytest.mark.parametrize("own", ["goal", "rounds", "review", "week"])
+@pytest.mark.parametrize("own", ["goal", "rounds", "review", "week", "entries/practice"])
 def test_the_other_pages_of_a_golfer(page: Any, desk: Served, width: int, own: str):
     address = open_golfer(page, desk.address).removesuffix(".html")
     page.goto(f"{address}/{own}")
     check(page, width)
+
+
+def test_a_practice_entry_is_corrected(
+    page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
+):
+    address = serve(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
+    golfer = open_golfer(page, address).removesuffix(".html")
+    page.goto(f"{golfer}/entries/practice")
+    leave(page, page.get_by_role("link", name="Correct").first)
+    check(page, width)
+    page.fill("#f-minutes", "17")
+    leave(page, page.get_by_role("button", name="Store the correction"))
+    assert "17 min" in page.inner_text("div.notice")
+    leave(page, page.get_by_role("link", name="The golfer's practice"))
+    assert "17 min" in page.inner_text("table")
+
+
+def test_what_was_read_stands_row_by_row(page: Any, desk: Served, width: int, tmp_path: Path):
+    sheet = tmp_path / "week.csv"
+    sheet.write_text(
+        "Who,Day,What\nOttilie Fenwarth,14/06/2026,bunker 1 h\nOttilie Fenwarth,15/06/2026,chips 20 min\n",
+        encoding="utf-8",
+    )
+    page.goto(desk.address + "/bring-in")
+    page.set_input_files("#files", sheet)
+    leave(page, page.get_by_role("button", name="Read them"))
+    leave(page, page.get_by_role("link", name="See it row by row"))
+    check(page, width)
+    assert "bunker, 60 min" in page.inner_text("table")
+    leave(page, page.get_by_role("button", name="Store nothing"))
 
 
 def test_the_contents_open_what_they_lead_to(page: Any, desk: Served):
@@ -57,7 +87,7 @@ def test_the_contents_open_what_they_lead_to(page: Any, desk: Served):
     for place in range(links.count()):
         name = str(links.nth(place).get_attribute("href")).removeprefix("#")
         links.nth(place).click()
-        page.wait_for_function("name => document.getElementById(name).closest('details').open", arg=name)
+        page.locator(f"details[open]:has([id='{name}']), details[open][id='{name}']").first.wait_for()
 
 
 def test_a_refused_entry(page: Any, desk: Served, width: int):
@@ -164,7 +194,7 @@ def test_keyboard_alone(page: Any, desk: Served):
         page.keyboard.press("ArrowRight")
     assert float(page.input_value("#h-1")) > float(before)
     assert page.evaluate("document.activeElement.id") == "h-1"
-    page.wait_for_function("document.querySelector('#answer').innerText.includes('12 weeks')")
+    page.locator("#answer", has_text="12 weeks").wait_for()
 
 
 def test_print_leaves_out_what_paper_cannot_do(page: Any, desk: Served):

@@ -50,8 +50,8 @@ def test_a_plan_a_round_and_back(page: Any, own_desk: Served):
     page.get_by_role("button", name="Undo", exact=True).first.click()
     page.wait_for_selector("text=Taken back: round of")
     assert stored(own_desk.club) != changed
-    page.get_by_role("button", name="Undo: plan row").click()
-    page.wait_for_selector("text=Taken back: plan row")
+    page.get_by_role("button", name="Undo: plan 'more putting'").click()
+    page.wait_for_selector("text=Taken back: plan")
     assert stored(own_desk.club) == before
 
 
@@ -79,7 +79,7 @@ def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_clu
     page.wait_for_selector("text=Stored.", timeout=60_000)
     with Club.open(club) as opened:
         assert len(opened.tables().golfers) == 7
-    page.get_by_role("link", name="Fit now").click()
+    page.get_by_role("link", name="Start a fit").click()
     page.get_by_role("button", name="Rough fit").click()
     page.wait_for_selector("text=is running")
     page.reload()
@@ -119,3 +119,33 @@ def test_hostile_names_are_harmless(
     page.get_by_role("button", name="Store").click()
     page.wait_for_selector("text=Stored: round of <img")
     assert page.title() == "Log"
+
+
+QUICK = """async ([first, wait]) => {
+  const box = document.querySelector('[name=keep_total]'), slider = document.querySelector(first);
+  let last = performance.now();
+  new MutationObserver(() => { last = performance.now(); })
+    .observe(document.getElementById('answer'), {childList: true});
+  box.click();
+  await new Promise(done => setTimeout(done, wait));
+  slider.value = 1.5;
+  slider.dispatchEvent(new Event('input', {bubbles: true}));
+  last = performance.now();
+  while (performance.now() - last < 4000) await new Promise(done => setTimeout(done, 100));
+  const said = one => document.getElementById(one.id.replace('h-', 'out-')).textContent;
+  const part = (text, unit) => Number((text.match(new RegExp('([0-9]+)\\\\s' + unit)) || [0, 0])[1]);
+  const hours = text => part(text, 'h') + part(text, 'min') / 60;
+  const sliders = [...document.querySelectorAll('input[type=range]')];
+  return sliders.map(one => [Number(one.value), hours(said(one))]);
+}"""
+"""Ticks that the total stays, moves a slider at once, and returns each slider's place and what is said of it
+once the page has been quiet."""
+
+
+@pytest.mark.parametrize("wait", [0, 30, 100])
+def test_a_slider_moved_while_a_box_is_ticked_stays_where_it_was_put(page: Any, desk: Served, wait: int):
+    open_what_if(page, desk.address)
+    found = page.evaluate(QUICK, ["#h-1", wait])
+    assert found[0][0] == 1.5
+    for place, said in found:
+        assert place == pytest.approx(said, abs=0.001)

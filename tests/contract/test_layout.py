@@ -8,12 +8,13 @@ import subprocess
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from docs import ROOT, rows
 
 SOURCE = ROOT / "src" / "paryield"
-FIRST = ("errors", "units", "results", "private")
+FIRST = ("errors", "units", "results", "private", "arrays", "days")
 SAMPLERS = {"pymc", "pytensor", "nutpie", "jax"}
 VISIBLE = {"README.md", "DEVELOPERS.md", "pyproject.toml", "src", "tests", "notebooks", "demo_data"}
 HOSTS = ("py" + "pi.org", "python" + "hosted.org", "ana" + "conda.org", "conda-" + "forge", "crates" + ".io")
@@ -117,13 +118,37 @@ def test_no_package_registry_is_named(host):
     assert found == []
 
 
+def wanted(project: dict[str, Any]) -> dict[str, set[str]]:
+    """Return the packages that the base, each extra and each group ask for."""
+    of_users = {"base": project["project"]["dependencies"], **project["project"]["optional-dependencies"]}
+    parts = [*project["dependency-groups"].items(), *of_users.items()]
+    return {
+        part: {re.split(r"[<>=!~\[ ]", one)[0] for one in items if isinstance(one, str)}
+        for part, items in parts
+    }
+
+
 def test_every_dependency_stands_in_one_line():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-    groups = project["dependency-groups"].values()
-    wanted = [*project["project"]["dependencies"], *(item for group in groups for item in group)]
-    names = [re.split(r"[<>=!~\[ ]", item)[0] for item in wanted if isinstance(item, str)]
-    assert sorted(row[0] for row in rows("DEVELOPERS.md", "package")) == sorted(names)
-    assert all(row[1] for row in rows("DEVELOPERS.md", "package"))
+    table = rows("DEVELOPERS.md", "package")
+    assert len({row[0] for row in table}) == len(table)
+    assert {row[0] for row in table} == set().union(*wanted(project).values()) - {"paryield"}
+    assert all(row[-1] for row in table)
+    for name, where, _ in table:
+        assert where in wanted(project), name
+        assert name in wanted(project)[where], name
+
+
+def test_the_changelog_ends_with_what_the_package_is_now():
+    from paryield.club.layout import VERSION
+    from paryield.posterior.store import FORMAT
+
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    told = rows("DEVELOPERS.md", "version")
+    version, _, _, stored, layout, _ = told[-1]
+    assert version == project["version"]
+    assert (stored.split()[-1], layout.split()[-1]) == (str(FORMAT), str(VERSION))
+    assert [row[0] for row in told] == sorted(row[0] for row in told)
 
 
 @pytest.mark.parametrize("document", ["README.md", "DEVELOPERS.md"])

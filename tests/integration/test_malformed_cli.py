@@ -16,7 +16,7 @@ from paryield.cli import main
 from paryield.club import Club
 
 BY_NAME = {case.name: case for case in MALFORMED}
-NEEDS_A_NEW_CLUB = ("no golfers", "no rounds")
+NEEDS_A_NEW_CLUB = ("no golfers", "rounds under another name")
 WITH_CLUB = [case for case in MALFORMED if case.name not in NEEDS_A_NEW_CLUB]
 IN_A_PROCESS = ("unknown category", "cut off workbook", "one key, two values")
 
@@ -136,4 +136,4 @@ def test_importing_twice_changes_no_byte(tmp_path, capsys):
     before = club.read_bytes()
     assert main(["import", str(club), str(folder)]) == 0
     assert club.read_bytes() == before
-    assert "Held already: 2 golfers, 1 rounds" in capsys.readouterr().out
+    assert "Held already: 2 golfers, 1 round." in capsys.readouterr().out

@@ -137,7 +137,7 @@ def test_terminal_answers_fit_a_screen(fitted_club, capsys):
     for words in (["forecast"], ["forecast", "--golfer", "G01"], ["returns"], ["returns", "--golfer", "G01"]):
         assert main([words[0], str(fitted_club), *words[1:], "--anyway"]) == 0
         lines = capsys.readouterr().out.splitlines()
-        assert 3 <= len(lines) <= 16
+        assert 3 <= len(lines) <= 20  # of the 24 of a terminal; a fit that says more has more
         assert "8 in 10" in "\n".join(lines)
     assert main(["forecast", str(fitted_club), "--anyway"]) == 0
     assert "official one comes from the golfer's association" in capsys.readouterr().out

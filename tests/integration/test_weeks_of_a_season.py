@@ -1,7 +1,8 @@
 """A season on one fit: by log, by file and by the desk's forms; everybody is answered every week.
 
-26 weeks of rounds, practice and tests of half the golfers, two newcomers, two leavers, goals, a
-correction and a change taken back. The long comparison with new fits is ``tests/recovery/test_a_season.py``.
+Half a year of rounds, practice and tests of half the golfers, two newcomers, two leavers, goals, a
+correction and a change taken back; a quarter of it by default. The long comparison with new fits is
+``tests/recovery/test_a_season.py``.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from paryield.report.glance import Glance
 from paryield.synth.demo import demo_spec, write_demo
 
 pytestmark = pytest.mark.club_file
-WEEKS, SEED = 26, 20270112
+QUARTER, WEEKS, SEED = 13, 26, 20270112
 """Seed of the rows of the season; written down before the first run."""
 ASKED = (2, 13, 26)
 """Weeks in which the command line is asked the same as the desk."""
@@ -76,6 +77,7 @@ class Season:
 
     def __init__(self, club: Path, folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
         self.path, self.folder, self.capsys = club, folder, capsys
+        self.weeks = WEEKS
         self.rng, self.visitor = np.random.default_rng(SEED), Visitor(club)
         self.end: date = self.visitor.desk.snapshot().today()
         self.members = sorted(self.visitor.desk.snapshot().fitted)
@@ -178,12 +180,20 @@ def later(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(paryield.tables.load, "date", Later)
 
 
-@pytest.fixture(params=["six golfers", pytest.param("the demo", marks=pytest.mark.slow)])
+@pytest.fixture(
+    params=[
+        ("six golfers", QUARTER),
+        pytest.param(("six golfers", WEEKS), marks=pytest.mark.slow),
+        pytest.param(("the demo", WEEKS), marks=pytest.mark.slow),
+    ],
+    ids=lambda case: f"{case[0]}, {case[1]} weeks",
+)
 def season(
     request: pytest.FixtureRequest, tmp_path: Path, capsys: pytest.CaptureFixture[str], later: None
 ) -> Iterator[Season]:
     path = tmp_path / "club.db"
-    if request.param == "the demo":
+    whose, weeks = request.param
+    if whose == "the demo":
         from paryield.model.command import fit
 
         write_demo(tmp_path / "tables")
@@ -193,13 +203,14 @@ def season(
     else:
         shutil.copy(request.getfixturevalue("fitted_club"), path)
     found = Season(path, tmp_path, capsys)
+    found.weeks = weeks
     yield found
     found.visitor.desk.close()
 
 
 def test_a_season_by_log_file_and_form(season: Season) -> None:
     first = season.members[2]
-    for week in range(1, WEEKS + 1):
+    for week in range(1, season.weeks + 1):
         season.played(week)
         if week == 2:
             newcomers(season, week)

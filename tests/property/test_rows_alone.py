@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import tempfile
 from datetime import date, timedelta
@@ -23,6 +24,8 @@ from paryield.posterior.current import stored_fit
 from paryield.tables import TABLES, Tables
 
 pytestmark = pytest.mark.club_file
+EXAMPLES = int(os.environ.get("PARYIELD_TEST_EXAMPLES", "5"))
+"""Ways to the same rows; by hand with more."""
 LAST = date(2026, 7, 5)
 """Last day of the fitted club."""
 TODAY = LAST + timedelta(days=60)
@@ -81,7 +84,7 @@ def answers(run: Posterior, tables: Tables, golfers: tuple[str, ...]) -> str:
     return json.dumps(found, default=str)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(steps=STEPS)
 def test_the_same_rows_by_two_ways_have_the_same_answers(fitted_club: Path, steps: list[Any]) -> None:
     with tempfile.TemporaryDirectory() as place:

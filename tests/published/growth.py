@@ -41,8 +41,8 @@ def log_likelihood(data: Growth, beta: np.ndarray, cover: np.ndarray, sd: Any) -
     """Log density of the outcome, levels and slopes integrated out by the kernel."""
     direction, error = directions(data, sd), (data.outcome - data.fixed @ beta) / sd
     prior = np.linalg.inv(cover)
-    none, memory = np.full(len(error), -1), (np.zeros_like(direction), np.zeros_like(error))
-    value = evidence(data.bounds, none, direction, error, error, prior, *memory, np.zeros_like(error))[0]
+    none, memory = np.full(len(error), -1), (np.zeros_like(direction), *np.zeros((3, len(error))))
+    value = evidence(data.bounds, none, none, direction, error, error, error, prior, *memory)[0]
     units = len(data.bounds) - 1
     each = 0.5 * error**2 + np.log(sd * np.ones(len(error))) + 0.5 * LOG_2PI
     return float(value) + 0.5 * units * float(np.linalg.slogdet(prior)[1]) - float(each.sum())

@@ -100,6 +100,7 @@ def test_one_way_layout_of_batches() -> None:
         assert restricted(data, np.diag([42.001**2, 1.0]), 49.510 * factor)[0] > criterion
 
 
+@pytest.mark.slow
 def test_a_randomised_programme_has_its_correlation_off_the_boundary() -> None:
     """Early: by maximum likelihood the correlation runs to -1 (107.84, -21.13, 6.85, 5.27, lme4); averaged
     over an even prior it must not sit there."""

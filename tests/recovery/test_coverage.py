@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 import pytest
+from evidence import keep
 from joblib import Parallel, delayed
 
 from paryield.evaluate.made_up import score_club
@@ -16,6 +17,8 @@ pytestmark = pytest.mark.slow
 
 CLUBS = [(case, seed) for seed in range(11, 16) for case in ("steady", "weak")]
 
+KEPT = ("quantity", "weeks", "case", "seed", "n", "cover50", "cover80", "cover95", "bias", "rmse", "crps")
+
 
 def one(case: str, seed: int) -> pd.DataFrame:
     """Scores of one made-up club of 60 golfers and 18 months, 12 weeks ahead."""
@@ -27,6 +30,9 @@ def one(case: str, seed: int) -> pd.DataFrame:
 def test_80_percent_intervals_hold_74_to_86_percent_after_12_weeks() -> None:
     """Pooled over 10 clubs: mean differential and handicap index."""
     table = pd.concat(Parallel(n_jobs=2)(delayed(one)(case, seed) for case, seed in CLUBS))
+    command = "uv run pytest -m slow tests/recovery/test_coverage.py"
+    order = table.sort_values(["quantity", "weeks", "case", "seed"])[list(KEPT)]
+    keep("coverage", order.round(3), seeds="11 to 15 of each kind", command=command)
     scores = pooled(table, ["quantity", "weeks"])
     print(scores.round(3).to_string())
     for quantity in ("mean_differential", "handicap_index"):

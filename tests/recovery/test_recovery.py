@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import pytest
+from evidence import keep
 from joblib import Parallel, delayed
 
 from paryield.evaluate.recovery import recover
@@ -25,6 +26,8 @@ def test_planted_gains_are_covered_and_recovered() -> None:
     """20 seeds x 6 categories: 80 % intervals hold 86-106 of 120 (two binomial errors), slope >= 0.5."""
     table = pd.concat(Parallel(n_jobs=2)(delayed(one)(seed) for seed in range(20)))
     print(table.groupby("truth")[["mean", "covered"]].mean())
+    command = "uv run pytest -m slow tests/recovery/test_recovery.py"
+    keep("planted_gains", table.round(3), seeds="0 to 19; clubs 1000 to 1019", command=command)
     slope = np.polyfit(table["truth"], table["mean"], 1)[0]
     print(f"covered {int(table['covered'].sum())} of {len(table)}, slope {slope:.2f}")
     assert 86 <= int(table["covered"].sum()) <= 106

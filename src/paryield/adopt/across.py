@@ -1,18 +1,20 @@
-"""Sheets with a golfer in each column, turned so that every score has a row of its own."""
+"""Sheets with a golfer in each column, turned so that every score or entry has a row of its own."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, roles
+from paryield.adopt.log import read_log
+from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_number
-from paryield.adopt.words import plain
+from paryield.adopt.values import read_number, sums_up
+from paryield.adopt.words import plain, practice_of
 
 TAKEN = {"golfer", "first_name", "last_name", "golfer_id", "adjusted_gross_score", "score_differential"}
-WHO, SCORE = "Player", "Gross score"
+WHO, SCORE, PRACTISED = "Player", "Gross score", "Practice log"
 NO_NAMES = frozenset(
     (
         *(
@@ -34,30 +36,50 @@ NO_NAMES = frozenset(
 """Headings whose numbers may look like scores and that name nobody."""
 LEAST, MOST = 61.0, 140.0
 """Scores of rounds of 18 holes as they are looked for in cells (common practice, no source)."""
+PRACTICE = 0.5
+"""Share of a column's cells that must name a practice for it to be a log. [judgement]"""
 SCORES = 0.9
 """Share of the numbers of a column that must be such scores for its heading to be taken as a name."""
 
 
-def upright(sheet: Sheet, today: date) -> Sheet:
+def upright(sheet: Sheet, today: date, people: Collection[frozenset[str]] = ()) -> Sheet:
     """Return a sheet with a row a score where its columns are golfers, else the sheet as it is.
 
     The columns of golfers are those whose heading names nothing else and whose numbers are scores; the sheet
-    has a date in each row, and neither a golfer nor a score of its own.
+    has a date in each row, and neither a golfer nor a score of its own. ``people`` are the words of the names
+    of known golfers: one such heading is enough, and what stands below may be practice in words as well.
     """
     for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
-        columns, spread = roles(row, today)
+        columns, spread = roles(row, today, people)
         held = set(columns.values())
-        if "date" not in held or held & TAKEN:
+        if not held & {"date", "week", "week_ending"} or held & TAKEN:
             continue
-        below = sheet.rows[number:]
+        below = [row for row in sheet.rows[number:] if not _sums_up(row, columns)]
+        known = [place for place, cell in enumerate(row) if cell and name_words(str(cell)) in people]
         golfers = [
             place
             for place, cell in enumerate(row)
-            if place not in columns and place not in spread and _is_name(cell) and _holds_scores(below, place)
+            if place not in columns and place not in spread and (place in known or _is_name(cell))
+            if _holds_scores(below, place)
         ]
-        if len(golfers) >= 2:
-            return _turned(sheet, number, golfers)
+        if "date" in held and (len(golfers) >= 2 or set(golfers) & set(known)):
+            return _turned(sheet, number, golfers, columns)
+        if not spread and known and any(_holds_practice(below, place) for place in known):
+            short = [
+                place
+                for place, cell in enumerate(row)
+                if place not in columns and _is_name(cell) and _is_short_for(name_words(str(cell)), people)
+            ]
+            return _turned(sheet, number, sorted({*known, *short}), columns, PRACTISED)
     return sheet
+
+
+def _is_short_for(words: frozenset[str], people: Collection[frozenset[str]]) -> bool:
+    """Whether words may be a known golfer's name made short: ``Maud F.`` for Maud Ferrin."""
+    return any(
+        bool(words & name) and all(any(part.startswith(word) for part in name) for word in words)
+        for name in people
+    )
 
 
 def _is_name(cell: Cell) -> bool:
@@ -75,22 +97,49 @@ def _holds_scores(rows: Sequence[Sequence[Cell]], place: int) -> bool:
     return bool(numbers) and whole and sum(LEAST <= one <= MOST for one in numbers) >= SCORES * len(numbers)
 
 
+def _holds_practice(rows: Sequence[Sequence[Cell]], place: int) -> bool:
+    """Whether at least half of the cells of a column say in words what was practised."""
+    cells = [row[place] for row in rows if place < len(row) and row[place] is not None]
+    named = [
+        isinstance(cell, str) and any(not one.phrase or practice_of(one.phrase) for one in read_log(cell))
+        for cell in cells
+    ]
+    return bool(cells) and sum(named) >= PRACTICE * len(cells)
+
+
 def _is_word(cell: Cell) -> bool:
     """Whether a cell holds a word instead of a score, such as NR: it is counted as left out."""
     return isinstance(cell, str) and any(sign.isalpha() for sign in cell)
 
 
-def _turned(sheet: Sheet, header: int, golfers: list[int]) -> Sheet:
-    """Write each golfer's score below the other, with all else of its row beside it."""
+def _sums_up(row: Sequence[Cell], columns: Collection[int]) -> bool:
+    """Whether a row sums up others: it says so, or has no day and no course but a number that is not whole.
+
+    ``columns`` are those whose heading says what they hold.
+    """
+    numbers = [read_number(cell) for place, cell in enumerate(row) if place not in columns]
+    told = any(cell is not None for place, cell in enumerate(row) if place in columns)
+    return sums_up(row) or (
+        not told and any(number is not None and number != int(number) for number in numbers)
+    )
+
+
+def _turned(
+    sheet: Sheet, header: int, golfers: list[int], columns: Collection[int], what: str = SCORE
+) -> Sheet:
+    """Write each golfer's cell below the other, with all else of its row beside it; sums are left out."""
     top = sheet.rows[header - 1]
     kept = [place for place in range(len(top)) if place not in golfers]
     rows: list[list[Cell]] = [list(row) for row in sheet.rows[: header - 1]]
-    rows.append([*(top[place] for place in kept), WHO, SCORE])
+    rows.append([*(top[place] for place in kept), WHO, what])
     numbers = list(range(1, header + 1))
     for number, row in enumerate(sheet.rows[header:], header + 1):
+        if _sums_up(row, columns):
+            continue
         wide = [*row, *[None] * (len(top) - len(row))]
         for place in golfers:
-            if read_number(wide[place]) is not None or _is_word(wide[place]):
-                rows.append([*(wide[one] for one in kept), top[place], wide[place]])
+            cell = wide[place]
+            if read_number(cell) is not None or _is_word(cell) or (what == PRACTISED and cell is not None):
+                rows.append([*(wide[one] for one in kept), top[place], cell])
                 numbers.append(number)
     return replace(sheet, rows=rows, numbers=tuple(numbers))

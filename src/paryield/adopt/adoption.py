@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -17,11 +17,12 @@ from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
 from paryield.adopt.origins import Origins
-from paryield.adopt.people import People
+from paryield.adopt.people import SAME, People, answered_name, name_words
 from paryield.adopt.rows import course_ratings
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
 from paryield.adopt.understood import Understood
+from paryield.adopt.words import plain
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables.cells import protect
@@ -59,6 +60,7 @@ class Adoption:
     files: tuple[str, ...] = ()
     _rows: dict[str, list[dict[str, str]]] = field(default_factory=dict)
     _places: dict[str, list[str]] = field(default_factory=dict)
+    _wrote: dict[str, list[str]] = field(default_factory=dict)
 
     def counts(self) -> dict[str, int]:
         """Rows by table that would be written."""
@@ -78,9 +80,10 @@ class Adoption:
         """Rows by table as text under the project's column names; golfers of any sheet are added."""
         if not self._rows:
             rows = [row for one in self.understood for row in one.found.rows]
-            self._rows, self._places, problems, questions = merged(rows, self.people)
-            self.problems += problems
-            self.questions += questions
+            told = merged(rows, self.people)
+            self._rows, self._places, self._wrote = told.rows, told.places, told.wrote
+            self.problems += told.problems
+            self.questions += told.questions
         return self._rows
 
     def origins(self) -> Origins:
@@ -90,7 +93,7 @@ class Adoption:
         for one in self.understood:
             top = one.sheet.rows[one.layout.header - 1]
             headings[one.sheet.name] = {held: str(top[place]) for place, held in one.layout.columns.items()}
-        return Origins(self.files, self._places, headings)
+        return Origins(self.files, self._places, headings, self._wrote)
 
     def write(self, out: Path) -> list[Path]:
         """Write the tables as CSV files that ``import`` reads.
@@ -143,11 +146,22 @@ def _not_taken(sheet: Sheet) -> Problem:
     return trouble(sheet.name, f"nothing was taken from it: {hint}", remedy)
 
 
+def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tuple[str, str]]) -> None:
+    """Write the names of courses and tees as they are on record."""
+    spelt = {"course": {plain(name): name for name, _ in courses}}
+    spelt["tee"] = {plain(tee): tee for _, tee in courses if tee}
+    for row in (row for one in understood for row in one.found.rows):
+        for column, names in spelt.items():
+            if column in row.values:
+                row.values[column] = names.get(plain(row.values[column]), row.values[column])
+
+
 def adopt_folder(
     folder: Path,
     memory: Memory,
     *,
     known: Mapping[str, str] | None = None,
+    courses: Mapping[tuple[str, str], tuple[float, float] | None] | None = None,
     today: date | None = None,
     skip: Sequence[str] = (),
 ) -> Adoption:
@@ -160,6 +174,9 @@ def adopt_folder(
         What was answered before.
     known : mapping of str to str, optional
         Golfer id to display name of the golfers on record.
+    courses : mapping, optional
+        Course and tee on record to course rating and slope: a course is spelt as there, and rounds without
+        ratings have those.
     today : date, optional
         Dates without a year are the last such day; a reading with days to come is not the one meant.
     skip : sequence of str
@@ -178,9 +195,12 @@ def adopt_folder(
         )
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
-    for sheet in (upright(summed(unstacked(one, day), day), day) for one in sheets):
+    said = (answered_name(key) for key, value in memory.answers.items() if value == SAME)
+    called = (*(known or {}).values(), *memory.people, *filter(None, said))
+    named = {name_words(name) for name in called} - {frozenset()}
+    for sheet in (upright(summed(unstacked(one, day), day), day, named) for one in sheets):
         before = len(asking.questions)
-        headed, layout, asked = settled_layout(sheet, day, asking.ask)
+        headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
         if layout is not None:
             laid.append((headed, layout))
         elif not asked:
@@ -191,9 +211,13 @@ def adopt_folder(
     for sheet, layout in laid:
         for key, value in course_ratings(sheet, layout).items():
             ratings.setdefault(key, value)
+    for (name, tee), rated in (courses or {}).items():
+        if rated is not None:
+            ratings.setdefault((plain(name), plain(tee)), rated)
     understood = [
         asking.understand(sheet, layout, ratings, [one for one, _ in laid]) for sheet, layout in laid
     ]
+    _spelt_as_on_record(understood, courses or {})
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
     people = People(memory, dict(known or {}))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from difflib import get_close_matches
 
-from paryield.adopt.divided import divided
-from paryield.adopt.found import LEAVE, MINUTES, NINE, PLAYED, REPS, SHARES, SUMS, Settled
-from paryield.adopt.layout import Layout, signature, sole_golfer
+from paryield.adopt.divided import Divided, divided, together
+from paryield.adopt.found import LEAVE, MINUTES, NINE, NO_PRACTICE, PLAYED, REPS, SHARES, SUMS, Settled
+from paryield.adopt.layout import WEEKDAY_NAMES, Layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.practice import text_of_log, time_beside, words_of
@@ -155,7 +155,7 @@ class Asking:
             return guess
         from paryield.tables.categories import BY_NAME
 
-        options = (*BY_NAME, LEAVE)
+        options = (*BY_NAME, NO_PRACTICE, LEAVE)
         near = get_close_matches(plain(phrase).replace(" ", "_"), BY_NAME, n=1, cutoff=0.7)
         if near and guess is None:
             guess = near[0]
@@ -163,27 +163,25 @@ class Asking:
             f"practice: {plain(phrase)}", f"Which practice is {phrase!r}?", "practice", options, guess
         )
         answer = self.ask(question) or guess
-        return answer
+        return "none" if answer == NO_PRACTICE else answer
 
     def known(self, phrase: str) -> str | None:
         """What a practice phrase is, as far as nobody need be asked; "" where it is nothing."""
         told = self.memory.answers.get(f"practice: {plain(phrase)}")
         if told is not None or plain(phrase) in NOTHING:
-            return "" if told in (None, LEAVE) else told
+            return "" if told in (None, LEAVE, NO_PRACTICE) else told
         return practice_of(phrase)
 
     def _several(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[str | None, str | None, str | None]:
         """What was said of cells that name several things: their sums, their shares, play on the course."""
-        if layout.kind not in ("practice", "log"):
+        if layout.kind not in ("practice", "log", "wide practice"):
             return None, None, None
         counts: Counter[str] = Counter()
         first: dict[str, str] = {}
-        for number, cells in layout.rows(sheet):
-            cell = words_of(cells, layout)
-            if cell is None:
-                continue
-            spent, slack = time_beside(cells, layout)
-            found = divided(text_of_log(cell), spent, slack, self.known)
+        told = (
+            (number, *one) for number, cells in layout.rows(sheet) for one in self._divided(cells, layout)
+        )
+        for number, cell, spent, found in told:
             for doubt in (*found.doubts, *(("played",) if found.played is not None else ())):
                 counts[doubt] += 1
                 beside = "" if spent is None else f", {spent:g} minutes beside it"
@@ -203,6 +201,21 @@ class Asking:
                 answer = self.ask(Question(f"{doubt}: {mark}", text, sheet.name, options, proposal))
             said.append(answer)
         return said[0], said[1], said[2]
+
+    def _divided(self, cells: list[Cell], layout: Layout) -> Iterator[tuple[Cell, float | None, Divided]]:
+        """Yield the cells of a row that say in words what was practised, with the time beside them."""
+        if layout.kind == "wide practice":
+            days = [
+                place
+                for place, named in layout.spread.items()
+                if isinstance(named, date) or named in WEEKDAY_NAMES
+            ]
+            for cell in (cells[place] for place in days if layout.column("category") is None):
+                if isinstance(cell, str):
+                    yield cell, None, together(read_log(cell), self.known)
+        elif (cell := words_of(cells, layout)) is not None:
+            spent, slack = time_beside(cells, layout)
+            yield cell, spent, divided(text_of_log(cell), spent, slack, self.known)
 
     def _bare(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
         """What a number without a unit counts, where the sheet has such numbers."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -21,7 +21,7 @@ from paryield.adopt.layout import (
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Question
 from paryield.adopt.sheets import Cell, Sheet, is_table
-from paryield.adopt.values import read_date, read_minutes, read_number, week_number
+from paryield.adopt.values import read_date, read_minutes, read_number, sums_up, week_number
 from paryield.adopt.words import plain, practice_of
 
 Ask = Callable[[Question], str | None]
@@ -37,10 +37,12 @@ PLAYED_WITH = frozenset(
 MOST = 0.8
 """Share of a column's cells that must read as something for the column to be taken as that. [judgement]"""
 MOST_HOURS = 12.0
-"""Numbers of a length up to which they are hours."""
+"""Numbers of a length up to which they are hours, not minutes. [judgement]"""
 
 
-def settled_layout(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout | None, bool]:
+def settled_layout(
+    sheet: Sheet, today: date, ask: Ask, people: Collection[frozenset[str]] = ()
+) -> tuple[Sheet, Layout | None, bool]:
     """Return a sheet with its layout, asking where its columns leave that open.
 
     Returns
@@ -52,7 +54,7 @@ def settled_layout(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout |
     asked : bool
         Whether a question was asked, or was answered with leaving the sheet out.
     """
-    layout = find_layout(sheet, today)
+    layout = find_layout(sheet, today, people)
     if layout is None and is_table(sheet):
         return sheet, None, False
     if layout is None:
@@ -129,7 +131,7 @@ def _chosen(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout | None, 
     sheet, number = _headed(sheet, today)
     if not number:
         return sheet, None, False
-    top, rows = sheet.rows[number - 1], sheet.rows[number:]
+    top, rows = sheet.rows[number - 1], [row for row in sheet.rows[number:] if not sums_up(row)]
     names = {str(cell): place for place, cell in enumerate(top) if cell is not None}
     columns = {place: held for place, held in roles(top, today)[0].items() if held in KEPT}
     cells = {place: [row[place] for row in rows if place < len(row)] for place in names.values()}

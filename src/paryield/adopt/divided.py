@@ -9,7 +9,7 @@ from typing import Literal
 
 from paryield.adopt.log import Entry, read_log
 from paryield.adopt.values import plain_number
-from paryield.adopt.words import IDIOMS, NOTHING, REST, UNKNOWN, plain
+from paryield.adopt.words import NOTHING, REST, UNKNOWN, plain
 
 Doubt = Literal["sum", "shares"]
 Known = Callable[[str], str | None]
@@ -61,22 +61,26 @@ def divided(text: str, spent: float | None, slack: float, known: Known) -> Divid
         return Divided([Entry(text, spent)])
     if (match := BRACKETS.match(text)) is not None:
         inner = [one for one in read_log(match[2]) if known(one.phrase)]
-        if len({known(one.phrase) for one in inner}) > 1 and not any(_counted(one) for one in inner):
+        if len({known(one.phrase) for one in inner}) > 1 and not any(one.counted for one in inner):
             return _among(inner, read_log(f"{match[1]} {match[3]}"), spent, slack)
-    told = read_log(IDIOMS.sub(lambda match: match[0].replace(" ", "-"), text))
+    told = read_log(text)
     if spent is None:
         return _as_told(told, known)
     rests = [place for place, one in enumerate(told) if one.minutes is None and rest_of(one.phrase)]
     parts = [
         place
         for place, one in enumerate(told)
-        if place in rests or _counted(one) or (known(one.phrase) and one.phrase)
+        if place in rests or one.counted or (known(one.phrase) and one.phrase)
     ]
     left = [one.phrase for place, one in enumerate(told) if place not in parts and known(one.phrase) is None]
     entries = [told[place] for place in parts]
-    if not entries or (len(told) == 1 and not _counted(entries[0])):
+    if not entries or (len(told) == 1 and not entries[0].counted):
         return Divided([Entry(text, spent)])
-    if not rests and not any(map(_counted, entries)) and len({known(one.phrase) for one in entries}) == 1:
+    if (
+        not rests
+        and not any(one.counted for one in entries)
+        and len({known(one.phrase) for one in entries}) == 1
+    ):
         phrase = text if not left else entries[0].phrase
         return Divided([Entry(phrase, spent)], open=tuple(left))
     return _divided(entries, spent, slack, known, left)
@@ -88,16 +92,38 @@ def rest_of(phrase: str) -> str | None:
     return match[1].strip() if match and match[1].strip() else None
 
 
-def _counted(entry: Entry) -> bool:
-    return entry.minutes is not None or entry.reps is not None or entry.bare is not None
-
-
 def _as_told(told: list[Entry], known: Known) -> Divided:
     """A cell with no time beside it: as its words say; the rest of a time that is not said is unknown."""
     entries = [replace(one, phrase=rest_of(one.phrase) or one.phrase) for one in told]
     rests = [place for place, one in enumerate(told) if one.minutes is None and rest_of(one.phrase)]
     played = next((place for place in rests if known(entries[place].phrase) == ON_COURSE), None)
-    return Divided(entries, played=played)
+    found = together(entries, known)
+    return replace(found, played=played)
+
+
+def together(told: list[Entry], known: Known) -> Divided:
+    """Divide a time behind things joined by a sign or an "and", of which the last alone has it.
+
+    It is a time for all of them: in doubt where they are not one kind of practice, open where nobody has
+    said what they are.
+    """
+    left: list[str] = []
+    out, run = list(told), list[int]()
+    doubts: tuple[Doubt, ...] = ()
+    for place, one in enumerate(told):
+        run = run if one.joined else []
+        if not one.phrase or known(one.phrase) == "":
+            continue
+        run.append(place)
+        if one.minutes is not None and one.reps is None and one.made is None and len(run) > 1:
+            for each in run:
+                out[each] = replace(out[each], minutes=round(one.minutes / len(run), 1), state="done")
+            kinds = {out[each].phrase: known(out[each].phrase) for each in run}
+            left += [phrase for phrase, kind in kinds.items() if kind is None]
+            if None not in kinds.values() and len(set(kinds.values())) > 1:
+                doubts = ("shares",)
+        run = [] if one.counted else run
+    return Divided(out, doubts, open=tuple(left))
 
 
 def _divided(entries: list[Entry], spent: float, slack: float, known: Known, left: list[str]) -> Divided:
@@ -112,6 +138,9 @@ def _divided(entries: list[Entry], spent: float, slack: float, known: Known, lef
         doubts: tuple[Doubt, ...] = () if abs(over) <= slack else ("sum",)
         return Divided(out, doubts, said)
     if over <= slack:
+        shared = together(out, known)
+        if all(one.minutes is not None for one in shared.entries) and abs(over) <= slack:
+            return replace(shared, said=said)
         return Divided(out, ("sum",), said)
     share = round(over / len(without), 1)
     for place in without:

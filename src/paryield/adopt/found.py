@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from paryield.adopt.layout import Layout
@@ -13,6 +13,7 @@ from paryield.adopt.values import Order
 
 MINUTES, REPS = "minutes", "repetitions"
 LEAVE = "leave it out"
+NO_PRACTICE = "no practice that day"
 SUMS = ("the minutes in words", "the time beside them, shared as the words say", "leave these rows out")
 """Which holds where minutes in words are not those beside them."""
 SHARES = ("in equal parts", "leave these rows out")
@@ -25,21 +26,34 @@ PLAYED = ("practice on the course", "play: leave that time out")
 
 @dataclass(frozen=True)
 class Row:
-    """A row of a table as text, the name of its golfer as written, and where it stands."""
+    """A row of a table as text, the name of its golfer as written, where it stands and what stands there.
+
+    ``wrote`` is the cells that it was read from, from left to right.
+    """
 
     table: str
     golfer: str
     values: dict[str, str]
     place: str
+    wrote: str = ""
 
 
 @dataclass
 class Found:
-    """What one sheet gave: rows, and how many of its rows gave nothing, by reason."""
+    """What one sheet gave: rows, and how many of its rows gave nothing, by reason.
+
+    ``taken`` counts what each phrase for practice was taken as: phrase and category to entries.
+    """
 
     rows: list[Row] = field(default_factory=list)
     passed: Counter[str] = field(default_factory=Counter)
     first: dict[str, str] = field(default_factory=dict)
+    taken: Counter[tuple[str, str]] = field(default_factory=Counter)
+
+    def written(self, since: int, cells: Iterable[Cell]) -> None:
+        """Note from which cells the rows since some number of them were read, where that is not said yet."""
+        told = " | ".join(text_of(cell) for cell in cells if cell is not None and cell != "")
+        self.rows[since:] = [row if row.wrote else replace(row, wrote=told) for row in self.rows[since:]]
 
     def passed_over(self, reason: str, place: str) -> None:
         """Count a row that was passed over."""
@@ -91,12 +105,13 @@ class Settled:
 
 @dataclass(frozen=True)
 class Line:
-    """One row of a sheet with its golfer and day."""
+    """One row of a sheet with its golfer and day, and the headings above its cells."""
 
     number: int
     cells: list[Cell]
     golfer: str
     day: date | None
+    top: Sequence[Cell] = ()
 
 
 def get(line: Line, layout: Layout, meaning: str) -> Cell:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal
 
+from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_date, read_minutes, read_number, read_share
+from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
 from paryield.adopt.words import MONTHS, WEEKDAYS, meaning_of, plain, practice_of
 
 Kind = Literal[
@@ -21,6 +22,10 @@ SCORED = ("adjusted_gross_score", "score_differential", "reps", "note")
 HEADER_ROWS = 40
 """Rows from the top among which the header is sought."""
 NINE = 9
+MOST_WORDS = 5
+"""Words that a heading for a kind of practice may have. [judgement]"""
+MOSTLY_KNOWN = 0.5
+"""Share of the cells of a column that must be names of known golfers, for it to be theirs. [judgement]"""
 HALVES = ("out", "in", "front", "back", "front nine", "back nine", "aller", "retour", "ut")
 """Headings of the sums of nine holes."""
 DISTANCE = re.compile(
@@ -75,11 +80,22 @@ class Layout:
         """Return the column that holds something, or None."""
         return next((place for place, held in self.columns.items() if held == meaning), None)
 
+    def words(self) -> int | None:
+        """Return the column of a log that says what was practised, or None."""
+        told = (self.column(name) for name in ("log", "category", "note"))
+        return next((place for place in told if place is not None), None)
+
+    def unkept(self) -> int | None:
+        """Return the column of remarks where the rows that come of the sheet have no place for them."""
+        return None if self.kind in ("practice", "log", "wide practice") else self.column("note")
+
     def rows(self, sheet: Sheet) -> Iterator[tuple[int, list[Cell]]]:
-        """Yield the rows below the header with their numbers; blank and repeated header rows left out."""
+        """Yield the rows below the header with their numbers; blank rows, headers and sums left out."""
         top = sheet.rows[self.header - 1]
         for number, row in enumerate(sheet.rows[self.header :], self.header + 1):
-            if any(cell is not None for cell in row) and [*map(plain, row)] != [*map(plain, top)]:
+            if sums_up(row) or all(cell is None for cell in row):
+                continue
+            if [*map(plain, row)] != [*map(plain, top)]:
                 yield sheet.number_of(number), [*row, *[None] * (len(top) - len(row))]
 
 
@@ -89,11 +105,14 @@ def signature(sheet: Sheet, header: int) -> str:
     return " | ".join(cell for cell in cells if cell and not any(sign.isdigit() for sign in cell))
 
 
-def find_layout(sheet: Sheet, today: date) -> Layout | None:
-    """Return the layout of a sheet, or None where no header can be found that says what it holds."""
+def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = ()) -> Layout | None:
+    """Return the layout of a sheet, or None where no header can be found that says what it holds.
+
+    ``people`` are the words of the names of known golfers: a heading of these is nothing else.
+    """
     best, found = 0.0, None
     for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
-        columns, spread = roles(row, today)
+        columns, spread = roles(row, today, people)
         score = len(columns) + 0.9 * len(spread)
         if (
             score >= 2
@@ -104,9 +123,11 @@ def find_layout(sheet: Sheet, today: date) -> Layout | None:
     if found is None:
         return None
     number, columns, spread = found
-    columns = _by_content(columns, sheet.rows[number:], today)
+    below = [row for row in sheet.rows[number:] if not sums_up(row)]
+    columns = _by_content(columns, below, today)
+    columns = _with_golfers(columns, spread, sheet.rows[number - 1], below, people)
     title = title_of(sheet.rows[: number - 1], sheet, today)
-    kind = kind_of(columns, spread, sheet.rows[number:])
+    kind = kind_of(columns, spread, below)
     if kind is None:
         return None
     if kind == "courses" and "course" not in columns.values():
@@ -120,12 +141,14 @@ def find_layout(sheet: Sheet, today: date) -> Layout | None:
     return Layout(kind, number, columns, spread, tuple(unused), title)
 
 
-def roles(row: Sequence[Cell], today: date) -> tuple[dict[int, str], dict[int, date | float | str]]:
-    """What the cells of a row name, if it is the header."""
+def roles(
+    row: Sequence[Cell], today: date, people: Collection[frozenset[str]] = ()
+) -> tuple[dict[int, str], dict[int, date | float | str]]:
+    """What the cells of a row name, if it is the header; names of people are left aside."""
     columns: dict[int, str] = {}
     spread: dict[int, date | float | str] = {}
     for place, cell in enumerate(_beside_holes(row)):
-        if cell is None or isinstance(cell, bool):
+        if cell is None or isinstance(cell, bool) or name_words(str(cell)) in people:
             continue
         meaning = meaning_of(cell) if isinstance(cell, str) else None
         if meaning is not None:
@@ -173,7 +196,9 @@ def named_by(cell: Cell, today: date) -> date | float | str | None:
     word = plain(cell)
     if word in WEEKDAYS:
         return tuple(WEEKDAY_NAMES)[WEEKDAYS[word]]
-    return f"practice {practice_of(cell)}" if practice_of(cell) and len(word.split()) <= 5 else None
+    # Beside a comma stands another practice, or the first name of somebody whose last name is such a word.
+    named = all(practice_of(part) for part in cell.split(",")) and len(word.split()) <= MOST_WORDS
+    return f"practice {practice_of(cell)}" if named else None
 
 
 WEEKDAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -207,6 +232,26 @@ def _by_content(columns: dict[int, str], rows: Sequence[Sequence[Cell]], today: 
         ):
             del out[place]
     return out
+
+
+def _with_golfers(
+    columns: dict[int, str],
+    spread: Mapping[int, object],
+    header: Sequence[Cell],
+    rows: Sequence[Sequence[Cell]],
+    people: Collection[frozenset[str]],
+) -> dict[int, str]:
+    """Take a column for that of the golfers whose heading says nothing, where most cells are known names."""
+    if {"golfer", "golfer_id", "first_name", "last_name"} & set(columns.values()):
+        return columns
+    for place in range(len(header)):
+        if place in columns or place in spread:
+            continue
+        cells = [str(row[place]) for row in rows if place < len(row) and row[place] is not None]
+        known = sum(name_words(cell) in people for cell in cells)
+        if known and known >= MOSTLY_KNOWN * len(cells):
+            return {**columns, place: "golfer"}
+    return columns
 
 
 def kind_of(

@@ -3,20 +3,41 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+import unicodedata
+from dataclasses import dataclass, field, replace
 
 from paryield.adopt.spoken import spoken
 from paryield.adopt.values import plain_number
-from paryield.adopt.words import HOURS, MINUTES, NOTHING, UNKNOWN, plain
+from paryield.adopt.words import HOURS, IDIOMS, MINUTES, NOTHING, UNKNOWN, plain, practice_of
 
-PIECES = re.compile(r"\s*(?:[;+\n&•]|,(?!\d)|(?<!\d),|\.(?=\s+\S)|\s(?:and|und|et|og|och|en)\s|\s[-–]\s)\s*")
+JOINED = r"[+&]|\s(?:and|und|et|og|och|en)\s"
+"""What joins things that may share what is said behind them; other signs set them apart."""
+THEN = r"\s(?:then|followed by|danach|dann|anschlie(?:ß|ss)end|puis|ensuite|poi|luego|daarna|sedan)\s"
+PIECES = re.compile(rf"\s*({JOINED}|{THEN}|[;\n•]|,(?!\d)|(?<!\d),|\.(?=\s+\S)|\s[-–]\s)\s*")
+COUNTED = (
+    r"(balls?|reps?|repetitions?|shots?|swings?|times|b[äa]e?lle[nr]?|balles?|bolas|palline|ballen|boll(?:ar|e)"
+    r"|kugeln|schl[äa]e?ge|wiederholungen|wdh|st(?:ü|ue)ck|coups|r[ée]p[ée]titions|golpes|repeticiones|colpi"
+    r"|ripetizioni|slag)"
+)
+"""Words that say that the number before them counts repetitions."""
+
 TIME = (
-    rf"(?:(?P<times>\d{{1,2}})\s*(?:x|×|\*|times|mal)\s*)?(?:(?P<hours>\d+(?:\.\d+)?)\s*{HOURS}\b\.?\s*(?P<rest>\d{{1,2}})?\s*(?:{MINUTES}\b)?"
+    r"(?:(?P<times>\d{1,2})\s*(?:x|×|\*|times|mal)\s*)?"
+    rf"(?:(?P<hours>\d+(?:\.\d+)?)\s*{HOURS}(?![^\W\d])\.?"
+    rf"(?:\s*(?P<rest>\d{{1,2}})(?!\d|\s*{COUNTED}\b)\s*(?:{MINUTES}(?:\b|(?=\s|$)))?)?"
+    r"|(?<![\d:])(?P<clock>[0-4]):(?P<past>[0-5]\d)(?![\d:]|\s*(?:am|pm|uhr)\b)(?:\s*h\b)?"
     rf"|(?P<minutes>\d+(?:\.\d+)?)\s*{MINUTES}(?:\b|(?=\s|$))\.?)"
 )
 
-COUNTED = r"(balls?|reps?|shots?|swings?|times|balle|ballen|balles|bolas|palline)"
-"""Words that say that the number before them counts repetitions."""
+"""A length of time; one such as 1:15 only up to five hours, since later ones are times of the day."""
+
+BUCKETS = (
+    r"(?:buckets?|baskets?|eimer[n]?|k(?:o|ö|oe)rbe?|seaux?|paniers?|cubos?|cestos?|cestas?|secchi[oe]?"
+    r"|cestin[io]|emmers?|mand(?:en)?|hink(?:ar)?|korg(?:ar)?)"
+)
+"""Words for what balls are handed out in: how many are in one is not known."""
+IN_EACH = re.compile(rf"(\d+)\s*{BUCKETS}\s*(?:of|à|a|zu|mit|with|de|di|of|van)\s*(\d+)\b")
+OF_BUCKETS = re.compile(rf"(?:\b(\d+(?:\.\d+)?)\s*)?\b{BUCKETS}\b(?:\s*(?:of|de|di|van|med)\b)?")
 
 LENGTHS = r"(?:ft|feet|foot|m|met(?:re|er)s?|yds?|yards?|holes?|loch|trous?)"
 """Words that say that the number before them is a distance or holes played, and counts no repetitions."""
@@ -35,6 +56,10 @@ class Entry:
     bare : float or None
         A number without a unit behind the word: it may be minutes or repetitions.
     state : {"done", "none", "unknown"}
+    joined : bool
+        Whether a sign such as + or a word such as "and" joins it to the entry before it.
+    ahead : bool
+        Whether its time stands before its words.
     """
 
     phrase: str
@@ -44,6 +69,13 @@ class Entry:
     tried: int | None = None
     bare: float | None = None
     state: str = "done"
+    joined: bool = field(default=False, compare=False)
+    ahead: bool = field(default=False, compare=False)
+
+    @property
+    def counted(self) -> bool:
+        """Whether it has a number of its own."""
+        return self.minutes is not None or self.reps is not None or self.bare is not None
 
 
 def read_log(text: str) -> list[Entry]:
@@ -53,16 +85,74 @@ def read_log(text: str) -> list[Entry]:
         return [Entry("", state="none")]
     if text.strip().casefold() in UNKNOWN:
         return [Entry("", state="unknown")]
-    pieces = [
-        piece
-        for piece in PIECES.split(spoken(text).strip())
-        if piece and any(sign.isalnum() for sign in piece)
-    ]
-    return [_entry(piece) for piece in pieces]
+    words = IDIOMS.sub(lambda match: match[0].replace("&", "and").replace(" ", "-"), spoken(text).strip())
+    first, *rest = PIECES.split(words)
+    entries: list[Entry] = []
+    joined = False
+    for sign, piece in [("", first), *zip(rest[::2], rest[1::2], strict=True)]:
+        joined = joined or re.fullmatch(JOINED, sign) is not None
+        if any(map(str.isalnum, piece)):
+            parts = _slashed(piece)
+            entries.append(replace(_entry(parts[0]), joined=joined))
+            entries += [replace(_entry(part), joined=True) for part in parts[1:]]
+            joined = False
+    return _of_all_behind(_timed(entries))
+
+
+def _slashed(piece: str) -> list[str]:
+    """Return the parts of ``chipping/putting 40 min`` or ``30 chips / 20 putts``, where each names a
+    practice; else the whole."""
+    parts = re.split(r"(?<=[^\W\d])\s*/\s*(?=[^\W\d])|(?<=\S)\s+/\s+(?=\S)", piece)
+    return parts if all(practice_of(_entry(part).phrase) for part in parts) else [piece]
+
+
+def _timed(entries: list[Entry]) -> list[Entry]:
+    """Give a time without a word of its own to what stands before it: "short putts 100, 20 min".
+
+    Behind several things without a number it is a time for all of them; at the start it is one for the next.
+    """
+    out: list[Entry] = []
+    for one in entries:
+        last = out[-1] if out else None
+        if len(out) == 1 and last is not None and not last.phrase and last.minutes and not one.counted:
+            out = [replace(one, minutes=last.minutes, state="done")]
+        elif last is None or one.phrase or one.minutes is None or last.minutes is not None or not last.phrase:
+            out.append(one)
+        elif last.reps or last.bare:
+            out[-1] = replace(last, minutes=one.minutes, reps=last.reps or last.bare, bare=None)
+        else:
+            place = len(out) - 1
+            while place > 0 and not out[place - 1].counted:
+                out[place], place = replace(out[place], joined=True), place - 1
+            out[-1] = replace(out[-1], minutes=one.minutes, state="done")
+    return out
+
+
+def _of_all_behind(entries: list[Entry]) -> list[Entry]:
+    """Give a time in front of joined things to all of them: "1.5 h range and putts"."""
+    out = list(entries)
+    for place, one in enumerate(entries):
+        last = place
+        while last + 1 < len(out) and out[last + 1].joined and not out[last + 1].counted:
+            last += 1
+        if one.ahead and last > place:
+            out[place] = replace(one, minutes=None, state="unknown")
+            out[last] = replace(out[last], minutes=one.minutes, state="done")
+    return out
+
+
+def counts_buckets(cell: object) -> bool:
+    """Whether a cell counts buckets of balls, whose number is not known: ``2 Eimer``."""
+    text = plain_number(cell) if isinstance(cell, str) else ""
+    match = OF_BUCKETS.search(text)
+    return match is not None and match[1] is not None and IN_EACH.search(text) is None
 
 
 def _entry(piece: str) -> Entry:
-    text = plain_number(piece).strip(" .:")
+    text = IN_EACH.sub(r"\1 x \2", plain_number(unicodedata.normalize("NFC", piece))).strip(" .:")
+    if counts_buckets(text):
+        bare = " ".join(OF_BUCKETS.sub(" ", text).split())
+        text = bare if any(map(str.isalpha, bare)) else text.lstrip("0123456789. ")
     if match := re.search(r"(\d+)\s*(?:/|of|out of|von|sur)\s*(\d+)", text):
         made, tried = int(match[1]), int(match[2])
         phrase = _rest(text, match)
@@ -73,15 +163,20 @@ def _entry(piece: str) -> Entry:
         )
     if match := re.search(r"(?<![a-z])" + TIME, text):
         hours, rest, minutes = match["hours"], match["rest"], match["minutes"]
+        if match["clock"]:
+            hours, rest = match["clock"], match["past"]
         spent = 60.0 * float(hours) + float(rest or 0) if hours else float(minutes)
-        return Entry(_rest(text, match), minutes=spent * int(match["times"] or 1))
+        phrase = _rest(text, match)
+        return Entry(
+            phrase, minutes=spent * int(match["times"] or 1), ahead=not match.start() and bool(phrase)
+        )
     if match := re.search(r"(\d+)\s*(?:x|×|\*)\s*(\d+)", text):
         return Entry(_rest(text, match), reps=float(match[1]) * float(match[2]))
     if match := re.search(rf"(\d+)\s*{COUNTED}\b", text):
         return Entry(_rest(text, match) or match[2], reps=float(match[1]))
     if match := re.match(rf"(?:ca\.?\s*|about\s*|~)?(\d+)\s+(?!{LENGTHS}\b)(?=[^\d\s])", text):
         return Entry(_rest(text, match), reps=float(match[1]))
-    if match := re.search(r"(?:^|[\s:=])(\d+)$", text):
+    if match := re.search(r"(?:^|[\s=]|(?<!\d):)(\d+)$", text):
         return Entry(_rest(text, match), bare=float(match[1]))
     return Entry(text, state="unknown")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from paryield.adopt.memory import Question
 from paryield.adopt.people import People
@@ -23,14 +24,33 @@ NUMBERED = {"rounds": "round_no", "practice": "entry_no"}
 """Tables in which a golfer may have several rows a day, and the column that numbers them."""
 
 
-PLACE = ""
-"""Name under which a row keeps its place while rows are brought together."""
+PLACE, WROTE = "", " "
+"""Names under which a row keeps its place, and what stands there, while rows are brought together."""
 
 
-def merged(
-    rows: Sequence[Row], people: People
-) -> tuple[Rows, dict[str, list[str]], list[Problem], list[Question]]:
-    """Rows by table under golfer ids, and the place of each: numbered where a day has several."""
+@dataclass(frozen=True)
+class Merged:
+    """Rows of several sheets brought together.
+
+    Parameters
+    ----------
+    rows : dict of str to list of dict of str to str
+        By table, under golfer ids; numbered where a day has several.
+    places, wrote : dict of str to list of str
+        Where each of them stands, and what stands there.
+    problems : list of Problem
+    questions : list of Question
+    """
+
+    rows: Rows
+    places: dict[str, list[str]]
+    wrote: dict[str, list[str]]
+    problems: list[Problem]
+    questions: list[Question]
+
+
+def merged(rows: Sequence[Row], people: People) -> Merged:
+    """Bring rows of several sheets together."""
     out: Rows = {name: [] for name in TABLES}
     problems: list[Problem] = []
     golfers: dict[str, dict[str, str]] = {}
@@ -38,13 +58,13 @@ def merged(
     for row, golfer in _each(rows, people, problems):
         if golfer not in golfers and golfer not in people.known:
             name = people.names.get(golfer, row.golfer)
-            golfers[golfer] = {"golfer_id": golfer, "display_name": name, PLACE: row.place}
+            golfers[golfer] = {"golfer_id": golfer, "display_name": name, PLACE: row.place, WROTE: row.wrote}
         if row.table == "golfers":
             name = people.known.get(golfer) or people.names.get(golfer, row.golfer)
-            own = {"golfer_id": golfer, "display_name": name, PLACE: row.place}
+            own = {"golfer_id": golfer, "display_name": name, PLACE: row.place, WROTE: row.wrote}
             golfers.setdefault(golfer, own).update(row.values)
             continue
-        values = {"golfer_id": golfer, **row.values, PLACE: row.place}
+        values = {"golfer_id": golfer, **row.values, PLACE: row.place, WROTE: row.wrote}
         held.setdefault((row.table, *(values.get(name, "") for name in KEYS[row.table])), []).append(
             (row.place, values)
         )
@@ -56,11 +76,28 @@ def merged(
                 out[table].append(values if number == 1 else {**values, NUMBERED[table]: str(number)})
         else:
             out[table] += kept
+    out["practice"] = _without_idle(out["practice"])
     out["golfers"] = sorted(golfers.values(), key=lambda one: one["golfer_id"])
     for name in NUMBERED:
         out[name].sort(key=lambda one: (one["golfer_id"], one[KEYS[name][1]]))
-    places = {name: [row.pop(PLACE) for row in told] for name, told in out.items()}
-    return out, places, problems, questions
+    places, wrote = (
+        {name: [row.pop(key) for row in told] for name, told in out.items()} for key in (PLACE, WROTE)
+    )
+    return Merged(out, places, wrote, problems, questions)
+
+
+def _without_idle(rows: list[dict[str, str]]) -> list[dict[str, str]]:
+    """Leave out that nothing was practised on a day on which something was, or where it is said again."""
+    busy = {(row["golfer_id"], row["practised_on"]) for row in rows if row.get("category")}
+    kept = []
+    for row in rows:
+        day = row["golfer_id"], row["practised_on"]
+        idle = not row.get("category") and row.get("state") == "none"
+        if not (idle and day in busy):
+            kept.append(row)
+        if idle:
+            busy.add(day)
+    return kept
 
 
 def _each(rows: Sequence[Row], people: People, problems: list[Problem]) -> Iterator[tuple[Row, str]]:
@@ -114,9 +151,14 @@ def _once(
 
 
 def _same(table: str, one: dict[str, str], other: dict[str, str]) -> bool:
-    """Whether two rows of one golfer and day tell the same: for rounds the score, otherwise everything."""
+    """Whether two rows of one golfer and day tell the same: for rounds the score, otherwise everything.
+
+    A remark in one of them alone sets them not apart.
+    """
     if table != "rounds":
-        return {**one, PLACE: ""} == {**other, PLACE: ""}
+        note = one.get("note", other.get("note", "")), other.get("note", one.get("note", ""))
+        beside = {PLACE: "", WROTE: "", "note": ""}
+        return note[0] == note[1] and {**one, **beside} == {**other, **beside}
     shared = [
         name for name in ("adjusted_gross_score", "score_differential") if name in one and name in other
     ]

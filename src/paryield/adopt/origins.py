@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import PurePath
 
 from paryield.results import Problem
@@ -67,11 +67,23 @@ class Origins:
         Table to the place of each of its rows, ``file, sheet X, row 7``.
     headings : mapping of str to mapping of str to str
         Sheet to the heading of the column that holds something.
+    wrote : mapping of str to sequence of str
+        Table to what stands at the place of each of its rows: the filled cells from left to right, or the
+        name, the heading and the cell where a sheet has a column a day or a kind.
     """
 
     files: tuple[str, ...]
     places: Mapping[str, Sequence[str]]
     headings: Mapping[str, Mapping[str, str]]
+    wrote: Mapping[str, Sequence[str]] = field(default_factory=dict, repr=False)
+
+    def place(self, table: str, row: int) -> str:
+        """Return the place of a row of a table as it was written, its header being row 1."""
+        return _of_row(self.places, table, row)
+
+    def written(self, table: str, row: int) -> str:
+        """Return what stands at the place of a row of a table, its header being row 1."""
+        return _of_row(self.wrote, table, row)
 
     def own(self, problem: Problem) -> Problem:
         """Return a problem of a table as one of the coach's own sheet."""
@@ -84,9 +96,7 @@ class Origins:
                 remedy = "bring them in too, or store what was found"
             column = None if problem.column is None else words_of(problem.column)
             return replace(problem, file=where, message=message, remedy=remedy, column=column)
-        places = self.places.get(table, ())
-        place = places[problem.row - 2] if 2 <= problem.row < len(places) + 2 else ""
-        sheet, _, number = place.rpartition(", row ")
+        sheet, _, number = self.place(table, problem.row).rpartition(", row ")
         column = problem.column
         if column is not None:
             column = self._heading(sheet, column)
@@ -103,6 +113,11 @@ class Origins:
         held = self.headings.get(sheet, {})
         named = next((held[name] for name in (column, *SOURCES.get(column, ())) if name in held), None)
         return words_of(column) if named is None else named
+
+
+def _of_row(told: Mapping[str, Sequence[str]], table: str, row: int) -> str:
+    rows = told.get(table, ())
+    return rows[row - 2] if 2 <= row < len(rows) + 2 else ""
 
 
 SOURCES: dict[str, tuple[str, ...]] = {

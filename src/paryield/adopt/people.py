@@ -20,6 +20,29 @@ BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|og|och|en)\s)\s*", re.IGN
 """What stands between the names of several people; a comma also between the last name and the first."""
 ID = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9_.\-]{0,15}")
 
+BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
+NO_NAME = frozenset(
+    (
+        *(
+            "new",
+            "guest",
+            "visitor",
+            "member",
+            "junior",
+            "senior",
+            "neu",
+            "neue",
+            "neuer",
+            "neues",
+            "gast",
+            "mitglied",
+        ),
+        *("nouveau", "nouvelle", "invite", "invitee", "membre", "nuovo", "nuova", "ospite", "socio", "socia"),
+        *("nuevo", "nueva", "invitado", "invitada", "nieuw", "lid", "ny", "gjest", "gaest", "medlem"),
+    )
+)
+"""Words in brackets that are no part of a name."""
+
 
 @dataclass
 class People:
@@ -81,11 +104,11 @@ class People:
         if name in self.memory.people:
             return " " in self.memory.people[name]
         bare = plain(shown(name))
-        if any(_tokens(other) == _tokens(name) or _alike(bare, plain(other)) for other in self._whole):
+        if any(name_words(other) == name_words(name) or _alike(bare, plain(other)) for other in self._whole):
             return False
         if name.count(",") != 1 or len(parts) != 2:
             return True
-        whom = [{_tokens(other) for other in self._whole if may_be(one, other)} for one in parts]
+        whom = [{name_words(other) for other in self._whole if may_be(one, other)} for one in parts]
         return (all(whom) and whom[0] != whom[1]) or name not in self._last_first
 
     def _said_one(self, name: str) -> bool:
@@ -118,7 +141,7 @@ class People:
             self.ids[name] = name
             self.names[name] = name
             return
-        same = [golfer for golfer, other in self.names.items() if _tokens(other) == _tokens(name)]
+        same = [golfer for golfer, other in self.names.items() if name_words(other) == name_words(name)]
         if len(same) == 1:
             self.ids[name] = same[0]
             return
@@ -154,6 +177,7 @@ class People:
 
 def shown(name: str) -> str:
     """Return a name as it is shown: ``Ambleside, Ruth`` and ``AMBLESIDE Ruth`` are Ruth Ambleside."""
+    name = bare_name(name)
     last, comma, first = name.partition(",")
     whole = f"{first} {last}" if comma and first.strip() else name
     words = whole.split()
@@ -177,8 +201,21 @@ def _whole_first(name: str) -> tuple[bool, int, str]:
     return any(len(word) == 1 for word in words), -len(words), plain(name)
 
 
-def _tokens(name: str) -> frozenset[str]:
-    return frozenset(plain(name).split())
+def name_words(name: str) -> frozenset[str]:
+    """Return the words of a name in no order: ``Ambleside, Ruth`` has those of Ruth Ambleside."""
+    return frozenset(plain(bare_name(name)).split())
+
+
+def answered_name(key: str) -> str:
+    """Return the name that a question of :class:`People` was about, plain; blank for another question."""
+    match = re.fullmatch(r"person (.+) = .+", key)
+    return match[1] if match else ""
+
+
+def bare_name(name: str) -> str:
+    """Return a name without a word in brackets that says who somebody is here: ``Maud Ferrin (new)``."""
+    bare = BRACKETS.sub(lambda match: " " if set(plain(match[0]).split()) <= NO_NAME else match[0], name)
+    return " ".join(bare.split()) or name
 
 
 def may_be(name: str, other: str) -> bool:

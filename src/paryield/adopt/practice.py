@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
-from paryield.adopt.divided import Divided, divided, scaled
+from paryield.adopt.divided import Divided, divided, scaled, together
 from paryield.adopt.found import (
     LEAVE,
     MINUTES,
@@ -24,13 +24,15 @@ from paryield.adopt.found import (
     text_of,
 )
 from paryield.adopt.layout import WEEKDAY_NAMES, Layout
-from paryield.adopt.log import Entry, read_log
+from paryield.adopt.log import Entry, counts_buckets, read_log
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import read_minutes, read_number, read_share
 from paryield.adopt.words import NOTHING, UNKNOWN, plain
 
 LEAST_SLACK = 1.0
 """Minutes that a sum may be off without a question. [judgement]"""
+NONE = "none"
+"""Category of a phrase, and state of a day, of no practice."""
 OPEN = {
     "sum": "the minutes in words are not those beside them",
     "shares": "several things have no minutes of their own",
@@ -46,17 +48,22 @@ def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: 
         return
     phrase = get(line, layout, "category")
     if phrase is None or plain(phrase) in NOTHING:
-        found.rows.append(_state(line, "none", place))
+        since = len(found.rows)
+        found.rows.append(_state(line, NONE, place))
+        _remark(get(line, layout, "note"), found, since)
         return
     spent, slack = time_beside(line.cells, layout)
     share = read_share(get(line, layout, "made"))
     counts = (read_number(get(line, layout, "made")), read_number(get(line, layout, "tried")))
     made, tried = share or tuple(None if count is None else int(count) for count in counts)
-    reps = read_number(get(line, layout, "reps"))
+    told = get(line, layout, "reps")
+    reps = None if counts_buckets(told) else read_number(told)
     note = get(line, layout, "note")
     several = divided(text_of_log(phrase), spent, slack, settled.known)
     if spent is None and (reps is not None or all(one.minutes is None for one in several.entries)):
-        _enter(Entry(text_of(phrase), None, reps, made, tried), line, settled, found, place, note=note)
+        since = len(found.rows)
+        _enter(Entry(text_of(phrase), None, reps, made, tried), line, settled, found, place)
+        _remark(note, found, since)
         return
     if len(several.entries) == 1 and not several.doubts:
         one = several.entries[0]
@@ -94,10 +101,12 @@ def _enter_several(
         if doubt in several.doubts and (answer is None or answer == leave):
             found.passed_over(OPEN[doubt] if answer is None else OUT[doubt], place)
             return
-    if any(settled.category(phrase) is None for phrase in several.open):
+    asked = {phrase: settled.category(phrase) for phrase in several.open}
+    if any(category is None or settled.known(phrase) is None for phrase, category in asked.items()):
         found.passed_over("it is not settled what all of a cell is", place)
         return
-    entries = several.entries
+    entries, since, nothing = several.entries, len(found.rows), False
+    unsettled = False
     if "sum" in several.doubts and settled.sums == SUMS[1] and spent is not None:
         entries = scaled(several, spent)
     for number, entry in enumerate(entries):
@@ -105,7 +114,19 @@ def _enter_several(
             said = "is play, as you said" if settled.played else "may be practice or play"
             found.passed_over(f"the rest of a time on the course {said}: that time is left out", place)
             continue
-        _enter(entry, line, settled, found, place, note=note if number == 0 else None)
+        category = settled.category(entry.phrase) if entry.phrase else None
+        nothing = nothing or category == NONE
+        unsettled = unsettled or bool(entry.phrase and category is None)
+        _enter(entry, line, settled, found, place)
+    if nothing and not unsettled and len(found.rows) == since and line.day is not None:
+        found.rows.append(_state(line, NONE, place))
+    _remark(note, found, since)
+
+
+def _remark(note: Cell, found: Found, since: int) -> None:
+    """Keep a remark with the first of the entries that were added since."""
+    if note is not None and len(found.rows) > since:
+        found.rows[since].values["note"] = text_of(note)
 
 
 def _state(line: Line, state: str, place: str, category: str = "") -> Row:
@@ -124,18 +145,14 @@ def _enter(
     settled: Settled,
     found: Found,
     place: str,
-    *,
-    day: date | None = None,
-    note: Cell = None,
 ) -> None:
     """Add a practice entry, where its category and its unit are settled."""
-    on = day or line.day
+    on = line.day
     if on is None:
         found.passed_over("there is no date", place)
         return
-    at = Line(line.number, line.cells, line.golfer, on)
     if not entry.phrase:
-        found.rows.append(_state(at, entry.state, place))
+        found.rows.append(_state(line, entry.state, place))
         return
     category = settled.category(entry.phrase)
     if category is None:
@@ -144,7 +161,8 @@ def _enter(
     if category == LEAVE:
         found.passed_over(f"{entry.phrase!r} is left out, as you said", place)
         return
-    if category == "none":
+    found.taken[plain(entry.phrase), category] += 1
+    if category == NONE:
         return
     values = {"practised_on": on.isoformat(), "category": category}
     minutes = entry.bare if entry.bare is not None and settled.bare == MINUTES else entry.minutes
@@ -157,8 +175,6 @@ def _enter(
             values[name] = number_text(number)
     if minutes is None and reps is None:
         values["state"] = "unknown"
-    if note is not None:
-        values["note"] = text_of(note)
     found.rows.append(Row("practice", line.golfer, values, place))
 
 
@@ -173,15 +189,14 @@ def log(line: Line, layout: Layout, settled: Settled, found: Found, place: str) 
     if spent is None or plain(cell) in (*NOTHING, *UNKNOWN):
         several = replace(several, open=())
         if not several.doubts and several.played is None:
-            several = Divided(read_log(text_of_log(cell)))
-    _enter_several(several, spent, line, settled, found, place)
+            several = together(read_log(text_of_log(cell)), settled.known)
+    beside = None if layout.words() == layout.column("note") else get(line, layout, "note")
+    _enter_several(several, spent, line, settled, found, place, beside)
 
 
 def words_of(cells: Sequence[Cell], layout: Layout) -> Cell:
     """Return the cell of a log that says what was practised."""
-    column = next(
-        (place for name in ("log", "category", "note") if (place := layout.column(name)) is not None), None
-    )
+    column = layout.words()
     return None if column is None else cells[column]
 
 
@@ -192,7 +207,7 @@ def text_of_log(cell: Cell) -> str:
 
 def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     """Read one column a day (a kind of practice in the row, or words in the cell), a weekday, or a kind."""
-    own = get(line, layout, "category")
+    own, first = get(line, layout, "category"), len(found.rows)
     for column, named in layout.spread.items():
         cell = line.cells[column]
         if cell is None:
@@ -204,22 +219,25 @@ def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, pl
             day = day - timedelta(days=day.weekday()) + timedelta(days=WEEKDAY_NAMES.index(named))
         elif isinstance(named, str):
             phrase = named.removeprefix("practice ")
-        text = text_of_log(cell)
-        number = read_minutes(cell)
-        if number == 0.0:
-            continue
-        if not phrase:
-            for entry in read_log(text):
-                _enter(entry, line, settled, found, place, day=day)
-        elif plain(text) in UNKNOWN:
-            _enter(Entry(phrase, state="unknown"), line, settled, found, place, day=day)
-        elif number is None:
-            found.passed_over("a cell is neither minutes nor a number", place)
-        elif (
-            isinstance(cell, str)
-            and re.search(r"[a-z:'’′]", cell.casefold())
-            and "ball" not in cell.casefold()
-        ):
-            _enter(Entry(phrase, minutes=number), line, settled, found, place, day=day)
-        else:
-            _enter(Entry(phrase, bare=number), line, settled, found, place, day=day)
+        since = len(found.rows)
+        _wide_cell(cell, phrase, replace(line, day=day), settled, found, place)
+        found.written(since, (line.golfer, own, line.top[column], cell))
+    _remark(get(line, layout, "note"), found, first)
+
+
+def _wide_cell(cell: Cell, phrase: str, line: Line, settled: Settled, found: Found, place: str) -> None:
+    """Read a cell of one kind of practice, or in words where ``phrase`` is blank."""
+    text = text_of_log(cell)
+    number = read_minutes(cell)
+    if number == 0.0:
+        return
+    if not phrase:
+        _enter_several(together(read_log(text), settled.known), None, line, settled, found, place)
+    elif plain(text) in UNKNOWN or counts_buckets(text):
+        _enter(Entry(phrase, state="unknown"), line, settled, found, place)
+    elif number is None:
+        found.passed_over("a cell is neither minutes nor a number", place)
+    elif isinstance(cell, str) and re.search(r"[a-z:'’′]", cell.casefold()) and "ball" not in cell.casefold():
+        _enter(Entry(phrase, minutes=number), line, settled, found, place)
+    else:
+        _enter(Entry(phrase, bare=number), line, settled, found, place)

@@ -8,27 +8,25 @@ from datetime import date, timedelta
 
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import FEET_PER_METRE, Layout, sole_golfer
+from paryield.adopt.people import bare_name
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import (
     day_of_month,
+    rating_and_slope,
     read_date,
     read_minutes,
     read_number,
     read_score,
     read_share,
+    says_competition,
     says_nine,
+    sums_up,
     week_number,
 )
 from paryield.adopt.words import plain
 from paryield.tables.check import HIGHEST_PAR_OF_9, LOWEST_RATING_OF_18
 
-SUMS = (
-    *("total", "totals", "sum", "average", "avg", "mean", "best", "worst", "count", "summe", "gesamt"),
-    *("schnitt", "durchschnitt", "mittelwert", "moyenne", "somme", "media", "promedio", "totale"),
-    *("gemiddelde", "snitt"),
-)
-"""First words of rows that sum up others."""
 COPIED = ("greens_hit", "fairways_hit", "fairways_possible", "putts", "penalty_strokes", "up_and_downs_made",
           "up_and_downs_tried", "sand_saves_made", "three_putts", "par", "pcc")  # fmt: skip
 
@@ -41,7 +39,9 @@ def read_rows(sheet: Sheet, layout: Layout, settled: Settled) -> Found:
     found = Found()
     for line in _lines(sheet, layout, settled, found):
         place = f"{sheet.name}, row {line.number}"
+        since = len(found.rows)
         READERS[layout.kind](line, layout, settled, found, place)
+        found.written(since, line.cells)
     return found
 
 
@@ -71,9 +71,7 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
         filled = [cell for cell in cells if cell is not None]
         place = f"{sheet.name}, row {number}"
         own = name_of(cells, layout)
-        if (own is not None and plain(own) in SUMS) or (
-            isinstance(filled[0], str) and plain(filled[0]).rstrip(" :") in SUMS
-        ):
+        if own is not None and sums_up([own]):
             continue
         if (
             len(filled) == 1
@@ -99,7 +97,7 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
         ) and layout.kind not in ("golfers",):
             found.passed_over("there is nothing beside name and date", place)
             continue
-        yield Line(number, cells, golfer or "", day)
+        yield Line(number, cells, bare_name(golfer or ""), day, sheet.rows[layout.header - 1])
 
 
 def _day(cell: Cell, layout: Layout, settled: Settled) -> date | None:
@@ -218,8 +216,10 @@ def _course(line: Line, layout: Layout, settled: Settled, values: dict[str, str]
             values[meaning] = text_of(cell)
     key = plain(values.get("course", "")), plain(values.get("tee", ""))
     known = settled.ratings.get(key) or settled.ratings.get((key[0], ""))
+    written = (rating_and_slope(get(line, layout, name)) for name in ("course_rating", "slope_rating"))
+    both = next((one for one in written if one), None)
     for place, meaning in enumerate(("course_rating", "slope_rating")):
-        number = read_number(get(line, layout, meaning))
+        number = both[place] if both else read_number(get(line, layout, meaning))
         if number is None:
             number = read_number(layout.title.get(meaning)) or (known[place] if known else None)
         if number is not None:
@@ -247,6 +247,8 @@ def _stats(line: Line, layout: Layout, values: dict[str, str]) -> None:
     if mark is not None:
         text = plain(mark)
         values["competition"] = "no" if text in ("no", "n", "nein", "non", "false", "0", "0 0", "") else "yes"
+    elif says_competition(get(line, layout, "note")):
+        values["competition"] = "yes"
 
 
 def _wide_rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
@@ -265,6 +267,7 @@ def _wide_rounds(line: Line, layout: Layout, settled: Settled, found: Found, pla
             continue
         if {"course_rating", "slope_rating"} <= set(values):
             found.rows.append(Row("rounds", line.golfer, values, place))
+            found.written(-1, (line.golfer, line.top[column], cell))
         else:
             found.passed_over("course rating and slope are not known", place)
 
@@ -272,7 +275,9 @@ def _wide_rounds(line: Line, layout: Layout, settled: Settled, found: Found, pla
 def _wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     for column, named in layout.spread.items():
         if line.cells[column] is not None and isinstance(named, float):
+            since = len(found.rows)
             _test(line, settled, found, place, named, line.cells[column], settled.test)
+            found.written(since, (line.golfer, line.top[column], line.cells[column]))
 
 
 def _tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
@@ -373,10 +378,13 @@ def course_ratings(sheet: Sheet, layout: Layout) -> dict[tuple[str, str], tuple[
     """Ratings by course and tee, plain, that a sheet holds: a list of courses, or rounds that name them."""
     out: dict[tuple[str, str], tuple[float, float]] = {}
     places = [layout.column(name) for name in ("course", "tee", "course_rating", "slope_rating")]
-    if places[0] is None or places[2] is None or places[3] is None:
+    if places[0] is None or places[2] is None:
         return out
     for _, cells in layout.rows(sheet):
-        rating, slope = read_number(cells[places[2]]), read_number(cells[places[3]])
+        rating, slope = rating_and_slope(cells[places[2]]) or (
+            read_number(cells[places[2]]),
+            None if places[3] is None else read_number(cells[places[3]]),
+        )
         if cells[places[0]] is None or rating is None or slope is None:
             continue
         tee = "" if places[1] is None or cells[places[1]] is None else plain(cells[places[1]])

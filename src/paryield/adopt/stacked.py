@@ -25,6 +25,7 @@ ADDED: dict[str, str] = {
 }
 """What a line above a list says of all its rows, and the column that is added for it."""
 MOST_IN_A_LINE = 3
+"""Cells that a line above a list may hold and still be its heading. [judgement]"""
 FRONT = ("front", "front 9", "front nine", "f9", "out", "aller", "erste neun", "first nine", "first 9")
 BACK = ("back", "back 9", "back nine", "b9", "in", "retour", "zweite neun", "second nine", "second 9")
 SCORE = "Gross score"

@@ -12,6 +12,8 @@ from paryield.adopt.origins import words_of
 from paryield.adopt.sheets import Sheet
 from paryield.adopt.values import Order
 
+MOST_PHRASES = 40
+
 
 @dataclass(frozen=True)
 class Understood:
@@ -40,12 +42,27 @@ class Understood:
             "sheet": self.sheet.name,
             "kind": self.layout.kind,
             "header": self.sheet.number_of(self.layout.header),
-            "columns": {str(top[place]): meaning for place, meaning in self.layout.columns.items()},
+            "columns": {str(top[place]): meaning for place, meaning in self._kept().items()},
             "dates": self.order,
-            "not_used": list(self.layout.unused),
+            "not_used": self._unused(),
             "rows": len(self.found.rows),
             "passed_over": dict(self.found.passed),
+            "practice": [
+                {"phrase": phrase, "category": category, "entries": count}
+                for (phrase, category), count in self.found.taken.most_common()
+            ],
         }
+
+    def _kept(self) -> dict[int, str]:
+        """Columns of which something is stored, and what they hold."""
+        unkept = self.layout.unkept()
+        return {place: held for place, held in self.layout.columns.items() if place != unkept}
+
+    def _unused(self) -> list[str]:
+        """Headings of which nothing is stored; a remark may still say that a round was a competition."""
+        unkept = self.layout.unkept()
+        top = self.sheet.rows[self.layout.header - 1]
+        return [*self.layout.unused, *([] if unkept is None else [str(top[unkept])])]
 
     def lines(self) -> list[str]:
         """Say what is understood, for the preview."""
@@ -55,7 +72,7 @@ class Understood:
         gives = ", ".join(f"{count} for {table}" for table, count in counts.items()) or "no rows"
         out = [f"{self.sheet.name}: {SAID[self.layout.kind]}; header in row {number}; {gives}"]
         top = self.sheet.rows[header - 1]
-        held = [f"{top[place]} = {words_of(meaning)}" for place, meaning in self.layout.columns.items()]
+        held = [f"{top[place]} = {words_of(meaning)}" for place, meaning in self._kept().items()]
         if held:
             out.append(f"  columns: {'; '.join(held)}")
         if self.layout.spread:
@@ -63,9 +80,21 @@ class Understood:
             out.append(f"  spread over {len(places)} columns, from {top[places[0]]} to {top[places[-1]]}")
         if self.order is not None and self.because:
             out.append(f"  dates: {self.order} ({self.because})")
-        if self.layout.unused:
-            out.append(f"  not used: {', '.join(self.layout.unused)}")
+        if self.found.taken:
+            out.append(f"  practice: {_taken(self.found)}")
+        if unused := self._unused():
+            out.append(f"  not used: {', '.join(unused)}")
         for reason, count in self.found.passed.items():
             rows = "1 row" if count == 1 else f"{count} rows"
             out.append(f"  {rows} passed over: {reason} (first: {self.found.first[reason]})")
         return out
+
+
+def _taken(found: Found) -> str:
+    """Say what each phrase for practice was taken as, the most frequent first."""
+    told = found.taken.most_common()
+    said = [
+        f"{phrase!r} = {words_of(category)} ({count})" for (phrase, category), count in told[:MOST_PHRASES]
+    ]
+    more = len(told) - MOST_PHRASES
+    return "; ".join(said) + (f"; and {more} more" if more > 0 else "")

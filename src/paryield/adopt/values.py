@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Literal
 
 from paryield.adopt.sheets import Cell
-from paryield.adopt.words import HOURS, MINUTES, MONTHS, WEEKDAYS, plain
+from paryield.adopt.words import HOURS, MINUTES, MONTHS, SUMS, WEEKDAYS, plain
 
 Order = Literal["day first", "month first"]
 
@@ -180,6 +180,27 @@ def read_number(cell: Cell) -> float | None:
     return float(match[1].replace(",", ".")) if match else None
 
 
+HIGHEST_RATING = 85.0
+"""A greater number beside a course rating is the slope. [judgement]"""
+BOTH_RATINGS = re.compile(r"\s*(\d{2,3}(?:[.,]\d)?)\s*[/|]\s*(\d{2,3}(?:[.,]\d)?)\s*")
+
+
+def rating_and_slope(cell: object) -> tuple[float, float] | None:
+    """Return course rating and slope that stand in one cell, ``70.9/124`` or the other way round, or None."""
+    match = BOTH_RATINGS.fullmatch(cell) if isinstance(cell, str) else None
+    if match is None:
+        return None
+    low, high = sorted(float(part.replace(",", ".")) for part in match.groups())
+    return (low, high) if low <= HIGHEST_RATING < high else None
+
+
+def sums_up(row: Sequence[Cell]) -> bool:
+    """Whether a row sums up others, as its first filled cell says: ``Total``, ``Schnitt 2026:``."""
+    first = next((cell for cell in row if cell is not None), None)
+    words = [word for word in plain(first).split() if not word.isdigit()] if isinstance(first, str) else []
+    return bool(words) and all(word in SUMS for word in words)
+
+
 NINE_HOLES = re.compile(
     r"\b(?:9|nine|neun|neuf|nueve|nove)\s*(?:h|hls?|holes?|l|loch|locher|loecher|trous?|hoyos?|buche|hal|hull)\b"
 )
@@ -188,6 +209,23 @@ NINE_HOLES = re.compile(
 def says_nine(cell: Cell) -> bool:
     """Whether a cell says that nine holes were played: ``45 (9h)``, ``nine holes only``."""
     return isinstance(cell, str) and NINE_HOLES.search(plain(cell)) is not None
+
+
+COMPETITION = re.compile(
+    r"\b(?:\w*turnier|\w*wettspiel|\w*wettkampf|\w*medal|medaille?|competition|comp|tournament|tournoi|torneo"
+    r"|competicion|competizione|gara|wedstrijd|tavling|turnering|kilpailu|championships?|\w*meisterschaft)\b"
+)
+NO_COMPETITION = re.compile(
+    r"\b(?:no|not|non|kein\w*|nicht|ohne|pas|sans|sin|senza|geen|ingen|before|after|for|vor|nach|fur|avant|apres"
+    r"|pour|next)\b(?: \w+){0,2}$"
+)
+"""What stands before such a word where the round itself was none."""
+
+
+def says_competition(cell: Cell) -> bool:
+    """Whether a remark says that a round was a competition: ``Monatsmedal``, ``club tournament``."""
+    match = COMPETITION.search(plain(cell)) if isinstance(cell, str) else None
+    return match is not None and NO_COMPETITION.search(plain(cell)[: match.start()].strip()) is None
 
 
 def read_score(cell: Cell) -> float | None:

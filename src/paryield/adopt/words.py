@@ -18,29 +18,47 @@ HEADERS: dict[str, str] = tomllib.loads(
 
 PRACTICE: tuple[tuple[str, str], ...] = (
     (
-        r"putting ladder|ladder|leiter|short putt|kurze putt|petits putts|putts? (?:from )?[1-9]\b|gate",
+        r"putting ladder|ladder|leitern?|short putt|kurze[nr]? putt|petits putt"
+        r"|putts? (?:from )?[1-9]\b|gate",
         "short_putting",
     ),
-    (r"lag|long putt|lange putt|longs putts|pace putt|speed putt|distance putt", "lag_putting"),
+    (r"lag|long putt|lange[nr]? putt|longs putt|pace putt|speed putt|distance putt", "lag_putting"),
     (r"pitch|wedge", "pitching"),
     (r"bunker|sand|splash|sable|sabbia|arena", "bunker"),
     (
         r"chip|bump|landing|around the green|short game|kurzes spiel|petit jeu|juego corto|gioco corto",
         "chipping",
     ),
-    (r"half swing|halbe[rn]? schw|demi swing|medio swing|mezzo swing|9 (?:to )?3", "half_swing"),
-    (r"driver|drives?\b|drive |tee shot|off the tee|woods?\b|holz|holzer|bois\b|maderas|legni", "driver"),
     (
-        r"irons?\b|eisen|fers?\b|hierro|ferri\b|ijzer|jarn|mid iron|range|approach|full swing"
-        r"|long game|balls",
+        r"half swing|halbe[rn]? schw(?:ung|unge|ungen|uenge)?|demi swing|medio swing|mezzo swing|9 (?:to )?3",
+        "half_swing",
+    ),
+    (r"driver|driv(?=ing)|drive|tee shot|off the tee|wood|holz|holzer|bois|maderas|legni", "driver"),
+    (
+        r"iron|eisen|fer|hierro|ferri(?!s)|ijzer|jarn|mid iron|range|approach|full swing|long game"
+        r"|balls|balle|balles|bolas|palline|ballen|buckets|eimer",
         "irons",
     ),
-    (r"gym|strength|weights?\b|kraft|fitness|muscu|fuerza|forza|kracht|styrka|s&c|lift", "strength"),
-    (r"mobility|stretch|yoga|beweglich|dehn|mobilit|movilidad|flexib|rorlighet", "mobility"),
-    (r"on ?course|course|holes|platz|parcours|campo|played|runde|bana", "on_course"),
-    (r"putt", "short_putting"),
+    (
+        r"gym|strength|weight|kraft|fitness|muscu(?:lation)?|fuerza|forza|kracht|styrka|styrke|s&c|lift",
+        "strength",
+    ),
+    (
+        r"mobility|stretch|yoga|beweglich(?:keit)?|dehn|mobilit(?:e|at|aet|a)|movilidad|rorlighet"
+        r"|flexib(?:ility|ilitat|ilite|el)",
+        "mobility",
+    ),
+    (r"on ?course|course|holes|platz|parcours|campo|played|runde|runden|banan?", "on_course"),
+    (r"putt(?:er)?", "short_putting"),
 )
-"""Patterns of what is practised, the first that fits; matched in text without accents and capitals."""
+"""Patterns of what is practised, the first that fits as a word, with an ending or in a compound."""
+ENDINGS = r"(?:[pt]?(?:ing|ings|en|t|ning|ningar|ar)|e?s|ung|ungen)"
+COMPOUNDS = (
+    r"(?:s?(?:training|trainings|trening|treningen|shots?|play|work|game|drills?|practice|session|putts?|wedges?"
+    r"|schlage?|schlaege?|spiel|spielen|ubung|ubungen|uebung|uebungen|balle?|baelle|arbeit|einheit|einheiten"
+    r"|studio|runde|runden|stunde|swings?|schwung|schwunge|slag|spel|trap|lage|lagen|bunker))"
+)
+"""What may follow a word for practice in one word: a plural, a gerund, what it is a part of."""
 
 VAGUE = (
     "putt",
@@ -54,6 +72,9 @@ VAGUE = (
     "practice",
     "wedges",
     "wedge",
+    "balle",
+    "buckets",
+    "eimer",
 )
 """Words that may mean more than one category: the likeliest is proposed, and asked about once."""
 
@@ -72,9 +93,41 @@ NOTHING = (
     "niets",
     "inget",
     "off",
+    *(
+        "sick",
+        "ill",
+        "injured",
+        "away",
+        "holiday",
+        "krank",
+        "verletzt",
+        "urlaub",
+        "ferien",
+        "malade",
+        "blesse",
+    ),
+    *(
+        "vacances",
+        "enfermo",
+        "enferma",
+        "vacaciones",
+        "malato",
+        "malata",
+        "vacanza",
+        "ziek",
+        "vakantie",
+        "sjuk",
+    ),
 )
 """What stands for a week or day without practice."""
 UNKNOWN = ("?", "unknown", "unbekannt", "inconnu", "n/a", "na", "k.a.")
+
+SUMS = (
+    *("total", "totals", "sum", "average", "avg", "mean", "best", "worst", "count", "summe", "gesamt"),
+    *("schnitt", "durchschnitt", "mittelwert", "moyenne", "somme", "media", "promedio", "totale"),
+    *("gemiddelde", "snitt", "o"),
+)
+"""What stands first in a row that sums up others, as :func:`plain` has it: ``o`` is the sign of a mean."""
 
 REST = re.compile(
     r"^(?:the |der |die |das |le |el |il |then )?"
@@ -159,7 +212,7 @@ def practice_of(phrase: str) -> str | None:
     """Return the practice category that a phrase speaks of, or None."""
     bare = plain(phrase)
     for pattern, category in PRACTICE:
-        if re.search(rf"\b(?:{pattern})", bare):
+        if re.search(rf"\b(?:{pattern})(?:{ENDINGS}|{COMPOUNDS})?\b", bare):
             return category
     return None
 

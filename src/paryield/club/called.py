@@ -9,6 +9,7 @@ import sqlalchemy as sa
 
 from paryield.club import layout
 from paryield.errors import InputError
+from paryield.units import counted
 
 
 def golfer_called(connection: sa.Connection, given: str) -> str:
@@ -56,4 +57,4 @@ def _nearest(names: Mapping[str, str], given: str) -> str:
     spelt = {golfer.casefold(): golfer for golfer in names}
     spelt |= {name.casefold(): f"{name} ({golfer})" for golfer, name in names.items() if name}
     near = difflib.get_close_matches(given.casefold(), spelt, n=1, cutoff=0.5)
-    return f"the nearest is {spelt[near[0]]}" if near else f"the club holds {len(names)} golfers"
+    return f"the nearest is {spelt[near[0]]}" if near else f"the club holds {counted(len(names), 'golfer')}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 import sqlalchemy as sa
@@ -16,6 +16,7 @@ from paryield.club.engine import sound
 from paryield.club.frames import BLANK_KEY, Row, digest, key_record, keyed, record, to_rows
 from paryield.club.imports import ImportRefused, before, insert, new_row, update
 from paryield.club.layout import CLUB_TABLES
+from paryield.days import date_of
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables import TABLES, read_row
@@ -78,10 +79,15 @@ def find(connection: sa.Connection, table: str, key: Row) -> Row | None:
     found = connection.execute(query).first()
     if found is None:
         return None
+    return blanked(table, tuple(found))
+
+
+def blanked(table: str, row: Row) -> Row:
+    """Return a row as it is stored with the blanks of its key as None."""
     blanks = {name: BLANK_KEY[layout.dtypes(table)[name]] for name in layout.keys(table)}
     return tuple(
         None if name in blanks and value == blanks[name] else value
-        for name, value in zip(layout.dtypes(table), found, strict=True)
+        for name, value in zip(layout.dtypes(table), row, strict=True)
     )
 
 
@@ -152,6 +158,21 @@ def edit(
         When the row is gone or was changed since the caller looked at it.
     """
     key, row, problems = checked(connection, table, cells, today, where)
+    held = unchanged(connection, table, key, seen, where)
+    if held == row:
+        raise InputError("nothing was changed", where=where, remedy="change a value, or leave it")
+    update(connection, Difference(table, (), 0, ((key, held, row, 0),)))
+    return done(connection, table, key, held, row, problems)
+
+
+def unchanged(connection: sa.Connection, table: str, key: Row, seen: str, where: str) -> Row:
+    """Return a row that the caller has looked at, as it still is.
+
+    Raises
+    ------
+    InputError
+        When the row is gone or was changed since.
+    """
     held = find(connection, table, key)
     if held is None:
         raise InputError(f"{spelt(table, key)} is gone", where=where, remedy="look again")
@@ -161,10 +182,7 @@ def edit(
             where=where,
             remedy=f"look again: it now holds {listed(table, held)}",
         )
-    if held == row:
-        raise InputError("nothing was changed", where=where, remedy="change a value, or leave it")
-    update(connection, Difference(table, (), 0, ((key, held, row, 0),)))
-    return done(connection, table, key, held, row, problems)
+    return held
 
 
 def checked(
@@ -208,7 +226,7 @@ def plain_value(value: Any, dtype: str) -> Any:
     if value is None or value != value:
         return BLANK_KEY[dtype]
     if dtype == "datetime64[ns]":
-        return date(1970, 1, 1) + timedelta(days=int(value))
+        return date_of(value)
     return int(value) if dtype == "Int64" else value
 
 

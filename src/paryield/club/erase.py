@@ -13,6 +13,7 @@ from paryield.club import adopted, designs, layout, people, registers, runs
 from paryield.club.mentions import scrub
 from paryield.errors import InputError
 from paryield.tables import TABLES
+from paryield.units import counted
 
 BEYOND = (
     "copies that others made of backups, exports, reports and tables, or of the club file",
@@ -91,7 +92,7 @@ def known(connection: sa.Connection, golfer_id: str, where: str) -> str | None:
     held = {row.golfer_id: row.display_name for row in connection.execute(query)}
     if golfer_id not in held:
         near = difflib.get_close_matches(golfer_id, held, n=1, cutoff=0.5)
-        remedy = f"the nearest is {near[0]}" if near else f"the club holds {len(held)} golfers"
+        remedy = f"the nearest is {near[0]}" if near else f"the club holds {counted(len(held), 'golfer')}"
         raise InputError(f"there is no golfer {golfer_id!r}", where=where, remedy=remedy)
     return held[golfer_id]
 

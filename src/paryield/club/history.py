@@ -68,6 +68,21 @@ def record(
     return number
 
 
+def taken_off(connection: sa.Connection, table: str) -> frozenset[str]:
+    """Return the keys, as JSON, of rows that somebody took off the record or moved by hand and that stay so.
+
+    A spreadsheet that still has them does not bring them back; undoing the change does.
+    """
+    query = (
+        sa.select(REPLACED_ROWS.c.row_key, REPLACED_ROWS.c.old, IMPORTS.c.source)
+        .join(IMPORTS, IMPORTS.c.import_no == REPLACED_ROWS.c.import_no)
+        .where(REPLACED_ROWS.c.table_name == table)
+        .order_by(REPLACED_ROWS.c.import_no, REPLACED_ROWS.c.row_no)
+    )
+    latest = {key: (old, source) for key, old, source in connection.execute(query)}
+    return frozenset(key for key, (old, source) in latest.items() if source == "edit" and old != "null")
+
+
 def sign(connection: sa.Connection, number: int, who: str) -> None:
     """Write down who made an import, under the name of the audit trail."""
     connection.execute(IMPORTS.update().where(IMPORTS.c.import_no == number).values({"who": who}))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from dataclasses import replace as changed
 from typing import Any
 
 import sqlalchemy as sa
@@ -17,6 +18,10 @@ from paryield.results import Problem
 from paryield.tables import TABLES, Reading
 
 SETTINGS = "settings"
+MOST_UNDOABLE = 5000
+"""New rows up to which an import can be taken back: the history holds a line for each. [judgement]"""
+TAKEN_OFF = "was moved to another day, or taken off the record, by hand: passed over"
+BACK = "nothing, or undo that under Latest changes; an import with replace brings it back"
 
 
 @dataclass(frozen=True)
@@ -115,6 +120,7 @@ def import_reading(
     keep_good: bool,
     replace: bool,
     undoable: bool = False,
+    bring_back: bool = False,
 ) -> ImportReceipt:
     """Store what was read, within the caller's transaction.
 
@@ -125,6 +131,9 @@ def import_reading(
     """
     batch = prepare(connection, reading)
     problems, rejected = list(reading.problems), dict(reading.rejected)
+    if not (replace or bring_back):
+        batch, gone = without_taken_off(connection, batch)
+        problems += gone
     if not replace:
         conflicts = [conflict(change, *place_of(reading, change)) for change in batch.changes()]
         for name, count in batch.conflicting().items():
@@ -143,6 +152,23 @@ def import_reading(
         rejected={name: count for name, count in rejected.items() if count},
         import_no=number,
     )
+
+
+def without_taken_off(connection: sa.Connection, batch: Batch) -> tuple[Batch, list[Problem]]:
+    """Return a batch without the rows that somebody moved or took off the record by hand, and say so."""
+    tables, said = [], []
+    for difference in batch.tables:
+        off = history.taken_off(connection, difference.table) if difference.added else frozenset()
+        named = {key: key_record(difference.table, key) for key, _ in difference.added}
+        text = {key: json.dumps(one, ensure_ascii=False) for key, one in named.items()}
+        added = tuple(one for one in difference.added if text[one[0]] not in off)
+        count = len(difference.added) - len(added)
+        if count and difference.table not in ("holes", "shots"):
+            first = next(key for key in named if text[key] in off)
+            found = " ".join(str(value) for value in named[first].values())
+            said.append(Problem(difference.table, None, None, found, TAKEN_OFF, BACK, "warning"))
+        tables.append(changed(difference, added=added, skipped=difference.skipped + count))
+    return Batch(tuple(tables), batch.old_settings, batch.new_settings), said
 
 
 def prepare(connection: sa.Connection, reading: Reading) -> Batch:
@@ -171,9 +197,10 @@ def place_of(reading: Reading, change: Change) -> tuple[str, int | None]:
 def store(connection: sa.Connection, batch: Batch, reading: Reading, *, undoable: bool = False) -> int | None:
     """Write a batch and its history, and return its number; nothing when the batch changes nothing.
 
-    An undoable batch also keeps the keys of its new rows in the history.
+    An undoable batch also keeps the keys of its new rows in the history, up to :data:`MOST_UNDOABLE` of them.
     """
     counts = batch.counts()
+    undoable = undoable and sum(added for added, _, _ in counts.values()) <= MOST_UNDOABLE
     if not any(added or replaced for added, _, replaced in counts.values()):
         return None
     old_rows: list[dict[str, Any]] = []

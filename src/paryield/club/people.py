@@ -18,6 +18,7 @@ import sqlalchemy as sa
 from paryield.club import layout
 from paryield.club.layout import METADATA, now
 from paryield.errors import InputError
+from paryield.units import counted
 
 COACH, PLAYER, GUARDIAN = "coach", "player", "guardian"
 MANAGER, THERAPIST, ADMINISTRATOR = "manager", "therapist", "administrator"
@@ -145,7 +146,7 @@ def key_of(name: str) -> str:
     return " ".join(unicodedata.normalize("NFKC", plain).casefold().split())
 
 
-def read(connection: sa.Connection, *where: Any) -> list[Person]:
+def read(connection: sa.Connection, *where: sa.ColumnElement[bool]) -> list[Person]:
     """Return people in the order of their names."""
     links: dict[str, list[str]] = {}
     for row in connection.execute(sa.select(PEOPLE_GOLFERS).order_by(PEOPLE_GOLFERS.c.golfer_id)):
@@ -244,10 +245,10 @@ def check_reach(connection: sa.Connection, role: str, golfers: tuple[str, ...], 
     unknown = [golfer for golfer in golfers if golfer not in born]
     if unknown:
         near = difflib.get_close_matches(unknown[0], list(born), n=1, cutoff=0.5)
-        remedy = f"the nearest is {near[0]}" if near else f"the club holds {len(born)} golfers"
+        remedy = f"the nearest is {near[0]}" if near else f"the club holds {counted(len(born), 'golfer')}"
         raise InputError(f"there is no golfer {unknown[0]!r}", where=where, remedy=remedy)
     if role in OF_ONE and len(golfers) != 1:
-        found = f"{len(golfers)} golfers are named"
+        found = f"{counted(len(golfers), 'golfer')} are named"
         raise InputError(f"a {role} sees exactly one golfer; {found}", where=where, remedy="name one")
     if role in OF_NONE and golfers:
         raise InputError(f"a {role} sees no golfer's record", where=where, remedy="name no golfer")

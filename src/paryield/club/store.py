@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pandas as pd
+import sqlalchemy as sa
 
 from paryield.club import (
     adopted,
@@ -26,6 +27,7 @@ from paryield.club import (
     holders,
     imports,
     layout,
+    moving,
     proof,
     registers,
     rights,
@@ -53,7 +55,22 @@ class _Back(Exception):
 
 
 class Club(OpenedClub):
-    """A club: one file, or another database by URL; open one with :meth:`open`."""
+    """A club: one file, or another database by URL; open one with :meth:`open`.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> from paryield.club import Club
+    >>> days = ["2026-05-01", "2026-05-08", "2026-05-15"]
+    >>> played = {"played_on": days, "score_differential": [14.2, 12.9, 15.6]}
+    >>> frames = {"golfers": pd.DataFrame({"golfer_id": ["G01"]})}
+    >>> frames["rounds"] = pd.DataFrame({"golfer_id": "G01", **played})
+    >>> with Club.open("ours.db", create=True) as club:
+    ...     receipt = club.import_tables(frames)
+    ...     tables = club.tables()
+    >>> len(tables.golfers), len(tables.rounds)
+    (1, 3)
+    """
 
     def tables(self) -> Tables:
         """Return everything the club holds, rows in the order of the key; read again once data changed."""
@@ -73,6 +90,7 @@ class Club(OpenedClub):
         replace: bool = False,
         today: date | None = None,
         undoable: bool = False,
+        bring_back: bool = False,
     ) -> ImportReceipt:
         """Read a folder of tables and store it: all or nothing.
 
@@ -91,6 +109,8 @@ class Club(OpenedClub):
             Dates after it are errors; None is the day of the computer.
         undoable : bool
             Keep the keys of the new rows in the history, so that :meth:`undo` can take them back.
+        bring_back : bool
+            Store rounds, too, that were moved or taken off by hand, as for what somebody types now.
 
         Raises
         ------
@@ -107,6 +127,7 @@ class Club(OpenedClub):
             replace=replace,
             today=today,
             undoable=undoable,
+            bring_back=bring_back,
         )
 
     def import_tables(
@@ -160,6 +181,7 @@ class Club(OpenedClub):
         replace: bool,
         today: date | None,
         undoable: bool,
+        bring_back: bool = False,
     ) -> ImportReceipt:
         with self._writing() as connection:
             if self._place.path is not None:
@@ -169,7 +191,13 @@ class Club(OpenedClub):
             with sound(self.name):
                 known = contents.read_tables(connection)
             receipt = imports.import_reading(
-                connection, read(known), where, keep_good=keep_good, replace=replace, undoable=undoable
+                connection,
+                read(known),
+                where,
+                keep_good=keep_good,
+                replace=replace,
+                undoable=undoable,
+                bring_back=bring_back,
             )
             if receipt.import_no is not None:
                 history.sign(connection, receipt.import_no, self.who)
@@ -212,6 +240,28 @@ class Club(OpenedClub):
             self._noted(connection, "edited", table, done)
             return done
 
+    def move(
+        self,
+        table: str,
+        key: Mapping[str, str],
+        cells: Mapping[str, str],
+        seen: str,
+        *,
+        today: date | None = None,
+    ) -> Edit:
+        """Put a row on another day, a round with its holes and shots; see :func:`moving.move_row`."""
+        with self._writing() as connection:
+            done = moving.move_row(connection, table, key, cells, seen, today=today, where=self.name)
+            self._noted(connection, "edited", table, done)
+            return done
+
+    def remove(self, table: str, key: Mapping[str, str], seen: str) -> Edit:
+        """Take a row off the record, a round with its holes and shots; see :func:`moving.remove_row`."""
+        with self._writing() as connection:
+            done = moving.remove_row(connection, table, key, seen, where=self.name)
+            self._noted(connection, "edited", table, done)
+            return done
+
     def undo(self, number: int) -> UndoReceipt:
         """Take back one undoable change; undoing the undo brings it back.
 
@@ -226,7 +276,7 @@ class Club(OpenedClub):
             registers.note(connection, self.who, "took back", f"change {number}")
             return receipt
 
-    def _noted(self, connection: Any, action: str, table: str, done: Edit) -> None:
+    def _noted(self, connection: sa.Connection, action: str, table: str, done: Edit) -> None:
         history.sign(connection, done.number, self.who)
         registers.note(connection, self.who, action, table, [done.golfer_id])
 
@@ -291,7 +341,7 @@ class Club(OpenedClub):
             more = f" and {len(lines) - 1} more" if len(lines) > 1 else ""
             raise backups.damaged(self.name, f"{lines[0]}{more} is not as it was written")
 
-    def _changed_rows(self, connection: Any) -> list[str]:
+    def _changed_rows(self, connection: sa.Connection) -> list[str]:
         """Return table and key of the rows that are not as they were written."""
         found = []
         for table in layout.METADATA.sorted_tables:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from paryield.commands.shared import Anyway, Json, Where, answer, app, say
 from paryield.errors import InputError
+
+if TYPE_CHECKING:
+    from paryield.club import Accounts
 
 
 class Deed(StrEnum):
@@ -90,7 +93,7 @@ def people(
     answer(as_json, found, console.people_lines(found))
 
 
-def _done(accounts: Any, deed: Deed, name: str, role: str, golfers: list[str]) -> list[dict[str, Any]]:
+def _done(accounts: Accounts, deed: Deed, name: str, role: str, golfers: list[str]) -> list[dict[str, Any]]:
     if deed is Deed.list:
         return [person.to_dict() for person in accounts.people()]
     if deed is Deed.remove:

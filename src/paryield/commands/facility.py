@@ -5,12 +5,15 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from paryield.commands.shared import Anyway, Json, Where, answer, app, as_day, banner, say
 from paryield.errors import InputError
+
+if TYPE_CHECKING:
+    from paryield.club import Club
 
 
 @app.command()
@@ -61,7 +64,7 @@ def programme(
 
 
 def _places(
-    club: Any,
+    club: Club,
     name: str | None,
     places: int,
     among: list[str] | None,

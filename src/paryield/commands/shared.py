@@ -17,6 +17,7 @@ from typer.core import TyperCommand, TyperGroup
 
 from paryield.commands.documents import DOCUMENTS
 from paryield.errors import ParyieldError
+from paryield.units import counted
 
 WIDTH = 80
 """Columns of a terminal that a sentence takes at most."""
@@ -172,7 +173,7 @@ def telling(what: str) -> Iterator[Callable[[int, int, str], None] | None]:
 def written(as_json: bool, folder: Path, files: Sequence[Path]) -> None:
     names = ", ".join(str(file.relative_to(folder)) for file in files)
     document = {"folder": str(folder), "files": [str(file) for file in files]}
-    answer(as_json, document, [f"{len(files)} files in {folder}: {names}"])
+    answer(as_json, document, [f"{counted(len(files), 'file')} in {folder}: {names}"])
 
 
 def as_day(text: str) -> date:

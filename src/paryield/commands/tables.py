@@ -10,6 +10,7 @@ import typer
 
 from paryield.commands.shared import Golfer, Json, Where, answer, app, say, written
 from paryield.errors import InputError
+from paryield.units import counted
 
 
 @app.command()
@@ -27,7 +28,9 @@ def check(
 
     found = with_values_left_out(read_folder(folder))
     document, lines = console.check_answer(found)
-    error = InputError(f"{len(found.errors)} errors", where=str(folder), remedy="correct the rows listed")
+    error = InputError(
+        f"{counted(len(found.errors), 'error')}", where=str(folder), remedy="correct the rows listed"
+    )
     answer(as_json, document, lines, error if found.errors else None)
 
 

@@ -10,36 +10,21 @@ from typing import Any
 
 from paryield.club import Club
 from paryield.club.undo import UNDO
-from paryield.report.words import count_text, day, index_text, one_line
-from paryield.report.words import number as number_text
+from paryield.desk.row_words import (
+    DAYS,
+    MOVABLE,
+    NOUNS,
+    SAID,
+    amount_text,
+    cell_text,
+    counted_rows,
+    key_text,
+    row_text,
+)
+from paryield.report.words import by_name, count_text, day, one_line
 from paryield.tables import TABLES
 
 SHOWN = 10
-NOUNS = {
-    "rounds": ("round", "rounds"),
-    "holes": ("hole", "holes"),
-    "shots": ("shot", "shots"),
-    "practice": ("practice entry", "practice entries"),
-    "assessments": ("assessment", "assessments"),
-    "strikes": ("measured ball", "measured balls"),
-    "events": ("event", "events"),
-    "plans": ("plan row", "plan rows"),
-    "golfers": ("golfer", "golfers"),
-    "programmes": ("programme member", "programme members"),
-    "limits": ("limit", "limits"),
-    "calendar": ("calendar entry", "calendar entries"),
-    "settings": ("settings file", "settings files"),
-}
-"""One row and several rows of a table in words."""
-DAYS = (
-    "played_on",
-    "practised_on",
-    "assessed_on",
-    "struck_on",
-    "happened_on",
-    "starts_on",
-    "started_on",
-)
 
 
 @dataclass(frozen=True)
@@ -98,23 +83,15 @@ def receipt_of(club: Club, number: int, names: Mapping[str, str]) -> list[str]:
     for table, key, values in history.stored(number):
         what = one_line(key.get("test") or key.get("category") or key.get("kind") or NOUNS[table][1], 40)
         who = names.get(str(key.get("golfer_id", "")), "")
-        found.setdefault(what.replace("_", " "), {}).setdefault(who, []).append(_value_text(values))
+        found.setdefault(what.replace("_", " "), {}).setdefault(who, []).append(amount_text(values))
     lines = []
     for what, golfers in found.items():
         told = [
-            f"{who} {' and '.join(said) if said[0] else _counted('strikes', len(said))}"
-            for who, said in sorted(golfers.items(), key=lambda one: one[0].casefold())
+            f"{who} {' and '.join(said) if said[0] else counted_rows('strikes', len(said))}"
+            for who, said in sorted(golfers.items(), key=lambda one: by_name(one[0]))
         ]
         lines.append(f"{what}: {', '.join(told)}")
     return lines
-
-
-def _value_text(values: Mapping[str, Any]) -> str:
-    if values.get("minutes") is not None:
-        return f"{values['minutes']:g} min"
-    if values.get("tried") is not None:
-        return f"{values.get('made') or 0} of {values['tried']}"
-    return f"{values['value']:g}" if values.get("value") is not None else ""
 
 
 def state_after(club: Club, number: int) -> str:
@@ -134,27 +111,20 @@ def state_after(club: Club, number: int) -> str:
             return "It is no longer on record."
         names = [name for name in row.values if name not in TABLES[table].key and name != "note"]
         said = ", ".join(
-            f"{name.replace('_', ' ')} {_cell_text(table, name, row.values[name])}" for name in names
+            f"{name.replace('_', ' ')} {cell_text(table, name, row.values[name])}" for name in names
         )
         return f"On record now: {said}." if said else "It is on record again."
-    parts = [f"{count_text(gone)} rows are no longer on record"] if gone else []
-    parts += (
-        [f"{count_text(len(held) - gone)} rows are on record as they were before"] if len(held) > gone else []
-    )
+    parts = [f"{_rows_are(gone)} no longer on record"] if gone else []
+    parts += [f"{_rows_are(len(held) - gone)} on record as before"] if len(held) > gone else []
     return f"{', '.join(parts)}." if parts else ""
+
+
+def _rows_are(count: int) -> str:
+    return f"{count_text(count)} row is" if count == 1 else f"{count_text(count)} rows are"
 
 
 Entry = tuple[str, dict[str, Any], dict[str, Any] | None]
 """Table, key and former values of one row that a change touched; None where it was new."""
-
-
-def _cell_text(table: str, name: str, value: Any) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, float):
-        tenths = TABLES[table].column(name).kind in ("differential", "index")
-        return f"{value:.1f}" if tenths else f"{value:g}"
-    return one_line(value, 40)
 
 
 class _History:
@@ -246,7 +216,7 @@ class _History:
     def _text(self, number: int) -> str:
         rows, entries = self._rows[number], self._entries(number)
         counts = [
-            _counted(str(row["table"]), int(row["added"] + row["replaced"])) for _, row in rows.iterrows()
+            counted_rows(str(row["table"]), int(row["added"] + row["replaced"])) for _, row in rows.iterrows()
         ]
         if not self._whole(number) or not entries:
             return ", ".join(counts)
@@ -255,78 +225,46 @@ class _History:
         if len(entries) == 1 or (len(rounds) == 1 and tables == {"rounds", "holes"}):
             table, key, old = rounds[0] if rounds else entries[0]
             after = self._after(number, table, key) if table in SAID else None
-            text = _row_text(table, key, self._names, SAID[table](after, old) if table in SAID else "")
+            text = row_text(table, key, self._names, SAID[table](after, old) if table in SAID else "")
+            if table in MOVABLE and old is not None and after is None:
+                text = f"{row_text(table, key, self._names, MOVABLE[table](old))}, taken off the record"
             holes = len(entries) - 1
-            return f"{text}, with {_counted('holes', holes)}" if holes else text
+            return f"{text}, with {counted_rows('holes', holes)}" if holes else text
+        pair = rounds if tables <= {"rounds", "holes", "shots"} else entries
+        if len(pair) == 2 and len({table for table, _, _ in pair}) == 1 and pair[0][0] in MOVABLE:
+            gone, come = sorted(pair, key=lambda one: one[2] is None)
+            if gone[2] is not None and come[2] is None:
+                return self._moved_text(number, gone, come)
+        plans = {(str(key.get("plan", "")), str(key.get("golfer_id", ""))) for _, key, _ in entries}
+        if tables == {"plans"} and len(plans) == 1:
+            return self._plan_text(number, entries)
         if len(tables) == 1:
-            return f"{_row_text(*entries[0][:2], self._names)} and {len(entries) - 1} more"
+            return f"{row_text(*entries[0][:2], self._names)} and {len(entries) - 1} more"
         return ", ".join(counts)
+
+    def _plan_text(self, number: int, entries: list[Entry]) -> str:
+        """Return a golfer's plan in words, and whether this change ended it or put it on record."""
+        key = entries[0][1]
+        after = self._after(number, "plans", key)
+        who = self._names.get(str(key.get("golfer_id", "")))
+        said = f"plan {one_line(key['plan'], 40)!r}{f' of {who}' if who else ''}"
+        if (
+            entries[0][2] is not None
+            and after is not None
+            and after.get("ends_on") != entries[0][2].get("ends_on")
+        ):
+            said += f", ended on {day(after['ends_on'])}"
+        kinds = {one.get("category") for _, one, _ in entries}
+        return f"{said}, {len(kinds)} kinds of practice" if len(kinds) > 1 else said
+
+    def _moved_text(self, number: int, gone: Entry, come: Entry) -> str:
+        """Return a row put on another day in words: round of Ada on 3 May 2026: 84, moved from 1 May 2026."""
+        table, key, _ = come
+        after = self._after(number, table, key)
+        said = row_text(table, key, self._names, SAID[table](after, gone[2]))
+        on, was = (next(one[name] for name in DAYS if name in one) for one in (key, gone[1]))
+        return f"{said}, moved from {day(was)}" if on != was else f"{said}, before {key_text(gone[1])}"
 
 
 def _spelt(key: dict[str, Any]) -> str:
     return json.dumps(key, sort_keys=True)
-
-
-def _score_said(after: dict[str, Any] | None, old: dict[str, Any] | None) -> str:
-    """Return a round's score, and the one before where it was replaced: 84 at Kestrel Down, before 86."""
-    if after is None:
-        return ""
-    said = score_text(after)
-    if old is not None and score_text(old) != said:
-        said += f", before {score_text(old)}" if said else ""
-    return said
-
-
-def score_text(values: Mapping[str, Any]) -> str:
-    """Return score and course of a round: 84 at Kestrel Down; the differential where no score is known."""
-    gross, differential = values.get("adjusted_gross_score"), values.get("score_differential")
-    score = f"{gross}" if gross is not None else ""
-    if not score and differential is not None:
-        plus = "+" if differential < 0 else ""
-        score = f"differential {plus}{number_text(abs(differential), 1)}"
-    course = one_line(values["course"], 40) if values.get("course") else ""
-    return f"{score} at {course}" if score and course else score or course
-
-
-def _goal_said(after: dict[str, Any] | None, old: dict[str, Any] | None) -> str:
-    """Return the goal of a golfer where nothing else of his row changed."""
-    if after is None or old is None:
-        return ""
-    moved = {name for name in after.keys() | old.keys() if after.get(name) != old.get(name)}
-    if not moved or moved - {"goal_index", "goal_on"}:
-        return ""
-    return f"{_goal(after)}, before {_goal(old)}"
-
-
-def _goal(values: Mapping[str, Any]) -> str:
-    if values.get("goal_index") is None:
-        return "none"
-    by = f" by {day(values['goal_on'])}" if values.get("goal_on") else ""
-    return f"{index_text(values['goal_index'])}{by}"
-
-
-SAID = {"rounds": _score_said, "golfers": _goal_said}
-"""What is said of one row by table: its values after the change, and before."""
-
-
-def _counted(table: str, count: int) -> str:
-    one, several = NOUNS.get(table, (f"row of {table}", f"rows of {table}"))
-    return f"{count_text(count)} {one if count == 1 else several}"
-
-
-def _row_text(table: str, key: dict[str, Any], names: Mapping[str, str], said: str = "") -> str:
-    noun = NOUNS.get(table, (f"row of {table}", ""))[0]
-    if table == "golfers" and said:
-        noun = "goal"
-    words = [noun]
-    what = key.get("test") or key.get("category") or key.get("plan") or key.get("kind")
-    if what:
-        words.append(one_line(what, 40).replace("_", " "))
-    who = names.get(str(key.get("golfer_id", "")))
-    if who:
-        words.append(f"of {who}")
-    on = next((key[name] for name in DAYS if name in key), None)
-    if on:
-        words.append(f"on {day(on)}")
-    text = " ".join(words)
-    return f"{text}, {said}" if said else text

@@ -54,9 +54,24 @@ def courses_of(tables: Tables) -> dict[str, Course]:
         keys = [key for key in zip(*(played[one] for one in ROUND), strict=True) if key in cards]
         holes = cards[keys[-1]] if keys else {}
         known = {key: text for key, text in values.items() if text}
-        found[label] = played["played_on"].max(), Course(label, known, holes)
+        latest = played["played_on"].max()
+        same = next((one for one in found if one.casefold() == label.casefold()), None)
+        if same is not None and latest <= found[same][0]:
+            continue
+        found.pop(same or label, None)
+        found[label] = latest, Course(label, known, holes)
     ranked = sorted(found.values(), key=lambda pair: pair[0], reverse=True)
     return {course.label: course for _, course in ranked}
+
+
+def ratings_of(tables: Tables) -> dict[tuple[str, str], tuple[float, float] | None]:
+    """Return course rating and slope of the club's courses by name and tee; None where they are not known."""
+    found: dict[tuple[str, str], tuple[float, float] | None] = {}
+    for one in courses_of(tables).values():
+        rating, slope = one.values.get("course_rating", ""), one.values.get("slope_rating", "")
+        key = one.values.get("course", ""), one.values.get("tee", "")
+        found[key] = (float(rating), float(slope)) if rating and slope else None
+    return found
 
 
 def _cards(tables: Tables) -> dict[tuple[object, ...], dict[int, tuple[str, str]]]:

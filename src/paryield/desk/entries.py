@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 from paryield import private
 from paryield.club import Club, ImportRefused
 from paryield.club.opened import COMMAND_LINE
+from paryield.desk.card import Card, field_of
+from paryield.desk.fields import Form
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables import TABLES
@@ -52,7 +54,7 @@ def store_tables(
                 writer.writeheader()
                 writer.writerows([{name: _one_cell(value) for name, value in row.items()} for row in rows])
         with Club.open(desk.where, who=who) as club:
-            return club.import_folder(folder, replace=replace, undoable=True).import_no
+            return club.import_folder(folder, replace=replace, undoable=True, bring_back=True).import_no
 
 
 def _one_cell(text: str) -> str:
@@ -64,3 +66,16 @@ def problems_of(error: InputError) -> tuple[Problem, ...]:
     if isinstance(error, ImportRefused):
         return error.problems
     return (Problem("", None, None, "", error.message, error.remedy),)
+
+
+def by_field(form: Form, problems: tuple[Problem, ...], made: Card | None = None) -> dict[str, list[str]]:
+    """Return what is wrong by the field that holds it; by nothing where it is of none."""
+    wrong: dict[str, list[str]] = {}
+    for problem in problems:
+        if problem.severity == "warning" and made is not None:
+            continue
+        column = {form.day: "day", "golfer_id": "golfer"}.get(problem.column or "", problem.column or "")
+        if made is not None and problem.file.startswith("holes"):
+            column = field_of(problem, made)
+        wrong.setdefault(column, []).append(f"{problem.message}: {problem.remedy}")
+    return wrong

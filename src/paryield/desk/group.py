@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -16,6 +16,10 @@ from paryield.tables import Tables
 BALL = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*[\s/]\s*([+-]?\d+(?:[.,]\d+)?)\s*")
 PRACTICE = "practice"
 EXAMPLE = "131 -6; 144 3"
+ALL = "all"
+"""Stands for a golfer in the name of the field whose number holds for all who are shown."""
+ABSENT = ("-", "–", "—")
+"""What is typed for a golfer who was not there though a number holds for all."""
 
 
 @dataclass(frozen=True)
@@ -114,8 +118,9 @@ def filled(
     day: str,
     tables: Tables,
     unit: str,
+    together: Collection[str] = (),
 ) -> Filled:
-    """Return the rows of what was typed; a blank is a golfer who was not there.
+    """Return the rows of what was typed; a blank or a dash is a golfer who was not there.
 
     Parameters
     ----------
@@ -129,14 +134,17 @@ def filled(
     tables : Tables
         What the club holds: entries and balls of the day are numbered after those there.
     unit : str
+    together : collection of str
+        Those of ``golfers`` for whom the number typed for all holds, where their own field is blank.
     """
     found = Filled()
     for block in blocks:
         for column in block.columns:
+            common = given.get(field_name(column, ALL), "").strip() if column.task is None else ""
             for shown, golfer in golfers.items():
                 name = field_name(column, shown)
-                text = given.get(name, "").strip()
-                if text:
+                text = given.get(name, "").strip() or (common if shown in together else "")
+                if text and text not in ABSENT:
                     _add(found, column, name, golfer, text, day, tables, unit)
     return found
 

@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from paryield.errors import InputError
 from paryield.forecast.scene import Scene
 
@@ -27,12 +29,15 @@ class Week:
         Whether the total stays when one moves.
     moved : str or None
         Category that was moved last.
+    several : bool
+        Whether more than one was moved at once; none follows then.
     """
 
     hours: dict[str, float]
     locked: frozenset[str] = frozenset()
     keep_total: bool = False
     moved: str | None = None
+    several: bool = False
 
     @property
     def total(self) -> float:
@@ -57,6 +62,24 @@ def week_of(scene: Scene, hours: Mapping[str, float]) -> Week:
             for name, top in zip(scene.categories, tops(scene), strict=True)
         }
     )
+
+
+def spread_week(scene: Scene, total: float) -> Week:
+    """Return a week of so many hours in the proportions of the present one.
+
+    What would go beyond the hours that anyone keeps up of a practice goes to the others in even parts, as
+    far as they have room.
+    """
+    top = np.array(tops(scene))
+    bounds = np.minimum(np.maximum(scene.seen, scene.now), top)
+    hours = np.minimum(scene.now * (total / float(scene.now.sum())), bounds)
+    for bound in (bounds, top):
+        for _ in hours:
+            left, room = total - float(hours.sum()), bound - hours > 1e-9
+            if left <= 1e-9 or not room.any():
+                break
+            hours = np.minimum(hours + np.where(room, left / room.sum(), 0.0), bound)
+    return week_of(scene, dict(zip(scene.categories, hours.tolist(), strict=True)))
 
 
 def meant(scene: Scene, week: Week) -> dict[str, float]:
@@ -89,7 +112,7 @@ def sent_week(scene: Scene, form: Mapping[str, object]) -> Week:
     moved = [name for name in hours if was[name] is not None and _differs(hours[name], was[name])]
     locked = frozenset(name for name in scene.categories if f"lock.{name}" in form)
     keep = "keep_total" in form
-    week = Week(hours, locked, keep, moved[0] if len(moved) == 1 else None)
+    week = Week(hours, locked, keep, moved[0] if len(moved) == 1 else None, len(moved) > 1)
     if not keep or week.moved is None:
         return week
     total = sum(_hours(was[name], name, highest[name]) for name in hours)

@@ -40,6 +40,9 @@ GET  /golfers/{name}.html          all   own   own    own      -       -        
 GET  /golfers/{name}/goal          all   own   own    own      -       -         -
 POST /golfers/{name}/goal          all   own   own    own      -       -         -
 GET  /golfers/{name}/rounds        all   own   own    own      -       -         -
+GET  /golfers/{name}/entries/{kind} all  own   own    own      -       -         -
+GET  /golfers/{name}/entries/{kind}/correct all own own own    -       -         -
+POST /golfers/{name}/entries/{kind}/correct all own own own    -       -         -
 GET  /golfers/{name}/review        all   own   own    own      -       -         -
 GET  /golfers/{name}/week          all   own   own    own      -       -         -
 POST /golfers/{name}/week          all   own   own    own      -       -         -
@@ -58,6 +61,7 @@ GET  /group                        all   own   -      -        -       -        
 POST /group                        all   own   -      -        -       -         -
 GET  /bring-in                     all   all   -      -        -       -         -
 POST /bring-in                     all   all   -      -        -       -         -
+GET  /bring-in/{batch}/rows        all   all   -      -        -       -         -
 POST /bring-in/{batch}/store       all   all   -      -        -       -         -
 POST /bring-in/{batch}/adopt       all   all   -      -        -       -         -
 POST /bring-in/{batch}/drop        all   all   -      -        -       -         -
@@ -114,6 +118,8 @@ SEEN = {
     "GET /golfers/{name}.html": "golfer",
     "GET /golfers/{name}/goal": "goal",
     "GET /golfers/{name}/rounds": "rounds",
+    "GET /golfers/{name}/entries/{kind}": "practice and tests",
+    "GET /golfers/{name}/entries/{kind}/correct": "a practice entry or test",
     "GET /golfers/{name}/review": "review",
     "GET /golfers/{name}/week": "week",
     "GET /golfers/{name}/week.ics": "week",

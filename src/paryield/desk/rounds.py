@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 from paryield.desk.card import FIELDS
-from paryield.desk.changes import score_text
+from paryield.desk.row_words import score_text
 from paryield.forecast.once import own_record, own_rows
 from paryield.report.words import missing
 from paryield.tables import Tables
@@ -36,8 +36,11 @@ class Played:
         return score_text(self.values) or "no score"
 
 
-def latest_rounds(tables: Tables, golfer_id: str) -> list[Played]:
-    """Return a golfer's latest rounds, newest first, with the differentials of his handicap record."""
+def latest_rounds(tables: Tables, golfer_id: str, most: int | None = LATEST) -> list[Played]:
+    """Return a golfer's latest rounds, newest first, with the differentials of his handicap record.
+
+    All of them where ``most`` is None.
+    """
     record = own_record(tables, golfer_id)
     worked = (
         {}
@@ -47,7 +50,8 @@ def latest_rounds(tables: Tables, golfer_id: str) -> list[Played]:
             for step, value in zip(record.steps, record.differentials, strict=True)
         }
     )
-    rows = _newest(own_rows(tables, golfer_id).rounds).head(LATEST)
+    rows = _newest(own_rows(tables, golfer_id).rounds)
+    rows = rows if most is None else rows.head(most)
     found = []
     for row in rows.to_dict("records"):
         on, number = row["played_on"].date(), int(row["round_no"])

@@ -18,6 +18,7 @@ from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import sentences
 from paryield.report.rendering import environment
 from paryield.report.words import category_text, one_line
+from paryield.units import counted
 
 PAGES = (
     ("Club", "/golfers/"),
@@ -152,5 +153,5 @@ def _templates() -> Environment:
     assert shared.loader is not None
     own = PackageLoader("paryield.desk", "templates")
     found = shared.overlay(loader=ChoiceLoader([PrefixLoader({"desk": own}), shared.loader]))
-    found.filters["words"] = category_text
+    found.filters |= {"words": category_text, "counted": counted}
     return found

@@ -86,6 +86,11 @@ class Uploads:
         with self.lock:
             return dict(self.answers.get(name, {}))
 
+    def origins_of(self, name: str) -> Origins | None:
+        """Return where the rows of a batch stood; None where it is of the project's own form."""
+        with self.lock:
+            return self.origins.get(name)
+
     def own(self, name: str, problems: Iterable[Problem]) -> tuple[Problem, ...]:
         """Return problems of a batch as those of the sheets that were sent."""
         with self.lock:

@@ -10,11 +10,11 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import BOOLS, FLOATS, INTS
 from paryield.dose.silence import BLANK, HOURS, NONE, UNSAID, UNWATCHED, read_silence
 from paryield.tables.categories import Category
 from paryield.units import MINUTES_PER_HOUR
 
-FLOATS = npt.NDArray[np.float64]
 DAYS_PER_WEEK = 7
 HABIT_PRIOR_WEEKS = 4.0
 """Weeks of the club's average that a golfer's own habit is shrunk towards (common practice, no source)."""
@@ -84,13 +84,13 @@ class Diary:
     first_day: int
     last_day: int
     hours: FLOATS
-    known: npt.NDArray[np.bool_]
+    known: BOOLS
     habit: FLOATS
     start: FLOATS
     recent: FLOATS
-    has_diary: npt.NDArray[np.bool_]
-    weeks_known: npt.NDArray[np.int64]
-    weeks_filled: npt.NDArray[np.int64]
+    has_diary: BOOLS
+    weeks_known: INTS
+    weeks_filled: INTS
     doubt: FLOATS
     club: ClubDiary
 
@@ -124,7 +124,7 @@ def fill_minutes(
     return minutes.where(~filled, from_reps), filled
 
 
-def days_since_epoch(dates: pd.Series) -> npt.NDArray[np.int64]:
+def days_since_epoch(dates: pd.Series) -> INTS:
     """Whole days since 1970-01-01 of a series of dates."""
     return dates.to_numpy().astype("datetime64[D]").astype(np.int64)
 
@@ -133,7 +133,7 @@ def read_diary(
     practice: pd.DataFrame,
     golfers: pd.DataFrame,
     categories: tuple[Category, ...],
-    starts: npt.NDArray[np.int64],
+    starts: INTS,
     as_of: int,
     club: ClubDiary | None = None,
 ) -> Diary:
@@ -213,9 +213,7 @@ def read_diary(
     )
 
 
-def _shown(
-    hours: FLOATS, known: npt.NDArray[np.bool_], unknown: npt.NDArray[np.bool_], week: npt.NDArray[np.int64]
-) -> npt.NDArray[np.int64]:
+def _shown(hours: FLOATS, known: BOOLS, unknown: BOOLS, week: INTS) -> INTS:
     """What each golfer-week shows, shape (golfer, week); see :func:`paryield.dose.silence.read_silence`."""
     golfers, days = known.shape
     weeks = int(week[-1]) + 1 if days else 0
@@ -247,7 +245,7 @@ class SessionWeek:
 
 
 def _hours_of_a_week(
-    hours: FLOATS, known: npt.NDArray[np.bool_], week: npt.NDArray[np.int64], settled: FLOATS | None
+    hours: FLOATS, known: BOOLS, week: INTS, settled: FLOATS | None
 ) -> tuple[SessionWeek, FLOATS]:
     """Hours in known weeks with practice, shrunk towards the club's (2, J) where few weeks are known."""
     starts = np.searchsorted(week, np.arange(int(week[-1]) + 1)) if len(week) else np.zeros(0, dtype=int)
@@ -298,8 +296,8 @@ def _enter(
     first: int,
     days: int,
     hours: FLOATS,
-    marked: npt.NDArray[np.bool_],
-    unknown: npt.NDArray[np.bool_],
+    marked: BOOLS,
+    unknown: BOOLS,
 ) -> None:
     if entries.empty:
         return
@@ -321,18 +319,18 @@ def _enter(
     unknown[row[inside & is_unknown], day[inside & is_unknown]] = True
 
 
-def _week_of(first: int, days: int) -> npt.NDArray[np.int64]:
+def _week_of(first: int, days: int) -> INTS:
     # 1970-01-01 was a Thursday, so day + 3 counts Monday-based weeks.
     return (np.arange(first, first + days) + 3) // DAYS_PER_WEEK - (first + 3) // DAYS_PER_WEEK
 
 
 def _known_days(
-    marked: npt.NDArray[np.bool_],
-    unknown: npt.NDArray[np.bool_],
+    marked: BOOLS,
+    unknown: BOOLS,
     golfers: pd.DataFrame,
     first: int,
-    starts: npt.NDArray[np.int64],
-) -> npt.NDArray[np.bool_]:
+    starts: INTS,
+) -> BOOLS:
     days = marked.shape[1]
     week = _week_of(first, days)
     weeks = int(week[-1]) + 1 if days else 0
@@ -364,9 +362,7 @@ def _of(club: ClubDiary | None, used: tuple[Category, ...], *names: str) -> FLOA
     return np.array([[getattr(club, name).get(one.name, 0.0) for one in used] for name in names])
 
 
-def _habits(
-    hours: FLOATS, known: npt.NDArray[np.bool_], weight: FLOATS, settled: FLOATS | None
-) -> tuple[FLOATS, FLOATS]:
+def _habits(hours: FLOATS, known: BOOLS, weight: FLOATS, settled: FLOATS | None) -> tuple[FLOATS, FLOATS]:
     """Hours a week of days by weight, shrunk towards the club's (J,) where few are known, (N, J)."""
     total = np.einsum("ndj,nd->nj", hours, weight)
     weeks, known_weeks = weight.sum(axis=1) / DAYS_PER_WEEK, known.sum(axis=1) / DAYS_PER_WEEK
@@ -376,7 +372,7 @@ def _habits(
     return np.where(known_weeks[:, None] > 0, habit, 0.0), club
 
 
-def _recent(hours: FLOATS, since: npt.NDArray[np.bool_], habit: FLOATS, last: int) -> FLOATS:
+def _recent(hours: FLOATS, since: BOOLS, habit: FLOATS, last: int) -> FLOATS:
     """Hours a week over the last 12 weeks; the habit where the diary is younger than 3, shape (N, J)."""
     late = since & (np.arange(since.shape[1])[None, :] > last - RECENT_WEEKS * DAYS_PER_WEEK)
     weeks = late.sum(axis=1) / DAYS_PER_WEEK
@@ -385,9 +381,7 @@ def _recent(hours: FLOATS, since: npt.NDArray[np.bool_], habit: FLOATS, last: in
     return np.where(((weeks >= LEAST_RECENT_WEEKS) & practises)[:, None], mean, habit)
 
 
-def _weeks(
-    known: npt.NDArray[np.bool_], starts: npt.NDArray[np.int64], as_of: int
-) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+def _weeks(known: BOOLS, starts: INTS, as_of: int) -> tuple[INTS, INTS]:
     """Weeks of each golfer's record that are known, and that were filled in."""
     known_weeks = known.sum(axis=1) / DAYS_PER_WEEK
     record_weeks = np.maximum(as_of - np.asarray(starts) + 1, 0) / DAYS_PER_WEEK

@@ -14,7 +14,9 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-FLOATS = npt.NDArray[np.float64]
+from paryield.arrays import FLOATS
+from paryield.days import EPOCH
+
 USUAL_DAYS = 112
 """Length of a programme of which no member has finished yet: 16 weeks (common practice, no source)."""
 COMPLETED, LEFT, RUNNING = "completed", "left", "running"
@@ -96,7 +98,7 @@ def enrolments(programmes: pd.DataFrame, as_of: int) -> tuple[Enrolment, ...]:
 
 def _row(row: dict[Any, Any]) -> dict[str, Any]:
     def day(value: Any) -> int | None:
-        return None if pd.isna(value) else (pd.Timestamp(value) - pd.Timestamp("1970-01-01")).days
+        return None if pd.isna(value) else (pd.Timestamp(value) - pd.Timestamp(EPOCH)).days
 
     outcome = None if pd.isna(row["outcome"]) else str(row["outcome"])
     names = {"golfer_id": str(row["golfer_id"]), "programme": str(row["programme"])}

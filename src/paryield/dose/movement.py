@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.diary import Diary
 from paryield.dose.stock import stock
 
-FLOATS = npt.NDArray[np.float64]
 STEP_DAYS = 28
 LEAST_CHANGES = 20
 TIED = 0.95
@@ -41,7 +40,7 @@ class Movement:
         }
 
 
-def co_movement(diary: Diary, starts: npt.NDArray[np.int64]) -> Movement:
+def co_movement(diary: Diary, starts: INTS) -> Movement:
     """Map of categories that move together within golfers.
 
     Parameters
@@ -59,7 +58,7 @@ def co_movement(diary: Diary, starts: npt.NDArray[np.int64]) -> Movement:
     return Movement(names, correlation, len(moved), tied)
 
 
-def stock_changes(diary: Diary, starts: npt.NDArray[np.int64]) -> FLOATS:
+def stock_changes(diary: Diary, starts: INTS) -> FLOATS:
     """Changes of each category's stock over four weeks less the golfer's own mean change, shape (M, J)."""
     if not diary.categories:
         return np.zeros((0, 0))

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.diary import Diary
 
-FLOATS = npt.NDArray[np.float64]
-PHANTOM = "phantom"
 
-
-def phantom_hours(diary: Diary, starts: npt.NDArray[np.int64]) -> FLOATS:
+def phantom_hours(diary: Diary, starts: INTS) -> FLOATS:
     """Hours of the phantom: another golfer's mean category, moved to the golfer's own start.
 
     Parameters

@@ -13,10 +13,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
+from paryield.arrays import BOOLS, FLOATS, INTS
 
 BLANK, HOURS, NONE, UNSAID, UNWATCHED = 0, 1, 2, 3, 4
 """What a golfer-week shows: no row; hours; ``none``; a row that says unknown; outside the diary."""
@@ -41,6 +39,8 @@ RARELY = 0.02
 """Chance of a row that the kind of week or of writer should not have."""
 ROUNDS = 4
 """Rounds in which the club's share of silent writers is brought into line with its golfers."""
+TOGETHER = 8
+"""Golfers worked on at a time where the club is settled: more do not fit into the processor's own memory."""
 
 
 @dataclass(frozen=True)
@@ -100,6 +100,12 @@ def read_silence(shown: INTS, share: float | None = None) -> Silence:
 
 def _smoothed(shown: INTS, settled: float | None) -> tuple[FLOATS, FLOATS, FLOATS, FLOATS, float]:
     """Chances of practice and of not being in a long silence, by golfer and week; see :class:`Silence`."""
+    if settled is not None and len(shown) > TOGETHER:
+        parts = [_smoothed(few, settled) for few in np.array_split(shown, -(-len(shown) // TOGETHER))]
+        practised, active, chance, silent = (
+            np.concatenate([part[place] for part in parts]) for place in range(4)
+        )
+        return practised, active, chance, silent, settled
     grid = np.meshgrid(CHANCES, CHANCES, [0.0, 1.0], indexing="ij")
     practise, write, quiet = grid[0].ravel(), grid[1].ravel(), grid[2].ravel() > 0.5
     prior = _log_beta(practise, PRACTISE_PRIOR) + _log_beta(write, WRITE_PRIOR)
@@ -134,7 +140,7 @@ def _log_beta(chance: FLOATS, prior: tuple[float, float]) -> FLOATS:
     return (prior[0] - 1.0) * np.log(chance) + (prior[1] - 1.0) * np.log(1.0 - chance)
 
 
-def _emissions(practise: FLOATS, write: FLOATS, quiet: npt.NDArray[np.bool_]) -> FLOATS:
+def _emissions(practise: FLOATS, write: FLOATS, quiet: BOOLS) -> FLOATS:
     """Chance of what a week shows by state, shape (shown, point, state); states active, short, long."""
     none = np.where(quiet, RARELY, write)
     out = np.ones((5, len(practise), 3))

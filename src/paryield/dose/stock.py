@@ -9,9 +9,9 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-FLOATS = npt.NDArray[np.float64]
+from paryield.arrays import FLOATS, INTS
+
 HALF_LIFE_NODES: tuple[float, ...] = (0.359, 0.652, 1.518, 2.758)
 """Multiples of a category's prior half-life at which stocks are tabulated (Chebyshev points of the log
 range 0.33-3.0, which holds 99.8 % of the prior)."""
@@ -47,7 +47,7 @@ def stocks_by_day(hours: FLOATS, half_lives: FLOATS) -> FLOATS:
     return out
 
 
-def stock_on(hours: FLOATS, half_lives: FLOATS, days: npt.NDArray[np.int64]) -> FLOATS:
+def stock_on(hours: FLOATS, half_lives: FLOATS, days: INTS) -> FLOATS:
     """Hours still at work at the start of asked days only: the sum that :func:`stock` runs day by day.
 
     Parameters

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 import pandas as pd
@@ -13,6 +13,9 @@ from paryield.forecast.areas import area_now
 from paryield.posterior import Posterior
 from paryield.synth import ClubSpec, MadeUpClub, make_club
 from paryield.tables import AREAS
+
+if TYPE_CHECKING:
+    from paryield.model.spec import ModelSpec
 
 DETAIL: tuple[Keep, ...] = ("shots", "stats", "scores")
 """Levels of detail compared, the richest first."""
@@ -54,7 +57,11 @@ def score_areas(club: MadeUpClub, posterior: Posterior) -> pd.DataFrame:
 
 
 def fit_detail(
-    seed: int, level: Keep, spec: Any, club: MadeUpClub | None = None, who: Literal["all", "half"] = "half"
+    seed: int,
+    level: Keep,
+    spec: ModelSpec,
+    club: MadeUpClub | None = None,
+    who: Literal["all", "half"] = "half",
 ) -> pd.DataFrame:
     """Make a club, hide all but a level of detail, fit it and score the areas of those it was hidden of.
 

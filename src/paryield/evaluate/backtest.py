@@ -5,7 +5,7 @@ from __future__ import annotations
 import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
@@ -14,10 +14,13 @@ from paryield.errors import InputError, Notice
 from paryield.evaluate.known import known_tables
 from paryield.evaluate.parallel import run_tasks
 from paryield.evaluate.past import score_origin
-from paryield.evaluate.skill import BEATEN, OURS, skill
+from paryield.evaluate.skill import BEATEN, OURS, Skill, skill
 from paryield.model.spec import ModelSpec
 from paryield.posterior import Posterior
 from paryield.tables import Tables
+
+if TYPE_CHECKING:
+    from paryield.club import Club
 
 DEFAULT_WEEKS = (4, 12, 26)
 ORIGINS = 4
@@ -33,7 +36,7 @@ Fitter = Callable[[Tables, ModelSpec, int], Posterior]
 class Backtest:
     """Scores by horizon, quantity and method, with every single score behind them."""
 
-    records: list[dict[str, Any]]
+    records: list[Skill]
     scores: pd.DataFrame = field(repr=False)
 
     @property
@@ -95,7 +98,7 @@ def choose_origins(tables: Tables, weeks: Sequence[int], count: int) -> list[int
 
 
 def backtest(
-    club: Any,
+    club: Club,
     weeks: Sequence[int] = DEFAULT_WEEKS,
     *,
     origins: int = ORIGINS,

@@ -8,16 +8,10 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.evaluate.learnt_baselines import gradient_boosting, pooled_regression
-from paryield.evaluate.plain_baselines import (
-    Floats,
-    Guesses,
-    known_rounds,
-    mean_of_last_20,
-    no_change,
-    own_trend,
-)
+from paryield.evaluate.plain_baselines import Guesses, known_rounds, mean_of_last_20, no_change, own_trend
 
 QUANTITIES = ("mean_differential", "score_differential")
 
@@ -40,7 +34,7 @@ def baseline(
     seed: int = 0,
     *,
     quantity: str = "mean_differential",
-) -> dict[str, Floats]:
+) -> dict[str, FLOATS]:
     """Forecast every golfer with a named baseline.
 
     Parameters

@@ -8,25 +8,25 @@ Gelman 2018, as described in the Stan user's guide). If the engine is right the 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, TypedDict
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 import xarray as xr
 
-from paryield.dose.phantom import PHANTOM
+from paryield.arrays import FLOATS
 from paryield.forecast import golfer_draws, habit_hours
 from paryield.model.design import Observations, build_observations
 from paryield.model.effects import natural_units
 from paryield.model.fit import fit_observations
+from paryield.model.population import PopulationValues
 from paryield.model.simulate import draw_population, simulate_rounds
 from paryield.model.spec import ModelSpec
 from paryield.plan.worth import return_draws
 from paryield.posterior import Posterior
 from paryield.synth import ClubSpec, make_club
+from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 CLUB = ClubSpec(
     golfers=8,
     weeks=40,
@@ -84,17 +84,17 @@ def replicate(seed: int, fault: str = "none", spec: ModelSpec = SPEC, club: Club
     return pd.DataFrame(rows)
 
 
-def faulty(drawn: dict[str, Any], fault: str) -> dict[str, Any]:
+def faulty(drawn: PopulationValues[Any], fault: str) -> PopulationValues[Any]:
     """Population values with a fault planted."""
     if fault == "luck":
-        return {**drawn, "noise_scale": FAULT_LUCK * drawn["noise_scale"]}
+        return drawn | {"noise_scale": FAULT_LUCK * drawn["noise_scale"]}
     if fault == "gain":
-        return {**drawn, "rate_area": FAULT_GAIN * drawn["rate_area"]}
+        return drawn | {"rate_area": FAULT_GAIN * drawn["rate_area"]}
     return drawn
 
 
 def known_values(
-    drawn: dict[str, Any], data: Observations, effects: FLOATS, fit: Posterior
+    drawn: PopulationValues[Any], data: Observations, effects: FLOATS, fit: Posterior
 ) -> dict[str, FLOATS]:
     """True values under the names of a stored fit, without chain and draw."""
     values = {name: np.asarray(value, dtype=float) for name, value in drawn.items()}
@@ -143,23 +143,40 @@ def rank_of(draws: FLOATS, value: float, rng: np.random.Generator) -> float:
     return float((np.sum(thin < value) + rng.random()) / (len(thin) + 1))
 
 
-def uniformity(ranks: pd.DataFrame, chance: float = 0.95) -> list[dict[str, Any]]:
+class Evenness(TypedDict):
+    """Ranks of one quantity over the replicates, and whether their ECDF leaves its band."""
+
+    quantity: str
+    element: str
+    replicates: int
+    outside: bool
+    ranks: list[float]
+
+
+def uniformity(ranks: pd.DataFrame, chance: float = 0.95) -> list[Evenness]:
     """Check ranks against bands that uniform ECDFs keep to, all quantities together ``chance`` of the time.
 
     Returns
     -------
-    list of dict
-        quantity, element, replicates, outside (whether the ECDF leaves its band) and the ranks.
+    list of Evenness
+        One record a quantity and element.
     """
     from arviz_stats.ecdf_utils import ecdf_pit
 
     groups = [] if ranks.empty else list(ranks.groupby(["quantity", "element"], sort=False))
     each = 1.0 - (1.0 - chance) / max(len(groups), 1)
-    found = []
+    found: list[Evenness] = []
     for (quantity, element), own in groups:
         values = np.sort(own["rank"].to_numpy())
         _, ecdf, lower, upper = ecdf_pit(values, each, 4000)
         outside = bool(((ecdf < lower - 1e-12) | (ecdf > upper + 1e-12)).any())
-        record = {"quantity": str(quantity), "element": str(element), "replicates": len(values)}
-        found.append({**record, "outside": outside, "ranks": [round(float(one), 4) for one in values]})
+        found.append(
+            {
+                "quantity": str(quantity),
+                "element": str(element),
+                "replicates": len(values),
+                "outside": outside,
+                "ranks": [round(float(one), 4) for one in values],
+            }
+        )
     return found

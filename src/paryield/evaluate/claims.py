@@ -6,18 +6,17 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
-import numpy.typing as npt
 import xarray as xr
 
-from paryield.dose.phantom import PHANTOM
+from paryield.arrays import FLOATS, INTS
 from paryield.forecast import forecast_tables, golfer_draws, habit_hours
 from paryield.plan.advice import plan_tables
 from paryield.plan.tied import answered, tied_groups
 from paryield.plan.worth import ClubReturns, return_draws
 from paryield.posterior import Posterior
 from paryield.tables import Tables
+from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 WEEKS = 12
 FORECASTS = ("mean_differential", "handicap_index")
 
@@ -93,7 +92,7 @@ def week_verdicts(posterior: Posterior, tables: Tables) -> dict[str, str]:
     return {str(one["golfer_id"]): str(one["verdict"]) for one in plan_tables(posterior, tables).records}
 
 
-def chosen(posterior: Posterior, places: npt.NDArray[np.int64]) -> Posterior:
+def chosen(posterior: Posterior, places: INTS) -> Posterior:
     """The same fit with these of its draws, in one chain."""
     draws = posterior.tree["posterior"].to_dataset()
     kept = {}

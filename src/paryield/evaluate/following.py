@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.evaluate.scores import score_draws
 from paryield.forecast import forecast_tables, plan_hours
 from paryield.forecast.adherence import plan_record
@@ -14,8 +14,6 @@ from paryield.forecast.usual import club_adherence
 from paryield.posterior import Posterior
 from paryield.synth import MadeUpClub
 from paryield.synth.following import PLANS
-
-FLOATS = npt.NDArray[np.float64]
 
 
 def score_plans(club: MadeUpClub, posterior: Posterior, weeks: tuple[int, ...] = (12,)) -> pd.DataFrame:

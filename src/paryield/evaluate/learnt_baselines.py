@@ -9,10 +9,10 @@ from sklearn.linear_model import Ridge
 from sklearn.model_selection import GroupKFold, cross_val_predict
 from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
+from paryield.arrays import FLOATS
 from paryield.evaluate.plain_baselines import (
     LAST,
     LINE_ROUNDS,
-    Floats,
     Guess,
     Guesses,
     mean_of_last_20,
@@ -36,7 +36,7 @@ INPUTS = ["mean", "trend", "size", "ahead", "cos", "sin"]
 """What boosting looks at."""
 
 
-def season(dates: pd.Series | pd.DatetimeIndex) -> Floats:
+def season(dates: pd.Series | pd.DatetimeIndex) -> FLOATS:
     """Return cosine and sine of the time of year, shape (N, 2)."""
     angle = 2 * np.pi * pd.DatetimeIndex(dates).day_of_year.to_numpy(float) / DAYS_PER_YEAR
     return np.column_stack([np.cos(angle), np.sin(angle)])

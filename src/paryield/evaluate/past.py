@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.evaluate.baselines import BASELINES, baseline
-from paryield.evaluate.plain_baselines import Floats
 from paryield.evaluate.scores import score_draws
 from paryield.evaluate.skill import OURS
 from paryield.forecast import forecast_tables
@@ -93,7 +93,7 @@ def later_index(tables: Tables, origin: pd.Timestamp, week: int) -> Iterable[Eve
 
 def _rules(
     rounds: pd.DataFrame, origin: pd.Timestamp, week: int, posterior: Posterior
-) -> dict[str, dict[str, Floats]]:
+) -> dict[str, dict[str, FLOATS]]:
     found = {}
     for name in BASELINES:
         try:
@@ -105,7 +105,7 @@ def _rules(
     return found
 
 
-def _same_index(known: Tables, origin: pd.Timestamp, week: int, draws: int) -> dict[str, Floats]:
+def _same_index(known: Tables, origin: pd.Timestamp, week: int, draws: int) -> dict[str, FLOATS]:
     """Today's index plus a change drawn from the club's own changes over as many weeks in the past."""
     records = handicap_records(known)
     changes = np.array(list(past_changes(records.values(), origin, week)))
@@ -132,7 +132,7 @@ def past_changes(records: Iterable[Any], origin: pd.Timestamp, week: int) -> Ite
 
 
 def _scored(
-    quantity: str, week: int, events: Sequence[Event], methods: dict[str, dict[str, Floats]]
+    quantity: str, week: int, events: Sequence[Event], methods: dict[str, dict[str, FLOATS]]
 ) -> list[dict[str, Any]]:
     rows = []
     for event in events:

@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from math import inf
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.units import DAYS_PER_YEAR
 
-Floats = npt.NDArray[np.float64]
 COLUMNS = ("golfer_id", "played_on", "differential")
 
 LAST = 20
@@ -32,7 +31,7 @@ class Guess:
     round_sd: float
     freedom: float = inf
 
-    def draws(self, quantity: str, count: int, rng: np.random.Generator) -> Floats:
+    def draws(self, quantity: str, count: int, rng: np.random.Generator) -> FLOATS:
         """Return draws, shape (count,), of the level or of one round."""
         sd = self.level_sd if quantity == "mean_differential" else np.hypot(self.level_sd, self.round_sd)
         unit = rng.standard_normal(count) if self.freedom == inf else rng.standard_t(self.freedom, count)
@@ -96,7 +95,7 @@ def own_trend(known: pd.DataFrame, day: pd.Timestamp, weeks: int) -> Guesses:
     return guesses
 
 
-def line_guess(years: Floats, scores: Floats, at: float) -> Guess:
+def line_guess(years: FLOATS, scores: FLOATS, at: float) -> Guess:
     """Return a least squares line, shape (N,) each, at a time; errors with N - 2 degrees of freedom."""
     centre, away = years.mean(), years - years.mean()
     slope = away @ scores / (away @ away)

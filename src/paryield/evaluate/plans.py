@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS, INTS
 from paryield.plan import plan_tables
 from paryield.plan.solver import QUARTER, Room
 from paryield.posterior import Posterior
@@ -16,8 +16,6 @@ from paryield.synth import MadeUpClub
 from paryield.synth.ability import AREA_SHARES
 from paryield.tables.categories import AREAS, BY_NAME
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 HOURS, WEEKS = 4.0, 16
 RULES = ("plan", "advised", "even", "present", "weakest area", "best constant")
 MOST_PASSES = 200

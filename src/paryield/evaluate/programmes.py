@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.exposure import enrolments
@@ -16,7 +15,6 @@ from paryield.programme.checks import second_route
 from paryield.programme.plain import club_rounds
 from paryield.synth import ClubSpec, MadeUpClub, make_club
 
-FLOATS = npt.NDArray[np.float64]
 GOLFERS = 40
 EFFECTS = (0.0, -0.5, -1.5, 0.5)
 """Planted changes of the mean differential by the whole programme, strokes; negative is better."""

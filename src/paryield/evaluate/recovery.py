@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.model.design import build_observations
 from paryield.model.fit import fit_observations
 from paryield.model.simulate import draw_population, simulate_rounds, with_gains
@@ -20,12 +20,12 @@ HOURS_A_WEEK = 6.0
 BLOCK_WEEKS = 13
 
 
-def planted_gains(seed: int, categories: int, spec: ModelSpec) -> npt.NDArray[np.float64]:
+def planted_gains(seed: int, categories: int, spec: ModelSpec) -> FLOATS:
     """Gains of each category: 0.5, 1 and 2 times the prior median in equal parts, shuffled by the seed."""
     rng = np.random.default_rng([seed, 5])
     multiples = np.resize(np.array(MULTIPLES), categories)
     rng.shuffle(multiples)
-    gains: npt.NDArray[np.float64] = spec.priors.gain_median * multiples
+    gains: FLOATS = spec.priors.gain_median * multiples
     return gains
 
 

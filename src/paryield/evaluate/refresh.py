@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, timedelta
-from typing import Any
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING, Any, TypedDict
 
 import numpy as np
 import pandas as pd
 
+from paryield.days import date_of
 from paryield.evaluate.claims import Claims, chosen, claims, verdicts, week_verdicts
 from paryield.evaluate.known import known_tables
 from paryield.forecast.weights import MOST_K, picked, smoothed
@@ -19,6 +20,10 @@ from paryield.model.stored import GAIN_PRIOR, differences, stored_spec
 from paryield.plan.sensitivity import log_prior
 from paryield.posterior import Posterior, from_bytes
 from paryield.posterior.current import stored_fit
+from paryield.tables import Tables
+
+if TYPE_CHECKING:
+    from paryield.club import Club
 
 NEW_DATA, SAMPLING, SETTINGS, BOTH = "new data", "sampling", "settings", "data and settings, not told apart"
 OTHERS = "new data of others"
@@ -26,6 +31,15 @@ THE_WEEK = "the_week"
 """Stands for the whole week's plan among categories whose verdict turned."""
 ERRORS = 2.0
 """Monte Carlo errors that a change must exceed to be more than sampling."""
+
+
+class Turned(TypedDict):
+    """A verdict of one run and that of the next."""
+
+    golfer_id: str
+    category: str
+    before: str
+    after: str
 
 
 @dataclass(frozen=True)
@@ -37,7 +51,7 @@ class Refresh:
     ok: bool
     settings: list[str]
     records: list[dict[str, Any]]
-    turned: list[dict[str, str]]
+    turned: list[Turned]
     notes: tuple[str, ...] = field(default=())
     log: str = ""
     """One line with the time (UTC), for the log of a nightly job."""
@@ -61,7 +75,7 @@ class Refresh:
 
 
 def refresh(
-    club: Any,
+    club: Club,
     expectations: str | None = None,
     *,
     seed: int | None = None,
@@ -113,7 +127,7 @@ def refresh(
     return replace(done, log=_log(club, told))
 
 
-def _log(club: Any, told: str) -> str:
+def _log(club: Club, told: str) -> str:
     return f"{datetime.now(UTC).isoformat(timespec='seconds')} {club.name}: {told}"
 
 
@@ -128,9 +142,9 @@ def _plain_gains(spec: ModelSpec) -> ModelSpec:
     return replace(spec, priors=replace(spec.priors, **{name: getattr(plain, name) for name in GAIN_PRIOR}))
 
 
-def compare(old: Posterior, new: Posterior, tables: Any, number_before: int, number: int) -> Refresh:
+def compare(old: Posterior, new: Posterior, tables: Tables, number_before: int, number: int) -> Refresh:
     """Compare two fits of one club; see :func:`refresh`."""
-    start = date(1970, 1, 1) + timedelta(days=max(new.as_of, old.as_of))
+    start = date_of(max(new.as_of, old.as_of))
     known = known_tables(tables, pd.Timestamp(np.datetime64(old.as_of, "D")))
     before, after = claims(old, known, start), claims(new, tables, start)
     settings = [name for name in differences(old.facts, new.facts) if name != "seed"]
@@ -143,7 +157,7 @@ def compare(old: Posterior, new: Posterior, tables: Any, number_before: int, num
         if key in before
     ]
     told, now = verdicts(old), verdicts(new)
-    turned = [
+    turned: list[Turned] = [
         {"golfer_id": golfer, "category": name, "before": told[golfer][name], "after": word}
         for golfer, words in now.items()
         for name, word in words.items()
@@ -160,7 +174,7 @@ def compare(old: Posterior, new: Posterior, tables: Any, number_before: int, num
 
 
 def _under_new_settings(
-    old: Posterior, new: Posterior, known: Any, start: date, settings: list[str]
+    old: Posterior, new: Posterior, known: Tables, start: date, settings: list[str]
 ) -> tuple[Claims | None, tuple[str, ...]]:
     """Claims of the old data under the new settings, by weights; None where weights cannot tell."""
     if not settings:

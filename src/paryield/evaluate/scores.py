@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
-FLOATS = npt.NDArray[np.float64]
+from paryield.arrays import FLOATS
+
 LEVELS = {"cover50": 0.50, "cover80": 0.80, "cover95": 0.95}
 
 

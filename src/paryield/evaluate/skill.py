@@ -3,20 +3,55 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NotRequired, TypedDict
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.evaluate.scores import LEVELS
+from paryield.arrays import FLOATS
 
 OURS = "paryield"
 BINS = 10
 ERRORS = 2.0
 """Errors by which a difference of CRPS must stand off zero before either side is called better."""
 BEATEN, LEVEL, BETTER = "beaten", "not told apart", "better than ours"
-FLOATS = npt.NDArray[np.float64]
+
+
+class Against(TypedDict):
+    """Ours less a plain rule's, CRPS in strokes, on the forecasts that both made; the word for it."""
+
+    ours_better_by: float | None
+    ours_better_by_se: float | None
+    verdict: str
+
+
+class Scored(TypedDict):
+    """Scores of one method: counts, strokes (crps, bias, rmse) and shares (cover50 and so on, pit)."""
+
+    n: int
+    golfers: int
+    origins: int
+    crps: float
+    crps_se: float
+    cover50: float
+    cover80: float
+    cover95: float
+    cover80_se: float
+    bias: float
+    rmse: float
+    pit: list[float]
+
+
+class Skill(Scored):
+    """Scores of one method at one horizon; a plain rule's stand against ours."""
+
+    weeks: int
+    quantity: str
+    method: str
+    ours_better_by: NotRequired[float | None]
+    ours_better_by_se: NotRequired[float | None]
+    verdict: NotRequired[str]
 
 
 def clustered_error(values: FLOATS, clusters: npt.NDArray[Any]) -> float:
@@ -31,7 +66,7 @@ def clustered_error(values: FLOATS, clusters: npt.NDArray[Any]) -> float:
     return float(np.sqrt(len(away) / (len(away) - 1) * np.sum(away**2)) / len(values))
 
 
-def skill(scores: pd.DataFrame) -> list[dict[str, Any]]:
+def skill(scores: pd.DataFrame) -> list[Skill]:
     """Summarise scores by horizon, quantity and method.
 
     Parameters
@@ -42,18 +77,16 @@ def skill(scores: pd.DataFrame) -> list[dict[str, Any]]:
 
     Returns
     -------
-    list of dict
-        weeks, quantity, method, n, golfers, origins, crps, crps_se, cover50, cover80, cover95, cover80_se,
-        bias, rmse, pit (shares in ten bins), and for plain rules ``ours_better_by`` with its error and a
-        verdict, on the forecasts that both made.
+    list of Skill
+        One a horizon, quantity and method, ours first; ``pit`` holds the shares in ten bins.
     """
-    records = []
+    records: list[Skill] = []
     for _, part in scores.groupby(["weeks", "quantity"], sort=True):
         weeks, quantity = int(part["weeks"].iloc[0]), str(part["quantity"].iloc[0])
         ours = part[part["method"] == OURS]
         for method, own in _in_order(part):
-            found = _one(own) if method == OURS else {**_one(own), **_against(ours, own)}
-            records.append({"weeks": weeks, "quantity": quantity, "method": method, **found})
+            record: Skill = {"weeks": weeks, "quantity": quantity, "method": method, **_one(own)}
+            records.append(record if method == OURS else {**record, **_against(ours, own)})
     return records
 
 
@@ -63,7 +96,7 @@ def _in_order(part: pd.DataFrame) -> Iterator[tuple[str, pd.DataFrame]]:
         yield name, part[part["method"] == name]
 
 
-def _one(own: pd.DataFrame) -> dict[str, Any]:
+def _one(own: pd.DataFrame) -> Scored:
     golfers = own["golfer_id"].to_numpy()
     error = own["error"].to_numpy(float)
     counts = np.histogram(own["rank"], bins=np.linspace(0.0, 1.0, BINS + 1))[0]
@@ -73,7 +106,9 @@ def _one(own: pd.DataFrame) -> dict[str, Any]:
         "origins": int(own["origin"].nunique()),
         "crps": float(own["crps"].mean()),
         "crps_se": clustered_error(own["crps"].to_numpy(float), golfers),
-        **{name: float(own[name].mean()) for name in LEVELS},
+        "cover50": float(own["cover50"].mean()),
+        "cover80": float(own["cover80"].mean()),
+        "cover95": float(own["cover95"].mean()),
         "cover80_se": clustered_error(own["cover80"].to_numpy(float), golfers),
         "bias": float(error.mean()),
         "rmse": float(np.sqrt(np.mean(error**2))),
@@ -81,7 +116,7 @@ def _one(own: pd.DataFrame) -> dict[str, Any]:
     }
 
 
-def _against(ours: pd.DataFrame, own: pd.DataFrame) -> dict[str, Any]:
+def _against(ours: pd.DataFrame, own: pd.DataFrame) -> Against:
     key = ["origin", "golfer_id", "event"]
     both = ours[[*key, "crps"]].merge(own[[*key, "crps"]], on=key, suffixes=("_ours", ""))
     if both.empty:

@@ -6,11 +6,10 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.dose.diary import days_since_epoch
-from paryield.dose.phantom import PHANTOM
 from paryield.dose.stock import stock
 from paryield.forecast import golfer_draws, habit_hours
 from paryield.model.before_fit import club_diary
@@ -21,8 +20,8 @@ from paryield.posterior import Posterior
 from paryield.scoring import differentials
 from paryield.synth import ClubSpec, MadeUpClub, make_club
 from paryield.tables import Tables
+from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 WEEKS, HOURS = 10, 20.0
 GRID = (
     ("steady", 1.0),

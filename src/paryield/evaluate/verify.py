@@ -7,12 +7,12 @@ import platform
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypedDict
 
 import pandas as pd
 from joblib import Parallel, delayed
 
-from paryield.evaluate.calibration import replicate, uniformity
+from paryield.evaluate.calibration import Evenness, replicate, uniformity
 from paryield.evaluate.truths import GRID, LITTLE, recover
 from paryield.model.fit import VERSIONED
 
@@ -43,13 +43,22 @@ COVERED = (0.8, 2.0)
 """Share of truths that 8-in-10 ranges must hold, and how many binomial errors they may miss it by."""
 
 
+class Check(TypedDict):
+    """One check: its name, whether it passed, and what was found and wanted, in words."""
+
+    check: str
+    ok: bool
+    found: str
+    wanted: str
+
+
 @dataclass(frozen=True)
 class Verification:
     """Checks with their outcome, the tables behind them, and where they were run."""
 
-    checks: list[dict[str, Any]]
-    calibration: list[dict[str, Any]]
-    faulty: list[dict[str, Any]]
+    checks: list[Check]
+    calibration: list[Evenness]
+    faulty: list[Evenness]
     recovery: pd.DataFrame = field(repr=False)
     seconds: float = 0.0
 
@@ -135,11 +144,11 @@ def _run(
     return pd.concat(parts, ignore_index=True) if parts else pd.DataFrame()
 
 
-def _check(name: str, ok: bool, found: str, wanted: str) -> dict[str, Any]:
+def _check(name: str, ok: bool, found: str, wanted: str) -> Check:
     return {"check": name, "ok": bool(ok), "found": found, "wanted": wanted}
 
 
-def _calibrated(calibration: list[dict[str, Any]], faulty: list[dict[str, Any]]) -> list[dict[str, Any]]:
+def _calibrated(calibration: list[Evenness], faulty: list[Evenness]) -> list[Check]:
     out = [f"{one['quantity']} {one['element']}".strip() for one in calibration if one["outside"]]
     caught = [one["quantity"] for one in faulty if one["outside"]]
     missed = [name for name in RESPONSIBLE if name not in caught]
@@ -165,7 +174,7 @@ def _calibrated(calibration: list[dict[str, Any]], faulty: list[dict[str, Any]])
     return checks
 
 
-def _recovered(recovery: pd.DataFrame) -> list[dict[str, Any]]:
+def _recovered(recovery: pd.DataFrame) -> list[Check]:
     real = recovery[recovery["case"] != "null"]
     if real.empty:
         return []
@@ -200,7 +209,7 @@ def _covered(real: pd.DataFrame) -> tuple[float, float]:
     return share, error / len(by_club) ** 0.5
 
 
-def _null(recovery: pd.DataFrame) -> list[dict[str, Any]]:
+def _null(recovery: pd.DataFrame) -> list[Check]:
     null = recovery[recovery["case"] == "null"]
     if null.empty:
         return []

@@ -113,20 +113,30 @@ def plan_record(tables: Tables, diary: Diary, categories: list[str]) -> PlanReco
 
 
 def planned_by_day(tables: Tables, diary: Diary, categories: list[str]) -> FLOATS:
-    """Hours planned on each day of the diary, even over a week, shape (golfer, day, category)."""
+    """Hours planned on each day of the diary, even over a week, shape (golfer, day, category).
+
+    Of several plans of a golfer on one day the one begun last counts, as in his week (see
+    :func:`paryield.plan.kept_week.running_plan`); of those begun and ending together the first by name.
+    """
     planned = np.zeros((len(diary.golfers), diary.hours.shape[1], len(categories)))
     plans = tables.plans[tables.plans["golfer_id"].isin(diary.golfers)]
     if plans.empty:
         return planned
     starts = days_since_epoch(plans["starts_on"]) - diary.first_day
     ends = days_since_epoch(plans["ends_on"].fillna(pd.Timestamp("2200-01-01"))) - diary.first_day + 1
-    for row, start, end in zip(plans.to_dict("records"), starts, ends, strict=True):
-        name = str(row["category"])
-        minutes = weekly_minutes(tables, name, row["minutes_per_week"], row["reps_per_week"])
-        if name in categories and minutes is not None and end > 0:
-            who = diary.golfers.index(str(row["golfer_id"]))
-            daily = minutes / MINUTES_PER_HOUR / DAYS_PER_WEEK
-            planned[who, max(int(start), 0) : int(end), categories.index(name)] += daily
+    whose = plans.assign(start=starts, end=ends).groupby(["golfer_id", "plan"], dropna=False, sort=False)
+    by_name = sorted(whose, key=lambda pair: str(pair[0][1]), reverse=True)
+    ordered = sorted((one for _, one in by_name), key=lambda one: (one["start"].min(), one["end"].max()))
+    for plan in ordered:
+        own = np.zeros(planned.shape[1:])
+        for row in plan.to_dict("records"):
+            name = str(row["category"])
+            minutes = weekly_minutes(tables, name, row["minutes_per_week"], row["reps_per_week"])
+            if name in categories and minutes is not None and row["end"] > 0:
+                daily = minutes / MINUTES_PER_HOUR / DAYS_PER_WEEK
+                own[max(int(row["start"]), 0) : int(row["end"]), categories.index(name)] += daily
+        days = own.any(axis=1)
+        planned[diary.golfers.index(str(plan["golfer_id"].iloc[0])), days] = own[days]
     return planned
 
 

@@ -14,7 +14,7 @@ from paryield.errors import InputError, NotReportableError
 from paryield.forecast.because import because_records, change_ahead
 from paryield.forecast.early import early_notes
 from paryield.forecast.habits import has_plan, plan_hours
-from paryield.forecast.once import own_record, own_rows
+from paryield.forecast.once import own_frame, own_record
 from paryield.forecast.outlook import GolferDraws, drift_path, form_path, golfer_draws, steady_path
 from paryield.forecast.pace import Pace, club_paces, season_on
 from paryield.forecast.rounds import chunk_days, chunks, played_on, round_noise
@@ -93,13 +93,14 @@ def look_ahead(
     grid = np.concatenate([chunk_days(pace.mean, chunk) for chunk in range(chunks(last))])
     parts = [half_year(golfer, rates, pace, chunk, [*seed, 1, chunk]) for chunk in range(chunks(last))]
     reach = int(np.searchsorted(grid, last)) + 1  # the day after the last one asked is the last one needed
-    grid, shocks = grid[:reach], np.concatenate([part[0] for part in parts], axis=2)[:, :, :reach]
+    grid, shocks = grid[:reach], side_by_side([part[0] for part in parts])[:, :, :reach]
     form = form_path(golfer, grid, shocks[0]) + drift_path(golfer, grid, shocks[1])
-    luck = np.hstack([part[1] for part in parts])[:, :reach]
-    scores = steady_path(golfer, grid, hours) + form + luck
-    happened = np.hstack([part[2] for part in parts])[:, :reach]
+    luck = side_by_side([part[1] for part in parts])[:, :reach]
+    steady = steady_path(golfer, np.concatenate([grid, days]), hours)
+    scores = steady[:, :reach] + form + luck
+    happened = side_by_side([part[2] for part in parts])[:, :reach]
     place = np.searchsorted(grid, days)
-    mean = steady_path(golfer, days, hours) + form_between(golfer, days, grid, form)
+    mean = steady[:, reach:] + form_between(golfer, days, grid, form)
     noise = luck[:, np.minimum(place, len(grid) - 1)]
     now = np.nan if state.index is None else state.index / 10.0
     index = np.full((golfer.samples, len(days)), now)
@@ -127,7 +128,12 @@ def half_year(
     courses = golfer.population["course_effect"]
     course = np.take_along_axis(courses, rng.integers(courses.shape[1], size=shape), axis=1)
     luck = course + golfer.noise[:, None] * round_noise(shape, rng)
-    return rng.normal(size=(2, *shape)), luck, played_on(days, rates, season, rng)
+    return rng.standard_normal(size=(2, *shape)), luck, played_on(days, rates, season, rng)
+
+
+def side_by_side[T: np.generic](parts: list[npt.NDArray[T]]) -> npt.NDArray[T]:
+    """Put half years one after the other along their last axis; one alone is not copied."""
+    return parts[0] if len(parts) == 1 else np.concatenate(parts, axis=-1)
 
 
 def form_between(golfer: GolferDraws, days: FLOATS, grid: FLOATS, form: FLOATS) -> FLOATS:
@@ -177,6 +183,19 @@ def forecast(
         For an unknown golfer or plan, or a date that cannot be answered.
     NotReportableError
         When the fit is not healthy.
+
+    Examples
+    --------
+    ``anyway`` because the club of this example is small and its fit short.
+
+    >>> from paryield.club import Club
+    >>> with Club.open("club.db") as club:
+    ...     ahead = forecast(club, golfer="G01", weeks=(4, 12), anyway=True).to_frame()
+    >>> index = ahead[ahead["quantity"] == "handicap_index"].set_index("weeks")
+    >>> index[["q10", "q50", "q90"]].shape
+    (2, 3)
+    >>> bool((index["q10"] < index["q90"]).all())
+    True
     """
     from paryield.forecast.current import current_fit
 
@@ -258,8 +277,7 @@ def forecast_tables(
         notes.extend(said)
         record = own_record(tables, golfer_id)
         state = IndexState() if record is None else index_state(record)
-        counting = own_rows(tables, golfer_id).rounds["counts_for_index"].fillna(True)
-        begun = state.index is not None or bool(counting.any())
+        begun = state.index is not None or _counts(tables, golfer_id)
         pace = paces[golfer_id] if rate is None else Pace(rate, None, np.ones(12))
         seed = [int(posterior.facts["seed"]), posterior.seed_of(golfer_id)]
         days = np.array([day for day, _ in horizons], dtype=float)
@@ -284,6 +302,11 @@ def forecast_tables(
     if banner:
         records = [{"reason": banner, **record} for record in records]
     return Forecast(records, draws, banner, tuple(dict.fromkeys(notes)), as_usual)
+
+
+def _counts(tables: Tables, golfer_id: str) -> bool:
+    """Whether a golfer has a round that counts for the index."""
+    return bool(own_frame(tables, "rounds", golfer_id)["counts_for_index"].fillna(True).any())
 
 
 def reached(state: IndexState, goal: float) -> bool:

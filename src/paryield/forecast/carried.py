@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from paryield.model.population import PopulationValues
 from paryield.model.terms.drift import SHORTEST_DAYS, come
 
 FLOATS = npt.NDArray[np.float64]
@@ -28,7 +29,7 @@ class Clock:
 
 def carried(
     own: dict[str, FLOATS],
-    population: dict[str, FLOATS],
+    population: PopulationValues[FLOATS],
     clock: Clock,
     knots: tuple[FLOATS, FLOATS],
     seed: int,
@@ -40,7 +41,8 @@ def carried(
     ----------
     own : dict of arrays, shape (S, ...)
         As of the fit.
-    population : dict of arrays, shape (S, ...)
+    population : PopulationValues
+        Draws in front, (S, ...).
     clock : Clock
     knots : pair of arrays
         Days of the fit's knots of form, and of those now.
@@ -70,7 +72,7 @@ def carried(
 
 def _form(
     before: FLOATS,
-    population: dict[str, FLOATS],
+    population: PopulationValues[FLOATS],
     then: float,
     knots: tuple[FLOATS, FLOATS],
     rng: np.random.Generator,
@@ -93,7 +95,7 @@ def _form(
 
 
 def _between(
-    left: FLOATS, day: float, right: FLOATS, right_day: float, population: dict[str, FLOATS]
+    left: FLOATS, day: float, right: FLOATS, right_day: float, population: PopulationValues[FLOATS]
 ) -> tuple[FLOATS, FLOATS]:
     """Mean and spread of form on a day after ``left``, given ``right`` on a later day (none: infinite)."""
     rate, spread = 1.0 / population["wander_days"], population["sd_wander"]

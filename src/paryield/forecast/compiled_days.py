@@ -35,6 +35,23 @@ def blended(weights: Any, nodes: Any, out: Any) -> None:
 
 
 @compiled
+def added_up(weights: Any, columns: Any, ends: Any, out: Any) -> None:
+    """Add to ``out`` (S, T), term by term, weights (S, C) times columns (C, T); ``ends`` of the terms' C."""
+    part = np.empty(columns.shape[1])
+    for s in range(len(weights)):
+        first = 0
+        for end in ends:
+            part[:] = 0.0
+            for c in range(first, end):
+                weight = weights[s, c]
+                for t in range(len(part)):
+                    part[t] += weight * columns[c, t]
+            for t in range(len(part)):
+                out[s, t] += part[t]
+            first = end
+
+
+@compiled
 def left_and_turn(
     rates: Any, start: Any, steady: Any, bend: float, stock: Any, held: Any, left: Any, turn: Any
 ) -> None:
@@ -68,6 +85,17 @@ def left_and_turn(
 
 
 @compiled
+def _closed_by(rates: Any, done: Any, turn: Any, closed: Any, turned: Any) -> None:
+    """Add to ``closed`` and ``turned`` (K, N) what work done and its turn (N,) give at the rates (K,)."""
+    for k in range(len(rates)):
+        rate = rates[k]
+        if rate != 0.0:
+            for n in range(len(done)):
+                closed[k, n] += done[n] * rate
+                turned[k, n] += turn[n] * rate
+
+
+@compiled
 def lost_on(
     weights: Any, stock: Any, steady_now: Any, fading: Any, fresh: Any, hours: Any, start: Any, steady: Any,
     rates: Any, bend: float, level: Any, floor: float, response_gap: Any, extra_gap: Any, out: Any,
@@ -75,46 +103,87 @@ def lost_on(
     """Fill strokes lost from level and practice (S, T) under weekly hours (S, J), all areas together.
 
     What :func:`blended`, :func:`left_and_turn` and :func:`lost_by_area` give one after the other, without
-    their arrays. ``weights``, ``stock``, ``steady_now`` (H, S, J): interpolation between half-lives, hours at
-    work now, and those of a start share higher by 1; ``fading`` and ``fresh`` (H, T, J): share of an hour
-    still at work, and what a weekly hour adds.
+    their arrays and with the days side by side. ``weights``, ``stock``, ``steady_now`` (H, S, J):
+    interpolation between half-lives, hours at work now, and those of a start share higher by 1; ``fading``
+    and ``fresh`` (H, J, T): share of an hour still at work, and what a weekly hour adds.
     """
     nodes, samples, categories = weights.shape
-    days, areas = fading.shape[1], rates.shape[2]
-    at, begun = np.empty(categories), np.empty(categories)
-    now, extra = np.empty((nodes, categories)), np.empty((nodes, categories))
-    closed, turned = np.empty(areas), np.empty(areas)
+    days, areas = fading.shape[2], rates.shape[2]
+    left, more, held = np.empty(days), np.empty(days), np.empty(days)
+    done, turn = np.empty(days), np.empty(days)
+    closed, turned = np.empty((areas, days)), np.empty((areas, days))
     for s in range(samples):
+        closed[:, :] = 0.0
+        turned[:, :] = 0.0
         for j in range(categories):
-            at[j] = bent(start[s, j], bend)
-            begun[j] = steady[s, j] * bend_slope(start[s, j], bend)
+            left[:] = 0.0
+            more[:] = 0.0
+            held[:] = 0.0
             for h in range(nodes):
-                now[h, j] = weights[h, s, j] * stock[h, s, j]
-                extra[h, j] = weights[h, s, j] * steady_now[h, s, j]
-        for t in range(days):
-            closed[:] = 0.0
-            turned[:] = 0.0
-            for j in range(categories):
-                left, more, held = 0.0, 0.0, 0.0
-                for h in range(nodes):
-                    left += now[h, j] * fading[h, t, j]
-                    more += weights[h, s, j] * fresh[h, t, j]
-                    held += extra[h, j] * fading[h, t, j]
-                work = max(left + hours[s, j] * more, 0.0)
-                done = (bent(work, bend) - at[j]) / UNIT
-                turn = (held * bend_slope(work, bend) - begun[j]) / UNIT
-                for k in range(areas):
-                    closed[k] += done * rates[s, j, k]
-                    turned[k] += turn * rates[s, j, k]
-            total = 0.0
-            for k in range(areas):
-                share = exp(-closed[k])
-                total += (
+                weight, fade, new = weights[h, s, j], fading[h, j], fresh[h, j]
+                now, extra = weight * stock[h, s, j], weight * steady_now[h, s, j]
+                for t in range(days):
+                    left[t] += now * fade[t]
+                    more[t] += weight * new[t]
+                    held[t] += extra * fade[t]
+            at, asked = bent(start[s, j], bend), hours[s, j]
+            begun = steady[s, j] * bend_slope(start[s, j], bend)
+            for t in range(days):
+                work = max(left[t] + asked * more[t], 0.0)
+                done[t] = (bent(work, bend) - at) / UNIT
+                turn[t] = (held[t] * bend_slope(work, bend) - begun) / UNIT
+            _closed_by(rates[s, j], done, turn, closed, turned)
+        out[s, :] = 0.0
+        for k in range(areas):
+            for t in range(days):
+                share = exp(-closed[k, t])
+                out[s, t] += (
                     lost_strokes(level[s, k], floor, share)
                     + response_gap[s, k] * (share - 1.0)
-                    - extra_gap[s, k] * share * turned[k]
+                    - extra_gap[s, k] * share * turned[k, t]
                 )
-            out[s, t] = total
+
+
+@compiled
+def lost_under(
+    held: Any, per_hour: Any, hours: Any, place: Any, start_held: Any, start: Any, steady: Any, rates: Any,
+    bend: float, level: Any, floor: float, response_gap: Any, extra_gap: Any, out: Any,
+) -> None:  # fmt: skip
+    """Fill strokes lost from level and practice on one day (S, N) under N weeks, all areas together.
+
+    What :func:`left_and_turn` and :func:`lost_by_area` give one after the other for the stock of each week,
+    without their arrays and with the weeks side by side. ``held`` and ``per_hour`` (S, J): stock without
+    practice, and what a weekly hour adds; ``hours`` (1, N, P) or (S, N, P): hours of each week by category of
+    the plan; ``place`` (J,): which of those P a category is, -1 for none; ``start_held`` (S, J).
+    """
+    samples, categories = held.shape
+    weeks, areas = hours.shape[1], rates.shape[2]
+    own = hours.shape[0] > 1
+    asked, done, turn = np.zeros(weeks), np.empty(weeks), np.empty(weeks)
+    closed, turned = np.empty((areas, weeks)), np.empty((areas, weeks))
+    for s in range(samples):
+        closed[:, :] = 0.0
+        turned[:, :] = 0.0
+        for j in range(categories):
+            column = place[j]
+            for n in range(weeks):
+                asked[n] = hours[s if own else 0, n, column] if column >= 0 else 0.0
+            at, left, more = bent(start[s, j], bend), held[s, j], per_hour[s, j]
+            begun, kept = steady[s, j] * bend_slope(start[s, j], bend), start_held[s, j]
+            for n in range(weeks):
+                work = max(left + more * asked[n], 0.0)
+                done[n] = (bent(work, bend) - at) / UNIT
+                turn[n] = (kept * bend_slope(work, bend) - begun) / UNIT
+            _closed_by(rates[s, j], done, turn, closed, turned)
+        out[s, :] = 0.0
+        for k in range(areas):
+            for n in range(weeks):
+                share = exp(-closed[k, n])
+                out[s, n] += (
+                    lost_strokes(level[s, k], floor, share)
+                    + response_gap[s, k] * (share - 1.0)
+                    + extra_gap[s, k] * (-share * turned[k, n])
+                )
 
 
 @compiled

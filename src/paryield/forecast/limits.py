@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.forecast.once import club_of, own_frame
 from paryield.tables import Tables
 from paryield.units import MINUTES_PER_HOUR
 
@@ -34,9 +35,9 @@ def limit_hours(tables: Tables, golfer_id: str, names: Sequence[str], as_of: dat
     array, shape (J,)
         Hours; infinite where there is no limit.
     """
-    if tables.limits.empty:
+    limits = own_frame(club_of(tables), "limits", golfer_id)
+    if limits.empty:
         return np.full(len(names), math.inf)
-    limits = tables.limits[tables.limits["golfer_id"] == golfer_id]
     first, last = pd.Timestamp(as_of + timedelta(days=1)), pd.Timestamp(as_of + timedelta(days=7 * weeks))
     running = limits[
         (limits["starts_on"] <= last) & (limits["ends_on"].isna() | (limits["ends_on"] >= first))

@@ -10,7 +10,6 @@ a golfer's own values have not.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import date, timedelta
 from typing import Any
@@ -23,7 +22,8 @@ from paryield.forecast.refreshed import every_row
 from paryield.model.design import Observations, as_of_day
 from paryield.model.golfers import directions, prior_cover
 from paryield.model.likelihood import said
-from paryield.model.sheet import sheet_of
+from paryield.model.population import PopulationValues
+from paryield.model.sheet import Sheet, sheet_of
 from paryield.posterior import Posterior
 from paryield.tables import Tables
 from paryield.tables.digest import golfer_digests
@@ -171,17 +171,17 @@ def _misfit(run: Posterior, tables: Tables) -> Misfit | None:
         return None
     total = len(draws["level_mean"])
     picked = np.unique(np.linspace(0, total - 1, min(DRAWS, total)).astype(int))
-    some = {name: values[picked] for name, values in draws.items()}
+    some = draws.each(lambda values: values[picked])
     return judged(left_over(some, data), data.golfers, data.as_of)
 
 
-def left_over(p: Mapping[str, FLOATS], data: Observations) -> Left:
+def left_over(p: PopulationValues[FLOATS], data: Observations) -> Left:
     """Take each golfer's rounds and tests one after another, and hold each round against its forecast.
 
     Parameters
     ----------
-    p : mapping
-        Population values, draws (S,) on the first axis.
+    p : PopulationValues
+        Draws in front, (S, ...).
     data : Observations
         Round stats and strokes by area are left out: a round is forecast from scores and tests before it.
 
@@ -211,20 +211,21 @@ class Innovations:
     spread: FLOATS
 
 
-def innovations(p: Mapping[str, FLOATS], data: Observations) -> Innovations:
+def innovations(p: PopulationValues[FLOATS], data: Observations) -> Innovations:
     """Take each golfer's measurements one after another, and forecast each from those before it.
 
-    A golfer's lasting mismatch in a kind of test is one more effect of his own here, of variance 1.
+    A golfer's lasting mismatch in a kind of test is one more effect of his own here, of variance 1, and so is
+    his form at it, which is forgotten when a spell ends.
     """
     sheet = sheet_of(data)
     found = said(p, sheet, sheet.occasions, np)
     load = directions(found, sheet)
-    error, scale, apart = (
-        np.concatenate(each, axis=-1) for each in (found.errors, found.scales, found.mismatches)
+    error, scale, apart, form = (
+        np.concatenate(each, axis=-1) for each in (found.errors, found.scales, found.mismatches, found.forms)
     )
-    kinds = sheet.kinds_of_test
-    of_kind = sheet.alike == np.arange(kinds)[:, None]
-    load = np.concatenate([load, apart[..., None, :] * of_kind], axis=-2)
+    kinds = 2 * sheet.kinds_of_test
+    of_kind = sheet.alike == np.arange(sheet.kinds_of_test)[:, None]
+    load = np.concatenate([load, apart[..., None, :] * of_kind, form[..., None, :] * of_kind], axis=-2)
     cover = prior_cover(p, data)
     own = cover.shape[-1]
     whole = np.zeros((*cover.shape[:-2], own + kinds, own + kinds))
@@ -235,7 +236,7 @@ def innovations(p: Mapping[str, FLOATS], data: Observations) -> Innovations:
         last = min(first + AT_ONCE, sheet.golfers)
         rows = [sheet.order[sheet.bounds[one] : sheet.bounds[one + 1]] for one in range(first, last)]
         rows = [one[np.lexsort((one, data.days[place[one]]))] for one in rows]
-        parts.append(_in_order(rows, load, error, whole))
+        parts.append(_in_order(rows, load, error, whole, _ended(rows, sheet, own + sheet.kinds_of_test)))
     order, above, wide = (np.concatenate(each, axis=-1) for each in zip(*parts, strict=True))
     is_score = np.concatenate(
         [np.full(one.count, kind == SCORE) for one in sheet.groups for kind in one.kinds]
@@ -250,8 +251,26 @@ def _scores_and_tests(data: Observations) -> Observations:
     return replace(data, seen=seen)
 
 
-def _in_order(rows: list[INTS], load: FLOATS, error: FLOATS, cover: FLOATS) -> tuple[INTS, FLOATS, FLOATS]:
+def _ended(rows: list[INTS], sheet: Sheet, first: int) -> list[INTS]:
+    """Effect to be forgotten before each measurement of each golfer, -1 for none: the form at a kind of test
+    whose spell has ended; ``first`` is that of the first kind."""
+    found = []
+    for mine in rows:
+        kind, spell = sheet.alike[mine], sheet.spell[sheet.place[mine]]
+        out = np.full(len(mine), -1, dtype=np.int64)
+        for one in np.unique(kind[kind >= 0]):
+            at = np.flatnonzero(kind == one)
+            out[at[1:][np.diff(spell[at]) != 0]] = first + one
+        found.append(out)
+    return found
+
+
+def _in_order(
+    rows: list[INTS], load: FLOATS, error: FLOATS, cover: FLOATS, ended: list[INTS]
+) -> tuple[INTS, FLOATS, FLOATS]:
     """Kalman's recursion over the measurements of some golfers, all of them at once.
+
+    Before a measurement the effect that ``ended`` names, if any, is as before the first one.
 
     Returns
     -------
@@ -268,6 +287,11 @@ def _in_order(rows: list[INTS], load: FLOATS, error: FLOATS, cover: FLOATS) -> t
     for step in range(most):
         at = np.array([place for place, one in enumerate(rows) if step < len(one)])
         which = np.array([rows[place][step] for place in at])
+        for place in at:
+            if (over := ended[place][step]) >= 0:
+                mean[:, place, over] = 0.0
+                now[:, place, over, :], now[:, place, :, over] = 0.0, 0.0
+                now[:, place, over, over] = 1.0
         along = np.moveaxis(load[..., which], -1, 1)
         moved = (now[:, at] @ along[..., None])[..., 0]
         variance = 1.0 + (along * moved).sum(axis=-1)

@@ -1,44 +1,29 @@
-"""What belongs to a club's tables is worked out once for all its golfers, and forgotten with the tables."""
+"""A golfer's rows, what stands of him in the club's tables and his record: cut out once for all golfers."""
 
 from __future__ import annotations
 
-import atexit
-from collections.abc import Callable, Hashable
 from dataclasses import replace
 from typing import Any
-from weakref import WeakKeyDictionary
+from weakref import WeakKeyDictionary, ref
 
 import numpy as np
 import pandas as pd
 
-from paryield.scoring import HandicapRecord, handicap_record, handicap_records
+from paryield.scoring import HandicapRecord, handicap_record, handicap_records, kept_records
 from paryield.scoring.settings import settings_of
 from paryield.tables import Tables
+from paryield.tables.once import once
 
 SHARED = ("programmes", "plans", "calendar")
 """Tables whose rows are also about others than their golfer."""
 
-_KEPT: WeakKeyDictionary[Tables, dict[Hashable, Any]] = WeakKeyDictionary()
-atexit.register(_KEPT.clear)
+_CLUB: WeakKeyDictionary[Tables, ref[Tables]] = WeakKeyDictionary()
 
 
-def once[T](tables: Tables, key: Hashable, make: Callable[[], T]) -> T:
-    """Return what ``make`` gave for these tables and this key the first time.
-
-    Parameters
-    ----------
-    tables : Tables
-        The same object, not an equal one. Kept without holding it, so that nobody who was erased stays.
-    key : hashable
-        What was asked of the tables.
-    make : callable
-        Its value must not hold the tables.
-    """
-    known = _KEPT.setdefault(tables, {})
-    if key not in known:
-        known[key] = make()
-    found: T = known[key]
-    return found
+def club_of(tables: Tables) -> Tables:
+    """Return the tables of the club that one golfer's were cut out of; others as they are."""
+    whole = _CLUB.get(tables)
+    return tables if whole is None else whole() or tables
 
 
 def own_rows(tables: Tables, golfer_id: str) -> Tables:
@@ -48,28 +33,49 @@ def own_rows(tables: Tables, golfer_id: str) -> Tables:
     """
     if len(tables.golfers) == 1 and str(tables.golfers["golfer_id"].iloc[0]) == golfer_id:
         return tables
-    cut: dict[str, dict[str, pd.DataFrame]] = once(tables, "own rows", lambda: _cut(tables))
-    own: dict[str, Any] = {
-        name: frames.get(golfer_id, getattr(tables, name).iloc[:0]) for name, frames in cut.items()
-    }
-    return once(tables, ("own rows", golfer_id), lambda: replace(tables, **own))
+
+    def cut() -> Tables:
+        names = (name for name, _ in tables.items() if name not in SHARED)
+        mine: dict[str, Any] = {name: own_frame(tables, name, golfer_id) for name in names}
+        found = replace(tables, **mine)
+        _CLUB[found] = ref(tables)
+        return found
+
+    return once(tables, ("own rows", golfer_id), cut)
 
 
-def _cut(tables: Tables) -> dict[str, dict[str, pd.DataFrame]]:
-    """Rows of each golfer by table, in the order in which they stand."""
-    found: dict[str, dict[str, pd.DataFrame]] = {}
-    for name, frame in tables.items():
-        if name in SHARED:
-            continue
-        codes, golfers = pd.factorize(frame["golfer_id"])
-        order = np.argsort(codes, kind="stable")
-        ends = np.cumsum(np.bincount(codes[codes >= 0], minlength=len(golfers))) + int((codes < 0).sum())
-        ordered, first = frame.iloc[order], int((codes < 0).sum())
-        found[name] = {}
-        for golfer, end in zip(golfers, ends.tolist(), strict=True):
-            found[name][str(golfer)] = ordered.iloc[first:end]
-            first = end
-    return found
+def own_frame(tables: Tables, name: str, golfer_id: str) -> pd.DataFrame:
+    """Return one golfer's rows of one table, in the order in which they stand."""
+    ordered, ends = by_golfer(tables, name)
+    return ordered.iloc[slice(*ends.get(golfer_id, (0, 0)))]
+
+
+def by_golfer(tables: Tables, name: str) -> tuple[pd.DataFrame, dict[str, tuple[int, int]]]:
+    """Return the rows of one table in the order of their golfers, and where those of each begin and end."""
+    return once(tables, ("by golfer", name), lambda: _by_golfer(getattr(tables, name)))
+
+
+def _by_golfer(frame: pd.DataFrame) -> tuple[pd.DataFrame, dict[str, tuple[int, int]]]:
+    codes, golfers = pd.factorize(frame["golfer_id"])
+    order, nobody = np.argsort(codes, kind="stable"), int((codes < 0).sum())
+    ends = np.cumsum(np.bincount(codes[codes >= 0], minlength=len(golfers))) + nobody
+    bounds = zip([nobody, *ends[:-1].tolist()], ends.tolist(), strict=False)
+    return frame.iloc[order], {str(one): each for one, each in zip(golfers, bounds, strict=True)}
+
+
+def people(tables: Tables) -> dict[str, dict[Any, Any]]:
+    """Return each golfer's row of the golfers table."""
+    return once(
+        tables,
+        "people",
+        lambda: {str(row["golfer_id"]): row for row in tables.golfers.to_dict("records")},
+    )
+
+
+def hand_on(records_of: Tables, tables: Tables) -> None:
+    """Keep the handicap records worked out of some golfers' tables for those of the club that hold them."""
+    for golfer_id, record in kept_records(records_of).items():
+        once(tables, ("handicap record", golfer_id), lambda one=record: one)  # type: ignore[misc]
 
 
 def own_record(tables: Tables, golfer_id: str) -> HandicapRecord | None:

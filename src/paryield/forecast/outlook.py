@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
+from weakref import ref
 
 import numpy as np
 import numpy.typing as npt
 
 from paryield.dose.stock import node_weights
-from paryield.forecast.compiled_days import blended, left_and_turn, lost_by_area, lost_on
-from paryield.model.terms import TERMS, shared_strokes
+from paryield.forecast.compiled_days import added_up, blended, left_and_turn, lost_by_area, lost_on
+from paryield.model.population import PopulationValues, of_fit
+from paryield.model.terms import TERMS
 from paryield.model.terms.drift import SHORTEST_DAYS
 from paryield.model.terms.term import Moments, Term
 from paryield.posterior import Posterior
+from paryield.posterior.live import GolferView
 
 FLOATS = npt.NDArray[np.float64]
+NODE_WEIGHTS, COLLECTED = "weights between half-lives", "draws"
+"""Under these names they are kept with a fit, and with a golfer of it."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +51,7 @@ class GolferDraws:
     as_of: int
     priors: dict[str, Any]
     kept: dict[str, FLOATS]
-    population: dict[str, FLOATS]
+    population: PopulationValues[FLOATS]
 
     @property
     def samples(self) -> int:
@@ -56,6 +61,8 @@ class GolferDraws:
 
 def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
     """Collect one golfer's draws.
+
+    Of a golfer who was brought up to the present rows they are the same object as long as somebody holds it.
 
     Parameters
     ----------
@@ -68,13 +75,24 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
         When the fit does not know the golfer.
     """
     posterior = posterior.of(golfer_id)
+    if not isinstance(posterior, GolferView):
+        return _collected(posterior, golfer_id)
+    held: ref[GolferDraws] | None = posterior.memory.get(COLLECTED)
+    found = None if held is None else held()
+    if found is None:
+        found = _collected(posterior, golfer_id)
+        posterior.memory[COLLECTED] = ref(found)
+    return found
+
+
+def _collected(posterior: Posterior, golfer_id: str) -> GolferDraws:
     n = posterior.golfer_number(golfer_id)
     spec: dict[str, Any] = posterior.facts["spec"]
     values = [value.name for term in TERMS if known(posterior, term) for value in term.values]
     names = ("wander_days", "sd_wander", "sd_drift", "course_effect", *values)
     share = posterior.draws("start_share")[:, n]
     if posterior.categories:
-        weights = np.array(node_weights(posterior.draws("log_half_life")))
+        weights = _between_half_lives(posterior)
         rate_area = posterior.draws("rate_area")
     else:
         weights = np.zeros((posterior.constant("node_half_life").shape[0], posterior.samples, 0))
@@ -112,8 +130,19 @@ def golfer_draws(posterior: Posterior, golfer_id: str) -> GolferDraws:
             for term in TERMS
             if term.kept and known(posterior, term)
         },
-        population={name: posterior.draws(name) for name in names},
+        population=of_fit(posterior, names),
     )
+
+
+def _between_half_lives(posterior: Posterior) -> FLOATS:
+    """Weights of the tabulated half-lives, shape (G, S, J): worked out once for all golfers of a club."""
+    club, picks = posterior, None
+    if isinstance(posterior, GolferView):
+        club, picks = posterior.club, posterior.picks
+    if NODE_WEIGHTS not in club.memory:
+        club.memory[NODE_WEIGHTS] = np.array(node_weights(club.draws("log_half_life")))
+    found: FLOATS = club.memory[NODE_WEIGHTS]
+    return found if picks is None else found[:, picks]
 
 
 def known(posterior: Posterior, term: Term) -> bool:
@@ -206,12 +235,17 @@ def lost_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS) -> FLOATS:
     out = np.empty((golfer.samples, len(days)))
     lost_on(
         np.ascontiguousarray(golfer.weights), np.ascontiguousarray(golfer.stock),
-        np.ascontiguousarray(golfer.steady_now), fading, _fresh(golfer, fading), by_draw,
+        np.ascontiguousarray(golfer.steady_now), _by_day(fading), _by_day(_fresh(golfer, fading)), by_draw,
         np.ascontiguousarray(golfer.start), np.ascontiguousarray(golfer.steady),
         np.ascontiguousarray(golfer.rate_area), golfer.bend_hours, np.ascontiguousarray(golfer.level),
         golfer.floor, golfer.response[:, None] * gap, golfer.start_extra[:, None] * gap, out,
     )  # fmt: skip
     return out
+
+
+def _by_day(nodes: FLOATS) -> FLOATS:
+    """Values (H, T, J) with the days side by side, (H, J, T)."""
+    return np.ascontiguousarray(nodes.transpose(0, 2, 1))
 
 
 def _blend(weights: FLOATS, nodes: FLOATS) -> FLOATS:
@@ -273,9 +307,24 @@ def columns_ahead(golfer: GolferDraws, days: FLOATS) -> dict[str, FLOATS]:
 
 
 def shared_path(golfer: GolferDraws, days: FLOATS) -> FLOATS:
-    """All terms beside level and practice on days ahead, shape (S, T), strokes lost."""
-    path: FLOATS = shared_strokes(golfer.population, columns_ahead(golfer, days))
-    return path
+    """All terms beside level and practice on days ahead, shape (S, T), strokes lost.
+
+    The sum of :func:`paryield.model.terms.shared_strokes` to the last digit, in one pass.
+    """
+    columns = columns_ahead(golfer, days)
+    weighed = [
+        (term.weights(golfer.population, np), columns[term.name])
+        for term in TERMS
+        if len(columns.get(term.name, ()))
+    ]
+    out = np.zeros((golfer.samples, len(days)))
+    if weighed:
+        ends = np.cumsum([len(own) for _, own in weighed])
+        weights = np.concatenate(
+            [np.reshape(each, (golfer.samples, -1))[:, : len(own)] for each, own in weighed], axis=1
+        )
+        added_up(weights, np.concatenate([own for _, own in weighed]).astype(float), ends, out)
+    return out
 
 
 def form_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:
@@ -290,13 +339,14 @@ def form_path(golfer: GolferDraws, days: FLOATS, shocks: FLOATS) -> FLOATS:
         Standard normal draws.
     """
     path = np.empty((golfer.samples, len(days)))
-    now, before = golfer.form, 0.0
-    for place, day in enumerate(days):
-        keep = np.exp(-(day - before) / golfer.population["wander_days"])
-        fresh = golfer.population["sd_wander"] * np.sqrt(np.maximum(1.0 - keep**2, 0.0))
+    now, kept = golfer.form, {}
+    for place, gap in enumerate(np.diff(days, prepend=0.0).tolist()):
+        if gap not in kept:  # few lengths come again and again
+            keep = np.exp(-gap / golfer.population["wander_days"])
+            kept[gap] = keep, golfer.population["sd_wander"] * np.sqrt(np.maximum(1.0 - keep**2, 0.0))
+        keep, fresh = kept[gap]
         now = keep * now + fresh * shocks[:, place]
         path[:, place] = now
-        before = day
     return path
 
 

@@ -8,8 +8,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.forecast.once import once
 from paryield.tables import Tables
+from paryield.tables.once import once
 from paryield.units import DAYS_PER_MONTH, DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]

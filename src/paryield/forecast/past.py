@@ -10,15 +10,17 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import ClubDiary, Diary, read_diary
-from paryield.dose.phantom import PHANTOM, phantom_hours, settled_hours
+from paryield.dose.phantom import phantom_hours, settled_hours
 from paryield.dose.stock import stock_on
-from paryield.forecast.once import once
 from paryield.forecast.outlook import GolferDraws, golfer_draws, known
+from paryield.model.population import of_fit
 from paryield.model.terms import TERMS, shared_strokes
 from paryield.model.terms.drift import come
 from paryield.model.terms.term import Moments
 from paryield.posterior import Posterior
 from paryield.tables import Tables
+from paryield.tables.categories import PHANTOM
+from paryield.tables.once import once
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
@@ -164,7 +166,7 @@ def by_part(posterior: Posterior, columns: dict[str, FLOATS], parts: Iterable[st
     out: dict[str, FLOATS] = {}
     for part in parts:
         mine = [term for term in TERMS if term.part == part and term.name in columns]
-        p = {value.name: posterior.draws(value.name) for term in mine for value in term.values}
+        p = of_fit(posterior, (value.name for term in mine for value in term.values))
         total = shared_strokes(p, {term.name: columns[term.name] for term in mine})
         length = next((one.shape[1] for one in columns.values()), 0)
         out[part] = total + np.zeros((posterior.samples, length))

@@ -14,6 +14,7 @@ from paryield.dose.diary import read_diary
 from paryield.dose.phantom import settled_hours
 from paryield.errors import InputError
 from paryield.forecast.carried import Clock, carried
+from paryield.forecast.once import hand_on
 from paryield.forecast.weights import smoothed
 from paryield.model.conditional import Population
 from paryield.model.constants import constants, kept_axis, practice_part
@@ -21,6 +22,7 @@ from paryield.model.context import Context
 from paryield.model.design import Observations, as_of_day, build_observations
 from paryield.model.doses import doses, with_phantom
 from paryield.model.fresh import with_categories, with_courses, with_programmes, with_tests
+from paryield.model.population import PopulationValues, of_draws
 from paryield.model.stored import stored_spec
 from paryield.model.terms import TERMS, VALUES
 from paryield.model.terms.drift import come
@@ -91,11 +93,13 @@ class _Record:
         done = set(tables.practice.loc[tables.practice["state"].fillna("done") == "done", "category"])
         weekly = {**dict.fromkeys(sorted(done), 0.0), **context.diary.weekly}
         self.context = replace(context, diary=replace(context.diary, weekly=weekly))
-        self.data = build_observations(golfers_only(tables, self.changed), self.spec, as_of, self.context)
+        few = golfers_only(tables, self.changed)
+        self.data = build_observations(few, self.spec, as_of, self.context)
+        hand_on(few, tables)
         self.programmes = sorted({*run.facts["programmes"], *self.data.programmes})
         names = list(run.facts["programmes"])
         draws = with_categories(
-            run.population(), run.categories, self.data.categories, self.data.serves, self.spec
+            of_draws(run.population()), run.categories, self.data.categories, self.data.serves, self.spec
         )
         self.draws = with_programmes(draws, names, self.programmes, self.spec)
         self.places = {golfer: place for place, golfer in enumerate(self.data.golfers)}
@@ -211,7 +215,7 @@ class _Record:
         picks = placed(weights)
         return {name: values[picks].astype(np.float32) for name, values in own.values.items()}, picks, k
 
-    def _for_rows(self) -> dict[str, FLOATS]:
+    def _for_rows(self) -> PopulationValues[FLOATS]:
         """Population values in the order of the courses, programmes and tests of the rows."""
         courses = [str(one) for one in self.run.facts["courses"]]
         draws = with_courses(self.draws, courses, list(self.data.courses), self.spec)
@@ -220,7 +224,7 @@ class _Record:
         return with_tests(draws, tests, self.data.tests, self.data.test_area, self.spec)
 
 
-def every_row(run: Posterior, tables: Tables) -> tuple[Observations, dict[str, FLOATS]]:
+def every_row(run: Posterior, tables: Tables) -> tuple[Observations, PopulationValues[FLOATS]]:
     """Return all rows now on record as observations, and the fit's population values in their order.
 
     The population values (S, ...) hold what the priors fix as well.

@@ -21,6 +21,7 @@ from paryield.forecast.past import (
     past_days,
     term_columns,
 )
+from paryield.model.population import of_fit
 from paryield.model.terms import COURSE, TERMS
 from paryield.posterior import Posterior
 from paryield.scoring import differentials
@@ -175,5 +176,5 @@ def _courses(posterior: Posterior, played: pd.DataFrame) -> FLOATS:
     names = [str(name) for name in posterior.tree["posterior"]["course_effect"].coords["course"].to_numpy()]
     known_course = pd.Index(names).get_indexer(pd.Index(played["course"].fillna("")))
     one_hot = (known_course[None, :] == np.arange(len(names))[:, None]).astype(float)
-    strokes: FLOATS = COURSE.strokes({"course_effect": posterior.draws("course_effect")}, one_hot, np)
+    strokes: FLOATS = COURSE.strokes(of_fit(posterior, ["course_effect"]), one_hot, np)
     return strokes

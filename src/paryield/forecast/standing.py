@@ -10,6 +10,7 @@ from paryield.dose.diary import DAYS_PER_WEEK
 from paryield.forecast.weights import MOST_K
 from paryield.posterior import Posterior
 from paryield.posterior.live import LivePosterior
+from paryield.units import counted
 
 EPOCH = date(1970, 1, 1)
 DUE_WEEKS = 26
@@ -72,7 +73,7 @@ class Standing:
             found.append(f"{100 * share:.0f} % of the rounds came after it")
         strained = len(self.strained or ())
         if strained >= max(DUE_STRAINED * self.golfers, 1):
-            found.append(f"the records of {strained} golfers have moved away from what it foresaw")
+            found.append(f"the records of {counted(strained, 'golfer')} have moved away from what it foresaw")
         return tuple(found)
 
     @property

@@ -14,9 +14,11 @@ import pytensor.tensor as pt
 from paryield.model.design import Observations
 from paryield.model.golfers import in_turn, log_likelihood, prior_cover
 from paryield.model.learnt_prior import declare_learnt
+from paryield.model.population import FIXED, constants_of
 from paryield.model.sheet import Sheet, sheet_of
 from paryield.model.spec import ModelSpec
-from paryield.model.terms import ALL, constants_of
+from paryield.model.terms import ALL
+from paryield.model.terms.term import Values
 from paryield.tables.categories import AREAS
 
 
@@ -32,13 +34,13 @@ def coordinates(data: Observations) -> dict[str, Any]:
     }
 
 
-def population(data: Observations, spec: ModelSpec) -> dict[str, Any]:
-    """Declare the population values in the current PyMC model and return them by name."""
-    p: dict[str, Any] = constants_of(spec.priors)
-    for term in ALL:
-        term.declare(p, data, spec.priors)
+def population(data: Observations, spec: ModelSpec) -> Values:
+    """Declare the population values in the current PyMC model and return them."""
+    p = constants_of(spec.priors)
+    for part in ALL:
+        p = part.declare(p, data, spec.priors)
     if data.categories:
-        p |= declare_learnt([category.name for category in data.categories], spec)
+        p = p | declare_learnt([category.name for category in data.categories], spec)
     return p
 
 
@@ -56,6 +58,9 @@ def build_model(data: Observations, spec: ModelSpec, *, golfers: bool = False) -
     sheet = sheet_of(data)
     with pm.Model(coords=coordinates(data)) as model:
         p = population(data, spec)
+        for name in p:
+            if name not in FIXED and name not in model.named_vars:
+                pm.Deterministic(name, p[name])
         if golfers:
             _observed(p, data, sheet)
         else:
@@ -63,13 +68,13 @@ def build_model(data: Observations, spec: ModelSpec, *, golfers: bool = False) -
     return model
 
 
-def _observed(p: dict[str, Any], data: Observations, sheet: Sheet) -> None:
+def _observed(p: Values, data: Observations, sheet: Sheet) -> None:
     """Declare golfers' effects, and their measurements as observed."""
     standard = pm.Normal("standard_effects", 0.0, 1.0, shape=(len(data.golfers), data.effects))
     effects = pm.Deterministic("effects", standard @ pt.linalg.cholesky(prior_cover(p, data, pt)).T)
     mismatch = None
     if data.kinds_of_test:
-        mismatch = pm.Normal("mismatch", 0.0, 1.0, shape=(len(data.golfers), data.kinds_of_test))
+        mismatch = pm.Normal("mismatch", 0.0, 1.0, shape=(len(data.golfers), data.latents))
 
     def observe(kind: str, mean: Any, sd: Any, seen: Any) -> Any:
         return pm.Normal(f"{kind}_seen", mean, sd, observed=seen)

@@ -1,6 +1,6 @@
 """Share of the gap left at occasions, compiled, and its gradient carried back (see compiled_rows).
 
-Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 3).
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 4).
 """
 
 from __future__ import annotations
@@ -11,19 +11,7 @@ import numpy as np
 from numba import njit
 
 from paryield.dose.response import HOURS_UNIT
-from paryield.model.compiled_layout import (
-    AT_HABIT,
-    AT_HELD,
-    AT_STOCK,
-    CATEGORIES,
-    JOINED,
-    KNOWN,
-    NEW,
-    NODES,
-    RATES,
-    STEADY,
-    WEIGHTS,
-)
+from paryield.model import compiled_layout as c
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -33,22 +21,22 @@ def gap_of(
 ) -> None:  # fmt: skip
     """Share of the gap left (4, lane) and its derivative by the start share; the rest (J, lane) is kept."""
     for i in range(n):
-        begun[i] = t[KNOWN] + (t[NEW] - t[KNOWN]) * x[JOINED, i]
+        begun[i] = t[c.KNOWN] + (t[c.NEW] - t[c.KNOWN]) * x[c.JOINED, i]
     for k in range(4):
         for i in range(n):
             left[k, i], turned[k, i] = 0.0, 0.0
-    size = at[CATEGORIES]
+    size = at[c.CATEGORIES]
     for j in range(size):
         for i in range(n):
             raw[j, i], held[j, i] = 0.0, 0.0
-        for node in range(NODES):
-            weight = t[at[WEIGHTS] + node * size + j]
-            stock, then_held = at[AT_STOCK] + node * size + j, at[AT_HELD] + node * size + j
+        for node in range(c.NODES):
+            weight = t[at[c.WEIGHTS] + node * size + j]
+            stock, then_held = at[c.AT_STOCK] + node * size + j, at[c.AT_HELD] + node * size + j
             for i in range(n):
                 raw[j, i] += weight * x[stock, i]
             for i in range(n):
                 held[j, i] += weight * x[then_held, i]
-        steady, habit = t[at[STEADY] + j], at[AT_HABIT] + j
+        steady, habit = t[at[c.STEADY] + j], at[c.AT_HABIT] + j
         for i in range(n):
             raw[j, i] += begun[i] * held[j, i]
         for i in range(n):
@@ -64,7 +52,7 @@ def gap_of(
         for i in range(n):
             turn[j, i] -= steady * x[habit, i] * then[j, i] ** 2
         for k in range(4):
-            rate = t[at[RATES] + k * size + j] / HOURS_UNIT
+            rate = t[at[c.RATES] + k * size + j] / HOURS_UNIT
             if rate != 0.0:
                 for i in range(n):
                     left[k, i] -= rate * change[j, i]
@@ -83,8 +71,17 @@ def gap_back(
     then: Any, change: Any, turn: Any, left: Any, turned: Any, d_left: Any, d_turned: Any, d_begun: Any,
     d_change: Any, d_turn: Any, by_raw: Any,
 ) -> None:  # fmt: skip
-    """Carry derivatives by left and turned back to the population values; overwrites both."""
-    size = at[CATEGORIES]
+    """Carry derivatives by left and turned back to the population values; overwrites both.
+
+    By category, with ``start = steady habit``, the slopes of effective hours being ``now^2`` and ``then^2``::
+
+        now = 1 / (1 + raw / bend)                      then = 1 / (1 + begun start / bend)
+        raw = sum_node weight stock + begun held        held = sum_node weight held_node
+        change = raw now - begun start then             turn = held now^2 - start then^2
+        d_raw = (d_change - 2 / bend held now d_turn) now^2, nothing below raw = 0
+        d_(begun start) = (2 / bend start then d_turn - d_change) then^2
+    """
+    size = at[c.CATEGORIES]
     for k in range(4):
         # left = exp(u), turned = left * v.
         for i in range(n):
@@ -94,11 +91,11 @@ def gap_back(
     for i in range(n):
         d_begun[i] = 0.0
     for j in range(size):
-        steady, habit = t[at[STEADY] + j], at[AT_HABIT] + j
+        steady, habit = t[at[c.STEADY] + j], at[c.AT_HABIT] + j
         for i in range(n):
             d_change[i], d_turn[i] = 0.0, 0.0
         for k in range(4):
-            rate = t[at[RATES] + k * size + j] / HOURS_UNIT
+            rate = t[at[c.RATES] + k * size + j] / HOURS_UNIT
             for i in range(n):
                 d_change[i] -= rate * d_left[k, i]
             for i in range(n):
@@ -106,7 +103,7 @@ def gap_back(
             total = 0.0
             for i in range(n):
                 total += d_left[k, i] * change[j, i] + d_turned[k, i] * turn[j, i]
-            g[at[RATES] + k * size + j] -= total / HOURS_UNIT
+            g[at[c.RATES] + k * size + j] -= total / HOURS_UNIT
         for i in range(n):
             by_raw[i] = d_change[i] - d_turn[i] * held[j, i] * (2.0 / bend) * now[j, i]
         for i in range(n):
@@ -120,18 +117,18 @@ def gap_back(
             by = (2.0 / bend * d_turn[i] * start * then[j, i] - d_change[i]) * then[j, i] ** 2
             d_begun[i] += by * start
             total += (by * begun[i] - d_turn[i] * then[j, i] ** 2) * x[habit, i]
-        g[at[STEADY] + j] += total
+        g[at[c.STEADY] + j] += total
         for i in range(n):
             d_turn[i] = by_raw[i] * begun[i] + d_turn[i] * now[j, i] ** 2
-        for node in range(NODES):
-            stock, then_held = at[AT_STOCK] + node * size + j, at[AT_HELD] + node * size + j
+        for node in range(c.NODES):
+            stock, then_held = at[c.AT_STOCK] + node * size + j, at[c.AT_HELD] + node * size + j
             total = 0.0
             for i in range(n):
                 total += by_raw[i] * x[stock, i] + d_turn[i] * x[then_held, i]
-            g[at[WEIGHTS] + node * size + j] += total
+            g[at[c.WEIGHTS] + node * size + j] += total
     known, new = 0.0, 0.0
     for i in range(n):
-        known += d_begun[i] * (1.0 - x[JOINED, i])
-        new += d_begun[i] * x[JOINED, i]
-    g[KNOWN] += known
-    g[NEW] += new
+        known += d_begun[i] * (1.0 - x[c.JOINED, i])
+        new += d_begun[i] * x[c.JOINED, i]
+    g[c.KNOWN] += known
+    g[c.NEW] += new

@@ -17,13 +17,13 @@ LANES = 64
 SCALARS = (
     "level_mean", "selection", "noise_scale", "start_known", "start_new", "area_offset", "area_rest",
     "stat_share", "stat_spread", "putts_per_green", "up_and_downs_on_putts", "penalties_on_greens",
-    "putts_short_game", "test_luck",
+    "putts_short_game", "test_luck", "test_form",
 )  # fmt: skip
 """Population values that come first in ``t``, in this order; 0 where the club does not need one."""
 (
     LEVEL, SELECTION, NOISE, KNOWN, NEW, OFFSET, REST, STAT_SHARE,
     STAT_SPREAD, PUTTS_ON_GREENS, UPDOWNS_ON_PUTTS, PENALTIES_ON_GREENS, PUTTS_SHORT,
-    TEST_LUCK,
+    TEST_LUCK, TEST_FORM,
 ) = range(len(SCALARS))  # fmt: skip
 STAT_VALUES = ("intercept", "sd", "slope", "day")
 INTERCEPT, SPREAD, SLOPE, DAY = range(4)

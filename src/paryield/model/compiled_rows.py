@@ -12,7 +12,7 @@ known of a block stands in one table ``x`` (columns, lane), of the club in ``clu
 one vector ``t`` and derivatives by them in ``g``; ``at`` says where the parts of variable length begin.
 :mod:`paryield.model.packing` fills them.
 
-Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 3).
+Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 4).
 """
 
 from __future__ import annotations
@@ -22,39 +22,9 @@ from typing import Any, NamedTuple
 import numpy as np
 from numba import njit
 
+from paryield.model import compiled_layout as c
 from paryield.model.compiled_equations import equations, equations_back
 from paryield.model.compiled_gap import gap_back, gap_of
-from paryield.model.compiled_layout import (
-    AT_COURSE,
-    AT_TERMS,
-    CATEGORIES,
-    COUNT,
-    COURSE_COUNT,
-    COURSES,
-    DOCUMENTED,
-    DRIFT,
-    GAP,
-    GREENS,
-    HABIT_AREA,
-    LANES,
-    LATE,
-    LENGTH,
-    LEVEL,
-    NOISE,
-    NOISE_GUESS,
-    SCORE,
-    SEEN,
-    SELECTION,
-    SHARE,
-    TERM_COUNT,
-    TERM_WEIGHTS,
-    TEST,
-    TEST_SD,
-    TEST_WIDTH,
-    TESTS,
-    WHICH_TEST,
-    WIDTH,
-)
 from paryield.model.compiled_loads import leans_on, loads_back, loads_of, stat_loads, stat_loads_back
 from paryield.model.likelihood import LOG_2PI
 
@@ -68,49 +38,49 @@ def _path(
 ) -> None:
     """Strokes lost by area, what they have in common, the course and the spread of a block."""
     for i in range(n):
-        common[i], harder[i], spread[i] = 0.0, 0.0, t[NOISE] * x[NOISE_GUESS, i]
-    for place in range(at[TERM_COUNT]):
-        weight, column = t[at[TERM_WEIGHTS] + place], at[AT_TERMS] + place
+        common[i], harder[i], spread[i] = 0.0, 0.0, t[c.NOISE] * x[c.NOISE_GUESS, i]
+    for place in range(at[c.TERM_COUNT]):
+        weight, column = t[at[c.TERM_WEIGHTS] + place], at[c.AT_TERMS] + place
         for i in range(n):
             common[i] += weight * x[column, i]
-    for c in range(at[COURSE_COUNT]):
-        weight, column = t[at[COURSES] + c], at[AT_COURSE] + c
+    for course in range(at[c.COURSE_COUNT]):
+        weight, column = t[at[c.COURSES] + course], at[c.AT_COURSE] + course
         for i in range(n):
             harder[i] += weight * x[column, i]
     for k in range(4):
-        share, level = t[SHARE + k], t[SHARE + k] * t[LEVEL] - floor
+        share, level = t[c.SHARE + k], t[c.SHARE + k] * t[c.LEVEL] - floor
         for i in range(n):
             lost[k, i] = floor + share * common[i]
         for i in range(n):
-            lost[k, i] += (level + t[SELECTION] * x[HABIT_AREA + k, i]) * left[k, i]
+            lost[k, i] += (level + t[c.SELECTION] * x[c.HABIT_AREA + k, i]) * left[k, i]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _linked(block: Any, m: int, e: int) -> bool:
     """Whether a mix of the block takes measurement e out of the later m."""
-    if not block[SEEN + e]:
+    if not block[c.SEEN + e]:
         return False
-    if m == SCORE:
-        return e >= GREENS and not block[DOCUMENTED]
-    return e < GREENS or e == leans_on(m)[0]
+    if m == c.SCORE:
+        return e >= c.GREENS and not block[c.DOCUMENTED]
+    return e < c.GREENS or e == leans_on(m)[0]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
 def _mixed(block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any) -> None:
     """Take earlier measurements out of later ones, in place."""
-    for m in range(GREENS, TEST):
-        if block[SEEN + m]:
+    for m in range(c.GREENS, c.TEST):
+        if block[c.SEEN + m]:
             for e in range(m):
                 if mix[m, e] != 0.0:
                     for i in range(n):
                         bare[m, i] -= mix[m, e] * bare[e, i]
-                    for k in range(WIDTH):
+                    for k in range(c.WIDTH):
                         load[m, k] -= mix[m, e] * load[e, k]
-    if block[SEEN + SCORE] and block[DOCUMENTED]:
+    if block[c.SEEN + c.SCORE] and block[c.DOCUMENTED]:
         for k in range(4):
-            if block[SEEN + k]:
+            if block[c.SEEN + k]:
                 for i in range(n):
-                    bare[SCORE, i] -= part[k, i] * bare[k, i]
+                    bare[c.SCORE, i] -= part[k, i] * bare[k, i]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -118,22 +88,29 @@ def _mixed_back(
     block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any, d_bare: Any, d_load: Any, d_mix: Any,
     d_part: Any,
 ) -> None:  # fmt: skip
+    """Carry derivatives of :func:`_mixed` back, the last measurement first.
+
+    Of ``bare_m -= mix bare_e`` and ``load_m -= mix load_e``; a score leans by ``part`` in place of a mix::
+
+        d_mix = -bare_e . d_bare_m - load_e . d_load_m
+        d_bare_e -= mix d_bare_m        d_load_e -= mix d_load_m
+    """
     d_mix[:, :] = 0.0
-    if block[SEEN + SCORE] and block[DOCUMENTED]:
+    if block[c.SEEN + c.SCORE] and block[c.DOCUMENTED]:
         for k in range(4):
-            if block[SEEN + k]:
+            if block[c.SEEN + k]:
                 for i in range(n):
-                    d_part[k, i] -= bare[k, i] * d_bare[SCORE, i]
+                    d_part[k, i] -= bare[k, i] * d_bare[c.SCORE, i]
                 for i in range(n):
-                    d_bare[k, i] -= part[k, i] * d_bare[SCORE, i]
-    for m in range(TEST - 1, GREENS - 1, -1):
-        if block[SEEN + m]:
+                    d_bare[k, i] -= part[k, i] * d_bare[c.SCORE, i]
+    for m in range(c.TEST - 1, c.GREENS - 1, -1):
+        if block[c.SEEN + m]:
             for e in range(m):
                 if _linked(block, m, e):
                     total = 0.0
                     for i in range(n):
                         total += bare[e, i] * d_bare[m, i]
-                    for k in range(WIDTH):
+                    for k in range(c.WIDTH):
                         total += load[e, k] * d_load[m, k]
                         d_load[e, k] -= mix[m, e] * d_load[m, k]
                     d_mix[m, e] = -total
@@ -170,15 +147,15 @@ class _BlockValues(NamedTuple):
 @njit(cache=True, nogil=True, error_model="numpy")
 def _block_values(club: Any, at: Any, t: Any) -> Any:
     """Memory for one block after another, with the loads of the stats, which all blocks share."""
-    size, loads = at[CATEGORIES], np.zeros((5, 4))
+    size, loads = at[c.CATEGORIES], np.zeros((5, 4))
     stat_loads(club, t, loads)
     return _BlockValues(
-        np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES),
-        np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES)),
-        np.zeros((size, LANES)), np.zeros((size, LANES)), np.zeros((size, LANES)),
-        np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES)),
-        np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)),
-        loads, np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT)), np.zeros(COUNT),
+        np.zeros(c.LANES), np.zeros(c.LANES), np.zeros(c.LANES), np.zeros(c.LANES),
+        np.zeros((size, c.LANES)), np.zeros((size, c.LANES)), np.zeros((size, c.LANES)),
+        np.zeros((size, c.LANES)), np.zeros((size, c.LANES)), np.zeros((size, c.LANES)),
+        np.zeros((4, c.LANES)), np.zeros((4, c.LANES)), np.zeros((4, c.LANES)), np.zeros((4, c.LANES)),
+        np.zeros((c.COUNT, c.LANES)), np.zeros((c.COUNT, c.LANES)),
+        loads, np.zeros((c.COUNT, c.WIDTH)), np.zeros((c.COUNT, c.COUNT)), np.zeros(c.COUNT),
     )  # fmt: skip
 
 
@@ -187,7 +164,7 @@ def _work_out(
     x: Any, block: Any, club: Any, at: Any, t: Any, floor: float, reference: float, bend: float, w: Any
 ) -> None:
     """Residuals, variances and loads of a block, earlier measurements taken out of later ones."""
-    n = block[LENGTH]
+    n = block[c.LENGTH]
     gap_of(
         x, at, t, n, bend, w.begun, w.raw, w.held, w.now, w.then, w.change, w.turn, w.left, w.turned
     )  # fmt: skip
@@ -202,7 +179,7 @@ def _work_out(
 @njit(cache=True, nogil=True, error_model="numpy")
 def rows_forward(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
-    bend: float, direction: Any, error: Any, apart: Any,
+    bend: float, direction: Any, error: Any, apart: Any, form_: Any,
 ) -> float:  # fmt: skip
     """Directions and residuals, over their errors, of all measurements.
 
@@ -214,8 +191,9 @@ def rows_forward(
         Place of an occasion's first measurement, and the knot before it.
     direction : array, shape (M, D)
         Written to, zeros before: fresh memory costs as much as the arithmetic.
-    error, apart : arrays, shape (M,)
-        Written to; ``apart`` is how tests move, over their errors, with a golfer's lasting mismatch.
+    error, apart, form_ : arrays, shape (M,)
+        Written to; ``apart`` is how tests move, over their errors, with a golfer's lasting mismatch,
+        ``form_`` with his form at tests.
 
     Returns
     -------
@@ -224,40 +202,42 @@ def rows_forward(
     """
     w, one = _block_values(club, at, t), np.zeros(4)
     left, turned, bare, variance, part, load = w.left, w.turned, w.bare, w.variance, w.part, w.load
-    own = direction.shape[1] - (WIDTH - 4)
+    own = direction.shape[1] - (c.WIDTH - 4)
     each = 0.0
     for b in range(len(blocks)):
         block, y = blocks[b], x[b]
-        n = block[LENGTH]
+        n = block[c.LENGTH]
         _work_out(y, block, club, at, t, floor, reference, bend, w)
         turn_ = 0
-        for m in range(COUNT):
-            if not block[SEEN + m]:
+        for m in range(c.COUNT):
+            if not block[c.SEEN + m]:
                 continue
-            leaning = m == SCORE and block[DOCUMENTED] > 0
-            mismatch = t[at[TESTS] + TEST_WIDTH * block[WHICH_TEST] + TEST_SD] if m == TEST else 0.0
+            leaning = m == c.SCORE and block[c.DOCUMENTED] > 0
+            q = at[c.TESTS] + c.TEST_WIDTH * block[c.WHICH_TEST]
+            mismatch = t[q + c.TEST_SD] if m == c.TEST else 0.0
+            spell = t[q + c.TEST_SLOPE] * t[c.TEST_FORM] if m == c.TEST else 0.0
             for i in range(n):
                 scale = 1.0 / np.sqrt(variance[m, i])
                 e = bare[m, i] * scale
                 each += np.log(scale) - 0.5 * e**2
                 place = first[b, i] + turn_
                 error[place] = e
-                apart[place] = scale * mismatch if m == TEST else 0.0
+                apart[place], form_[place] = scale * mismatch, scale * spell
                 respond, begin, form = 0.0, 0.0, 0.0
                 for k in range(4):
                     one[k] = load[m, k] * scale
-                    if leaning and block[SEEN + k]:
+                    if leaning and block[c.SEEN + k]:
                         one[k] *= 1.0 - part[k, i]
                     direction[place, k] = left[k, i] * one[k]
-                    direction[place, 4 + k] = y[DRIFT, i] * one[k]
-                    respond += y[GAP + k, i] * (left[k, i] - 1.0) * one[k]
-                    begin += y[GAP + k, i] * turned[k, i] * one[k]
-                    form += t[SHARE + k] * one[k]
+                    direction[place, 4 + k] = y[c.DRIFT, i] * one[k]
+                    respond += y[c.GAP + k, i] * (left[k, i] - 1.0) * one[k]
+                    begin += y[c.GAP + k, i] * turned[k, i] * one[k]
+                    form += t[c.SHARE + k] * one[k]
                 direction[place, RESPOND], direction[place, BEGIN] = respond, begin
                 knot = FORM + knots[b, i]
-                direction[place, knot] = (1.0 - y[LATE, i]) * form
-                direction[place, knot + 1] = y[LATE, i] * form
-                for k in range(WIDTH - 4):
+                direction[place, knot] = (1.0 - y[c.LATE, i]) * form
+                direction[place, knot + 1] = y[c.LATE, i] * form
+                for k in range(c.WIDTH - 4):
                     direction[place, own + k] = load[m, 4 + k] * scale
             turn_ += 1
         each -= 0.5 * LOG_2PI * turn_ * n
@@ -267,69 +247,86 @@ def rows_forward(
 @njit(cache=True, nogil=True, error_model="numpy")
 def rows_backward(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, t: Any, floor: float, reference: float,
-    bend: float, d_direction: Any, d_error: Any, d_apart: Any, g: Any,
+    bend: float, d_direction: Any, d_error: Any, d_apart: Any, d_form: Any, g: Any,
 ) -> None:  # fmt: skip
     """Add to ``g`` the derivatives, by the population values, of a function of what the rows give.
 
     That function is ``each`` of :func:`rows_forward` plus whatever has the derivatives ``d_direction``,
-    ``d_error`` and ``d_apart``.
+    ``d_error``, ``d_apart`` and ``d_form``. By area, with ``one = load scale`` (less ``part`` where a score
+    leans)::
+
+        directions: left one, drift one; summed: gap (left - 1) one, gap turned one, share one (form)
+        d_one = left d_level + drift d_drift + gap ((left - 1) d_respond + turned d_begin) + share d_form
+        d_left = (d_level + gap d_respond) one        d_turned = gap d_begin one        d_share = d_form one
     """
     w, one, d_one = _block_values(club, at, t), np.zeros(4), np.zeros(4)
     left, turned, bare, variance, part, load = w.left, w.turned, w.bare, w.variance, w.part, w.load
-    d_bare, d_variance, d_part = np.zeros((COUNT, LANES)), np.zeros((COUNT, LANES)), np.zeros((4, LANES))
-    d_left, d_turned, d_lost = np.zeros((4, LANES)), np.zeros((4, LANES)), np.zeros((4, LANES))
-    d_harder, d_spread, d_common = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
-    d_begun, d_change, d_turn, by_raw = np.zeros(LANES), np.zeros(LANES), np.zeros(LANES), np.zeros(LANES)
-    d_loads, d_load, d_mix = np.zeros((5, 4)), np.zeros((COUNT, WIDTH)), np.zeros((COUNT, COUNT))
-    d_open, d_share = np.zeros(COUNT), np.zeros(4)
-    own = d_direction.shape[1] - (WIDTH - 4)
+    d_bare, d_variance, d_part = (
+        np.zeros((c.COUNT, c.LANES)),
+        np.zeros((c.COUNT, c.LANES)),
+        np.zeros((4, c.LANES)),
+    )
+    d_left, d_turned, d_lost = np.zeros((4, c.LANES)), np.zeros((4, c.LANES)), np.zeros((4, c.LANES))
+    d_harder, d_spread, d_common = np.zeros(c.LANES), np.zeros(c.LANES), np.zeros(c.LANES)
+    d_begun, d_change, d_turn, by_raw = (
+        np.zeros(c.LANES),
+        np.zeros(c.LANES),
+        np.zeros(c.LANES),
+        np.zeros(c.LANES),
+    )
+    d_loads, d_load, d_mix = np.zeros((5, 4)), np.zeros((c.COUNT, c.WIDTH)), np.zeros((c.COUNT, c.COUNT))
+    d_open, d_share = np.zeros(c.COUNT), np.zeros(4)
+    own = d_direction.shape[1] - (c.WIDTH - 4)
     for b in range(len(blocks)):
         block, y = blocks[b], x[b]
-        n = block[LENGTH]
+        n = block[c.LENGTH]
         _work_out(y, block, club, at, t, floor, reference, bend, w)
         d_load[:, :] = 0.0
         for k in range(4):
             for i in range(n):
                 d_left[k, i], d_turned[k, i], d_part[k, i] = 0.0, 0.0, 0.0
         turn_ = 0
-        for m in range(COUNT):
-            if not block[SEEN + m]:
+        for m in range(c.COUNT):
+            if not block[c.SEEN + m]:
                 continue
-            leaning = m == SCORE and block[DOCUMENTED] > 0
-            q = at[TESTS] + TEST_WIDTH * block[WHICH_TEST] + TEST_SD
+            leaning = m == c.SCORE and block[c.DOCUMENTED] > 0
+            q = at[c.TESTS] + c.TEST_WIDTH * block[c.WHICH_TEST]
+            slope, wide = q + c.TEST_SLOPE, c.TEST_FORM
             for i in range(n):
                 scale = 1.0 / np.sqrt(variance[m, i])
                 e = bare[m, i] * scale
                 place, knot = first[b, i] + turn_, FORM + knots[b, i]
                 by_error = d_error[place]
-                form = (1.0 - y[LATE, i]) * d_direction[place, knot]
-                form += y[LATE, i] * d_direction[place, knot + 1]
+                form = (1.0 - y[c.LATE, i]) * d_direction[place, knot]
+                form += y[c.LATE, i] * d_direction[place, knot + 1]
                 respond, begin = d_direction[place, RESPOND], d_direction[place, BEGIN]
                 by_scale = by_error * bare[m, i]
-                if m == TEST:
-                    by_scale += d_apart[place] * t[q]
-                    g[q] += d_apart[place] * scale
+                if m == c.TEST:
+                    by_scale += d_apart[place] * t[q + c.TEST_SD] + d_form[place] * t[slope] * t[wide]
+                    g[q + c.TEST_SD] += d_apart[place] * scale
+                    g[slope] += d_form[place] * scale * t[wide]
+                    g[wide] += d_form[place] * scale * t[slope]
                 for k in range(4):
                     bare_load = load[m, k]
-                    if leaning and block[SEEN + k]:
+                    if leaning and block[c.SEEN + k]:
                         bare_load *= 1.0 - part[k, i]
                     one[k] = bare_load * scale
-                    guess = y[GAP + k, i]
+                    guess = y[c.GAP + k, i]
                     d_one[k] = (
                         left[k, i] * d_direction[place, k]
-                        + y[DRIFT, i] * d_direction[place, 4 + k]
+                        + y[c.DRIFT, i] * d_direction[place, 4 + k]
                         + guess * ((left[k, i] - 1.0) * respond + turned[k, i] * begin)
-                        + t[SHARE + k] * form
+                        + t[c.SHARE + k] * form
                     )
                     d_left[k, i] += (d_direction[place, k] + guess * respond) * one[k]
                     d_turned[k, i] += guess * begin * one[k]
                     d_share[k] += form * one[k]
                     by_scale += d_one[k] * bare_load
-                    if leaning and block[SEEN + k]:
+                    if leaning and block[c.SEEN + k]:
                         d_part[k, i] -= d_one[k] * scale * load[m, k]
                     else:
                         d_load[m, k] += d_one[k] * scale
-                for k in range(WIDTH - 4):
+                for k in range(c.WIDTH - 4):
                     by = d_direction[place, own + k]
                     by_scale += by * load[m, 4 + k]
                     d_load[m, 4 + k] += by * scale
@@ -349,7 +346,7 @@ def rows_backward(
             d_left, d_turned, d_begun, d_change, d_turn, by_raw,
         )  # fmt: skip
     for k in range(4):
-        g[SHARE + k] += d_share[k]
+        g[c.SHARE + k] += d_share[k]
     stat_loads_back(club, d_loads, g)
 
 
@@ -358,29 +355,34 @@ def _path_back(
     x: Any, at: Any, t: Any, g: Any, n: int, floor: float, left: Any, common: Any, d_lost: Any, d_harder: Any,
     d_common: Any, d_left: Any,
 ) -> None:  # fmt: skip
+    """Carry derivatives of :func:`_path` back.
+
+    Of ``lost = floor + share common + (share level_mean - floor + selection habit) left``; ``common`` and
+    ``harder`` are sums of weights times columns.
+    """
     for i in range(n):
         d_common[i] = 0.0
     for k in range(4):
-        share, level = t[SHARE + k], t[SHARE + k] * t[LEVEL] - floor
+        share, level = t[c.SHARE + k], t[c.SHARE + k] * t[c.LEVEL] - floor
         by_level, by_common, by_habit = 0.0, 0.0, 0.0
         for i in range(n):
             by_level += d_lost[k, i] * left[k, i]
             by_common += d_lost[k, i] * common[i]
-            by_habit += d_lost[k, i] * left[k, i] * x[HABIT_AREA + k, i]
+            by_habit += d_lost[k, i] * left[k, i] * x[c.HABIT_AREA + k, i]
         for i in range(n):
-            d_left[k, i] += d_lost[k, i] * (level + t[SELECTION] * x[HABIT_AREA + k, i])
+            d_left[k, i] += d_lost[k, i] * (level + t[c.SELECTION] * x[c.HABIT_AREA + k, i])
         for i in range(n):
             d_common[i] += d_lost[k, i] * share
-        g[SHARE + k] += by_level * t[LEVEL] + by_common
-        g[LEVEL] += by_level * share
-        g[SELECTION] += by_habit
-    for place in range(at[TERM_COUNT]):
-        total, column = 0.0, at[AT_TERMS] + place
+        g[c.SHARE + k] += by_level * t[c.LEVEL] + by_common
+        g[c.LEVEL] += by_level * share
+        g[c.SELECTION] += by_habit
+    for place in range(at[c.TERM_COUNT]):
+        total, column = 0.0, at[c.AT_TERMS] + place
         for i in range(n):
             total += d_common[i] * x[column, i]
-        g[at[TERM_WEIGHTS] + place] += total
-    for c in range(at[COURSE_COUNT]):
-        total, column = 0.0, at[AT_COURSE] + c
+        g[at[c.TERM_WEIGHTS] + place] += total
+    for course in range(at[c.COURSE_COUNT]):
+        total, column = 0.0, at[c.AT_COURSE] + course
         for i in range(n):
             total += d_harder[i] * x[column, i]
-        g[at[COURSES] + c] += total
+        g[at[c.COURSES] + course] += total

@@ -22,11 +22,8 @@ FLOATS = npt.NDArray[np.float64]
 
 def constants(data: Observations) -> xr.Dataset:
     """Return data of the fit that answers need, without chain and draw; ``level_usual`` as guessed."""
-    found = Doses(
-        data.stock, data.held, data.steady_factor, data.steady, data.stock_now, data.decay_now
-    )  # fmt: skip
     values: dict[str, Any] = {
-        **practice_part(data.diary, data.categories, found),
+        **practice_part(data.diary, data.categories, data.doses),
         "starts": ("golfer", data.starts),
         "gap_guess": (("golfer", "area"), data.gap_guess),
         "joined": ("golfer", data.joined),

@@ -6,7 +6,7 @@ gradient is carried backwards through the kernels. A test holds the two densitie
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, cast
 
 import jax
@@ -21,8 +21,8 @@ from paryield.model.compiled_density import likelihood
 from paryield.model.design import Observations
 from paryield.model.golfers import prior_precision
 from paryield.model.packing import packed, theta_of
+from paryield.model.population import PopulationValues, constants_of
 from paryield.model.spec import ModelSpec
-from paryield.model.terms import constants_of
 
 FLOATS = npt.NDArray[np.float64]
 jax.config.update("jax_enable_x64", True)
@@ -61,7 +61,7 @@ class Density:
 
         def prepared(x: Any) -> tuple[Any, ...]:
             logp, found = values(x)
-            known = {**fixed, **found}
+            known = fixed | found
             precision, log_det = prior_precision(known, data, jnp)
             return logp + 0.5 * len(data.golfers) * log_det, theta_of(known, data, jnp), precision
 
@@ -77,10 +77,10 @@ class Density:
         self._values, self._prior = jax.jit(lambda x: values(x)[1]), jax.jit(prior)
         self._known = packed(data, fixed)
         count = int(self._known[1][-1])
-        self._memory = (count, data.effects), (count,), (count,)
+        self._memory = (count, data.effects), (count,), (count,), (count,)
 
     def workspace(self) -> list[FLOATS]:
-        """Return memory for one caller: directions (M, D), errors and mismatches (M,), and their slopes."""
+        """Return memory for one caller: directions (M, D), errors, mismatches and forms (M,), then slopes."""
         return [np.zeros(shape) for shape in self._memory * 2]
 
     def __call__(self, x: FLOATS, workspace: list[FLOATS] | None = None) -> tuple[float, FLOATS]:
@@ -92,9 +92,9 @@ class Density:
         gradient = self._pulled(x, (np.float64(1.0), slope, d_prior))
         return float(const) + value, np.asarray(gradient)
 
-    def prior(self, x: FLOATS, slopes: dict[str, Any]) -> tuple[float, FLOATS]:
+    def prior(self, x: FLOATS, slopes: Mapping[str, Any]) -> tuple[float, FLOATS]:
         """Return the log prior, and its gradient with derivatives by the population values carried back."""
-        value, gradient = self._prior(x, slopes)
+        value, gradient = self._prior(x, dict(slopes))
         return float(value), np.asarray(gradient)
 
     @property
@@ -102,9 +102,9 @@ class Density:
         """Number of unconstrained values."""
         return int(self.start.size)
 
-    def values(self, x: FLOATS) -> dict[str, FLOATS]:
-        """Return the population values at ``x`` by name."""
-        return {name: np.asarray(value) for name, value in self._values(x).items()}
+    def values(self, x: FLOATS) -> PopulationValues[FLOATS]:
+        """Return the population values at ``x``, but for those that are constants."""
+        return PopulationValues(self._values(x)).each(np.asarray)
 
 
 def prior_width(log_prior: Callable[[FLOATS], Any], start: FLOATS, step: float = 1e-3) -> FLOATS:

@@ -17,10 +17,9 @@ from paryield.errors import InputError
 from paryield.model.context import Context, TestTask
 from paryield.model.doses import Doses, doses, with_phantom
 from paryield.model.guesses import interpolation, knots_of, level_guess, newcomers, noise_guess
-from paryield.model.occasions import STATS, Scales, index_rows, round_rows, test_rows
+from paryield.model.occasions import STATS, Scales, index_rows, newness_of, round_rows, spell_of, test_rows
 from paryield.model.spec import ModelSpec
 from paryield.model.terms import EFFECTS, TERMS
-from paryield.model.terms.coach_tests import newness
 from paryield.model.terms.drift import come
 from paryield.model.terms.term import Moments
 from paryield.tables import Tables
@@ -40,9 +39,10 @@ class Observations:
     ``value`` and ``error`` hold, per kind of measurement that the club has at all, arrays (R,): 1.0 where
     measured, the measurement, and its known error (0 where unknown or not measured). ``documented`` (R,) is
     1.0 where any area's strokes were measured, ``scored`` where a round has a differential. ``course`` is
-    one-hot (R, C), ``which_test`` (R, Q); ``newness`` (R,) is that of a test to its golfer. ``columns`` holds
-    what each term of the model weighs at occasions, (columns, R) by its name, and ``kept`` the same of each
-    golfer on the last day, (N, columns), where days to come need it. Stocks stand at occasions (R, J).
+    one-hot (R, C), ``which_test`` (R, Q); ``newness`` (R,) is that of a test to its golfer, ``spell`` (R,)
+    counts the spells of a golfer's form at tests, -1 for what is no test. ``columns`` holds what each term of
+    the model weighs at occasions, (columns, R) by its name, and ``kept`` the same of each golfer on the last
+    day, (N, columns), where days to come need it.
     ``scales`` holds mean and spread of tests with values, ``habit_centre`` (K,) the mean that ``habit_area``
     is centred on.
     """
@@ -69,17 +69,13 @@ class Observations:
     which_test: FLOATS
     test_area: FLOATS
     newness: FLOATS
+    spell: INTS
     joined: FLOATS
     drift: FLOATS
     knots: FLOATS
     knot: INTS
     knot_weight: FLOATS
-    stock: tuple[FLOATS, ...]
-    held: tuple[FLOATS, ...]
-    steady_factor: tuple[FLOATS, ...]
-    steady: tuple[FLOATS, ...]
-    stock_now: tuple[FLOATS, ...]
-    decay_now: tuple[FLOATS, ...]
+    doses: Doses
     habit: FLOATS
     habit_area: FLOATS
     level_guess: FLOATS
@@ -112,6 +108,16 @@ class Observations:
     def kinds_of_test(self) -> int:
         """Number of kinds of test."""
         return int(self.kind_of_test.max(initial=-1)) + 1
+
+    @property
+    def spells(self) -> int:
+        """Spells of form at tests that a golfer has at most."""
+        return int(self.spell.max(initial=-1)) + 1
+
+    @property
+    def latents(self) -> int:
+        """What moves a golfer's tests beside his effects: a lasting mismatch by kind, then his spells."""
+        return self.kinds_of_test + self.spells
 
     @property
     def documents(self) -> bool:
@@ -277,21 +283,6 @@ def _tests_of(rows: pd.DataFrame, settled: Context | None) -> tuple[tuple[TestTa
     return tuple(found), which, area
 
 
-def _newness_of(rows: pd.DataFrame, spec: ModelSpec) -> FLOATS:
-    """How new each test is to its golfer, shape (R,): by the days before on which he took one of the kind.
-
-    0 for what is no test or was counted in practice. Tests before the record are not known of.
-    """
-    found = np.zeros(len(rows))
-    if "source" not in rows:
-        return found
-    tested = (rows["test"].notna() & (rows["source"] == "test").fillna(False)).to_numpy(bool)
-    if tested.any():
-        times = rows[tested].groupby(["golfer_id", "kind"])["on"].rank(method="dense")
-        found[tested] = newness(times.to_numpy(float) - 1.0, spec.priors)
-    return found
-
-
 def _arrays(
     rows: pd.DataFrame,
     golfers: pd.DataFrame,
@@ -329,7 +320,7 @@ def _arrays(
     played = Moments(ids, day, starts[owner], joined[owner], rounds=rows, fitted=True, **known)
     everyone = golfers["golfer_id"].to_numpy(object)
     today = Moments(everyone, np.full(len(golfers), as_of), starts, joined, **known)
-    stocks: Doses = doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of)
+    tested = rows["test"].notna().to_numpy(bool)
     documented = sum((seen[area] for area in AREAS if area in seen), np.zeros(len(rows)))
     return Observations(
         golfers=diary.golfers,
@@ -349,23 +340,19 @@ def _arrays(
         documented=(documented > 0).astype(float),
         scored=np.asarray(rows["differential"].notna() & (rows["round_no"] > 0).fillna(False), dtype=float),
         course=_one_hot(rows["course"], courses),
-        columns={term.name: term.columns(played) for term in TERMS},
+        columns={term.name: term.columns(played) * (term.at_tests | ~tested) for term in TERMS},
         kept={term.kept: term.now(today, played).T for term in TERMS if term.kept},
         which_test=which,
         test_area=test_area,
-        newness=_newness_of(rows, spec),
+        newness=newness_of(rows, spec.priors),
+        spell=spell_of(rows, day),
         joined=joined,
         drift=come(elapsed, (as_of - starts)[owner]),
         knots=knots,
         knot=knot,
         knot_weight=knot_weight,
-        stock=stocks.stock,
-        held=stocks.held,
-        steady_factor=stocks.steady_factor,
+        doses=doses(categories, hours, habit, day, owner, starts, diary.first_day, as_of),
         habit=habit,
-        steady=stocks.steady,
-        stock_now=stocks.stock_now,
-        decay_now=stocks.decay_now,
         habit_area=habit_area,
         level_guess=level,
         noise_guess=noise[0],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -64,6 +64,13 @@ class Doses:
     steady: tuple[FLOATS, ...]
     stock_now: tuple[FLOATS, ...]
     decay_now: tuple[FLOATS, ...]
+
+    def of(self, occasions: slice, golfers: slice) -> Doses:
+        """Return those of some occasions and golfers."""
+        cut = {name: tuple(one[occasions] for one in getattr(self, name)) for name in ("stock", "held")}
+        for name in ("steady", "stock_now", "decay_now"):
+            cut[name] = tuple(one[golfers] for one in getattr(self, name))
+        return replace(self, **cut)
 
 
 def doses(

@@ -16,7 +16,7 @@ from numpy.polynomial.hermite_e import hermegauss
 from scipy.optimize import brentq
 from scipy.special import ndtr
 
-from paryield.model.spec import SOFTPLUS_ZERO
+from paryield.model.prior import SOFTPLUS_ZERO
 
 FLOATS = npt.NDArray[np.float64]
 INSIDE = 0.8

@@ -17,9 +17,11 @@ from paryield.model.design import Observations, build_observations
 from paryield.model.health import check_health
 from paryield.model.learnt_prior import practice_values
 from paryield.model.noise_floor import noise_floor
+from paryield.model.population import constants_of, of_draws
 from paryield.model.sampling import Drawn, Sampler, Stretch
 from paryield.model.spec import ModelSpec
-from paryield.model.terms import TERMS, VALUES, constants_of
+from paryield.model.terms import KNOWN, TERMS, VALUES
+from paryield.model.terms.term import Values
 from paryield.model.until_sound import draw_until_sound
 from paryield.posterior.contents import GOLFER, Posterior
 from paryield.tables import Tables
@@ -110,10 +112,11 @@ def fit_observations(
     return Posterior(tree, {**_facts(data, spec), **known, **done, **(facts or {})})
 
 
-def centre(draws: xr.Dataset, spec: ModelSpec) -> dict[str, Any]:
-    """Population values at the mean of the draws, by name, with those that are constants."""
-    means = {str(name): value.mean(("chain", "draw")).to_numpy() for name, value in draws.items()}
-    return {**constants_of(spec.priors), **means}
+def centre(draws: xr.Dataset, spec: ModelSpec) -> Values:
+    """Population values at the mean of the draws, with those that are constants."""
+    known = [str(name) for name in draws if name in KNOWN]
+    means = {name: draws[name].mean(("chain", "draw")).to_numpy() for name in known}
+    return constants_of(spec.priors) | means
 
 
 def _judged(
@@ -144,11 +147,7 @@ def _golfer_draws(
 ) -> tuple[dict[str, Any], Any]:
     """Draws of every golfer's own values, and the log density of his rows, chain and draw first."""
     shape = (draws.sizes["chain"], draws.sizes["draw"])
-    flat = {
-        str(name): value.values.reshape(shape[0] * shape[1], *value.shape[2:])
-        for name, value in draws.items()
-    }
-    own, evidence = draw_all(flat, data, spec, cores)
+    own, evidence = draw_all(of_draws(draws), data, spec, cores)
     shaped = {name: np.asarray(value).reshape(*shape, *value.shape[1:]) for name, value in own.items()}
     return shaped, evidence.reshape(*shape, -1)
 
@@ -158,7 +157,7 @@ def _rest(draws: xr.Dataset, evidence: Any, data: Observations) -> dict[str, xr.
     population = {
         str(name): (("chain", "draw"), value.values)
         for name, value in draws.items()
-        if str(name) not in VALUES and value.ndim == 2
+        if name in KNOWN and name not in VALUES and value.ndim == 2
     }
     ghosts = phantom_hours(data.diary, data.starts) if data.categories else np.zeros((len(data.golfers), 0))
     record = {

@@ -8,14 +8,16 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.phantom import PHANTOM
 from paryield.model.context import TestTask
-from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec, reference_gap
+from paryield.model.population import PopulationValues
+from paryield.model.prior import SOFTPLUS_ZERO
+from paryield.model.spec import ModelSpec
 from paryield.model.terms.coach_tests import BY_TEST
-from paryield.tables.categories import AREAS, Category
+from paryield.model.terms.practice import reference_gap
+from paryield.tables.categories import AREAS, PHANTOM, Category
 
 FLOATS = npt.NDArray[np.float64]
-Draws = dict[str, FLOATS]
+type Draws = PopulationValues[FLOATS]
 
 
 def _rng(spec: ModelSpec, name: str) -> np.random.Generator:
@@ -60,9 +62,9 @@ def with_categories(
 
     wanted = [one.name for one in categories]
     gains = picked(gain, names, wanted, new_gain)
-    out = {**draws, "gain": gains, "log_half_life": picked(half_life, names, wanted, new_half_life)}
+    out = {"gain": gains, "log_half_life": picked(half_life, names, wanted, new_half_life)}
     out["rate_area"] = (
-        (gains / reference_gap(spec, serves))[:, :, None] * serves
+        (gains / reference_gap(spec, priors, serves))[:, :, None] * serves
         if wanted
         else np.zeros((samples, 0, len(AREAS)))
     )
@@ -72,13 +74,13 @@ def with_categories(
         )
         for name, shift in (("start_known", 0.0), ("start_new", priors.start_share_newcomer)):
             out[name] = priors.start_share_most / (1.0 + np.exp(-middle - shift))
-    return out
+    return draws | out
 
 
 def with_programmes(draws: Draws, names: list[str], wanted: list[str], spec: ModelSpec) -> Draws:
     """Effects of these programmes; a new one is as the priors expect it."""
     samples, priors = len(draws["level_mean"]), spec.priors
-    none, out = np.zeros((samples, 0)), dict(draws)
+    none, out = np.zeros((samples, 0)), {}
     for value, middle, spread in (
         ("programme_effect", 0.0, priors.programme_sd),
         ("enrol_shift", priors.enrol_shift, priors.enrol_shift_sd),
@@ -89,7 +91,7 @@ def with_programmes(draws: Draws, names: list[str], wanted: list[str], spec: Mod
             return middle + spread * _rng(spec, f"{value} of {name}").normal(size=samples)
 
         out[value] = picked(known, names, wanted, new)
-    return out
+    return draws | out
 
 
 def with_courses(draws: Draws, names: list[str], wanted: list[str], spec: ModelSpec) -> Draws:
@@ -101,14 +103,14 @@ def with_courses(draws: Draws, names: list[str], wanted: list[str], spec: ModelS
             return np.zeros(samples)
         return spec.priors.course_sd * _rng(spec, f"course {name}").normal(size=samples)
 
-    return {**draws, "course_effect": picked(draws["course_effect"], names, wanted, new)}
+    return draws | {"course_effect": picked(draws["course_effect"], names, wanted, new)}
 
 
 def with_tests(
     draws: Draws, names: list[str], tests: tuple[TestTask, ...], areas: FLOATS, spec: ModelSpec
 ) -> Draws:
     """How these tests move with strokes lost; ``areas`` (test, area) is one where a test belongs."""
-    samples, priors, out = len(draws["level_mean"]), spec.priors, dict(draws)
+    samples, priors = len(draws["level_mean"]), spec.priors
     found: dict[str, list[FLOATS]] = {name: [] for name in BY_TEST}
     for place, task in enumerate(tests):
         if task.name in names:
@@ -126,9 +128,13 @@ def with_tests(
         found["test_slope"].append(middle * np.exp(priors.test_slope_log[form] * luck[1]))
         found["test_sd"].append(priors.test_sd[form] * doubt * np.exp(priors.test_sd_log * luck[2]))
         found["test_new"].append(priors.test_new + priors.test_new_sd * luck[3])
-    if tests:
-        if "test_luck" not in out:
-            luck_of_all = _rng(spec, "luck of tests").normal(size=samples)
-            out["test_luck"] = priors.test_luck * np.exp(priors.test_luck_log * luck_of_all)
-        out |= {name: np.stack(columns, axis=1) for name, columns in found.items()}
-    return out
+    if not tests:
+        return draws
+    if "test_luck" not in draws:
+        luck_of_all = _rng(spec, "luck of tests").normal(size=samples)
+        draws = draws | {"test_luck": priors.test_luck * np.exp(priors.test_luck_log * luck_of_all)}
+        form_of_all = _rng(spec, "form at tests").normal(size=samples)
+        draws = draws | {"test_form": priors.test_form * np.exp(priors.test_form_log * form_of_all)}
+    if "test_form" not in draws:  # a fit of before there was such a value
+        draws = draws | {"test_form": np.zeros(samples)}
+    return draws | {name: np.stack(columns, axis=1) for name, columns in found.items()}

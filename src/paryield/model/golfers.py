@@ -7,7 +7,7 @@ identity the quadratic form is ``r' D^-1 r - s' P^-1 s``. Sizes: golfer N, measu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -15,10 +15,11 @@ import numpy as np
 from paryield.model.likelihood import KEYS, Measure, Said, measures, path, said
 from paryield.model.sheet import KINDS, Sheet
 from paryield.model.terms import EFFECTS
+from paryield.model.terms.term import Values
 from paryield.tables.categories import AREAS
 
 
-def prior_cover(p: Mapping[str, Any], data: Any, xp: Any = np) -> Any:
+def prior_cover(p: Values, data: Any, xp: Any = np) -> Any:
     """Prior covariance of a golfer's effects, shape (..., D, D); ``data`` has the knots."""
     blocks = [effect.cover(p, data, xp) for effect in EFFECTS]
     sizes = [effect.size(data) for effect in EFFECTS]
@@ -29,7 +30,7 @@ def prior_cover(p: Mapping[str, Any], data: Any, xp: Any = np) -> Any:
     return total
 
 
-def prior_precision(p: Mapping[str, Any], data: Any, xp: Any = np) -> tuple[Any, Any]:
+def prior_precision(p: Values, data: Any, xp: Any = np) -> tuple[Any, Any]:
     """Inverse of :func:`prior_cover`, shape (..., D, D), and its log determinant."""
     cover = prior_cover(p, data, xp)
     spread = xp.diagonal(cover, axis1=-2, axis2=-1) ** 0.5
@@ -53,6 +54,21 @@ def directions(found: Said, sheet: Sheet, xp: Any = np) -> Any:
     return each[..., sheet.source, :] * sheet.shared[:, sheet.place]
 
 
+def every_direction(found: Said, sheet: Sheet, xp: Any = np) -> Any:
+    """The same, what else moves a golfer's tests as more effects of his own, (..., D + G, M)."""
+    return xp.concatenate([directions(found, sheet, xp), latent_directions(found, sheet, xp)], axis=-2)
+
+
+def latent_directions(found: Said, sheet: Sheet, xp: Any = np) -> Any:
+    """How measurements over their errors move with a golfer's mismatch in each kind of test, and with each
+    of his spells of form at them, (..., G, M)."""
+    kinds = np.arange(sheet.kinds_of_test)[:, None] == sheet.alike
+    during = np.where(sheet.alike >= 0, sheet.spell[sheet.place], -1)
+    spells = np.arange(sheet.spells)[:, None] == during
+    apart = xp.concatenate(found.mismatches, axis=-1)[..., None, :] * kinds
+    return xp.concatenate([apart, xp.concatenate(found.forms, axis=-1)[..., None, :] * spells], axis=-2)
+
+
 def effect_path(effects: Any, weights: list[Any], sheet: Sheet, xp: Any = np) -> Any:
     """What golfers' own effects (..., N, D) add at occasions: strokes by area, then their own lasting
     differences, shape (..., L, R)."""
@@ -72,21 +88,19 @@ Draw = Callable[[str, Any, Any, Any], Any]
 values."""
 
 
-def in_turn(
-    p: Mapping[str, Any], effects: Any, sheet: Sheet, draw: Draw, mismatch: Any = None, xp: Any = np
-) -> None:
+def in_turn(p: Values, effects: Any, sheet: Sheet, draw: Draw, mismatch: Any = None, xp: Any = np) -> None:
     """Go through all measurements, kind after kind, each given the values that ``draw`` chose before it.
 
     Parameters
     ----------
-    p : Mapping
-        Population values.
+    p : PopulationValues
     effects : array, shape (..., N, D)
     sheet : Sheet
     draw : callable
         Called once a kind, its measurements in the order of the groups.
     mismatch : array, shape (..., N, G)
-        Golfers' lasting mismatch in each kind of test, in its spreads; needed where there are tests.
+        Golfers' lasting mismatch in each kind of test and their spells of form at them, in their spreads;
+        needed where there are tests.
     xp : module
     """
     whole = path(p, sheet, sheet.occasions, xp)
@@ -117,16 +131,18 @@ def in_turn(
 
 
 def _apart(one: Measure, place: int, sheet: Sheet, mismatch: Any) -> Any:
-    """What golfers' lasting mismatch adds to a group's tests, shape (..., n)."""
+    """What golfers' lasting mismatch and form at tests add to a group's tests, shape (..., n)."""
     group = sheet.groups[place]
-    return one.mismatch * mismatch[..., sheet.owner[group.first : group.last], group.alike]
+    who = sheet.owner[group.first : group.last]
+    spell = sheet.kinds_of_test + sheet.spell[group.first : group.last]
+    return one.mismatch * mismatch[..., who, group.alike] + one.form * mismatch[..., who, spell]
 
 
 class Information(NamedTuple):
-    """What a club's measurements say of golfers' effects, their lasting mismatch in tests integrated out.
+    """What a club's measurements say of golfers' effects, mismatch and form at tests integrated out.
 
-    ``gram`` (..., N, D, D) and ``score`` (..., N, D) at zero; ``apart`` (..., N) is what the mismatch adds to
-    the log density at effects of zero.
+    ``gram`` (..., N, D, D) and ``score`` (..., N, D) at zero; ``apart`` (..., N) is what these add to the log
+    density at effects of zero.
     """
 
     gram: Any
@@ -137,9 +153,9 @@ class Information(NamedTuple):
 def information(found: Said, sheet: Sheet, xp: Any = np) -> Information:
     """Information and score, at zero, of every golfer's effects.
 
-    Results of one kind of test share a mismatch ``z ~ N(0, 1)`` that moves them, over their errors, by ``a``:
-    their covariance is ``1 + a a'``, whose inverse is ``1 - a a' / (1 + a'a)`` and whose determinant is
-    ``1 + a'a`` (Sherman & Morrison 1950).
+    Results of one kind of test share a mismatch ``z ~ N(0, 1)``, those of a spell a form, that move them,
+    over their errors, by the columns of ``A``: their covariance is ``1 + A A'``, whose inverse is
+    ``1 - A (1 + A'A)^-1 A'`` and whose determinant is that of ``1 + A'A`` (Woodbury 1950).
     """
     places, held = sheet.padded
     mine = xp.moveaxis(directions(found, sheet, xp)[..., places] * held, -3, -2)
@@ -147,16 +163,18 @@ def information(found: Said, sheet: Sheet, xp: Any = np) -> Information:
     gram, score = mine @ xp.swapaxes(mine, -1, -2), (mine @ error[..., None])[..., 0]
     if not sheet.kinds_of_test:
         return Information(gram, score, 0.0 * error.sum(axis=-1))
-    kind = (sheet.alike[places][..., None] == np.arange(sheet.kinds_of_test)) * held[..., None]
-    apart = xp.concatenate(found.mismatches, axis=-1)[..., places][..., None] * kind
-    total = 1.0 + (apart**2).sum(axis=-2)
-    toward, off = mine @ apart, (error[..., None, :] @ apart)[..., 0, :]
-    gram = gram - (toward / total[..., None, :]) @ xp.swapaxes(toward, -1, -2)
-    score = score - (toward @ (off / total)[..., None])[..., 0]
-    return Information(gram, score, 0.5 * (off**2 / total - xp.log(total)).sum(axis=-1))
+    latent = xp.moveaxis(latent_directions(found, sheet, xp)[..., places] * held, -3, -2)
+    root = xp.linalg.cholesky(np.eye(sheet.latents) + latent @ xp.swapaxes(latent, -1, -2))
+    half = xp.linalg.inv(root)
+    toward = half @ (latent @ xp.swapaxes(mine, -1, -2))
+    off = (half @ (latent @ error[..., None]))[..., 0]
+    gram = gram - xp.swapaxes(toward, -1, -2) @ toward
+    score = score - (xp.swapaxes(toward, -1, -2) @ off[..., None])[..., 0]
+    apart = 0.5 * (off**2).sum(axis=-1) - xp.log(xp.diagonal(root, axis1=-2, axis2=-1)).sum(axis=-1)
+    return Information(gram, score, apart)
 
 
-def log_likelihood(p: Mapping[str, Any], data: Any, sheet: Sheet, xp: Any = np) -> Any:
+def log_likelihood(p: Values, data: Any, sheet: Sheet, xp: Any = np) -> Any:
     """Log likelihood with every golfer's effects integrated out, shape (...,)."""
     found = said(p, sheet, sheet.occasions, xp)
     precision, log_det = prior_precision(p, data, xp)

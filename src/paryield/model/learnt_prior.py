@@ -14,9 +14,9 @@ import pymc as pm
 import pytensor.tensor as pt
 import xarray as xr
 
-from paryield.dose.phantom import PHANTOM
 from paryield.model.spec import ModelSpec
 from paryield.posterior.learnt import COMMON, HALF_LIFE, LearntPrior
+from paryield.tables.categories import PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 

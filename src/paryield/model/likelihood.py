@@ -12,7 +12,6 @@ lasting difference.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,7 +24,7 @@ from paryield.model.terms import COURSE, EFFECTS, shared_strokes
 from paryield.model.terms.level import mean_level
 from paryield.model.terms.practice import gap_left
 from paryield.model.terms.stats import BY_NAME, over
-from paryield.model.terms.term import Here
+from paryield.model.terms.term import Here, Values
 from paryield.tables.categories import AREAS
 
 LOG_2PI = float(np.log(2.0 * np.pi))
@@ -41,7 +40,7 @@ class Measure:
 
     ``load`` (..., L, 1) or (..., L, n); ``residual`` (..., n) is the measurement minus its population part,
     ``variance`` that of its error; ``mismatch`` (..., 1) is how far golfers' own results of the kind lie
-    apart for good.
+    apart for good, ``form`` (..., 1) for a spell.
     """
 
     kind: str
@@ -49,6 +48,7 @@ class Measure:
     residual: Any
     variance: Any
     mismatch: Any = 0.0
+    form: Any = 0.0
 
     def without(self, part: Any, other: Measure) -> Measure:
         """Take ``part`` (..., 1) or (..., n) of another measurement out of this one."""
@@ -77,7 +77,7 @@ class Path:
     weights: list[Any]
 
 
-def path(p: Mapping[str, Any], sheet: Sheet, at: Occasions, xp: Any) -> Path:
+def path(p: Values, sheet: Sheet, at: Occasions, xp: Any) -> Path:
     """Population part of what golfers lose at occasions."""
     left, turned = gap_left(p, at, sheet.bend_hours, xp)
     common = shared_strokes(p, at.columns, xp)
@@ -100,9 +100,7 @@ class Day:
     harder: Any
 
 
-def measures(
-    p: Mapping[str, Any], sheet: Sheet, at: Occasions, whole: Path, place: int, xp: Any
-) -> list[Measure]:
+def measures(p: Values, sheet: Sheet, at: Occasions, whole: Path, place: int, xp: Any) -> list[Measure]:
     """What the measurements of one group say, in the order of the kinds."""
     group = sheet.groups[place]
     span = slice(group.first, group.last)
@@ -124,13 +122,13 @@ def measures(
     return list(found.values())
 
 
-def _area_luck(p: Mapping[str, Any], area: str, day: Day) -> Any:
+def _area_luck(p: Values, area: str, day: Day) -> Any:
     """Variance of the day's luck in one area."""
     k = AREAS.index(area)
     return (p["area_day"][..., k, None] * day.spread) ** 2
 
 
-def _area(area: str, p: Mapping[str, Any], day: Day, value: Any, error: Any) -> Measure:
+def _area(area: str, p: Values, day: Day, value: Any, error: Any) -> Measure:
     """Measured strokes of an area: level and the rest, the course's share, the offset of the baseline."""
     k = AREAS.index(area)
     offset = day.share[..., k, :] * (over(p, "area_offset") + day.harder)
@@ -139,7 +137,7 @@ def _area(area: str, p: Mapping[str, Any], day: Day, value: Any, error: Any) -> 
 
 
 def _stat(
-    name: str, p: Mapping[str, Any], sheet: Sheet, group: Group, day: Day, value: Any, error: Any, xp: Any
+    name: str, p: Values, sheet: Sheet, group: Group, day: Day, value: Any, error: Any, xp: Any
 ) -> Measure:
     """A stat: its intercept is that of the reference golfer at the club's shares, its loads do the rest."""
     loads, middle = BY_NAME[name].load(p), over(p, f"{name}_intercept")
@@ -155,7 +153,7 @@ def _stat(
 def _leaning(
     name: str,
     bare: Measure,
-    p: Mapping[str, Any],
+    p: Values,
     sheet: Sheet,
     group: Group,
     day: Day,
@@ -180,7 +178,7 @@ def _leaning(
     return found
 
 
-def total_noise(p: Mapping[str, Any], data: Observations) -> Any:
+def total_noise(p: Values, data: Observations) -> Any:
     """Standard deviation of one round's differential about its mean, all luck included, shape (..., N)."""
     total: Any = (p["noise_scale"][..., None] * data.noise_guess) ** 2
     for name, stat in BY_NAME.items():
@@ -189,7 +187,7 @@ def total_noise(p: Mapping[str, Any], data: Observations) -> Any:
     return total**0.5
 
 
-def stat_luck(p: Mapping[str, Any], sheet: Sheet | Observations, stat: str) -> Any:
+def stat_luck(p: Values, sheet: Sheet | Observations, stat: str) -> Any:
     """Variance of the luck of a stat in a round, typical sampling error included, shape (..., 1)."""
     return (over(p, f"{stat}_sd") * sheet.typical[stat]) ** 2
 
@@ -200,7 +198,12 @@ def _score(day: Day, value: Any) -> Measure:
 
 
 def _score_leaning(
-    found: Measure, p: Mapping[str, Any], sheet: Sheet, group: Group, day: Day, earlier: dict[str, Measure]
+    found: Measure,
+    p: Values,
+    sheet: Sheet,
+    group: Group,
+    day: Day,
+    earlier: dict[str, Measure],
 ) -> Measure:
     """A score without the luck that areas or stats of the round have told."""
     if not group.documented:
@@ -219,7 +222,7 @@ def _score_leaning(
     return found
 
 
-def leaning_on_stats(p: Mapping[str, Any], sheet: Sheet, group: Group) -> tuple[dict[str, Any], Any]:
+def leaning_on_stats(p: Values, sheet: Sheet, group: Group) -> tuple[dict[str, Any], Any]:
     """How the differential of a round without measured areas leans on the luck of its stats.
 
     ``e_d = -day_g e_g + day_p v_p + day_u v_u + day_n v_n + v_d`` with the stats' decorrelated luck; what
@@ -248,7 +251,7 @@ def leaning_on_stats(p: Mapping[str, Any], sheet: Sheet, group: Group) -> tuple[
     return parts, left
 
 
-def _leaning_on_putts(p: Mapping[str, Any], sheet: Sheet, group: Group) -> tuple[Any, Any]:
+def _leaning_on_putts(p: Values, sheet: Sheet, group: Group) -> tuple[Any, Any]:
     """How a score leans on the luck of putts, and the variance left open."""
     day, own = over(p, "putts_day"), stat_luck(p, sheet, "putts")
     if "putts" not in group.kinds:
@@ -262,18 +265,17 @@ def _leaning_on_putts(p: Mapping[str, Any], sheet: Sheet, group: Group) -> tuple
     return lean, day**2 * own - lean**2 * both
 
 
-def _test(
-    p: Mapping[str, Any], sheet: Sheet, group: Group, day: Day, value: Any, error: Any, newness: Any
-) -> Measure:
+def _test(p: Values, sheet: Sheet, group: Group, day: Day, value: Any, error: Any, newness: Any) -> Measure:
     """A test of one area. First tests are worse than skill has it; a golfer who is better at a kind of test
     than on the course is so in all his tests of that kind (``mismatch``), so that what changes between them
-    speaks in full."""
+    speaks; his form at it stays for a spell (``form``)."""
     k, task = AREAS.index(group.area), group.task
     slope, new = p["test_slope"][..., task, None], p["test_new"][..., task, None]
     beyond = day.lost[..., k, :] - day.share[..., k, :] * sheet.reference_level
     residual = value - p["test_intercept"][..., task, None] - slope * (beyond + new * newness)
     variance = (over(p, "test_luck") * error) ** 2
-    return Measure("test", slope[..., None, :] * EACH[k], residual, variance, p["test_sd"][..., task, None])
+    load, apart = slope[..., None, :] * EACH[k], p["test_sd"][..., task, None]
+    return Measure("test", load, residual, variance, apart, slope * over(p, "test_form"))
 
 
 @dataclass(frozen=True)
@@ -281,9 +283,9 @@ class Said:
     """All measurements over their errors.
 
     ``weights`` are those of the path; ``loads`` (..., L, n), ``errors`` and ``scales`` (..., n), one
-    over the standard deviation, stand by group and kind. ``mismatches`` (..., n) is how they move, over
-    their errors, with the golfer's lasting mismatch of 1 in their kind of test. ``each`` (...,) is the log
-    density of the errors, at effects of zero.
+    over the standard deviation, stand by group and kind. ``mismatches`` and ``forms`` (..., n) are how they
+    move, over their errors, with the golfer's lasting mismatch of 1 in their kind of test, and with his form
+    at it of 1. ``each`` (...,) is the log density of the errors, at effects of zero.
     """
 
     weights: list[Any]
@@ -291,16 +293,17 @@ class Said:
     errors: list[Any]
     scales: list[Any]
     mismatches: list[Any]
+    forms: list[Any]
     each: Any
 
 
-def said(p: Mapping[str, Any], sheet: Sheet, at: Occasions, xp: Any) -> Said:
+def said(p: Values, sheet: Sheet, at: Occasions, xp: Any) -> Said:
     """What all measurements say of their golfers, by group, kind and occasion.
 
     Parameters
     ----------
-    p : Mapping
-        Population values, NumPy arrays with any draws in front, JAX arrays or tensors.
+    p : PopulationValues
+        NumPy arrays with any draws in front, JAX arrays or tensors.
     sheet : Sheet
     at : Occasions
         Those of the sheet, or the same as arrays of ``xp``.
@@ -308,7 +311,7 @@ def said(p: Mapping[str, Any], sheet: Sheet, at: Occasions, xp: Any) -> Said:
         ``numpy``, ``jax.numpy`` or ``pytensor.tensor``.
     """
     whole = path(p, sheet, at, xp)
-    loads, errors, scales, mismatches = [], [], [], []
+    loads, errors, scales, mismatches, forms = [], [], [], [], []
     for place in range(len(sheet.groups)):
         for one in measures(p, sheet, at, whole, place, xp):
             scale = one.variance**-0.5
@@ -317,6 +320,7 @@ def said(p: Mapping[str, Any], sheet: Sheet, at: Occasions, xp: Any) -> Said:
             errors.append(error)
             scales.append(scale + 0.0 * error)
             mismatches.append(one.mismatch * scales[-1])
+            forms.append(one.form * scales[-1])
     whole_error, whole_scale = xp.concatenate(errors, axis=-1), xp.concatenate(scales, axis=-1)
     each = (xp.log(whole_scale) - 0.5 * whole_error**2).sum(axis=-1) - 0.5 * LOG_2PI * len(sheet.order)
-    return Said(whole.weights, loads, errors, scales, mismatches, each)
+    return Said(whole.weights, loads, errors, scales, mismatches, forms, each)

@@ -15,17 +15,17 @@ import numpy as np
 import numpy.typing as npt
 from scipy.linalg import block_diag
 
-from paryield.dose.phantom import PHANTOM
 from paryield.dose.response import HOURS_UNIT, bent
 from paryield.dose.stock import node_weights
 from paryield.model.design import Observations
 from paryield.model.doses import doses
-from paryield.model.golfers import directions, prior_cover
+from paryield.model.golfers import every_direction, prior_cover
 from paryield.model.likelihood import path, said
 from paryield.model.sheet import sheet_of
 from paryield.model.terms import TERMS
 from paryield.model.terms.practice import start_share
-from paryield.tables.categories import AREAS
+from paryield.model.terms.term import Values
+from paryield.tables.categories import AREAS, PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
@@ -62,15 +62,13 @@ class NoiseFloor:
         return {name: list(value) for name, value in asdict(self).items()}
 
 
-def noise_floor(
-    p: dict[str, Any], data: Observations, seed: int, partners: int = PARTNERS
-) -> NoiseFloor | None:
+def noise_floor(p: Values, data: Observations, seed: int, partners: int = PARTNERS) -> NoiseFloor | None:
     """Estimate returns of the club's own practice and of partners' practice.
 
     Parameters
     ----------
-    p : dict
-        Population values at the centre of a fit, by name, see :func:`paryield.model.likelihood.said`.
+    p : PopulationValues
+        At the centre of a fit.
     data : Observations
     seed : int
     partners : int
@@ -109,7 +107,7 @@ def reference_gaps(data: Observations, share: FLOATS) -> FLOATS:
     return gaps
 
 
-def reference_gains(p: dict[str, Any], data: Observations) -> FLOATS:
+def reference_gains(p: Values, data: Observations) -> FLOATS:
     """Gains in strokes per 20 hours behind the rates of the population, shape (J,)."""
     if "gain" in p:
         return np.asarray(p["gain"], dtype=float)
@@ -121,7 +119,7 @@ def reference_gains(p: dict[str, Any], data: Observations) -> FLOATS:
 class _Seen:
     """Everything measured of a club over its errors, and how it moves with strokes."""
 
-    def __init__(self, p: dict[str, Any], data: Observations) -> None:
+    def __init__(self, p: Values, data: Observations) -> None:
         self.p, self.data = p, data
         sheet = sheet_of(data)
         found = said(p, sheet, sheet.occasions, np)
@@ -131,16 +129,10 @@ class _Seen:
         self.load: FLOATS = np.concatenate(found.loads, axis=-1)[:, sheet.order].T
         self.error: FLOATS = np.concatenate(found.errors)[sheet.order]
         self.scale: FLOATS = np.concatenate(found.scales)[sheet.order]
-        self.direction: FLOATS = directions(found, sheet)[:, sheet.order].T
+        self.direction: FLOATS = every_direction(found, sheet)[:, sheet.order].T
         self.left = np.zeros((len(data.owner), len(AREAS)))
         self.left[sheet.rows] = path(p, sheet, sheet.occasions, np).left.T
-        self.prior: FLOATS = np.linalg.inv(prior_cover(p, data))
-        if sheet.kinds_of_test:
-            # A golfer's lasting mismatch in each kind of test is one more effect of his own.
-            kind = sheet.alike[:, None] == np.arange(sheet.kinds_of_test)
-            own = (np.concatenate(found.mismatches)[:, None] * kind)[sheet.order]
-            self.direction = np.concatenate([self.direction, own], axis=1)
-            self.prior = block_diag(self.prior, np.eye(sheet.kinds_of_test))
+        self.prior: FLOATS = block_diag(np.linalg.inv(prior_cover(p, data)), np.eye(sheet.latents))
 
     def column(self, lost: FLOATS) -> FLOATS:
         """Measurements moved by strokes lost (R, C, K), shape (M, C)."""
@@ -150,11 +142,12 @@ class _Seen:
     def saved(self, practice: Observations) -> FLOATS:
         """Strokes lost by area for each stroke of a category's gain, shape (R, J, K); negative."""
         data, p = self.data, self.p
-        count = practice.stock[0].shape[1]
+        doses, count = practice.doses, practice.doses.stock[0].shape[1]
         nodes = [np.asarray(weight)[:count] for weight in node_weights(p["log_half_life"])]
-        fresh = sum(weight * stock for weight, stock in zip(nodes, practice.stock, strict=True))
-        held = sum(weight * stock for weight, stock in zip(nodes, practice.held, strict=True))
-        steady = sum(weight * factor for weight, factor in zip(nodes, practice.steady_factor, strict=True))
+        fresh, held, steady = (
+            sum(weight * one for weight, one in zip(nodes, each, strict=True))
+            for each in (doses.stock, doses.held, doses.steady_factor)
+        )
         share = start_share(p, data.joined[data.owner])[:, None]
         start = share * practice.habit[data.owner] * steady
         change = bent(np.maximum(fresh + share * held, 0.0), data.bend_hours) - bent(start, data.bend_hours)
@@ -202,7 +195,7 @@ def _handed_round(data: Observations, writers: INTS, rng: np.random.Generator) -
     hours = hours * (day[None, :] >= starts[:, None])[:, :, None]
     habit = diary.start[whose]
     found = doses(diary.categories, hours, habit, data.days, data.owner, starts, diary.first_day, data.as_of)
-    return replace(data, stock=found.stock, held=found.held, steady_factor=found.steady_factor, habit=habit)
+    return replace(data, doses=found, habit=habit)
 
 
 def _own(gram: FLOATS, known: int) -> tuple[FLOATS, FLOATS]:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import days_since_epoch
+from paryield.model.terms.coach_tests import SPELL_DAYS, newness
 from paryield.rounds import area_strokes, round_measurements, test_measurements
 from paryield.rounds.coach_tests import Prior
 from paryield.scoring import differentials
@@ -139,6 +143,34 @@ def _in_spreads(found: pd.DataFrame, scales: Scales) -> tuple[pd.DataFrame, Scal
         value[places] = (value[places] - middle) / spread
         error[places] = np.maximum(error[places] / spread, LEAST_SPREAD_ERROR)
     return found.assign(value=value, error_sd=error), known
+
+
+def newness_of(rows: pd.DataFrame, priors: Mapping[str, Any]) -> FLOATS:
+    """How new each test is to its golfer, shape (R,): by the days before on which he took one of the kind.
+
+    0 for what is no test or was counted in practice. Tests before the record are not known of.
+    """
+    found = np.zeros(len(rows))
+    if "source" not in rows:
+        return found
+    tested = (rows["test"].notna() & (rows["source"] == "test").fillna(False)).to_numpy(bool)
+    if tested.any():
+        times = rows[tested].groupby(["golfer_id", "kind"])["on"].rank(method="dense")
+        found[tested] = newness(times.to_numpy(float) - 1.0, priors)
+    return found
+
+
+def spell_of(rows: pd.DataFrame, day: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    """Number of the spell of form at one kind of test, among those of its golfer, shape (R,)."""
+    found = np.full(len(rows), -1, dtype=np.int64)
+    if "source" not in rows:
+        return found
+    tested = rows["test"].notna().to_numpy(bool)
+    mine = rows.loc[tested, ["golfer_id", "kind", "source"]].assign(spell=day[tested] // SPELL_DAYS)
+    each = mine.groupby(["golfer_id", "kind", "source", "spell"], observed=True).ngroup()
+    first = each.groupby(mine["golfer_id"]).transform("min")
+    found[tested] = (each - first).to_numpy(dtype=np.int64)
+    return found
 
 
 def index_rows(golfers: pd.DataFrame, rounds: pd.DataFrame, as_of: int) -> pd.DataFrame:

@@ -10,11 +10,13 @@ import numpy.typing as npt
 from paryield.dose.stock import HALF_LIFE_NODES, node_weights
 from paryield.model import compiled_layout as c
 from paryield.model.design import Observations
-from paryield.model.kernel import measurements, seen_table
-from paryield.model.sheet import KINDS
-from paryield.model.terms import TERMS
+from paryield.model.kernel import measurements
+from paryield.model.sheet import KINDS, seen_table
+from paryield.model.terms import KNOWN, TERMS
 from paryield.model.terms.coach_tests import BY_TEST
 from paryield.model.terms.stats import STAT_NAMES
+from paryield.model.terms.term import Values
+from paryield.tables.categories import AREAS
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
@@ -35,7 +37,7 @@ def round_table(data: Observations) -> FLOATS:
     owner, none = data.owner, np.zeros(len(data.owner))
     measured = [np.stack([part.get(one, none) for one in KINDS], axis=1) for part in (data.value, data.error)]
     single = [data.joined[owner], data.noise_guess[owner], data.newness, data.drift, data.knot_weight]
-    by_category = [np.concatenate(part, axis=1) for part in (data.stock, data.held)]
+    by_category = [np.concatenate(part, axis=1) for part in (data.doses.stock, data.doses.held)]
     parts = [*measured, np.stack(single, axis=1), data.habit_area[owner], data.gap_guess[owner]]
     parts += [data.course, *(data.columns[term.name].T for term in TERMS), data.habit[owner], *by_category]
     return np.concatenate(parts, axis=1).astype(float)
@@ -88,45 +90,49 @@ def blocks_of(data: Observations) -> tuple[INTS, FLOATS, INTS, INTS, INTS]:
     return batches, known, blocks, first, knots
 
 
-def club_values(data: Observations, p: dict[str, Any]) -> tuple[float, ...]:
+def club_values(data: Observations, p: Values) -> tuple[float, ...]:
     """Typical error of each kind of measurement, 0 where the club has none, and constants of the stats."""
     known = [float(p[name]) for name in ("greens_tee", "up_and_downs_putting", "penalties_approach")]
     return (*(float(data.typical.get(kind, 0.0)) for kind in KINDS), *known)
 
 
-def packed(data: Observations, fixed: dict[str, Any]) -> tuple[Any, ...]:
+def packed(data: Observations, fixed: Values) -> tuple[Any, ...]:
     """Everything that the compiled likelihood reads and that does not change, in its order.
 
-    ``fixed`` are the population values that are constants, as :func:`paryield.model.build.constants_of` gives
-    them.
+    ``fixed`` are the population values that are constants.
     """
     batches, *blocks = blocks_of(data)
     bounds, occasion, kind = measurements(data)
     alike = np.full(len(kind), -1, dtype=np.int64)
+    during = np.where(kind == c.TEST, data.spell[occasion], -1).astype(np.int64)
     if data.tests:
         tested = data.which_test[occasion].argmax(axis=1)
         alike = np.where(kind == c.TEST, data.kind_of_test[tested], -1)
     shape = data.floor, data.reference_level, data.bend_hours
-    return (batches, bounds, alike, *blocks, club_values(data, fixed), places(data), *shape)
+    return (batches, bounds, alike, during, *blocks, club_values(data, fixed), places(data), *shape)
 
 
-def theta_of(p: dict[str, Any], data: Observations, xp: Any) -> Any:
-    """Population values in one vector; 0 where the club does not need one."""
-    nothing = xp.zeros(())
-    scalars = [p.get(name, nothing) for name in c.SCALARS]
-    stats = [p.get(f"{stat}_{value}", nothing) for stat in STAT_NAMES for value in c.STAT_VALUES]
-    nodes = xp.stack(node_weights(p["log_half_life"]))
-    steady = sum(nodes[node] * factor for node, factor in enumerate(data.steady_factor))
-    tests = [p.get(name, xp.zeros(len(data.tests))) for name in BY_TEST]
+OF_STATS = tuple(f"{stat}_{value}" for stat in STAT_NAMES for value in c.STAT_VALUES)
+"""Values of the stats in the order of the compiled rows; not every stat has each."""
+
+
+def theta_of(p: Values, data: Observations, xp: Any) -> Any:
+    """Population values in one vector, shape (..., size); 0 where the club does not need one."""
+    front, nothing = np.shape(p["level_mean"]), xp.zeros_like(p["level_mean"])
+    names = (*c.SCALARS, *(name if name in KNOWN else "" for name in OF_STATS))
+    scalars = [p.get(name, nothing) if name else nothing for name in names]
+    nodes = xp.stack(node_weights(p["log_half_life"]), axis=-2)
+    steady = sum(nodes[..., node, :] * factor for node, factor in enumerate(data.doses.steady_factor))
+    tests = [p.get(name, xp.zeros((*front, len(data.tests)))) for name in BY_TEST]
     parts = [
-        xp.stack([*scalars, *stats]),
+        xp.stack(scalars, axis=-1),
         p["share"],
-        p.get("area_day", xp.zeros(4)),
+        p.get("area_day", xp.zeros((*front, len(AREAS)))),
         p["course_effect"],
         *(term.weights(p, xp) for term in TERMS if len(data.columns[term.name])),
-        xp.stack(tests).T.reshape(-1),
-        nodes.reshape(-1),
+        xp.stack(tests, axis=-1).reshape(*front, -1),
+        nodes.reshape(*front, -1),
         steady,
-        p["rate_area"].T.reshape(-1),
+        xp.swapaxes(p["rate_area"], -1, -2).reshape(*front, -1),
     ]
-    return xp.concatenate(parts)
+    return xp.concatenate(parts, axis=-1)

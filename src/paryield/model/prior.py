@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from paryield.errors import InternalError
+
 SOFTPLUS_ZERO = math.log(math.e - 1.0)
 """softplus(SOFTPLUS_ZERO) = 1, so that a standard normal 0 stands for the prior median."""
 STRAIGHT = 3.0
@@ -145,3 +147,9 @@ class Value:
     unit: str = ""
     dims: tuple[str, ...] = ()
     label: str = ""
+
+    def declare(self, priors: Mapping[str, Any]) -> Any:
+        """Declare the value by its law in the current PyMC model."""
+        if self.law is None:
+            raise InternalError(f"population value {self.name!r} has no prior of its own")
+        return self.law.declare(self.name, priors, self.dims[0] if self.dims else None)

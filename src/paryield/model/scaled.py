@@ -14,6 +14,7 @@ import numpy.typing as npt
 from scipy.optimize import minimize
 
 from paryield.model.density import Density
+from paryield.model.population import PopulationValues
 
 FLOATS = npt.NDArray[np.float64]
 STEP = 1e-3
@@ -64,8 +65,8 @@ class Scaled:
         with np.errstate(invalid="ignore"):  # the sampler turns back where the density ends
             return value, self.factor.T @ slope
 
-    def values(self, z: FLOATS) -> dict[str, FLOATS]:
-        """Return the population values at ``z`` by name."""
+    def values(self, z: FLOATS) -> PopulationValues[FLOATS]:
+        """Return the population values at ``z``, but for those that are constants."""
         return self.density.values(self.unscaled(z))
 
 
@@ -128,7 +129,7 @@ def compiled_for_nutpie(target: Scaled, starts: FLOATS | None = None) -> Any:
         return lambda z, **_: target(z, memory)
 
     def make_expand(_first: int, _second: int, _chain: int) -> Callable[..., Any]:
-        return lambda z, **_: target.values(z)
+        return lambda z, **_: dict(target.values(z))
 
     def start(seed: int) -> FLOATS:
         rng = np.random.default_rng(seed)

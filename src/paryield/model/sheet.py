@@ -76,8 +76,9 @@ class Sheet:
     ``knot`` and ``late`` (R,) the knot of form before each and the weight of the next. Measurements M stand
     by group, then kind, then occasion; ``place`` (M,) is the occasion of each, ``alike`` (M,) its kind of
     test among ``kinds_of_test``, -1 for none, and ``order`` (M,) sorts them by golfer, whose are ``bounds``
-    (N + 1,) of them. ``column`` and ``area`` (P,) say of which column, and of strokes in which area, the
-    weights of effects are; ``source`` (D,) is the column of each effect, ``form`` that of all knots.
+    (N + 1,) of them. ``spell`` (R,) counts the spells of a golfer's form at tests, ``spells`` at most.
+    ``column`` and ``area`` (P,) say of which column, and of strokes in which area, the weights of effects
+    are; ``source`` (D,) is the column of each effect, ``form`` that of all knots.
     ``typical`` is the usual error of each kind that the club has.
     """
 
@@ -91,6 +92,8 @@ class Sheet:
     place: INTS
     alike: INTS
     kinds_of_test: int
+    spell: INTS
+    spells: int
     order: INTS
     bounds: INTS
     column: INTS
@@ -121,6 +124,11 @@ class Sheet:
         out[self.source == self.form] = np.clip(1.0 - np.abs(near), 0.0, None)
         return out
 
+    @property
+    def latents(self) -> int:
+        """What moves a golfer's tests beside his effects: a lasting mismatch by kind, then his spells."""
+        return self.kinds_of_test + self.spells
+
     def of_kind(self, kind: str) -> INTS:
         """Occasions at which a kind was measured, in the order of the groups."""
         spans = [np.arange(one.first, one.last) for one in self.groups if kind in one.kinds]
@@ -143,10 +151,10 @@ def sheet_of(data: Observations) -> Sheet:
     occasions = Occasions(
         columns={name: column[:, rows] for name, column in data.columns.items()},
         course=data.course[rows].T,
-        stock=np.stack([one[rows].T for one in data.stock]),
-        held=np.stack([one[rows].T for one in data.held]),
+        stock=np.stack([one[rows].T for one in data.doses.stock]),
+        held=np.stack([one[rows].T for one in data.doses.held]),
         habit=data.habit[who].T,
-        steady=np.stack(data.steady_factor),
+        steady=np.stack(data.doses.steady_factor),
         joined=data.joined[who],
         noise=data.noise_guess[who],
         gap=data.gap_guess[who].T,
@@ -167,14 +175,20 @@ def sheet_of(data: Observations) -> Sheet:
     bounds = np.searchsorted(who[place][order], np.arange(len(data.golfers) + 1)).astype(np.int64)
     return Sheet(
         occasions, groups, rows, len(data.golfers), who, data.knot[rows], data.knot_weight[rows], place,
-        np.concatenate([np.zeros(0, dtype=np.int64), *alike]), data.kinds_of_test, order, bounds,
-        *_columns(data), len(data.knots), data.typical, data.floor, data.reference_level, data.bend_hours,
+        np.concatenate([np.zeros(0, dtype=np.int64), *alike]), data.kinds_of_test, data.spell[rows],
+        data.spells, order, bounds, *_columns(data), len(data.knots), data.typical, data.floor,
+        data.reference_level, data.bend_hours,
     )  # fmt: skip
 
 
-def _groups(data: Observations) -> tuple[tuple[Group, ...], INTS]:
+def seen_table(data: Observations) -> npt.NDArray[np.bool_]:
+    """Whether an occasion has a measurement of each kind, shape (R, T)."""
     none = np.zeros(len(data.owner))
-    seen = np.stack([data.seen.get(kind, none) > 0 for kind in KINDS], axis=1)
+    return np.stack([data.seen.get(kind, none) > 0 for kind in KINDS], axis=1)
+
+
+def _groups(data: Observations) -> tuple[tuple[Group, ...], INTS]:
+    seen = seen_table(data)
     task = data.which_test.argmax(axis=1) if data.tests else np.zeros(len(seen), dtype=np.int64)
     task = np.where(seen[:, -1], task, 0)
     told = np.column_stack([task, seen, data.documented > 0]).astype(np.int64)
@@ -219,6 +233,3 @@ def _columns(data: Observations) -> tuple[INTS, INTS, INTS, int]:
         first += len(columns)
     column, area = np.array(pairs, dtype=np.int64).T
     return np.ascontiguousarray(column), np.ascontiguousarray(area), np.array(source, dtype=np.int64), form
-
-
-__all__ = ["KINDS", "Group", "Occasions", "Sheet", "sheet_of"]

@@ -2,32 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from paryield.model.design import Observations
 from paryield.model.golfers import in_turn, prior_cover
-from paryield.model.sheet import sheet_of
+from paryield.model.population import FIXED, constants_of
+from paryield.model.sheet import Sheet, sheet_of
 from paryield.model.spec import ModelSpec
-from paryield.model.terms import constants_of
 from paryield.model.terms.practice import reference_gap
+from paryield.model.terms.term import Values
 
 FLOATS = npt.NDArray[np.float64]
 
 
-def simulate_rounds(
-    p: Mapping[str, Any], data: Observations, rng: np.random.Generator
-) -> tuple[Observations, FLOATS]:
+def simulate_rounds(p: Values, data: Observations, rng: np.random.Generator) -> tuple[Observations, FLOATS]:
     """Draw golfers and rounds given population values.
 
     Parameters
     ----------
-    p : Mapping
-        Population values as NumPy arrays.
+    p : PopulationValues
+        One set of them, as NumPy arrays.
     data : Observations
         The design: who played when, with which practice and which statistics kept.
     rng : Generator
@@ -41,33 +38,56 @@ def simulate_rounds(
     """
     sheet = sheet_of(data)
     effects = rng.multivariate_normal(np.zeros(data.effects), prior_cover(p, data), size=len(data.golfers))
+    mismatch = rng.normal(size=(len(data.golfers), data.latents))
     value = {kind: np.zeros_like(known) for kind, known in data.value.items()}
-
-    def draw(kind: str, mean: FLOATS, sd: FLOATS, _observed: FLOATS) -> FLOATS:
-        drawn = mean + sd * rng.normal(size=mean.shape)
+    for kind, drawn in measured_again(p, sheet, np.concatenate([effects, mismatch], axis=-1), rng).items():
         value[kind][sheet.rows[sheet.of_kind(kind)]] = drawn
-        return drawn
-
-    mismatch = rng.normal(size=(len(data.golfers), data.kinds_of_test))
-    in_turn(p, effects, sheet, draw, mismatch)
     return replace(data, value=value), effects
 
 
-def draw_population(data: Observations, spec: ModelSpec, seed: int) -> dict[str, Any]:
-    """Draw population values from the prior, as NumPy arrays by name."""
+def measured_again(p: Values, sheet: Sheet, effects: FLOATS, rng: np.random.Generator) -> dict[str, FLOATS]:
+    """Draw all measurements of a club anew from golfers' effects and mismatches (..., N, D + G).
+
+    Returns
+    -------
+    dict
+        By kind, shape (..., n), in the order of :meth:`paryield.model.sheet.Sheet.of_kind`.
+    """
+    found: dict[str, FLOATS] = {}
+
+    def draw(kind: str, mean: FLOATS, sd: FLOATS, _observed: FLOATS) -> FLOATS:
+        found[kind] = mean + sd * rng.normal(size=mean.shape)
+        return found[kind]
+
+    own = sheet.effects
+    in_turn(p, effects[..., :own], sheet, draw, effects[..., own:])
+    return found
+
+
+def draw_population(data: Observations, spec: ModelSpec, seed: int) -> Values:
+    """Draw one set of population values from the prior, as NumPy arrays."""
+    return _from_prior(data, spec, 1, seed)
+
+
+def draw_prior(data: Observations, spec: ModelSpec, draws: int, seed: int) -> Values:
+    """Draw population values from the prior, so many draws in front of each."""
+    found = _from_prior(data, spec, draws, seed)
+    return found if draws > 1 else found.each(lambda value: np.asarray(value)[None])
+
+
+def _from_prior(data: Observations, spec: ModelSpec, draws: int, seed: int) -> Values:
     import pymc as pm
 
     from paryield.model.build import coordinates, population
 
     with pm.Model(coords=coordinates(data)):
         p = population(data, spec)
-        fixed = constants_of(spec.priors)
-        names = [name for name in p if name not in fixed]
-        values = pm.draw([p[name] for name in names], random_seed=seed, mode="FAST_COMPILE")
-    return {**fixed, **dict(zip(names, values, strict=True))}
+        names = [name for name in p if name not in FIXED]
+        values = pm.draw([p[name] for name in names], draws, random_seed=seed, mode="FAST_COMPILE")
+    return constants_of(spec.priors) | dict(zip(names, values, strict=True))
 
 
-def with_gains(p: Mapping[str, Any], data: Observations, spec: ModelSpec, gains: FLOATS) -> dict[str, Any]:
+def with_gains(p: Values, data: Observations, spec: ModelSpec, gains: FLOATS) -> Values:
     """Replace the population gains (strokes per 20 hours, shape (category,)) of drawn values."""
     rates = (gains / reference_gap(spec, spec.priors, data.serves))[:, None] * data.serves
-    return {**p, "rate_area": rates}
+    return p | {"rate_area": rates}

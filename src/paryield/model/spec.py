@@ -6,12 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field, make_dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from paryield.model.prior import SOFTPLUS_ZERO
 from paryield.model.terms import constants, practice
 from paryield.posterior.learnt import LearntPrior
-
-__all__ = ["SOFTPLUS_ZERO", "ModelSpec", "Priors"]
-
 
 MOST_STRETCHES = 8
 """Stretches of draws after which a full fit gives up. [judgement]"""
@@ -116,8 +112,3 @@ class ModelSpec:
     def to_dict(self) -> dict[str, object]:
         """Plain record, for fingerprints and storage."""
         return asdict(self)
-
-
-def reference_gap(spec: ModelSpec, serves: Any) -> Any:
-    """Strokes that the reference golfer could still close in what each category serves, shape (J,)."""
-    return practice.reference_gap(spec, spec.priors, serves)

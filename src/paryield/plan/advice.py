@@ -13,7 +13,8 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.early import early_notes
-from paryield.forecast.once import own_rows
+from paryield.forecast.entries import own_entries
+from paryield.forecast.once import club_of, people
 from paryield.forecast.pace import Pace, club_paces
 from paryield.plan.cautions import cautions_of
 from paryield.plan.evidence import gain_evidence
@@ -48,12 +49,17 @@ from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import Category
 from paryield.tables.members import departed
+from paryield.tables.once import once
 
 DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")
-NO_DIARY = "no diary of his own: the present split is that of golfers of like level"
+NO_DIARY = (
+    "no diary of his own: the present split is that of golfers of like level, its hours those on file or the "
+    "median of the club"
+)
 SCALED = (
-    "the diary shows {done:g} hours a week of late: the present week is the usual split brought to {hours:g}"
+    "the diary of the last 12 weeks shows {done:g} hours a week: the present week is the usual split brought "
+    "to {hours:g}"
 )
 SCALED_FROM = 0.25
 """Share by which planned and practised hours may differ before it is said."""
@@ -158,6 +164,18 @@ def plan(
         For an unknown golfer, category or aim, or wishes that cannot be met.
     NotReportableError
         When the fit is not healthy.
+
+    Examples
+    --------
+    ``anyway`` because the club of this example is small and its fit short.
+
+    >>> from paryield.club import Club
+    >>> with Club.open("club.db") as club:
+    ...     week = plan(club, golfer="G01", hours=4, anyway=True).records[0]
+    >>> round(sum(row["hours_advised"] for row in week["weeks_plan"]), 2)
+    4.0
+    >>> sorted(week["gain"])[:3]
+    ['mean', 'q025', 'q05']
     """
     from paryield.forecast.current import current_fit
 
@@ -197,18 +215,14 @@ def plan_tables(
     plain = weeks == DEFAULT_WEEKS and aim == "likely" and not (floors or ceilings or locks or free)
     advice = {}
     for golfer_id in ids:
-        mine = own_rows(tables, golfer_id)
-        usual = usual_hours(mine, posterior, golfer_id)
+        usual = usual_hours(tables, posterior, golfer_id)
         wishes = Wishes(usual if hours is None else hours, floors or {}, ceilings or {}, locks or {}, free)
         before = told_before(posterior, golfer_id) if plain and wishes.hours == usual else None
         advice[golfer_id] = advise(
-            posterior, few, mine, golfer_id, wishes, weeks, aim, before=before, pace=paces[golfer_id]
+            posterior, few, tables, golfer_id, wishes, weeks, aim, before=before, pace=paces[golfer_id]
         )
     advice = within_slots(advice, tables, posterior)
-    records = [
-        _record(one, own_rows(tables, one.golfer_id), locks or {}, aim, posterior.as_of)
-        for one in advice.values()
-    ]
+    records = [_record(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
     return Plan(records, {name: one.gain for name, one in advice.items()}, advice, banner)
 
 
@@ -246,7 +260,8 @@ def within_slots(advice: dict[str, Advice], tables: Tables, posterior: Posterior
 
 def _here(ids: list[str], tables: Tables, posterior: Posterior, *, named: bool) -> list[str]:
     """Return those who are still members; one who was asked for by name and has left is refused."""
-    left = departed(tables, date(1970, 1, 1) + timedelta(days=posterior.as_of))
+    today = date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    left = once(tables, ("left", today), lambda: departed(tables, today))
     gone = [golfer for golfer in ids if golfer in left]
     if named and gone:
         raise InputError(
@@ -280,11 +295,23 @@ def _asked(posterior: Posterior, golfers: Sequence[str] | None, weeks: int, aim:
 
 
 def usual_hours(tables: Tables, posterior: Posterior, golfer_id: str) -> float:
-    """Hours a week on file for a golfer, else those he practises now."""
-    rows = tables.golfers[tables.golfers["golfer_id"] == golfer_id]
-    if not rows.empty and not pd.isna(rows["weekly_hours"].iloc[0]):
-        return float(rows["weekly_hours"].iloc[0])
-    return float(posterior.constant("recent")[posterior.golfer_number(golfer_id)].sum())
+    """Hours a week on file for a golfer, else those he practises now.
+
+    Of somebody without either, the median of those who practise: a newcomer's first week is none of 0 hours.
+    """
+    filed = people(club_of(tables)).get(golfer_id, {}).get("weekly_hours")
+    if not pd.isna(filed):
+        return float(filed)
+    done = posterior.constant("recent").sum(axis=1)
+    mine = float(done[posterior.golfer_number(golfer_id)])
+    if mine > 0 or own_entries(tables, golfer_id).day.size or not (done > 0).any():
+        return mine
+    return QUARTER * round(float(np.median(done[done > 0])) / QUARTER)
+
+
+def told_apart(hours: float, done: float) -> bool:
+    """Return whether planned and practised weekly hours differ by so much that both are said."""
+    return abs(hours - done) > SCALED_FROM * max(hours, done)
 
 
 def advise(
@@ -334,7 +361,8 @@ def advise(
         quarters, _ = telling_split(told, room, begin)
         more.append(told_note(told, room.hours(quarters), now))
     else:
-        value = safe_gain(search, now) if aim == "safe" else mean_gain(search, now)
+        sought = search.bent_sooner()
+        value = safe_gain(sought, now) if aim == "safe" else mean_gain(sought, now)
         quarters, _ = best_split(value, room, begin, concave=aim != "safe")
     best = room.hours(quarters)
     gain = outcome.gain(best[None, :], now)[:, 0]
@@ -367,7 +395,7 @@ def _notes(
     done = float(posterior.constant("recent")[posterior.golfer_number(golfer_id)].sum())
     if done <= 0:
         notes.append(NO_DIARY)
-    elif abs(hours - done) > SCALED_FROM * max(hours, done):
+    elif told_apart(hours, done):
         notes.append(SCALED.format(done=round(done, 1), hours=hours))
     if hours < wishes.hours:
         notes.append(CAPPED.format(hours=hours))

@@ -11,7 +11,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from paryield.dose.diary import fill_minutes
+from paryield.forecast.entries import own_entries
+from paryield.forecast.once import club_of, people
 from paryield.plan.outcome import FLOATS
 from paryield.plan.phases import is_full_swing, is_strength
 from paryield.tables import Category, Tables
@@ -87,17 +88,13 @@ def recent_minutes(
     tables: Tables, golfer_id: str, kinds: Mapping[str, Sequence[str]], as_of: int
 ) -> dict[str, float] | None:
     """Mean weekly minutes of each kind of category in the last 4 weeks; None without any entry."""
-    days = tables.practice["practised_on"]
-    first, last = (pd.Timestamp(np.datetime64(day, "D")) for day in (as_of - RECENT_DAYS, as_of))
-    late = tables.practice[(days > first) & (days <= last)]
-    mine = late[late["golfer_id"] == golfer_id]
-    mine = mine[mine["state"].fillna("done") != "unknown"]
-    people = tables.golfers[tables.golfers["golfer_id"] == golfer_id]
-    complete = bool(people["diary_complete"].fillna(False).any())
-    if mine.empty and not complete:
+    every = own_entries(tables, golfer_id)
+    late = (every.day > as_of - RECENT_DAYS) & (every.day <= as_of)
+    mine = every.rows(late & (every.state != "unknown"))
+    complete = people(club_of(tables)).get(golfer_id, {}).get("diary_complete")
+    if not len(mine.day) and (pd.isna(complete) or not complete):
         return None
-    minutes, _ = fill_minutes(mine, {category.name: category for category in tables.categories})
     return {
-        kind: float(minutes[mine["category"].isin(list(names))].sum()) * 7.0 / RECENT_DAYS
+        kind: float(np.nansum(mine.minutes[np.isin(mine.category, list(names))])) * 7.0 / RECENT_DAYS
         for kind, names in kinds.items()
     }

@@ -11,7 +11,6 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.past import PARTS
@@ -23,6 +22,7 @@ from paryield.posterior import Posterior
 from paryield.posterior.evidence import evidence_word, removed
 from paryield.results import summary
 from paryield.tables import Tables
+from paryield.tables.categories import PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 DEFAULT_DAYS = 42

@@ -15,15 +15,17 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.phantom import PHANTOM
 from paryield.plan.tied import tied_places
 from paryield.posterior import Posterior
 from paryield.posterior.evidence import PART_MEASURED, evidence_word, removed
+from paryield.tables.categories import PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 PRIOR_DRAWS = 40_000
 SOFTPLUS_ZERO = math.log(math.e - 1.0)
 LEAST_GAIN = 1e-9
+EVIDENCE = "evidence of gains"
+"""Under this name it is kept with a fit."""
 OWN_SHARE = 0.1
 """Share of its own part of the contrast that must be gone before a category is more than assumed: beyond the
 error of a variance from 400 effective draws, 0.07. [judgement]"""
@@ -72,6 +74,13 @@ def gain_evidence(posterior: Posterior) -> GainEvidence:
     ``(1 - 1 / J)^2`` of the variance of its own log gain in its contrast. Only what is removed beyond that
     speaks of the category itself; with few categories it matters.
     """
+    if EVIDENCE not in posterior.memory:
+        posterior.memory[EVIDENCE] = _gain_evidence(posterior)
+    found: GainEvidence = posterior.memory[EVIDENCE]
+    return found
+
+
+def _gain_evidence(posterior: Posterior) -> GainEvidence:
     names = real_categories(posterior)
     stated = tuple(gain_prior(posterior.facts["spec"]["priors"], name) for name in names)
     groups = tied_places(names, posterior.facts)

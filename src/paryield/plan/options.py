@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.phantom import PHANTOM
 from paryield.forecast import golfer_draws, habit_hours
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.plan.learning import Information
@@ -16,6 +15,7 @@ from paryield.plan.schedules import Week
 from paryield.plan.trial import Schedule
 from paryield.plan.worth import DEFAULT_WEEKS, return_draws
 from paryield.posterior import Posterior
+from paryield.tables.categories import PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 SETTLED_BITS = 0.05

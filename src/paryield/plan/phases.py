@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.forecast.once import club_of
 from paryield.plan.outcome import FLOATS
 from paryield.tables import Category, Tables
+from paryield.tables.once import once
 
 OFF_SEASON, PRE_SEASON, IN_SEASON, BREAK = "off_season", "pre_season", "in_season", "break"
 AFTER_BREAK = (0.5, 0.75)
@@ -49,14 +50,14 @@ class Week:
 
 def weeks_ahead(tables: Tables, golfer_id: str, as_of: date, weeks: int) -> tuple[Week, ...]:
     """Read a golfer's next weeks from the calendar; his own rows stand before those of the whole club."""
-    calendar = tables.calendar
-    mine = calendar["golfer_id"].fillna("") == golfer_id
-    rows = pd.concat([calendar[calendar["golfer_id"].isna()], calendar[mine]])
+    club = club_of(tables)
+    spans = once(club, "calendar", lambda: _spans(club))
+    rows = [*spans.get("", ()), *(spans.get(golfer_id, ()) if golfer_id else ())]
     back = 7 * len(AFTER_BREAK)
-    first = np.datetime64(as_of + timedelta(days=1 - back), "D")
-    phases = _phases(rows, first + np.arange(back + 7 * weeks))
-    raced = rows.loc[rows["phase"] == IN_SEASON, "competition_on"].dropna()
-    competitions = sorted({stamp.date() for stamp in raced})
+    first = as_of + timedelta(days=1 - back)
+    phases = _phases(rows, first, back + 7 * weeks)
+    raced = (one.competition_on for one in rows if one.phase == IN_SEASON)
+    competitions = sorted({day for day in raced if day is not None})
     found: list[Week] = []
     since: int | None = None
     for number in range(-len(AFTER_BREAK), weeks):
@@ -70,14 +71,35 @@ def weeks_ahead(tables: Tables, golfer_id: str, as_of: date, weeks: int) -> tupl
     return tuple(found)
 
 
-def _phases(rows: pd.DataFrame, days: npt.NDArray[np.datetime64]) -> list[str | None]:
+@dataclass(frozen=True)
+class _Span:
+    """One row of the calendar."""
+
+    starts_on: date
+    ends_on: date
+    phase: str
+    competition_on: date | None
+
+
+def _spans(tables: Tables) -> dict[str, list[_Span]]:
+    """Rows of the calendar by golfer in the order of their first days; those of the whole club under ""."""
+    found: dict[str, list[_Span]] = {}
+    for row in tables.calendar.sort_values("starts_on", kind="stable").to_dict("records"):
+        days = (row["starts_on"], row["ends_on"], row["competition_on"])
+        start, end, race = (None if pd.isna(day) else day.date() for day in days)
+        whose = "" if pd.isna(row["golfer_id"]) else str(row["golfer_id"])
+        if start is not None and end is not None:
+            found.setdefault(whose, []).append(_Span(start, end, str(row["phase"]), race))
+    return found
+
+
+def _phases(rows: Sequence[_Span], first: date, days: int) -> list[str | None]:
     """Phase of each day: that of the last row that holds it, so a golfer's own rows win."""
-    found: list[str | None] = [None] * len(days)
-    ordered = rows.assign(own=rows["golfer_id"].notna()).sort_values(["own", "starts_on"], kind="stable")
-    starts, ends = (ordered[name].to_numpy().astype("datetime64[D]") for name in ("starts_on", "ends_on"))
-    for start, end, phase in zip(starts, ends, ordered["phase"], strict=True):
-        for place in np.flatnonzero((days >= start) & (days <= end)):
-            found[place] = str(phase)
+    found: list[str | None] = [None] * days
+    for one in rows:
+        begin, end = max((one.starts_on - first).days, 0), min((one.ends_on - first).days + 1, days)
+        for place in range(begin, end):
+            found[place] = one.phase
     return found
 
 

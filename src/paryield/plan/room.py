@@ -10,9 +10,10 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from paryield.dose.diary import days_since_epoch, fill_minutes
 from paryield.errors import InputError
+from paryield.forecast.entries import own_entries
 from paryield.forecast.limits import limit_hours
+from paryield.forecast.once import club_of, people
 from paryield.plan.outcome import FLOATS, PHANTOM
 from paryield.plan.phases import is_strength
 from paryield.plan.solver import INTS, QUARTER, Room
@@ -118,23 +119,23 @@ def planned_names(tables: Tables, posterior: Posterior, wishes: Wishes) -> tuple
 
 def most_hours(tables: Tables, golfer_id: str, hours: float) -> float:
     """Hours a week that a plan may take: those given, or the golfer's ceiling where that is lower."""
-    rows = tables.golfers[tables.golfers["golfer_id"] == golfer_id]
-    if rows.empty or pd.isna(rows["most_weekly_hours"].iloc[0]):
-        return hours
-    return min(hours, float(rows["most_weekly_hours"].iloc[0]))
+    most = people(club_of(tables)).get(golfer_id, {}).get("most_weekly_hours")
+    return hours if pd.isna(most) else min(hours, float(most))
 
 
 def habit_shares(tables: Tables, posterior: Posterior, golfer_id: str, names: Sequence[str]) -> FLOATS:
     """Shares of a golfer's practice by category in each quarter of his diary, shape (quarters, J)."""
-    practice = tables.practice
-    mine = practice[(practice["golfer_id"] == golfer_id) & practice["category"].isin(list(names))]
-    if mine.empty:
-        return np.zeros((0, len(names)))
-    minutes, _ = fill_minutes(mine, {one.name: one for one in tables.categories})
-    block = (posterior.as_of - days_since_epoch(mine["practised_on"])) // BLOCK_DAYS
-    summed = minutes.groupby([block, mine["category"].to_numpy()]).sum().unstack().fillna(0.0)
-    total = summed.reindex(columns=list(names), fill_value=0.0).to_numpy(float)
-    total = total[total.sum(axis=1) > 0]
+    mine = own_entries(tables, golfer_id)
+    column = {name: place for place, name in enumerate(names)}
+    held: dict[tuple[int, int], list[float]] = {}
+    blocks = ((posterior.as_of - mine.day) // BLOCK_DAYS).tolist()
+    for block, name, minutes in zip(blocks, mine.category.tolist(), mine.minutes.tolist(), strict=True):
+        if name in column and minutes > 0:
+            held.setdefault((block, column[name]), []).append(minutes)
+    rows = {block: row for row, block in enumerate(sorted({block for block, _ in held}))}
+    total = np.zeros((len(rows), len(names)))
+    for (block, place), each in held.items():
+        total[rows[block], place] = math.fsum(each)
     shares: FLOATS = total / total.sum(axis=1, keepdims=True)
     return shares
 

@@ -9,12 +9,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.phantom import PHANTOM
 from paryield.forecast import habit_hours
 from paryield.forecast.limits import limit_hours
 from paryield.plan.trial import Schedule
 from paryield.posterior import Posterior
 from paryield.tables import Tables
+from paryield.tables.categories import PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 LOCKED_LOADS = ("strength",)

@@ -11,15 +11,15 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.phantom import PHANTOM
 from paryield.forecast.weights import MOST_K, moved, picked, smoothed
 from paryield.model.elicit import NODES, WEIGHTS
 from paryield.model.expectations import READY, expected_priors, read_expectations
-from paryield.model.spec import SOFTPLUS_ZERO, ModelSpec
+from paryield.model.prior import SOFTPLUS_ZERO
+from paryield.model.spec import ModelSpec
 from paryield.plan.evidence import gain_prior
 from paryield.plan.worth import DEFAULT_WEEKS, ClubReturns, GolferReturns
 from paryield.posterior import Posterior
-from paryield.tables.categories import SHIPPED, Category
+from paryield.tables.categories import PHANTOM, SHIPPED, Category
 
 FLOATS = npt.NDArray[np.float64]
 POWERS = (0.8, 1.25)

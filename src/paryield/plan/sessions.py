@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from paryield.plan.outcome import FLOATS
 from paryield.plan.phases import Week, is_strength
 from paryield.tables import Category
-from paryield.units import MINUTES_PER_HOUR
+from paryield.units import MINUTES_PER_HOUR, listed
 
 SKILL_MINUTES, SWING_MINUTES, STRENGTH_MINUTES, COURSE_MINUTES = 30.0, 45.0, 40.0, 150.0
 """Usual length of a session (common practice, no source)."""
@@ -22,7 +22,8 @@ DAY_MINUTES, MOST_DAYS = 60.0, 6
 practice, no source)."""
 WHOLE_MINUTES = 5.0
 WHOLE_REPS = 5
-TOO_SHORT = "{names}: under 10 minutes a week, so the time is put together into one session; take turns"
+PUT_TOGETHER = "under 10 minutes a week, so the time is put together into one session; take turns"
+GIVEN_ON = "under 10 minutes a week, too little for a session, so the time goes to the others"
 SHORTEST_MINUTES = 10.0
 """Less is no session: a way to the green and back takes as long (common practice, no source)."""
 
@@ -95,7 +96,7 @@ def short_notes(names: Sequence[str], hours: FLOATS, locks: Mapping[str, tuple[i
     """Say which practice comes to too little a week for a session of its own, if any."""
     few = few_minutes(hours * MINUTES_PER_HOUR, [name in locks for name in names])
     short = [name.replace("_", " ") for name, is_short in zip(names, few, strict=True) if is_short]
-    return [TOO_SHORT.format(names=" and ".join(short))] if short else []
+    return [f"{listed(short)}: {PUT_TOGETHER if len(short) > 1 else GIVEN_ON}"] if short else []
 
 
 def _usual(category: Category) -> float:

@@ -10,7 +10,6 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
@@ -21,6 +20,7 @@ from paryield.plan.week_verdict import LEFT, REACHED
 from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
 from paryield.results import summary
+from paryield.tables.categories import PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 DEFAULT_WEEKS = 12
@@ -95,6 +95,18 @@ def returns(
         For an unknown golfer, or a club without a practice diary.
     NotReportableError
         When the fit is not healthy.
+
+    Examples
+    --------
+    ``anyway`` because the club of this example is small and its fit short; ``phantom`` is the noise floor.
+
+    >>> from paryield.club import Club
+    >>> with Club.open("club.db") as club:
+    ...     worth = returns(club, golfer="G01", anyway=True).to_frame()
+    >>> worth.set_index("category").loc["phantom", "evidence"]
+    'assumed'
+    >>> bool((worth["q10"] <= worth["q90"]).all())
+    True
     """
     from paryield.forecast.current import current_fit
 

@@ -105,31 +105,31 @@ class Posterior:
         values = np.asarray(variable.values, dtype=float)
         return values.reshape(values.shape[0] * values.shape[1], *values.shape[2:])
 
-    @cached_property
-    def _rest(self) -> dict[str, xr.Variable]:
-        lacking = [group for group in REST if group not in self.tree]
-        if lacking:
+    def _check_whole(self) -> None:
+        if any(group not in self.tree for group in REST):
             raise InputError("the stored fit is not whole", remedy="run paryield fit again")
-        parts = (self.tree[group].to_dataset().variables for group in REST)
-        return {str(name): variable for part in parts for name, variable in part.items()}
 
-    def population(self) -> dict[str, FLOATS]:
-        """Every population value that the golfers' rows speak of, draws on the first axis."""
-        others = self.tree["population"].to_dataset().data_vars if self._rest else ()
-        known = {str(name): self._flat(self._rest[str(name)]) for name in others}
+    @cached_property
+    def _record(self) -> Mapping[Hashable, xr.Variable]:
+        self._check_whole()
+        return self.tree["record"].to_dataset().variables
+
+    def population(self) -> xr.Dataset:
+        """Draws of every population value that the golfers' rows speak of, dims chain and draw first."""
+        self._check_whole()
         draws = self.tree["posterior"].to_dataset()
-        shared = [str(name) for name, one in draws.items() if "golfer" not in one.dims]
-        return known | {name: self.draws(name) for name in shared}
+        shared = draws[[name for name, one in draws.items() if "golfer" not in one.dims]]
+        return shared.assign(self.tree["population"].to_dataset().data_vars)
 
     def evidence(self, golfer_id: str) -> FLOATS:
         """Log density, given each draw, of the rows that the fit saw of a golfer, shape (S,)."""
-        return self._flat(self._rest["evidence"])[:, self._places[golfer_id]]
+        return self._flat(self._record["evidence"])[:, self._places[golfer_id]]
 
     def ghosts(self) -> dict[str, tuple[int, FLOATS]]:
         """The phantom's hours a day of each golfer from a day on: first day, hours."""
         if "record" not in self.tree:
             return {}
-        hours = np.asarray(self._rest["phantom_hours"].values, dtype=float)
+        hours = np.asarray(self._record["phantom_hours"].values, dtype=float)
         starts = self.constant("starts").astype(int)
         first = int(starts.min()) if len(starts) else self.as_of
         return {one: (first, hours[place]) for one, place in self._places.items() if hours.shape[1]}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import json
 import warnings
 from typing import Any
@@ -13,6 +12,7 @@ import xarray as xr
 
 from paryield.errors import InputError
 from paryield.posterior.contents import REST, Posterior
+from paryield.posterior.netcdf import read_tree
 
 FORMAT = 4
 """Raised when the declared contents change; an older fit asks for a new fit."""
@@ -55,9 +55,7 @@ def from_bytes(payload: bytes, expected: str | None = None) -> Posterior:
     if expected is not None and fingerprint(payload) != expected:
         raise InputError("the stored fit does not match its fingerprint", remedy="run paryield fit again")
     try:
-        # Closed at once: HDF5 must not find an open file of Python's when Python itself is gone.
-        with xr.open_datatree(io.BytesIO(payload), engine="h5netcdf") as stored:
-            tree = stored.load().copy()
+        tree = read_tree(payload)
         facts: dict[str, Any] = json.loads(tree.attrs["paryield"])
         found = facts.pop("format")
     except Exception as error:  # a damaged file can fail anywhere in the reader, in any way

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypedDict
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.club.designs import StoredDesign
 from paryield.dose.exposure import COMPLETED, LEFT, RUNNING, Enrolment, enrolments
 from paryield.errors import InputError
@@ -30,7 +30,9 @@ from paryield.programme.verdict import verdict, warnings_of
 from paryield.results import summary
 from paryield.tables import Tables
 
-FLOATS = npt.NDArray[np.float64]
+if TYPE_CHECKING:
+    from paryield.club import Club
+
 ALL = "all programmes"
 COUNTS = ("golfers", "finished", "left", "running", "stopped_posting")
 SHOWN = (
@@ -89,7 +91,7 @@ def flat_rows(records: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def programme(
-    club: Any, name: str | None = None, anyway: bool = False, cost: float | None = None
+    club: Club, name: str | None = None, anyway: bool = False, cost: float | None = None
 ) -> Programme:
     """Outcomes of the club's programmes against what would have happened anyway.
 
@@ -156,6 +158,15 @@ def _need(members: tuple[Enrolment, ...], name: str | None) -> None:
         raise InputError(f"no programme is called {name!r}", where="--name", remedy=f"use {', '.join(names)}")
 
 
+class SecondRoute(TypedDict):
+    """The plain second route at the exposure received, strokes, and whether the answer agrees with it."""
+
+    effect: float
+    low: float
+    high: float
+    agrees: bool
+
+
 class _Report:
     """Everything that the records of one answer share."""
 
@@ -191,7 +202,7 @@ class _Report:
                 groups.setdefault((by, value), []).append(one)
         return dict(sorted(groups.items(), key=lambda item: (BY.index(item[0][0]), item[0][1])))
 
-    def _shown(self, use: Any, groups: bool = False) -> set[Any]:
+    def _shown(self, use: Callable[[Outcome], bool], groups: bool = False) -> set[tuple[str, str, str]]:
         """Keys of programmes, and of their groups, that may be shown."""
         cells = [((name, "", ""), own) for name, own in self.by_name.items()]
         if groups:
@@ -265,7 +276,7 @@ class _Report:
             "promise": promise(self.posterior, own),
         }
 
-    def _second(self, target: str | None, own: list[Outcome], effect: FLOATS) -> dict[str, Any] | None:
+    def _second(self, target: str | None, own: list[Outcome], effect: FLOATS) -> SecondRoute | None:
         found = checks.second_route(self.rounds, self.members, target)
         if found is None:
             return None

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict, dataclass
-from datetime import date, timedelta
 from typing import Any
 
+from paryield.days import date_of
 from paryield.programme.members import Outcome
 from paryield.programme.verdict import CANNOT_TELL, HELPED, LITTLE, LITTLE_STROKES, WORSE
 
-EPOCH = date(1970, 1, 1)
 GO_ON, CHANGE, STOP, UNDECIDED = "go on", "change", "stop", "cannot tell"
 WORDS = {HELPED: GO_ON, LITTLE: CHANGE, WORSE: STOP, CANNOT_TELL: UNDECIDED}
 WHY = {
@@ -73,9 +72,7 @@ def offered(own: list[Outcome]) -> dict[str, Any]:
     first, last = min(one.member.start for one in own), max(one.member.planned_end for one in own)
     weeks = sum(one.member.planned_end - one.member.start for one in own) / len(own) / 7.0
     days = {"starts_on": first, "ends_on": last}
-    return {name: (EPOCH + timedelta(days=int(day))).isoformat() for name, day in days.items()} | {
-        "weeks": round(weeks, 1)
-    }
+    return {name: date_of(day).isoformat() for name, day in days.items()} | {"weeks": round(weeks, 1)}
 
 
 def board_fields(record: dict[str, Any], own: list[Outcome], cost: float | None) -> dict[str, Any]:

@@ -3,21 +3,38 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TypedDict
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import BOOLS, FLOATS
 from paryield.dose.exposure import SPELL_ROUNDS, Enrolment, form_left
 from paryield.programme.plain import Rounds, as_frame, outside_change, window_change
 from paryield.programme.second import Estimate, mean_change, staggered
 
-FLOATS = npt.NDArray[np.float64]
 SEASONS = (364, 273, 182)
 """Days by which placebo dates are moved back, the longest that the records allow."""
 FEWEST_MEMBERS = 5
 APART = 1.96
 """Standard errors apart at which two answers are said to disagree. [judgement]"""
+
+
+class MovedBack(TypedDict):
+    """The second route with dates moved back: weeks, effect in strokes and its 95 % range."""
+
+    weeks_back: int
+    effect: float
+    low: float
+    high: float
+
+
+class PlainChange(TypedDict):
+    """Before and after of golfers who were not members: how many, strokes and the 95 % range."""
+
+    golfers: int
+    plain_change: float
+    low: float
+    high: float
 
 
 @dataclass(frozen=True)
@@ -27,7 +44,7 @@ class Layout:
     rounds: Rounds
     members: tuple[Enrolment, ...]
 
-    def columns(self, programme: str | None) -> tuple[FLOATS, FLOATS, npt.NDArray[np.bool_]]:
+    def columns(self, programme: str | None) -> tuple[FLOATS, FLOATS, BOOLS]:
         """Exposure (R,) to a programme (None: all), columns beside it (R, C), and rounds to use (R,).
 
         Beside it stand exposure to other programmes and form on joining, which fades by itself. The rounds
@@ -69,7 +86,7 @@ def second_route(rounds: Rounds, members: tuple[Enrolment, ...], programme: str 
     return Estimate((kept.value + left_out.value) / 2, error, left_out.freedom, left_out.n)
 
 
-def placebo(rounds: Rounds, members: tuple[Enrolment, ...], programme: str) -> dict[str, Any] | None:
+def placebo(rounds: Rounds, members: tuple[Enrolment, ...], programme: str) -> MovedBack | None:
     """The second route with the programme's dates moved back, on rounds before it really began."""
     real = {one.golfer_id: one.start for one in sorted(members, key=lambda one: -one.start)}
     before = np.array([d < real.get(g, 10**9) for g, d in zip(rounds.golfer, rounds.day, strict=True)], bool)
@@ -98,7 +115,7 @@ def _covered(rounds: Rounds, one: Enrolment) -> bool:
 
 def outside(
     rounds: Rounds, members: tuple[Enrolment, ...], outsiders: list[str], as_of: int
-) -> dict[str, Any] | None:
+) -> PlainChange | None:
     """Before/after of golfers outside who were alike, over the members' dates; None for fewer than five."""
     pairs = [outside_change(rounds, one, outsiders, as_of) for one in members]
     own: dict[str, list[float]] = {}
@@ -112,9 +129,7 @@ def outside(
     return _change_shown(Estimate(change, error, len(own) - 1.0, len(own)))
 
 
-def never_joined(
-    rounds: Rounds, members: tuple[Enrolment, ...], outsiders: list[str]
-) -> dict[str, Any] | None:
+def never_joined(rounds: Rounds, members: tuple[Enrolment, ...], outsiders: list[str]) -> PlainChange | None:
     """Before/after of all who never joined, over the programme's usual dates; None for fewer than five."""
     start = int(np.median([one.start for one in members]))
     end = int(np.median([one.stopped for one in members]))
@@ -125,7 +140,7 @@ def never_joined(
     return _change_shown(mean_change(known))
 
 
-def _change_shown(found: Estimate) -> dict[str, Any]:
+def _change_shown(found: Estimate) -> PlainChange:
     low, high = found.interval()
     return {"golfers": found.n, "plain_change": found.value, "low": low, "high": high}
 

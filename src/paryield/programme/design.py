@@ -5,13 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from scipy import stats
 
+from paryield.arrays import FLOATS
 from paryield.posterior import Posterior
 from paryield.units import DAYS_PER_MONTH
 
-FLOATS = npt.NDArray[np.float64]
 MEMBERS, MONTHS = (10, 20, 40, 80, 160), (3, 6, 12)
 STROKES = 1.0
 MONTHS_BEFORE, MONTHS_OF_PROGRAMME = 6.0, 3.0

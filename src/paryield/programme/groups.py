@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.programme.members import Outcome
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS
 
-FLOATS = npt.NDArray[np.float64]
 HOUR_EDGES, LEVEL_EDGES = (2.0, 4.0), (12.0, 22.0)
 """Hours a week, and mean differential on joining (index about 9 and 18). [judgement]"""
 NOT_KNOWN = "not known"

@@ -7,18 +7,16 @@ from itertools import combinations
 from math import comb
 
 import numpy as np
-import numpy.typing as npt
 
-FLOATS = npt.NDArray[np.float64]
+from paryield.arrays import BOOLS, FLOATS, INTS
+
 FEWEST = 5
 """Members below which nothing of a group is shown."""
 MOST_SETS = 60_000
 EPSILON = 1e-7
 
-Cell = tuple[Hashable, frozenset[str]]
 
-
-def shown_cells(cells: Sequence[Cell], fewest: int = FEWEST) -> set[Hashable]:
+def shown_cells[Key: Hashable](cells: Sequence[tuple[Key, frozenset[str]]], fewest: int = FEWEST) -> set[Key]:
     """Keys of the cells that may be shown, earlier ones first.
 
     A cell is shown when it has at least ``fewest`` members and no weighted sum of the cells shown so far
@@ -31,7 +29,7 @@ def shown_cells(cells: Sequence[Cell], fewest: int = FEWEST) -> set[Hashable]:
     fewest : int
     """
     kept: list[frozenset[str]] = []
-    keys: set[Hashable] = set()
+    keys: set[Key] = set()
     everything = [members for _, members in cells]
     for key, members in cells:
         if len(members) >= fewest and not recoverable([*kept, members], everything, fewest):
@@ -76,12 +74,12 @@ def _projector(table: FLOATS) -> FLOATS:
     return out
 
 
-def _given(projector: FLOATS, sets: npt.NDArray[np.int64]) -> npt.NDArray[np.bool_]:
+def _given(projector: FLOATS, sets: INTS) -> BOOLS:
     blocks = projector[sets[:, :, None], sets[:, None, :]]
     return np.asarray(np.linalg.eigvalsh(blocks)[:, -1] >= 1.0 - EPSILON)
 
 
-def _any_given(projector: FLOATS, size: npt.NDArray[np.int64], fewest: int) -> bool:
+def _any_given(projector: FLOATS, size: INTS, fewest: int) -> bool:
     light = [int(atom) for atom in np.flatnonzero(size < fewest)]
     for count in range(1, fewest):
         if comb(len(light), count) > MOST_SETS:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.dose.exposure import Enrolment
 from paryield.forecast import golfer_draws
 from paryield.posterior import Posterior
@@ -15,8 +15,6 @@ from paryield.programme.plain import Rounds, plain_change, stopped_posting
 from paryield.programme.practice import Diaries, earlier_habit, hours_effect, weekly
 from paryield.scoring import HandicapRecord, handicap_records, index_paths
 from paryield.tables import Tables
-
-FLOATS = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

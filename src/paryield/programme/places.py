@@ -12,20 +12,18 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import BOOLS, FLOATS
 from paryield.club import Club
 from paryield.club.designs import StoredDesign
+from paryield.days import EPOCH
 from paryield.errors import InputError
 from paryield.posterior import Posterior
-from paryield.programme.board import EPOCH
 from paryield.programme.hiding import FEWEST
 from paryield.programme.plain import Rounds
 from paryield.programme.second import compare_groups
 from paryield.tables import make_tables
 
-FLOATS = npt.NDArray[np.float64]
-BOOLS = npt.NDArray[np.bool_]
 KIND = "places"
 ALIKE = 6
 """Golfers next to one another in level among whom the lot is drawn."""

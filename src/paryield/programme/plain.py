@@ -8,12 +8,11 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.exposure import LEFT, Enrolment
 from paryield.scoring import differentials
 from paryield.tables import Tables
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 ROUNDS, FEWEST_ROUNDS, REACH_DAYS = 5, 3, 120
 """Five rounds on each side, at least three of them within four months: what a before/after photo shows.
 (common practice, no source)"""

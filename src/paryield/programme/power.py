@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -10,8 +10,11 @@ from paryield.forecast import gate
 from paryield.forecast.pace import club_paces
 from paryield.programme.design import design_table
 
+if TYPE_CHECKING:
+    from paryield.club import Club
 
-def design(club: Any, anyway: bool = False) -> list[dict[str, Any]]:
+
+def design(club: Club, anyway: bool = False) -> list[dict[str, Any]]:
     """Members and months that it takes to see an effect of one stroke, with the club's own spreads.
 
     Parameters

@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import BOOLS, FLOATS, INTS
 from paryield.dose.diary import DAYS_PER_WEEK, read_diary
 from paryield.dose.stock import stock
 from paryield.forecast.outlook import GolferDraws, practised
 from paryield.posterior import Posterior
 from paryield.tables import Tables
 
-FLOATS = npt.NDArray[np.float64]
 HABIT_DAYS = 182
 """Half a year before joining shows the earlier habit. [judgement]"""
 FEWEST_WEEKS = 3.0
@@ -30,8 +29,8 @@ class Diaries:
 
     first_day: int
     hours: FLOATS
-    known: npt.NDArray[np.bool_]
-    fitted: npt.NDArray[np.bool_]
+    known: BOOLS
+    fitted: BOOLS
 
     def __post_init__(self) -> None:
         if self.hours.shape[:2] != self.known.shape or self.hours.shape[2] != len(self.fitted):
@@ -92,7 +91,7 @@ def stock_on(
     diaries: Diaries,
     starts: float,
     begun: FLOATS,
-    days: npt.NDArray[np.int64],
+    days: INTS,
 ) -> FLOATS:
     """Hours at work after the practice of each day, shape (S, T, J).
 
@@ -134,7 +133,7 @@ def hours_effect(
     begun: FLOATS,
     begin: int,
     habit: FLOATS,
-    days: npt.NDArray[np.int64],
+    days: INTS,
 ) -> FLOATS:
     """Change of the mean differential that came from practising otherwise than at the habit, (S, T) strokes.
 

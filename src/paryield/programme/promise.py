@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.posterior import Posterior
 from paryield.programme.members import Outcome
 from paryield.results import summary
 from paryield.units import DAYS_PER_YEAR
 
-FLOATS = npt.NDArray[np.float64]
 BETTER_STROKES = 1.0
 """A change that a golfer notices: one stroke a round. [judgement]"""
 WORST_SHARE = 1.645

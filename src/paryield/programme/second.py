@@ -9,9 +9,9 @@ import numpy.typing as npt
 import pandas as pd
 from scipy import stats
 
+from paryield.arrays import BOOLS, FLOATS
 from paryield.programme.serial import whitened
 
-FLOATS = npt.NDArray[np.float64]
 FEWEST_GOLFERS = 8
 LEAST_LEFT = 0.02
 """Share of the exposure's variation that golfers and months must leave unexplained. [judgement]"""
@@ -92,7 +92,7 @@ def drawn_in(levels: FLOATS, error: FLOATS) -> FLOATS:
     return drawn
 
 
-def _unlike(levels: FLOATS, treated: npt.NDArray[np.bool_]) -> tuple[str, ...]:
+def _unlike(levels: FLOATS, treated: BOOLS) -> tuple[str, ...]:
     for place in range(levels.shape[1] if 1 < treated.sum() < len(treated) - 1 else 0):
         inside, outside = levels[treated, place], levels[~treated, place]
         pooled = np.sqrt((inside.var() + outside.var()) / 2)

@@ -6,9 +6,9 @@ import numpy as np
 import numpy.typing as npt
 from scipy.linalg import solve_triangular
 
+from paryield.arrays import FLOATS
 from paryield.units import DAYS_PER_YEAR
 
-FLOATS = npt.NDArray[np.float64]
 LEVEL_SD, TREND_SD = 7.0, 0.3
 FORM_SD, FORM_DAYS = 0.8, 70.0
 """Spread of golfers' levels (strokes) and trends (strokes a year), and form that comes and goes (strokes,

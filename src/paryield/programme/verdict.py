@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.programme.members import Outcome
 
-FLOATS = npt.NDArray[np.float64]
 HELPED, WORSE, LITTLE, CANNOT_TELL = "helped", "made it worse", "made little difference", "cannot tell yet"
 LITTLE_STROKES = 0.5
 """An effect that is surely smaller than this is little. [judgement]"""

@@ -8,7 +8,8 @@ from typing import Any
 import pandas as pd
 
 from paryield.report.frames import records
-from paryield.report.words import area_text, listed, number, sentence, strokes
+from paryield.report.words import area_text, number, sentence, span, strokes
+from paryield.units import listed
 
 PEERS = "golfers of the same index"
 AREA_CELLS: dict[tuple[str, str], tuple[str, str]] = {
@@ -74,9 +75,9 @@ def difference(row: Mapping[str, Any], name: str) -> str:
     if round(low, 1) < 0 < round(high, 1):
         spread = f"{number(-low)} fewer to {number(high)} more"
     elif round(high, 1) <= 0:
-        spread = f"{number(-high)} to {number(-low)} fewer"
+        spread = f"{span(-high, -low)} fewer"
     else:
-        spread = f"{number(max(low, 0.0))} to {number(high)} more"
+        spread = f"{span(max(low, 0.0), high)} more"
     side = "more" if round(middle, 1) >= 0 else "fewer"
     return f"about {strokes(abs(middle))} {side} a round (8 in 10: {spread})"
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
 from paryield.report.views import Listed
-from paryield.report.words import chance_text, day, index_text, missing, number, weeks_text
+from paryield.report.words import by_name, chance_text, day, index_text, missing, number, weeks_text
 
 CHANCE_AT_RISK = 0.5
 """A goal with less than an even chance is at risk (common practice, no source)."""
@@ -21,6 +21,12 @@ BIG_CHANGE_STROKES = 1.0
 
 AFTER_ALL = 100
 """From this rank on a reason can wait: by itself it does not put a golfer among those who need a look."""
+
+OF_ALL = 2 * AFTER_ALL
+"""From this rank on a reason is that of most of the club: the season, or a diary that nobody kept up."""
+
+MOST_SHARE, MOST_LEAST = 0.5, 4
+"""What more than half of at least so many golfers have is said once, of the club. [judgement]"""
 
 
 @dataclass(frozen=True)
@@ -57,16 +63,44 @@ def pressing(
 
 
 def by_attention(views: Iterable[Listed]) -> list[tuple[Listed, list[Reason]]]:
-    """Return the golfers with their reasons: most pressing first, then more reasons, then by name."""
-    pairs = [(view, reasons(view)) for view in views]
+    """Return the golfers with their reasons: most pressing first, then more reasons, then by name.
+
+    Few rounds or a big change that most of the club has are no reason to look at one golfer before another:
+    they can wait, and :func:`said_of_all` says them once.
+    """
+    pairs = _shared_last([(view, reasons(view)) for view in views])
 
     def order(pair: tuple[Listed, list[Reason]]) -> tuple[int, float, int, str]:
         view, found = pair
         chance = 1.0 if view.goal is None or missing(view.goal.chance) else float(view.goal.chance or 0.0)
-        rank = found[0].rank if found else 2 * AFTER_ALL
-        return rank, chance if rank == 0 else 1.0, -len(found), view.name.casefold()
+        rank = found[0].rank if found else 2 * OF_ALL
+        return rank, chance if rank == 0 else 1.0, -len(found), by_name(view.name)
 
     return sorted(pairs, key=order)
+
+
+def said_of_all(ordered: Sequence[tuple[Listed, list[Reason]]]) -> list[str]:
+    """Return a sentence for each reason that most of the club has."""
+    there = sum(view.left is None for view, _ in ordered)
+    ranks = [reason.rank - OF_ALL for _, found in ordered for reason in found if reason.rank >= OF_ALL]
+    return [
+        words.format(count=ranks.count(rank), there=there)
+        for rank, words in _SAID_OF_ALL.items()
+        if rank in ranks
+    ]
+
+
+def _shared_last(pairs: list[tuple[Listed, list[Reason]]]) -> list[tuple[Listed, list[Reason]]]:
+    there = sum(view.left is None for view, _ in pairs)
+    ranks = [reason.rank for _, found in pairs for reason in found]
+    shared = {rank for rank in _SAID_OF_ALL if there >= MOST_LEAST and ranks.count(rank) > MOST_SHARE * there}
+
+    def moved(reason: Reason) -> Reason:
+        return Reason(OF_ALL + reason.rank, reason.text) if reason.rank in shared else reason
+
+    return [
+        (view, sorted((moved(reason) for reason in found), key=lambda one: one.rank)) for view, found in pairs
+    ]
 
 
 def _goal(view: Listed) -> str:
@@ -114,3 +148,11 @@ def _change(view: Listed) -> str:
 
 
 _KINDS = (_goal, _forecast, _recent, _change)
+_SAID_OF_ALL = {
+    _KINDS.index(_recent): "{count} of {there} have few recent rounds, so it is the season, or rounds are "
+    "missing here: bring in what was played since.",
+    _KINDS.index(
+        _change
+    ): "The index of {count} of {there} is expected to move by a stroke or more: what most "
+    "share is the season or the time without practice; each golfer's page says why.",
+}

@@ -9,8 +9,9 @@ from paryield import private
 from paryield.evaluate.chain import FAILED, Chain, ClubDone
 from paryield.report.columns import columns
 from paryield.report.plain import Section, plain_page
-from paryield.report.words import category_text, chance_text, number, one_line
+from paryield.report.words import category_text, chance_text, number, one_line, span
 from paryield.tables.workbooks import write_workbook
+from paryield.units import counted
 
 PAGE, BOOK = "chain.html", "chain.xlsx"
 GAINS = (
@@ -23,7 +24,7 @@ def club_line(one: ClubDone) -> str:
     """One club in a line, as it is done."""
     if one.did == FAILED:
         return f"{one_line(one.name)}: {one.did} ({one_line(one.reason)})"
-    return f"{one_line(one.name)}: {one.did}, {one.golfers} golfers, {one.seconds:.0f} s"
+    return f"{one_line(one.name)}: {one.did}, {counted(one.golfers, 'golfer')}, {one.seconds:.0f} s"
 
 
 def chain_lines(found: Chain) -> list[str]:
@@ -38,11 +39,11 @@ def chain_lines(found: Chain) -> list[str]:
 def rate_sentence(found: Chain) -> str:
     """How many golfers a second and core, and how long 100,000 would take on 16 cores."""
     if found.rate is None:
-        return f"{len(found.clubs)} clubs in {found.seconds:.0f} seconds."
+        return f"{counted(len(found.clubs), 'club')} in {found.seconds:.0f} seconds."
     hours = 100_000 / (found.rate * 16) / 3600
     return (
-        f"{found.fitted} golfers fitted in {found.seconds:.0f} seconds: {found.rate:.2f} golfers a second "
-        f"and core; at this rate 100,000 golfers take {hours:.1f} hours on 16 cores."
+        f"{counted(found.fitted, 'golfer')} fitted in {found.seconds:.0f} seconds: {found.rate:.2f} golfers "
+        f"a second and core; at this rate 100,000 golfers take {hours:.1f} hours on 16 cores."
     )
 
 
@@ -82,7 +83,7 @@ def board_page(found: Chain) -> str:
                 category_text(gain.category),
                 chance_text(gain.chance_best),
                 number(gain.q50, 2),
-                f"{number(gain.q10, 2)} to {number(gain.q90, 2)}",
+                span(gain.q10, gain.q90, 2),
             ]
             for one in found.clubs
             for gain in one.gains[:3]
@@ -99,7 +100,7 @@ def board_page(found: Chain) -> str:
                 str(row.golfers),
                 row.verdict,
                 number(row.q50, 1),
-                f"{number(row.q10, 1)} to {number(row.q90, 1)}",
+                span(row.q10, row.q90, 1),
             ]
             for one in found.clubs
             for row in one.programmes

@@ -8,7 +8,7 @@ from typing import Any
 from paryield.report.columns import columns
 from paryield.report.console import RANGE
 from paryield.report.split_words import PART_NAMES, of_quantity, part_text, split_sentences
-from paryield.report.words import category_text, chance_text, day, number, one_line, weeks_text
+from paryield.report.words import category_text, chance_text, day, middle_span, number, one_line, weeks_text
 
 Record = Mapping[str, Any]
 SIGNS = "Negative: scores fell. The parts sum to the whole in every draw, so their middles sum to it nearly."
@@ -59,7 +59,7 @@ def _cell(record: Record | None) -> str:
     change = record["change"]
     if record["quantity"] == "observed_mean" and record["part"] == "whole":
         return f"{number(change['q50'], 2)} (as played)"
-    return f"{number(change['q50'], 2)} ({number(change['q10'], 2)} to {number(change['q90'], 2)})"
+    return middle_span(change, 2)
 
 
 def block_lines(records: Sequence[Record]) -> list[str]:
@@ -86,7 +86,7 @@ def block_lines(records: Sequence[Record]) -> list[str]:
 
 
 def _spread(found: Mapping[str, float]) -> str:
-    return f"{number(found['q50'], 2)} ({number(found['q10'], 2)} to {number(found['q90'], 2)})"
+    return middle_span(found, 2)
 
 
 def _weeks(record: Record) -> list[str]:

@@ -12,10 +12,14 @@ from paryield.report.words import (
     chance_text,
     day,
     index_text,
+    middle_span,
     missing,
     number,
     one_line,
+    span,
 )
+from paryield.tables.categories import PHANTOM
+from paryield.units import counted
 
 if TYPE_CHECKING:
     from paryield.club import ImportReceipt
@@ -156,12 +160,7 @@ def areas_lines(records: Sequence[Record]) -> list[str]:
 
 def _area_row(record: Record) -> list[str]:
     spreads = [record[name] for name in ("lost", "against_same_index", "against_goal")]
-    shown = [
-        "no goal"
-        if missing(one["q50"])
-        else f"{number(one['q50'])} ({number(one['q10'])} to {number(one['q90'])})"
-        for one in spreads
-    ]
+    shown = ["no goal" if missing(one["q50"]) else middle_span(one) for one in spreads]
     return [area_text(record["area"]), *shown, f"{record['verdict']} ({record['evidence']})"]
 
 
@@ -179,10 +178,8 @@ def _rankings(records: Sequence[Record]) -> list[str]:
 
 def _return_row(record: Record) -> list[str]:
     spread = record["strokes_per_weekly_hour"] or {}
-    saved = (
-        f"{number(spread.get('q50'), 2)} ({number(spread.get('q10'), 2)} to {number(spread.get('q90'), 2)})"
-    )
-    if record["category"] == "phantom":
+    saved = f"{number(spread.get('q50'), 2)} ({span(spread.get('q10'), spread.get('q90'), 2)})"
+    if record["category"] == PHANTOM:
         return ["(noise floor)", "", saved, "", "", "", ""]
     hours, chance = number(record["hours_now"]), chance_text(record["chance_best"])
     rank = str(record["rank_before_record"])
@@ -200,7 +197,7 @@ def _by_size(records: Iterable[Record]) -> list[Record]:
 
 
 def _likeliest(records: Sequence[Record]) -> Record:
-    real = [record for record in records if record["category"] != "phantom"] or list(records)
+    real = [record for record in records if record["category"] != PHANTOM] or list(records)
     return max(real, key=lambda one: -1.0 if missing(one["chance_best"]) else one["chance_best"])
 
 
@@ -247,7 +244,7 @@ def check_answer(found: Reading) -> tuple[Record, list[str]]:
         "problems": [problem.to_dict() for problem in found.problems],
     }
     lines = [f"{problem.severity}: {problem.line()}" for problem in found.problems]
-    return document, [*lines, f"Good rows: {counts(rows)}. {errors} errors, {warned} warnings."]
+    return document, [*lines, f"Good rows: {counts(rows)}. {counted(errors, 'error')}, {warned} warnings."]
 
 
 def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]:
@@ -274,8 +271,8 @@ def fit_lines(found: Record, club: str) -> list[str]:
     verdict = "passes" if found["health"]["ok"] else "does not pass"
     stretches = "" if found["stretches"] == 1 else f" and {found['stretches']} stretches"
     return [
-        f"Run {found['run']}{kind}: {found['golfers']} golfers, {len(found['categories'])} practice "
-        f"categories, {found['draws']} draws in {found['seconds']:.0f} s{stretches}.",
+        f"Run {found['run']}{kind}: {counted(found['golfers'], 'golfer')}, {len(found['categories'])} "
+        f"practice categories, {found['draws']} draws in {found['seconds']:.0f} s{stretches}.",
         f"It {verdict} the health gate; see paryield health {club}",
     ]
 
@@ -358,4 +355,7 @@ def _person_row(one: Record) -> list[str]:
 
 def counts(found: dict[str, int]) -> str:
     """Return counts by table on one line, those above zero."""
-    return ", ".join(f"{count} {name}" for name, count in found.items() if count) or "nothing"
+    said = (
+        f"{count} {name.removesuffix('s') if count == 1 else name}" for name, count in found.items() if count
+    )
+    return ", ".join(said) or "nothing"

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup
 
+from paryield.days import date_of
 from paryield.forecast import gate
 from paryield.forecast.current import current_fit
 from paryield.programme import Programme, flat_rows, programme_fit
@@ -40,6 +41,8 @@ METHOD = (
 PRIVACY = ("No golfer is named. " + said.HIDDEN + " Coaches stand under letters.",)
 BESIDE = ("The table beside this report (programme.csv) holds the same groups, hidden in the same way.",)
 Record = dict[str, Any]
+HealthLines = Callable[[Record], tuple[str, ...]]
+"""Sentences of the health checks, from their record."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,9 @@ class FacilityView:
     banner: str = ""
 
 
-def facility_view(club: Club, *, anyway: bool = False, health_lines: Any = None) -> FacilityView:
+def facility_view(
+    club: Club, *, anyway: bool = False, health_lines: HealthLines | None = None
+) -> FacilityView:
     """Gather what the facility's report shows.
 
     Raises
@@ -75,7 +80,7 @@ def facility_view_of(
     *,
     name: str,
     anyway: bool = False,
-    health_lines: Any = None,
+    health_lines: HealthLines | None = None,
 ) -> FacilityView:
     """Gather the same from tables and a fit that are at hand; ``name`` is that of the club file."""
     banner, facts = gate(posterior, anyway), posterior.facts
@@ -83,7 +88,7 @@ def facility_view_of(
     checks = () if health_lines is None else health_lines(facts["health"])
     return FacilityView(
         club=tables.settings.club_name or Path(name).stem,
-        as_of=date(1970, 1, 1) + timedelta(days=posterior.as_of),
+        as_of=date_of(posterior.as_of),
         run=RunFacts(number, int(facts["seed"]), int(facts["draws"]), bool(facts["quick"])),
         health=Health(bool(facts["health"]["ok"]), checks),
         records=tuple(without_coaches(found.records)),

@@ -15,13 +15,13 @@ from paryield.report.views import GolferView
 from paryield.report.words import (
     day,
     index_text,
-    listed,
     missing,
     number,
     one_line,
     time_text,
     weeks_text,
 )
+from paryield.units import listed
 
 HERE = "worked out here"
 """Stands beside every Handicap Index in a headline: the official one comes from the golfer's association."""
@@ -123,6 +123,8 @@ def _week(view: GolferView) -> str:
             "No practice is on record: say how many hours a week there are, and take a first test of each "
             "area. Then a week can be advised."
         )
+    if view.kept is not None:
+        return f"Follow the plan {one_line(view.kept.plan, 40)!r}, which runs to {day(view.kept.ends_on)}."
     return week_sentence(view.plan)
 
 

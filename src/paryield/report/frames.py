@@ -9,9 +9,10 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.results import flat_record
+from paryield.tables.categories import PHANTOM
 
-PHANTOM = "phantom"
-"""Category of the returns table that holds the noise floor: practice that cannot have helped."""
+Rows = pd.DataFrame | Iterable[dict[str, Any]]
+"""A table, or the records of an answer."""
 
 RETURN = "strokes_per_weekly_hour"
 EVIDENCE = ("measured", "part measured", "assumed")
@@ -49,7 +50,7 @@ def rounds_frame(rounds: pd.DataFrame) -> pd.DataFrame:
     return _floats(frame, ("differential", "index_after")).sort_values("played_on", kind="stable")
 
 
-def forecast_frame(forecast: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFrame:
+def forecast_frame(forecast: Rows) -> pd.DataFrame:
     """Return the forecast records by quantity and weeks ahead, with ``reportable`` and ``reason`` filled.
 
     Raises
@@ -68,7 +69,7 @@ def forecast_frame(forecast: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.Data
     return frame.sort_values(["quantity", "weeks"], kind="stable")
 
 
-def returns_frame(returns: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFrame:
+def returns_frame(returns: Rows) -> pd.DataFrame:
     """Return one row a category with the quantiles as columns (strokes saved a round per weekly hour).
 
     Records that hold the quantiles as one object under ``strokes_per_weekly_hour`` are spread out.
@@ -90,7 +91,7 @@ def returns_frame(returns: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFr
     return frame
 
 
-def areas_frame(areas: pd.DataFrame | Iterable[dict[str, Any]]) -> pd.DataFrame:
+def areas_frame(areas: Rows) -> pd.DataFrame:
     """Return one row a scoring area, most strokes beyond golfers of the same index first.
 
     Records hold the quantiles as objects; they are spread out as ``lost_q50``, ``against_goal_q10`` and so

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
-from paryield.forecast import forecast_tables
-from paryield.forecast.once import once, own_record
+from paryield.days import date_of
+from paryield.forecast import forecast_tables, golfer_draws
+from paryield.forecast.once import own_record, people
 from paryield.plan import STANDING_CAUTIONS, plan_tables
+from paryield.plan.kept_week import kept_week
 from paryield.plan.worth import evidence_words
 from paryield.posterior import Posterior
 from paryield.report.views import Goal, Health, RunFacts
@@ -16,6 +18,7 @@ from paryield.report.words import one_line
 from paryield.report.write import goal_of, health_lines, page_names
 from paryield.tables import Tables
 from paryield.tables.members import departed
+from paryield.tables.once import once
 
 WEEKS = 12
 """How far ahead the list looks."""
@@ -44,6 +47,7 @@ class Glance:
     cautions: tuple[str, ...] = STANDING_CAUTIONS
     weeks: int = WEEKS
     group: str = ""
+    follows: str = ""
     played: tuple[date, ...] = field(default=(), repr=False)
     forecast: dict[str, dict[str, Any]] = field(default_factory=dict, repr=False)
     plan: dict[str, Any] | None = field(default=None, repr=False)
@@ -76,19 +80,22 @@ def glance(
     club, banner : str
         Name of the club file, and what stands on top of an answer that is not reportable.
     """
-    people: dict[str, Any] = once(tables, "people", lambda: _people(tables))
-    pages: dict[str, str] = once(tables, "pages", lambda: page_names(people))
-    today = date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    person = people(tables)[golfer_id]
+    pages: dict[str, str] = once(tables, "pages", lambda: page_names(people(tables)))
+    today = date_of(posterior.as_of)
     left = once(tables, ("left", today), lambda: departed(tables, today)).get(golfer_id)
-    name, group = people[golfer_id]["display_name"], people[golfer_id]["group"]
+    name, group = person["display_name"], person["group"]
     facts, record = posterior.facts, own_record(tables, golfer_id)
     steps = () if record is None else zip(record.steps, record.differentials, strict=True)
     played = [step for step, final in steps if final is not None]
     indexes = [step.index_after for step in played if step.index_after is not None]
-    found, goal = _ahead(posterior, tables, people[golfer_id], today)
-    week = None
+    held = golfer_draws(posterior, golfer_id)  # so that forecast and week are answered from the same object
+    found, goal = _ahead(posterior, tables, person, today)
+    week = kept = None
     if posterior.categories and left is None:
-        week = plan_tables(posterior, tables, golfers=[golfer_id]).records[0]
+        advised = plan_tables(posterior, tables, golfers=[golfer_id])
+        week, kept = advised.records[0], kept_week(tables, advised.advice[golfer_id], today)
+    del held
     return Glance(
         golfer_id=golfer_id,
         name=one_line(name if isinstance(name, str) else "") or one_line(golfer_id),
@@ -106,11 +113,8 @@ def glance(
         played=tuple(step.played_on for step in played),
         forecast={record["quantity"]: record for record in found},
         plan=week,
+        follows="" if kept is None else kept.plan,
     )
-
-
-def _people(tables: Tables) -> dict[str, Any]:
-    return {str(row["golfer_id"]): row for row in tables.golfers.to_dict("records")}
 
 
 def _ahead(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from paryield.report import sections, sentences, words
-from paryield.report.attention import by_attention, pressing
+from paryield.report.attention import by_attention, pressing, said_of_all
 from paryield.report.first_screen import first_screen
 from paryield.report.rendering import render
 from paryield.report.views import CoachView, GolferView, PageView
@@ -57,6 +57,7 @@ def coach_page(view: CoachView) -> str:
         count=len(ordered),
         waiting=waiting,
         later=later,
+        of_all=said_of_all(ordered),
         trust=sentences.trust_sentences(view.health, view.run),
         golfers=sections.golfers_section(ordered, view.weeks),
         sections=[section(view) for section in sections.COACH],

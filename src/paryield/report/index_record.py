@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from paryield.report.columns import columns
-from paryield.report.console import UNOFFICIAL, Record
+from paryield.report.console import UNOFFICIAL
 from paryield.report.words import MINUS, day, index_text, missing, number
+from paryield.scoring.listing import IndexLine
 
 LATEST = 20
 """Differentials that an index looks back on (Rule 5.2, verified)."""
@@ -21,7 +22,7 @@ CAPS = {
 HEAD = ("no.", "played", "differential", "lowest rounds", "average", "low", "index after", "")
 
 
-def index_lines(records: Sequence[Record], golfer: str | None = None) -> list[str]:
+def index_lines(records: Sequence[IndexLine], golfer: str | None = None) -> list[str]:
     """Return one line a golfer, or one a round and how the index comes about when a golfer is named."""
     if golfer is None:
         last = {record["golfer_id"]: record for record in records}
@@ -38,7 +39,7 @@ def index_lines(records: Sequence[Record], golfer: str | None = None) -> list[st
     return [*columns(HEAD, table), *(working(moved[-1]) if moved else ()), UNOFFICIAL]
 
 
-def working(record: Record) -> list[str]:
+def working(record: IndexLine) -> list[str]:
     """Return the arithmetic of one step: the differentials averaged, adjustment, low index, cap."""
     pairs = zip(record["lowest_rounds"], record["lowest"], strict=True)
     shown = [f"{number(value)} (round {place})" for place, value in sorted(pairs)]
@@ -59,7 +60,7 @@ def working(record: Record) -> list[str]:
     return [*lines, f"  index {_index(record['index_after'])}"]
 
 
-def _step_row(place: int, record: Record) -> list[str]:
+def _step_row(place: int, record: IndexLine) -> list[str]:
     rounds, average = "", ""
     notes = [record["note"]]
     if record["average"] is not None:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from paryield.report.words import month, number, strokes
+from paryield.units import counted
 
 SURE = 2.0
 """Standard errors beyond which rounds that follow each other are said to be alike."""
@@ -34,8 +35,8 @@ def newest_warning(found: Mapping[str, Any] | None) -> str:
     if newest is None or not newest["stands_out"]:
         return ""
     return (
-        f"the newest four weeks lie off: {newest['rounds']} rounds, {_off(newest)}. Look through the "
-        "entries, ratings and conditions of those weeks; what touched everybody is not what one golfer "
+        f"the newest four weeks lie off: {counted(newest['rounds'], 'round')}, {_off(newest)}. Look through "
+        "the entries, ratings and conditions of those weeks; what touched everybody is not what one golfer "
         "practised"
     )
 
@@ -72,7 +73,7 @@ def _months(found: Mapping[str, Any]) -> list[str]:
     if not out:
         furthest = max(months, key=lambda one: abs(one["off"]) / one["error"])
         return [f"No month stands out; furthest off is {_month(furthest)}, {_off(furthest)}."]
-    told = "; ".join(f"{_month(one)}, {one['rounds']} rounds {_off(one)}" for one in out)
+    told = "; ".join(f"{_month(one)}, {counted(one['rounds'], 'round')} {_off(one)}" for one in out)
     return [
         f"Off for everybody: {told}. Look for what touched all: the weather, winter greens, a course set up "
         "or rated anew. Name the course of each round, mend its ratings, and fit again."
@@ -86,14 +87,14 @@ def _newest(found: Mapping[str, Any]) -> list[str]:
     warned = newest_warning(found)
     if warned:
         return [f"{warned[0].upper()}{warned[1:]}."]
-    return [f"The newest four weeks are as foreseen: {newest['rounds']} rounds, {_off(newest)}."]
+    return [f"The newest four weeks are as foreseen: {counted(newest['rounds'], 'round')}, {_off(newest)}."]
 
 
 def _golfers(found: Mapping[str, Any], name_of: Callable[[str], str]) -> list[str]:
     out = [one for one in found["golfers"] if one["stands_out"]]
     said = [
-        f"{name_of(one['golfer_id'])}: {one['rounds']} rounds lie {number(one['times'], 1)} times as far "
-        f"from their forecasts as expected. {_why(one['times'])}"
+        f"{name_of(one['golfer_id'])}: {counted(one['rounds'], 'round')} lie {number(one['times'], 1)} times "
+        f"as far from their forecasts as expected. {_why(one['times'])}"
         for one in out[:MOST_GOLFERS]
     ]
     more = len(out) - MOST_GOLFERS
@@ -102,9 +103,7 @@ def _golfers(found: Mapping[str, Any], name_of: Callable[[str], str]) -> list[st
 
 def _why(times: float) -> str:
     if times > 1.0:
-        return (
-            "Look for slips of the keyboard, or rounds of another kind (nine holes, a scramble) among them."
-        )
+        return "Look for typing mistakes, or rounds of another kind (nine holes, a scramble) among them."
     return "Are some of them entered as averages, or only the good ones?"
 
 

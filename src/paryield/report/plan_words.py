@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from paryield.report.goal_words import hours_text
-from paryield.report.words import category_text, chance_text, listed, number, strokes, weeks_text
+from paryield.report.words import category_text, chance_text, number, span, strokes, weeks_text
+from paryield.units import listed
 
 HELD_SURE, HELD_STROKES = 0.7, 0.1
 """Chance and median strokes below which not even a change that the run before advised is kept."""
@@ -123,9 +124,7 @@ def regret_sentence(record: Mapping[str, Any]) -> str:
 def saved(record: Mapping[str, Any]) -> str:
     """Return strokes saved a round at the horizon, with the 8-in-10 range."""
     gain = record["gain"]
-    return (
-        f"{strokes(gain['q50'], 2)} a round (8 in 10: {number(gain['q10'], 2)} to {number(gain['q90'], 2)})"
-    )
+    return f"{strokes(gain['q50'], 2)} a round (8 in 10: {span(gain['q10'], gain['q90'], 2)})"
 
 
 def _saves(record: Mapping[str, Any]) -> str:

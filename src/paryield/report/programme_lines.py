@@ -7,7 +7,8 @@ from typing import Any
 
 from paryield.programme.verdict import CANNOT_TELL, HELPED, LITTLE, WORSE
 from paryield.report.columns import columns
-from paryield.report.words import NBSP, day, missing, number, one_line, sentence, strokes
+from paryield.report.words import NBSP, day, missing, number, one_line, sentence, span, strokes
+from paryield.units import counted
 
 Record = dict[str, Any]
 FLATTERS = "Before and after flatters: members join when they play badly, and most come back by themselves."
@@ -58,7 +59,9 @@ def side(value: float) -> str:
 
 def members_sentence(record: Record) -> str:
     """How many came, stayed and left, and who fell silent."""
-    parts = [f"{record['golfers']} members joined: {record['finished']} finished, {record['left']} left"]
+    parts = [
+        f"{counted(record['golfers'], 'member')} joined: {record['finished']} finished, {record['left']} left"
+    ]
     if record["running"]:
         parts.append(f"{record['running']} are still in it")
     text = ", ".join(parts) + "."
@@ -105,8 +108,8 @@ def promise_sentence(record: Record) -> str:
     low, high = round(ahead["better"]["q10"]), round(ahead["better"]["q90"])
     count = f"{low}" if low == high else f"{low} to {high}"
     return (
-        f"Next year, of {ahead['golfers']} members like these, {count} would play a stroke or more better "
-        "than on joining (8 in 10), season left out and whatever the cause."
+        f"Next year, of {counted(ahead['golfers'], 'member')} like these, {count} would play a stroke or "
+        "more better than on joining (8 in 10), season left out and whatever the cause."
     )
 
 
@@ -222,12 +225,12 @@ def spread(effect: Record | None) -> tuple[str, str]:
     """Middle and range of an effect."""
     if effect is None or missing(effect["q50"]):
         return "not known", ""
-    return number(effect["q50"]), f"{number(effect['q10'])} to {number(effect['q90'])}"
+    return number(effect["q50"]), span(effect["q10"], effect["q90"])
 
 
 def between(found: Record) -> str:
     """Range of a second-route answer."""
-    return f"{number(found['low'])} to {number(found['high'])}"
+    return span(found["low"], found["high"])
 
 
 def design_lines(rows: Sequence[Record]) -> list[str]:

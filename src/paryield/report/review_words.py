@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+import pandas as pd
+
 from paryield.report.views import Goal
 from paryield.report.words import (
     category_text,
@@ -16,8 +18,10 @@ from paryield.report.words import (
     number,
     one_line,
     sentence,
+    span,
     time_text,
 )
+from paryield.units import counted
 
 Row = Mapping[str, Any]
 TEST_CELLS = {
@@ -54,6 +58,32 @@ def to_decide(goal: Goal | None, plan: Row | None) -> str:
     return f"Keep {aim} as it is?"
 
 
+def index_sentence(rounds: pd.DataFrame, since: date, until: date) -> str:
+    """Return the Handicap Index on the first and last day of a period, and the rounds that lie in it.
+
+    Parameters
+    ----------
+    rounds : DataFrame
+        ``played_on``, ``differential`` and ``index_after`` of the rounds with a differential, in their order.
+    since, until : date
+        The first day is left out of the count.
+    """
+    on = pd.to_datetime(rounds["played_on"])
+    before, all_ = rounds[on <= pd.Timestamp(since)], rounds[on <= pd.Timestamp(until)]
+    played = counted(len(all_) - len(before), "round")
+    then, now = (frame["index_after"].dropna() for frame in (before, all_))
+    if now.empty:
+        return f"none yet; {played} played"
+    after = index_text(float(now.iloc[-1]))
+    first = "none" if then.empty else index_text(float(then.iloc[-1]))
+    new = rounds[(on > pd.Timestamp(since)) & (on <= pd.Timestamp(until))]
+    best = ""
+    if len(new) > 1:
+        row = new.iloc[int(new["differential"].to_numpy(dtype=float).argmin())]
+        best = f", the best of them {number(row['differential'])} on {day(row['played_on'])}"
+    return f"{first} on {day(since)}, {after} now; {played} with a differential since{best}"
+
+
 def test_verdict(row: Row) -> str:
     """Whether a test changed by more than its error."""
     if missing(row["chance_better"]):
@@ -79,7 +109,7 @@ def test_change(row: Row) -> str:
     if row["change"] is None:
         return "not known"
     low, middle, high = (100.0 * float(row["change"][name]) for name in ("q10", "q50", "q90"))
-    return f"{number(middle, 0)} in 100 ({number(low, 0)} to {number(high, 0)})"
+    return f"{number(middle, 0)} in 100 ({span(low, high, 0)})"
 
 
 def test_value(row: Row, when: str) -> str:

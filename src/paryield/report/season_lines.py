@@ -8,7 +8,17 @@ from typing import Any
 from paryield.report.change_lines import BITS
 from paryield.report.columns import columns
 from paryield.report.console import RANGE
-from paryield.report.words import category_text, chance_text, day, number, one_line, weeks_text
+from paryield.report.words import (
+    category_text,
+    chance_text,
+    day,
+    middle_span,
+    number,
+    one_line,
+    span,
+    weeks_text,
+)
+from paryield.units import counted
 
 Record = Mapping[str, Any]
 TOO_LITTLE = (
@@ -33,8 +43,8 @@ def season_lines(records: Sequence[Record]) -> list[str]:
         return [f"A season of emphases: {SAID[first['verdict']]}", one_line(first["reason"])]
     blocks = first["blocks"]
     lines = [
-        f"A season of {len(blocks)} emphases of {weeks_text(first['weeks'])} for {first['members']} members: "
-        f"{SAID[first['verdict']]}",
+        f"A season of {len(blocks)} emphases of {weeks_text(first['weeks'])} for "
+        f"{counted(first['members'], 'member')}: {SAID[first['verdict']]}",
         f"Emphases: {', '.join(map(category_text, first['focus']))}. {FAIR}",
         f"Open now: {number(first['entropy_now'], 2)} bits. About {number(first['rounds'], 0)} rounds and "
         f"the tests you keep are expected to tell {number(first['information'], 2)}; going on as before, "
@@ -59,7 +69,7 @@ def season_lines(records: Sequence[Record]) -> list[str]:
 
 
 def _spread(found: Mapping[str, float]) -> str:
-    return f"{number(found['q50'], 2)} ({number(found['q10'], 2)} to {number(found['q90'], 2)})"
+    return middle_span(found, 2)
 
 
 def tests_text(every: int | None) -> str:
@@ -82,8 +92,8 @@ def _told(tests: Sequence[Record]) -> list[str]:
                     else f" ({number(one['minutes_a_week'], 0)} min a week)"
                 ),
                 number(one["information"], 2),
-                f"{number(min(errors), 2)} to {number(max(errors), 2)}",
-                f"{number(one['lost_now'], 2)} to {number(one['lost_after'], 2)}",
+                span(min(errors), max(errors), 2),
+                span(one["lost_now"], one["lost_after"], 2),
             ]
         )
     head = ["measured by scores and", "bits told", "error of a gain", "given up by a wrong pick, now to then"]
@@ -130,8 +140,9 @@ def _members(records: Sequence[Record]) -> list[str]:
 def started_lines(record: Record) -> list[str]:
     """Return what was put on record."""
     return [
-        f"Season {record['season']} is on record: {record['members']} members, {day(record['starts_on'])} to "
-        f"{day(record['ends_on'])}, as the plan {one_line(record['plan'])!r}, seed {record['seed']}.",
+        f"Season {record['season']} is on record: {counted(record['members'], 'member')}, "
+        f"{day(record['starts_on'])} to {day(record['ends_on'])}, as the plan "
+        f"{one_line(record['plan'])!r}, seed {record['seed']}.",
         "paryield block CLUB --progress says who keeps to it and who is due for a test; fit again now and "
         "then, and --result answers it.",
     ]
@@ -184,8 +195,9 @@ def result_lines(records: Sequence[Record]) -> list[str]:
 def passed_on_lines(found: Record) -> list[str]:
     """Return what was written for other clubs."""
     return [
-        f"Wrote {one_line(found['file'])}: what {found['golfers']} golfers and {number(found['hours'], 0)} "
-        f"hours of practice say of {len(found['names'])} values of practice in general; no golfer's data.",
+        f"Wrote {one_line(found['file'])}: what {counted(found['golfers'], 'golfer')} and "
+        f"{number(found['hours'], 0)} hours of practice say of {len(found['names'])} values of "
+        "practice in general; no golfer's data.",
         "Another club starts from it with paryield fit CLUB --learnt FILE.",
     ]
 
@@ -205,7 +217,7 @@ def _gains(gains: Sequence[Record]) -> list[str]:
         [
             category_text(one["category"]),
             chance_text(one["chance_best"]),
-            f"{number(one['q50'], 2)} ({number(one['q10'], 2)} to {number(one['q90'], 2)})",
+            middle_span(one, 2),
             "-"
             if one["plain"] is None
             else f"{number(one['plain'], 2)} (error {number(one['plain_error'], 2)})",

@@ -13,12 +13,12 @@ from paryield.report.views import GolferView, Health, Listed, RunFacts
 from paryield.report.words import (
     day,
     index_text,
-    listed,
     missing,
     number,
     one_line,
     weeks_text,
 )
+from paryield.units import listed
 
 NAMED = 0.05
 """Strokes from which a cause is named: less is nothing in tenths."""

@@ -7,7 +7,9 @@ from typing import Any
 
 from paryield.forecast.past import PARTS
 from paryield.model.terms import TERMS
-from paryield.report.words import category_text, day, number, sentence, strokes
+from paryield.report.words import category_text, day, number, sentence, span, strokes
+from paryield.tables.categories import PHANTOM
+from paryield.units import counted
 
 Record = Mapping[str, Any]
 DIRECTIONS = ("fell", "rose", "cannot tell")
@@ -60,7 +62,7 @@ def is_clear(record: Record) -> bool:
     """Return whether a part is clear in 8 of 10, worth naming, and of something that can have worked."""
     change = record["change"]
     off = change["q90"] < 0 or change["q10"] > 0
-    return bool(off and abs(change["q50"]) >= WORTH_NAMING and record["category"] != "phantom")
+    return bool(off and abs(change["q50"]) >= WORTH_NAMING and record["category"] != PHANTOM)
 
 
 def of_quantity(records: Iterable[Record], quantity: str) -> list[Record]:
@@ -90,6 +92,8 @@ def clearest_cause(records: Iterable[Record]) -> str:
         if record["part"] not in CAUSES or record["category"] is not None:
             continue
         own = direction(record["change"])
+        if abs(record["change"]["q50"]) < WORTH_NAMING:
+            continue
         if own != "cannot tell" and went in ("cannot tell", own):
             found[record["part"]] = abs(record["change"]["q50"])
     return max(found, key=lambda name: found[name])
@@ -98,10 +102,16 @@ def clearest_cause(records: Iterable[Record]) -> str:
 def moved(change: Record, digits: int = 1) -> str:
     """Return a change as lower or higher, with its 8-in-10 range."""
     low, middle, high = (float(change[name]) for name in ("q10", "q50", "q90"))
-    spread = f"8 in 10: {number(low, digits)} to {number(high, digits)}"
+    spread = f"8 in 10: {span(low, high, digits)}"
     if round(middle, digits) == 0:
         return f"about the same ({spread})"
     return f"{strokes(abs(middle), digits)} {'lower' if middle < 0 else 'higher'} ({spread})"
+
+
+def either_way(change: Record, digits: int = 1) -> str:
+    """Return a change that may have gone either way as its 8-in-10 range alone, lower to higher."""
+    low, high = float(change["q10"]), float(change["q90"])
+    return f"{strokes(abs(low), digits)} lower to {number(high, digits)} higher, 8 in 10"
 
 
 def split_sentence(records: Iterable[Record], *, dated: bool = True) -> str:
@@ -113,7 +123,7 @@ def split_sentence(records: Iterable[Record], *, dated: bool = True) -> str:
     went, cause = direction(whole["change"]), clearest_cause(level)
     period = f"From {day(whole['from'])} to {day(whole['to'])} " if dated else ""
     if went == "cannot tell":
-        opening = f"we cannot tell whether the average round changed, {moved(whole['change'])}"
+        opening = f"we cannot tell whether the average round changed: {either_way(whole['change'])}"
     else:
         opening = f"the average round {went}, {moved(whole['change'])}"
     return sentence(f"{period}{opening}; {cause_text(went, cause)}.")
@@ -136,7 +146,7 @@ def _practice(level: list[Record]) -> list[str]:
     total = next((one for one in level if one["part"] == "practice" and one["category"] is None), None)
     if total is None:
         return []
-    named = [one for one in level if one["category"] not in (None, "phantom")]
+    named = [one for one in level if one["category"] not in (None, PHANTOM)]
     most = max(named, key=lambda one: abs(one["change"]["q50"]), default=None)
     said = f"Practice: {moved(total['change'])}"
     if most is None or abs(most["change"]["q50"]) < WORTH_NAMING:
@@ -152,8 +162,8 @@ def _rounds(rounds: list[Record]) -> list[str]:
     side = "lower" if round(middle, 1) <= 0 else "higher"
     parts = {record["part"]: record["change"] for record in rounds if record["category"] is None}
     said = (
-        f"The {whole['rounds_after']} rounds of the period averaged {strokes(abs(middle))} {side} than the "
-        f"{whole['rounds_before']} of an equal time before it"
+        f"The {counted(whole['rounds_after'], 'round')} of the period averaged {strokes(abs(middle))} {side} "
+        f"than the {whole['rounds_before']} of an equal time before it"
     )
     beside = [
         f"{PART_NAMES[name]} {moved(parts[name])}"
@@ -168,6 +178,6 @@ def part_text(record: Record) -> str:
     """Return the name of a part in plain words."""
     if record["category"] is None:
         return PART_NAMES[record["part"]]
-    if record["category"] == "phantom":
+    if record["category"] == PHANTOM:
         return "(noise floor)"
     return f"{category_text(record['category'])} practice"

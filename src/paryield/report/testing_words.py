@@ -11,14 +11,15 @@ from paryield.report.words import (
     area_text,
     category_text,
     day,
-    listed,
     month,
     number,
     one_line,
     sentence,
+    span,
     strokes,
     time_text,
 )
+from paryield.units import listed
 
 ASSUMED = (
     "What a test says in strokes rests on what is assumed of golf in general; its own error is of sampling "
@@ -83,7 +84,7 @@ def _cells(slot: Slot, routine: Routine) -> list[str]:
         task.title,
         area_text(task.area),
         f"{task.minutes:g}",
-        f"{number(worth.sd_now)} to {number(worth.sd_after)}",
+        span(worth.sd_now, worth.sd_after),
         number(worth.bits_areas, 2),
         "" if worth.bits_best is None else number(worth.bits_best, 3),
         "never" if slot.last_on is None else day(slot.last_on),
@@ -105,7 +106,7 @@ def measured_sentence(one: Measured) -> str:
         low, high = saved - EIGHT_IN_TEN * error, saved + EIGHT_IN_TEN * error
         worth = f"{'worth ' if saved >= 0 else ''}{number(abs(saved))} strokes a round"
         worth += "" if saved >= 0 else " worse"
-        said += f", {worth} (8 in 10: {number(low)} to {number(high)} saved)"
+        said += f", {worth} (8 in 10: {span(low, high)} saved)"
         if low <= 0.0 <= high:
             said += "; the tests cannot tell it from no change"
     return said + "."
@@ -130,7 +131,7 @@ def change_sentence(one: Measured) -> str:
     done = f", after {hours}" if hours else ""
     return (
         f"{sentence(one_line(one.test, 60))}: {strokes(size)} a round {side} since {month(one.before.on)} "
-        f"({number(size - spread)} to {number(size + spread)}){done}."
+        f"({span(size - spread, size + spread)}){done}."
     )
 
 
@@ -168,4 +169,4 @@ def _shown(one: Measured, value: float) -> str:
 
 def _range(one: Measured, low: float, high: float) -> str:
     digits = 0 if one.unit in ("% made", "yd") else 1
-    return f"8 in 10: {number(low, digits)} to {number(high, digits)}"
+    return f"8 in 10: {span(low, high, digits)}"

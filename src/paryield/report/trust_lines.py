@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from paryield.report.columns import columns
 from paryield.report.console import NAMES, RANGE, Record
 from paryield.report.misfit_words import misfit_sentences
-from paryield.report.words import category_text, index_text, missing, number
+from paryield.report.words import category_text, index_text, middle_span, missing, number, span
+from paryield.units import counted
+
+if TYPE_CHECKING:
+    from paryield.evaluate.skill import Skill
 
 READY = ("cautious", "usual", "open")
 FELT = 0.05
@@ -21,7 +25,7 @@ SCORED = (
 )
 
 
-def backtest_lines(records: Sequence[Record], notes: Iterable[str]) -> list[str]:
+def backtest_lines(records: Sequence[Skill], notes: Iterable[str]) -> list[str]:
     """Return a table a horizon and quantity, and where a plain rule does as well."""
     lines: list[str] = []
     for key in dict.fromkeys((one["quantity"], one["weeks"]) for one in records):
@@ -29,7 +33,7 @@ def backtest_lines(records: Sequence[Record], notes: Iterable[str]) -> list[str]
         first = part[0]
         lines.append(
             f"{NAMES[key[0]][0].upper()}{NAMES[key[0]][1:]}, {key[1]} weeks ahead: {first['n']} forecasts of "
-            f"{first['golfers']} golfers from {first['origins']} days"
+            f"{counted(first['golfers'], 'golfer')} from {first['origins']} days"
         )
         head = ["method", "CRPS", "50 % held", "80 % held", "95 % held", "bias", "rmse", "against ours"]
         lines += columns(head, [_row(one) for one in part])
@@ -37,7 +41,7 @@ def backtest_lines(records: Sequence[Record], notes: Iterable[str]) -> list[str]
     return [*lines, SCORED, *plain]
 
 
-def _row(one: Record) -> list[Any]:
+def _row(one: Skill) -> list[Any]:
     return [
         METHODS.get(one["method"], one["method"].replace("_", " ")),
         f"{number(one['crps'], 2)} ± {_error(one['crps_se'], 2)}",
@@ -81,7 +85,7 @@ def expectation_lines(records: Sequence[Record]) -> list[str]:
 
 
 def _saved(spread: Record) -> str:
-    return f"{number(spread['q50'], 2)} ({number(spread['q10'], 2)} to {number(spread['q90'], 2)})"
+    return middle_span(spread, 2)
 
 
 def _figures(found: Record) -> str:
@@ -100,7 +104,7 @@ def _record_lines(record: Record) -> list[str]:
         return ["The fit has seen every row on record."]
     said = (
         f"Answers are of the record up to {record['as_of']}; what the club has in common was fitted up to "
-        f"{record['fitted_to']}, and {record['new_rounds']} rounds are new."
+        f"{record['fitted_to']}, and {counted(record['new_rounds'], 'new round')} came since."
     )
     if record["fit_due"]:
         return [said, f"A new fit is due: {' and '.join(record['reasons'])}; run paryield refresh."]
@@ -114,9 +118,9 @@ def _learnt_lines(learnt: Record | None) -> list[str]:
     clubs = "1 other club" if learnt["clubs"] == 1 else f"{learnt['clubs']} other clubs"
     said = "disagree with it" if learnt["conflict"] else "do not contradict it"
     return [
-        f"Started from what {clubs} ({learnt['golfers']} golfers) learnt; the records {said}: weight on "
-        f"the usual start {number(learnt['usual_before'], 2)} before, {number(learnt['usual_after'], 2)} "
-        "after.",
+        f"Started from what {clubs} ({counted(learnt['golfers'], 'golfer')}) learnt; the records {said}: "
+        f"weight on the usual start {number(learnt['usual_before'], 2)} "
+        f"before, {number(learnt['usual_after'], 2)} after.",
     ]
 
 
@@ -144,7 +148,7 @@ SHIFT_WORDS = ("earns nothing", "cannot tell", "earns something")
 
 
 def _plus(one: Record) -> str:
-    return f"{number(one['strokes_per_20_hours'], 2)} ({number(one['low'], 2)} to {number(one['high'], 2)})"
+    return f"{number(one['strokes_per_20_hours'], 2)} ({span(one['low'], one['high'], 2)})"
 
 
 def _sensitivity_lines(found: Record) -> list[str]:
@@ -159,7 +163,7 @@ def _sensitivity_lines(found: Record) -> list[str]:
                 told += f"; paryield fit --expectations {one['name']} would tell"
         else:
             told = (
-                f"the likeliest best area for {one['best_changes']} of {one['golfers']} golfers, "
+                f"the likeliest best area for {one['best_changes']} of {counted(one['golfers'], 'golfer')}, "
                 f"a verdict for {one['verdict_changes']}"
             )
         lines.append(f"  {one['name']}: {told}")

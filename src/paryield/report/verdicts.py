@@ -7,8 +7,8 @@ from typing import Any
 
 from paryield.report.words import (
     category_text,
+    middle_span,
     missing,
-    number,
     sentence,
 )
 
@@ -61,7 +61,7 @@ def verdict_sentence(row: Mapping[str, Any]) -> str:
 
 def saved(row: Mapping[str, Any]) -> str:
     """Return strokes saved a round with the 8-in-10 range, without more words."""
-    return f"{number(row['q50'], 2)} ({number(row['q10'], 2)} to {number(row['q90'], 2)})"
+    return middle_span(row, 2)
 
 
 def rankings_sentence(rows: Sequence[Mapping[str, Any]]) -> list[str]:

@@ -9,10 +9,10 @@ from paryield.report.columns import columns
 from paryield.report.figures.ranks import rank_figure
 from paryield.report.plain import Section, plain_page
 from paryield.report.svg import inline_svg
-from paryield.report.words import category_text, missing, number
+from paryield.report.words import category_text, missing, number, span
 
 if TYPE_CHECKING:
-    from paryield.evaluate.verify import Verification
+    from paryield.evaluate.verify import Check, Verification
 
 READ = (
     "Each panel: how the ranks of the truth differ from even ranks. Inside the grey band is what an engine "
@@ -58,14 +58,14 @@ def verify_page(found: Verification) -> str:
     return plain_page("Calibration and recovery", [verdict, MADE], sections, foot)
 
 
-def _word(one: dict[str, Any]) -> str:
+def _word(one: Check) -> str:
     return "holds" if one["ok"] else "does not hold"
 
 
 def _recovery_row(one: dict[Any, Any]) -> Sequence[str]:
     kind = f"{one['case']}, effect {one['effect']:g}, seed {one['seed']}"
     held = "yes" if one["covered"] else "no"
-    spread = f"{number(one['low'], 2)} to {number(one['high'], 2)}"
+    spread = span(one["low"], one["high"], 2)
     raw = "" if missing(one["raw"]) else number(one["raw"], 2)
     return [
         kind,

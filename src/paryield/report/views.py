@@ -103,6 +103,8 @@ class Listed(Framed, Protocol):
     @property
     def plan(self) -> dict[str, Any] | None: ...
     @property
+    def follows(self) -> str: ...
+    @property
     def index_now(self) -> float | None: ...
     @property
     def evidence(self) -> frozenset[str]: ...
@@ -207,6 +209,11 @@ class GolferView:
         object.__setattr__(self, "forecast", frames.forecast_frame(self.forecast))
         object.__setattr__(self, "returns", frames.returns_frame(self.returns))
         object.__setattr__(self, "areas", frames.areas_frame(self.areas))
+
+    @property
+    def follows(self) -> str:
+        """Name of the saved plan that the golfer has settled on, empty without one."""
+        return "" if self.kept is None else self.kept.plan
 
     @property
     def name(self) -> str:

@@ -9,10 +9,20 @@ from datetime import UTC, date, datetime, timedelta
 from icalendar import Calendar, Event
 
 from paryield.plan.cautions import STANDING_CAUTIONS
+from paryield.plan.sessions import GIVEN_ON, PUT_TOGETHER
 from paryield.report.first_screen import HERE
 from paryield.report.rendering import environment, style
 from paryield.report.views import GolferView
-from paryield.report.words import as_date, category_text, chance_text, day, index_text, missing, one_line
+from paryield.report.words import (
+    as_date,
+    category_text,
+    chance_text,
+    day,
+    index_text,
+    missing,
+    one_line,
+    sentence,
+)
 
 
 @dataclass(frozen=True)
@@ -33,13 +43,17 @@ class Session:
 
 @dataclass(frozen=True)
 class WeekCard:
-    """What the card holds; ``sessions`` in the order of their days, ``plan`` where it is a saved one."""
+    """What the card holds; ``sessions`` in the order of their days, ``plan`` where it is a saved one.
+
+    ``together`` says which practice is too short for a session of its own.
+    """
 
     name: str
     index: str
     goal: str
     sessions: tuple[Session, ...]
     plan: str = ""
+    together: str = ""
 
     def days(self) -> dict[date, list[tuple[int, Session]]]:
         """Return the sessions by day, each with its place in the week."""
@@ -56,16 +70,20 @@ def week_card(view: GolferView) -> WeekCard:
     """
     kept = view.kept
     rows = kept.sessions if kept is not None else [] if view.plan is None else view.plan["sessions"]
+    notes = kept.notes if kept is not None else [] if view.plan is None else view.plan.get("notes", [])
     made = [Session(as_date(row["on"]), row["category"], row["minutes"], row["reps"]) for row in rows]
     end = made[0].on + timedelta(days=7) if made else None
     goal = view.goal
-    chance = "" if goal is None or missing(goal.chance) else f": a chance of {chance_text(goal.chance)}"
+    under = "" if kept is None else " with the present week"
+    known = goal is not None and not missing(goal.chance)
+    chance = f": a chance of {chance_text(goal.chance)}{under}" if goal is not None and known else ""
     return WeekCard(
         name=view.name,
         index=_index(view.index_now),
         goal="" if goal is None else f"Goal {index_text(goal.goal)} by {day(goal.by)}{chance}",
         sessions=tuple(one for one in made if end is not None and one.on < end),
         plan="" if kept is None else f"From the plan {one_line(kept.plan)}, until {day(kept.ends_on)}",
+        together=next((sentence(line) for line in notes if line.endswith((PUT_TOGETHER, GIVEN_ON))), ""),
     )
 
 

@@ -7,9 +7,11 @@ from datetime import date
 from typing import Any
 
 from paryield.report.sentences import index_range
-from paryield.report.words import chance_text, day, index_text, number, strokes
+from paryield.report.words import chance_text, day, index_text, minutes_text, one_line, span, strokes
 
 SURE, EVEN = 0.8, 0.5
+APART_HOURS = 0.25
+"""Hours a week from which it is said that one plan takes longer than another. [judgement]"""
 
 
 def week_sentences(
@@ -34,12 +36,49 @@ def week_sentences(
     if round(gain["q10"], 2) == 0 and round(gain["q90"], 2) == 0:
         return ["Kept up for 12 weeks, this week makes no difference that would show (estimated)."]
     verb = "saves" if round(middle, 2) >= 0 else "costs"
-    spread = f"8 in 10: {number(gain['q10'], 2)} to {number(gain['q90'], 2)} saved"
+    spread = f"8 in 10: {span(gain['q10'], gain['q90'], 2)} saved"
     first = (
         f"Kept up for 12 weeks, this week {verb} about {strokes(abs(middle), 2)} a round against the "
         f"present one ({spread}; estimated)."
     )
     return [first, f"{_sure(chance)} (chance that it is better: {chance_text(chance)}, {evidence})."]
+
+
+def plans_words(
+    best: str,
+    other: str,
+    more: Mapping[str, float],
+    chance: float,
+    *,
+    evidence: str = "assumed",
+    longer: float = 0.0,
+) -> list[str]:
+    """Return how the better of two plans compares with the next one.
+
+    Parameters
+    ----------
+    best, other : str
+        Names of the plans.
+    more : mapping
+        Quantiles of the strokes a round that the first saves more.
+    chance : float
+        Chance that it saves more at all.
+    evidence : str
+        How far the returns behind the difference were measured.
+    longer : float
+        Hours a week that the first takes more than the second.
+    """
+    one, two = one_line(best, 60), one_line(other, 60)
+    if round(more["q10"], 2) == 0 and round(more["q90"], 2) == 0:
+        return [f"Between {one} and {two} no difference would show (estimated)."]
+    spread = f"8 in 10: {span(more['q10'], more['q90'], 2)}; estimated"
+    first = f"{one} saves {strokes(abs(float(more['q50'])), 2)} a round more than {two} ({spread})."
+    told = f"chance that it saves more: {chance_text(chance)}, {evidence}"
+    if abs(longer) >= APART_HOURS:
+        first += f" It takes {minutes_text(abs(longer))} a week {'more' if longer > 0 else 'less'}."
+    if chance >= SURE:
+        return [first, f"It is likely the better of the two ({told})."]
+    return [first, f"We cannot tell yet which of the two is better ({told})."]
 
 
 def index_words(

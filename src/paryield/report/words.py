@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import unicodedata
+from collections.abc import Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -35,6 +37,16 @@ def number(value: float | None, digits: int = 1) -> str:
     text = f"{float(value):.{digits}f}"  # type: ignore[arg-type]
     plain = text.lstrip("-") if float(text) == 0 else text.replace("-", MINUS)
     return plain.replace(".", decimal_point())
+
+
+def span(low: float | None, high: float | None, digits: int = 1) -> str:
+    """Return a range: 1.2 to 3.4."""
+    return f"{number(low, digits)} to {number(high, digits)}"
+
+
+def middle_span(found: Mapping[str, Any], digits: int = 1) -> str:
+    """Return the middle value of quantiles and the range that holds 8 in 10: 2.3 (1.2 to 3.4)."""
+    return f"{number(found['q50'], digits)} ({span(found['q10'], found['q90'], digits)})"
 
 
 def missing(value: Any) -> bool:
@@ -86,6 +98,15 @@ def chance_text(chance: float | None) -> str:
     return f"{share * 100:.0f}{NBSP}%"
 
 
+LETTERS = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "ı": "i", "æ": "ae", "œ": "oe", "þ": "th"})
+
+
+def by_name(name: str) -> str:
+    """Return the key by which names are put in order: without case, accents and apostrophes."""
+    parts = unicodedata.normalize("NFD", name.casefold().translate(LETTERS))
+    return "".join(one for one in parts if not unicodedata.combining(one) and one not in "'’")
+
+
 def strokes(value: float, digits: int = 1) -> str:
     """Return a number of strokes with its unit."""
     text = number(value, digits)
@@ -104,17 +125,22 @@ def weekday(value: Any) -> str:
     return f"{name} {format_skeleton('MMMMd', when, locale=locale())}"
 
 
-def time_text(hours: float | None) -> str:
-    """Return hours as a person says them: 34 min, 1 h 20 min, 3 h; beyond an hour to 5 minutes."""
+def time_text(hours: float | None, *, exact: bool = False) -> str:
+    """Return hours as a person says them: 34 min, 1 h 20 min, 3 h; over an hour to 5 minutes unless exact."""
     if missing(hours):
         return NO_VALUE
     minutes = round(float(hours) * MINUTES_PER_HOUR)  # type: ignore[arg-type]
-    if minutes > MINUTES_PER_HOUR:
+    if minutes > MINUTES_PER_HOUR and not exact:
         minutes = WHOLE_MINUTES * round(minutes / WHOLE_MINUTES)
     whole, rest = divmod(minutes, int(MINUTES_PER_HOUR))
     if not whole:
         return f"{rest} min"
     return f"{whole} h {rest} min" if rest else f"{whole} h"
+
+
+def minutes_text(hours: float | None) -> str:
+    """Return hours as a person says them, to the minute."""
+    return time_text(hours, exact=True)
 
 
 def month(value: Any, between: str = " ") -> str:
@@ -167,8 +193,3 @@ def sentence(text: str) -> str:
 def weeks_text(weeks: int) -> str:
     """Return a number of weeks with its unit."""
     return "1 week" if weeks == 1 else f"{weeks} weeks"
-
-
-def listed(items: list[str]) -> str:
-    """Return the items as a list in a sentence: a, b and c."""
-    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"

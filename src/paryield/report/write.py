@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from paryield import private
+from paryield.days import date_of
 from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
@@ -33,8 +34,9 @@ from paryield.report.testing_sheets import sheet_pages
 from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts
 from paryield.report.week_card import week_card, week_page
 from paryield.report.words import missing, one_line
-from paryield.scoring.listing import index_listing, need_golfer
+from paryield.scoring.listing import IndexLine, index_listing, need_golfer
 from paryield.tables.members import departed
+from paryield.units import counted
 
 if TYPE_CHECKING:
     from paryield.club import Club
@@ -207,7 +209,7 @@ def views_of(
     facts = posterior.facts
     shared: dict[str, Any] = {
         "club": tables.settings.club_name or Path(club).stem,
-        "as_of": date(1970, 1, 1) + timedelta(days=posterior.as_of),
+        "as_of": date_of(posterior.as_of),
         "run": RunFacts(number, int(facts["seed"]), int(facts["draws"]), bool(facts["quick"])),
         "health": Health(bool(facts["health"]["ok"]), health_lines(facts["health"])),
         "cautions": STANDING_CAUTIONS,
@@ -263,7 +265,7 @@ def _plans(
         return {}, {}, {}
     found = plan_tables(posterior, tables, golfers=chosen)
     weeks = {one["golfer_id"]: one for one in found.records}
-    today = date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    today = date_of(posterior.as_of)
     kept = {name: kept_week(tables, advice, today) for name, advice in found.advice.items()}
     return weeks, kept, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records)
 
@@ -319,7 +321,7 @@ def _ahead(
     posterior: Posterior, tables: Tables, person: dict[Any, Any]
 ) -> tuple[list[dict[str, Any]], Goal | None]:
     """Return the forecast of one golfer, and his goal with its chance."""
-    golfer, today = str(person["golfer_id"]), date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    golfer, today = str(person["golfer_id"]), date_of(posterior.as_of)
     aim, by = goal_of(person, today)
     if aim is None or by <= today:
         records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS).records
@@ -332,7 +334,7 @@ def _ahead(
 
 def _due(posterior: Posterior, tables: Tables, golfer_id: str) -> tuple[str, ...]:
     """Return what to test next of a golfer without a round, most telling a minute first."""
-    today = date(1970, 1, 1) + timedelta(days=posterior.as_of)
+    today = date_of(posterior.as_of)
     [found] = routines(tables, posterior, golfer=golfer_id, on=today)
     return tuple(f"{slot.worth.task.title} ({slot.worth.task.minutes:g} min)" for slot in found.due)
 
@@ -364,20 +366,21 @@ def _notes(posterior: Posterior, golfer_id: str) -> tuple[str, ...]:
     if not posterior.constant("has_diary")[at]:
         diary = "No practice diary: what practice does is taken from the club and from what is assumed."
     return (
-        f"{seen} rounds with a score, {greens} of them with greens in regulation and {putts} with putts.",
+        f"{counted(seen, 'round')} with a score, {greens} of them with greens in regulation and "
+        f"{putts} with putts.",
         diary,
         ASSUMED,
     )
 
 
-def played_rounds(records: list[dict[str, Any]]) -> pd.DataFrame:
+def played_rounds(records: list[IndexLine]) -> pd.DataFrame:
     """Return the rounds with a differential of an index listing, as a page shows them."""
     frame = pd.DataFrame(records, columns=["played_on", "differential", "index_after"])
     return frame[frame["differential"].notna()]
 
 
-def _by_golfer(records: list[dict[str, Any]]) -> dict[str, list[dict[str, Any]]]:
-    found: dict[str, list[dict[str, Any]]] = {}
+def _by_golfer[Line: Mapping[str, Any]](records: list[Line]) -> dict[str, list[Line]]:
+    found: dict[str, list[Line]] = {}
     for record in records:
         found.setdefault(record["golfer_id"], []).append(record)
     return found

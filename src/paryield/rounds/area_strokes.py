@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from paryield.rounds.putts import Floats
+from paryield.arrays import FLOATS
 from paryield.rounds.shot_holes import HOLE, ROUND
 from paryield.rounds.shots import shot_strokes
 from paryield.scoring import differentials
@@ -16,7 +16,7 @@ HOLES = 18
 STANDARD_SLOPE = 113.0
 """Slope rating of a course of standard difficulty (Rules of Handicapping; from memory)."""
 
-TOUR_TO_SCRATCH: Floats = np.array([1.1, 1.5, 0.9, 1.0])
+TOUR_TO_SCRATCH: FLOATS = np.array([1.1, 1.5, 0.9, 1.0])
 """Strokes by area in which a tour player beats the course rating, a round. ASSUMED, no source: 4.5 in all,
 from tour averages near 71 on courses rated near 75.5 (from memory); putting from the reference curves
 (computed), the rest as 5:7:4, the published shares of score gaps (Broadie 2008-2014, computed). Where the
@@ -25,7 +25,7 @@ these tees, in the same shares: a scratch golfer's expected score is the rating 
 definitions; from memory). An error in the shares moves every golfer alike,
 and so no ranking; it is not in the error of a round."""
 
-HOLE_SD: Floats = np.array([0.40, 0.47, 0.36, 0.31])
+HOLE_SD: FLOATS = np.array([0.40, 0.47, 0.36, 0.31])
 """Sd of strokes lost on one hole by area. ASSUMED: 3.3 strokes a round (published odds table, 13-22 handicap,
 computed) on 18 holes, split by the shares of score gaps, areas taken as independent."""
 
@@ -83,12 +83,12 @@ def round_parts(tables: Tables) -> pd.DataFrame:
     return parts[[*ROUND, *AREAS, "remainder", "differential"]]
 
 
-def _scale(rounds: pd.DataFrame) -> Floats:
+def _scale(rounds: pd.DataFrame) -> FLOATS:
     slope = rounds["slope_rating"].fillna(STANDARD_SLOPE).to_numpy(dtype=float)
     return STANDARD_SLOPE / slope
 
 
-def unseen_variance(holes_seen: Floats) -> Floats:
+def unseen_variance(holes_seen: FLOATS) -> FLOATS:
     """Return the variance of 18-hole strokes told from some of the holes, shape (R, areas).
 
     The holes not seen are told from the mean of those seen: variance x 18 x (18 - n) / n.
@@ -105,7 +105,7 @@ def _from_shots(tables: Tables) -> pd.DataFrame:
     rounds = seen.merge(tables.rounds[course], on=ROUND, how="left")
     key = pd.MultiIndex.from_frame(rounds[ROUND])
 
-    def total(area: str, value: str) -> Floats:
+    def total(area: str, value: str) -> FLOATS:
         sums = shots.groupby([*ROUND, area])[value].sum().unstack(area)
         return sums.reindex(index=key, columns=list(AREAS)).fillna(0.0).to_numpy()
 
@@ -122,7 +122,7 @@ def _from_shots(tables: Tables) -> pd.DataFrame:
     return _long(rounds, lost, scale * np.sqrt(variance), "shots")
 
 
-def _rating_less_tour(rounds: pd.DataFrame, tour: Floats, seen: Floats) -> Floats:
+def _rating_less_tour(rounds: pd.DataFrame, tour: FLOATS, seen: FLOATS) -> FLOATS:
     """Return rating and conditions less what the tour needs, on 18 holes; NaN unless all holes are seen."""
     rating, pcc, holes = (
         rounds[name].to_numpy(dtype=float, na_value=np.nan) for name in ("course_rating", "pcc", "holes")
@@ -141,7 +141,7 @@ def _given(tables: Tables) -> pd.DataFrame:
     return _long(rounds, lost, scale * np.sqrt(variance), "given")
 
 
-def _long(rounds: pd.DataFrame, lost: Floats, error: Floats, source: str) -> pd.DataFrame:
+def _long(rounds: pd.DataFrame, lost: FLOATS, error: FLOATS, source: str) -> pd.DataFrame:
     parts = [
         rounds[ROUND].assign(area=area, lost=lost[:, place], error_sd=error[:, place], source=source)
         for place, area in enumerate(AREAS)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from paryield.rounds.putts import Floats
+from paryield.arrays import FLOATS
 
 LEAST_SHARE = 1e-3
 """Counts that narrow the prior by less than this share of its precision are taken to narrow it by so much:
 the stated error stays finite (our choice)."""
 
 
-def as_normal(points: Floats, log_likelihood: Floats, mean: float, sd: float) -> tuple[Floats, Floats]:
+def as_normal(points: FLOATS, log_likelihood: FLOATS, mean: float, sd: float) -> tuple[FLOATS, FLOATS]:
     """Return the normal measurement that gives the posterior of counts its exact mean and variance.
 
     The prior is multiplied with the likelihood on a grid, the posterior's mean and variance are taken, and

@@ -15,7 +15,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from paryield.rounds.putts import Floats
+from paryield.arrays import FLOATS
 from paryield.rounds.references import chance_table, strokes_table
 from paryield.units import FEET_PER_YARD
 
@@ -32,7 +32,7 @@ par 3 is at most 260 yd for men; from memory)."""
 LAST_SLOPE_YARDS = 500.0
 
 
-def strokes_to_hole_out(lie: npt.ArrayLike, distance_yd: npt.ArrayLike) -> Floats:
+def strokes_to_hole_out(lie: npt.ArrayLike, distance_yd: npt.ArrayLike) -> FLOATS:
     """Return the strokes a tour player takes from a place.
 
     Parameters
@@ -69,7 +69,7 @@ def baseline_status(lie: npt.ArrayLike, distance_yd: npt.ArrayLike) -> npt.NDArr
     return np.where((yards >= low) & (yards <= high), "from memory", "extrapolated")
 
 
-def _putts(yards: Floats) -> Floats:
+def _putts(yards: FLOATS) -> FLOATS:
     table = chance_table()
     feet = yards * FEET_PER_YARD
     rows, putts = np.append(0.0, table.distance_ft), np.append(1.0, table.tour_putts)
@@ -82,13 +82,13 @@ def _row(lie: str, yards: float) -> float:
     return float(table[lie][rows == yards][0])
 
 
-def _between(lie: str, yards: Floats) -> Floats:
+def _between(lie: str, yards: FLOATS) -> FLOATS:
     rows, table = strokes_table()
     known = np.isfinite(table[lie])
     return np.interp(yards, rows[known], table[lie][known])
 
 
-def _strokes(lie: str, yards: Floats) -> Floats:
+def _strokes(lie: str, yards: FLOATS) -> FLOATS:
     near = np.minimum(yards, JOIN_YARDS)
     if lie in ("tee", "recovery"):
         base = "fairway" if lie == "tee" else "rough"
@@ -105,6 +105,6 @@ def _strokes(lie: str, yards: Floats) -> Floats:
     return np.where(yards < JOIN_YARDS, short, far)
 
 
-def _tee(yards: Floats) -> Floats:
+def _tee(yards: FLOATS) -> FLOATS:
     slope = (_row("tee", LAST_YARDS) - _row("tee", LAST_SLOPE_YARDS)) / (LAST_YARDS - LAST_SLOPE_YARDS)
     return _between("tee", yards) + slope * np.maximum(yards - LAST_YARDS, 0.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from paryield.rounds.putts import Floats
+from paryield.arrays import FLOATS
 from paryield.rounds.shot_holes import HOLE, ROUND
 from paryield.tables import Tables
 
@@ -66,11 +66,11 @@ def round_stats(tables: Tables) -> pd.DataFrame:
     return found
 
 
-def _floats(frame: pd.DataFrame, column: str) -> Floats:
+def _floats(frame: pd.DataFrame, column: str) -> FLOATS:
     return frame[column].to_numpy(dtype=float, na_value=np.nan)
 
 
-def _filled(count: Floats, of: Floats, cards: pd.DataFrame, stat: str) -> tuple[Floats, Floats]:
+def _filled(count: FLOATS, of: FLOATS, cards: pd.DataFrame, stat: str) -> tuple[FLOATS, FLOATS]:
     """Return count and chances of a stat: as given, else from the holes; NaN where there was no chance."""
     given = ~np.isnan(count) & (of > 0)
     if f"{stat}_of" in cards:
@@ -108,5 +108,5 @@ def _cards(tables: Tables, rounds: pd.DataFrame) -> pd.DataFrame:
     return sums
 
 
-def _said(column: pd.Series[str], word: str) -> Floats:
+def _said(column: pd.Series[str], word: str) -> FLOATS:
     return np.asarray((column == word).fillna(False).to_numpy(dtype=bool), dtype=float)

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import BOOLS, FLOATS
 from paryield.rounds.as_normal import as_normal
 from paryield.rounds.assessments import assessment_rows, practice_rows
 from paryield.rounds.putting import log_likelihood
 from paryield.rounds.putting_strokes import angle_to_strokes
-from paryield.rounds.putts import Floats
 from paryield.rounds.strikes import strike_rows
 from paryield.rounds.value_tests import value_rows
 from paryield.tables import AREAS, Tables
@@ -46,14 +45,12 @@ EASE_SD = 0.8
 """Probit of a success at the fallback mean, by kind, and its sd between tasks: up-and-downs as above, the
 rest assumed (no source); a task's ease is to be learnt, since circles and lies differ."""
 
-PROBITS: Floats = np.linspace(-6.0, 6.0, 961)
+PROBITS: FLOATS = np.linspace(-6.0, 6.0, 961)
 STROKE_POINTS, REACH_SDS = 641, 8.0
 
 COLUMNS = ("golfer_id", "on", "test", "kind", "area", "source", "scale", "distance_ft", "value", "error_sd")
 COUNTS = ("tried", "made", "distances")
 TASK = ["golfer_id", "on", "source", "test"]
-
-Mask = npt.NDArray[np.bool_]
 
 
 def test_measurements(tables: Tables, prior: Prior) -> pd.DataFrame:
@@ -97,7 +94,7 @@ def _prior(prior: Prior, golfer: str, area: str) -> tuple[float, float]:
     return prior.get((golfer, area), FALLBACK[area])
 
 
-def _weight(source: pd.Series[str]) -> Floats:
+def _weight(source: pd.Series[str]) -> FLOATS:
     return np.where(source == "practice", PRACTICE_WEIGHT, 1.0)
 
 
@@ -121,7 +118,7 @@ def _putting(rows: pd.DataFrame, prior: Prior) -> pd.DataFrame:
     return head.assign(scale="strokes", distance_ft=np.nan, value=value, error_sd=error)
 
 
-def _strokes(own: pd.DataFrame, member: Mask, mean: float, sd: float) -> tuple[Floats, Floats]:
+def _strokes(own: pd.DataFrame, member: BOOLS, mean: float, sd: float) -> tuple[FLOATS, FLOATS]:
     """Strokes lost in putting and their error for one golfer's tests; ``member`` (rows, tests)."""
     spreads, lost = angle_to_strokes()
     high = min(mean + REACH_SDS * sd, lost[-1])

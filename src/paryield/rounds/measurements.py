@@ -11,8 +11,8 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.rounds.card_stats import CHANCES, round_stats
-from paryield.rounds.putts import Floats
 from paryield.rounds.shot_holes import ROUND
 from paryield.tables import Tables
 
@@ -20,17 +20,17 @@ HOLES = 18.0
 ROOTS = ("penalties", "three_putts")
 
 
-def angle(hit: Floats, of: Floats) -> Floats:
+def angle(hit: FLOATS, of: FLOATS) -> FLOATS:
     """Return successes of chances as an angle, radians, 0 to pi / 2."""
     return np.asarray(np.arcsin(np.sqrt((hit + 0.375) / (of + 0.75))))
 
 
-def angle_sd(of: Floats) -> Floats:
+def angle_sd(of: FLOATS) -> FLOATS:
     """Return the sampling error of :func:`angle`, radians."""
     return np.asarray(0.5 / np.sqrt(of + 0.5))
 
 
-def root(count: Floats, holes: Floats) -> Floats:
+def root(count: FLOATS, holes: FLOATS) -> FLOATS:
     """Return a count on some holes as the root of the count on 18.
 
     What is added before the root falls from 3/8 on 18 holes to 1/4 on nine, so that short rounds agree with
@@ -39,7 +39,7 @@ def root(count: Floats, holes: Floats) -> Floats:
     return np.asarray(np.sqrt((count + 0.125 + holes / 72.0) * HOLES / holes))
 
 
-def root_sd(holes: Floats) -> Floats:
+def root_sd(holes: FLOATS) -> FLOATS:
     """Return the sampling error of :func:`root`."""
     return np.asarray(0.5 * np.sqrt(HOLES / holes))
 

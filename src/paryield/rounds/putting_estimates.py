@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.rounds.putting import log_likelihood, make_probability
-from paryield.rounds.putts import Floats, Putts
+from paryield.rounds.putts import Putts
 
 START = (0.02, 0.08)
 """Spread of direction (radians) and of distance (share) where a search begins: near a tour player's."""
@@ -22,7 +23,7 @@ class Estimate:
     errors: dict[str, float]
 
 
-def curvature(function: Callable[[Floats], float], at: Floats, step: float = 1e-4) -> Floats:
+def curvature(function: Callable[[FLOATS], float], at: FLOATS, step: float = 1e-4) -> FLOATS:
     """Return the matrix of second differences of a function, shape (P, P)."""
     size = len(at)
     steps = step * np.eye(size)
@@ -35,7 +36,7 @@ def curvature(function: Callable[[Floats], float], at: Floats, step: float = 1e-
     return found
 
 
-def lowest(function: Callable[[Floats], float], start: Floats) -> Floats:
+def lowest(function: Callable[[FLOATS], float], start: FLOATS) -> FLOATS:
     """Return where a smooth function of one to three values is lowest."""
     from scipy.optimize import minimize
 
@@ -46,7 +47,7 @@ def lowest(function: Callable[[Floats], float], start: Floats) -> Floats:
     return np.asarray(found, dtype=float)
 
 
-def _positive(names: tuple[str, ...], minus_log: Callable[[Floats], float], start: Floats) -> Estimate:
+def _positive(names: tuple[str, ...], minus_log: Callable[[FLOATS], float], start: FLOATS) -> Estimate:
     """Search on the log scale; errors by the delta method."""
     best = lowest(minus_log, np.log(start))
     errors = np.sqrt(np.diag(np.linalg.inv(curvature(minus_log, best)))) * np.exp(best)
@@ -57,7 +58,7 @@ def _positive(names: tuple[str, ...], minus_log: Callable[[Floats], float], star
 def angle_estimate(putts: Putts) -> Estimate:
     """Most likely ``sigma_angle`` (radians) of the model of direction alone."""
 
-    def minus_log(logs: Floats) -> float:
+    def minus_log(logs: FLOATS) -> float:
         rows = log_likelihood(putts.distance_ft, putts.tried, putts.made, np.exp(logs[0]))
         return -float(np.sum(rows))
 
@@ -67,7 +68,7 @@ def angle_estimate(putts: Putts) -> Estimate:
 def angle_distance_estimate(putts: Putts) -> Estimate:
     """Most likely ``sigma_angle`` (radians) and ``sigma_distance`` (share), binomial counts."""
 
-    def minus_log(logs: Floats) -> float:
+    def minus_log(logs: FLOATS) -> float:
         spreads = np.exp(logs)
         rows = log_likelihood(putts.distance_ft, putts.tried, putts.made, *spreads)
         return -float(np.sum(rows))
@@ -75,7 +76,7 @@ def angle_distance_estimate(putts: Putts) -> Estimate:
     return _positive(("sigma_angle", "sigma_distance"), minus_log, np.array(START))
 
 
-def log_share_likelihood(putts: Putts, spreads: Floats) -> Floats:
+def log_share_likelihood(putts: Putts, spreads: FLOATS) -> FLOATS:
     """Return the log-likelihood of the last model of the Stan golf case study.
 
     The share holed is normal about the chance p, with variance p (1 - p) / tried + extra squared, because
@@ -97,7 +98,7 @@ def log_share_likelihood(putts: Putts, spreads: Floats) -> Floats:
 def share_estimate(putts: Putts) -> Estimate:
     """Most likely ``sigma_angle``, ``sigma_distance`` and extra ``sigma_share``."""
 
-    def minus_log(logs: Floats) -> float:
+    def minus_log(logs: FLOATS) -> float:
         return -float(log_share_likelihood(putts, np.exp(logs)))
 
     return _positive(("sigma_angle", "sigma_distance", "sigma_share"), minus_log, np.array([*START, 0.003]))

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.rounds.putting import log_likelihood
 from paryield.rounds.putting_estimates import curvature, log_share_likelihood, lowest
 from paryield.rounds.putting_skill import PuttingSkill
-from paryield.rounds.putts import Floats, Putts
+from paryield.rounds.putts import Putts
 
 FAR_FEET = 20.0
 """The spread in distance is looked for only where putts were tried from beyond this (common practice, no
@@ -64,11 +65,11 @@ class SpreadPrior:
         if min(self.angle_degrees, self.angle_log_sd, self.distance_share, self.distance_log_sd) <= 0:
             raise ValueError("medians and log-sds of the spreads must be positive")
 
-    def log_medians(self) -> Floats:
+    def log_medians(self) -> FLOATS:
         """Log of the medians: radians, share."""
         return np.log([np.radians(self.angle_degrees), self.distance_share])
 
-    def log_density(self, logs: Floats) -> Floats:
+    def log_density(self, logs: FLOATS) -> FLOATS:
         """Return the log-density, but for a constant, of log spreads, shape (..., 1 or 2)."""
         size = logs.shape[-1]
         sds = np.array([self.angle_log_sd, self.distance_log_sd])[:size]
@@ -115,14 +116,14 @@ def fit_putting(
     return _angle(putts, prior)
 
 
-def _skill(putts: Putts, logs: Floats, weights: Floats) -> PuttingSkill:
+def _skill(putts: Putts, logs: FLOATS, weights: FLOATS) -> PuttingSkill:
     spreads = np.exp(logs)
     distance = spreads[:, 1] if spreads.shape[1] > 1 else None
     return PuttingSkill(spreads[:, 0], distance, weights, int(putts.tried.sum()), int(putts.made.sum()))
 
 
 def _angle(putts: Putts, prior: SpreadPrior) -> PuttingSkill:
-    def log_posterior(logs: Floats) -> Floats:
+    def log_posterior(logs: FLOATS) -> FLOATS:
         rows = log_likelihood(putts.distance_ft, putts.tried, putts.made, np.exp(logs[..., :1]))
         return np.asarray(rows.sum(axis=-1) + prior.log_density(logs))
 
@@ -135,7 +136,7 @@ def _both(putts: Putts, prior: SpreadPrior) -> PuttingSkill:
     far = putts.distance_ft > TAP_IN_FEET
     used = Putts(putts.distance_ft[far], putts.tried[far], putts.made[far]) if far.any() else putts
 
-    def log_posterior(logs: Floats) -> Floats:
+    def log_posterior(logs: FLOATS) -> FLOATS:
         angle, distance = np.exp(logs[..., :1]), np.exp(logs[..., 1:])
         rows = log_likelihood(used.distance_ft, used.tried, used.made, angle, distance)
         return np.asarray(rows.sum(axis=-1) + prior.log_density(logs))
@@ -146,7 +147,7 @@ def _both(putts: Putts, prior: SpreadPrior) -> PuttingSkill:
 def _with_misfit(putts: Putts, prior: SpreadPrior) -> PuttingSkill:
     """Average over the extra sd, half-normal(0, 1) beforehand as in the Stan golf case study."""
 
-    def log_posterior(logs: Floats) -> Floats:
+    def log_posterior(logs: FLOATS) -> FLOATS:
         extra = np.exp(logs[..., 2])
         beforehand = prior.log_density(logs[..., :2]) - 0.5 * extra**2 + logs[..., 2]
         return np.asarray(log_share_likelihood(putts, np.exp(logs)) + beforehand)
@@ -156,11 +157,11 @@ def _with_misfit(putts: Putts, prior: SpreadPrior) -> PuttingSkill:
     return _skill(putts, logs[::points, :2], weights.reshape(-1, points).sum(axis=1))
 
 
-def grid(log_posterior: Callable[[Floats], Floats], start: Floats) -> tuple[Floats, Floats]:
+def grid(log_posterior: Callable[[FLOATS], FLOATS], start: FLOATS) -> tuple[FLOATS, FLOATS]:
     """Return points, shape (G, P), and their weights, shape (G,), of a density with one mode."""
     size = len(start)
 
-    def minus(logs: Floats) -> float:
+    def minus(logs: FLOATS) -> float:
         return -float(log_posterior(logs))
 
     mode = lowest(minus, start)

@@ -8,9 +8,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.results import QUANTILES, Problem
 from paryield.rounds.putting import make_probability
-from paryield.rounds.putts import Floats
 
 SHOWN_FEET = (2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 15.0, 20.0, 30.0, 40.0, 50.0, 60.0)
 """Distances of the answer: those of the reference curves."""
@@ -35,9 +35,9 @@ class PuttingSkill:
         What was odd about the file it came from.
     """
 
-    sigma_angle: Floats
-    sigma_distance: Floats | None
-    weights: Floats
+    sigma_angle: FLOATS
+    sigma_distance: FLOATS | None
+    weights: FLOATS
     tried: int
     made: int
     warnings: tuple[Problem, ...] = ()
@@ -46,7 +46,7 @@ class PuttingSkill:
         if not np.isclose(self.weights.sum(), 1.0) or (self.weights < 0).any():
             raise ValueError("weights must be non-negative and sum to 1")
 
-    def make_probability(self, distance_ft: npt.ArrayLike) -> Floats:
+    def make_probability(self, distance_ft: npt.ArrayLike) -> FLOATS:
         """Return the chance to hole each distance (feet) at each point, shape (G, D)."""
         feet = np.atleast_1d(np.asarray(distance_ft, dtype=float))[None, :]
         distance = None if self.sigma_distance is None else self.sigma_distance[:, None]
@@ -56,7 +56,7 @@ class PuttingSkill:
         """Summarise a quantity given at each point, shape (G,), by the fixed quantiles and the mean."""
         return weighted_summary(np.asarray(values, dtype=float), self.weights)
 
-    def draws(self, count: int = 4000, seed: int = 0) -> Floats:
+    def draws(self, count: int = 4000, seed: int = 0) -> FLOATS:
         """Return posterior draws of sigma_angle (radians) and, if learnt, sigma_distance, shape (count, P).
 
         Draws are points of the grid.
@@ -79,7 +79,7 @@ class PuttingSkill:
         }
 
 
-def weighted_summary(values: Floats, weights: Floats) -> dict[str, float]:
+def weighted_summary(values: FLOATS, weights: FLOATS) -> dict[str, float]:
     """Summarise weighted values, shape (G,), by the fixed quantiles and the mean."""
     order = np.argsort(values, kind="stable")
     below = np.cumsum(weights[order]) - 0.5 * weights[order]

@@ -7,9 +7,9 @@ from functools import lru_cache
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.rounds.putting import make_probability
 from paryield.rounds.putting_skill import PuttingSkill
-from paryield.rounds.putts import Floats
 from paryield.rounds.references import REFERENCES, chance_table
 
 FIRST_PUTTS: dict[float, float] = {
@@ -48,8 +48,8 @@ TOUR_DISTANCE_SHARE = 0.0800665
 
 
 def expected_putts(
-    distance_ft: Floats, chance: Callable[[Floats], Floats], leave_scale: Floats | float = 1.0
-) -> Floats:
+    distance_ft: FLOATS, chance: Callable[[FLOATS], FLOATS], leave_scale: FLOATS | float = 1.0
+) -> FLOATS:
     """Return putts taken from a first-putt distance when the third always drops.
 
     Parameters
@@ -65,7 +65,7 @@ def expected_putts(
     return 1.0 + (1.0 - chance(distance_ft)) * (2.0 - chance(leave))
 
 
-def putts_per_round(skill: PuttingSkill) -> Floats:
+def putts_per_round(skill: PuttingSkill) -> FLOATS:
     """Return putts in 18 holes at each point of the posterior, shape (G,), from :data:`FIRST_PUTTS`.
 
     Where the spread in distance was not learnt, the golfer is taken to leave what tour players leave.
@@ -79,7 +79,7 @@ def putts_per_round(skill: PuttingSkill) -> Floats:
     return (1.0 + (1.0 - skill.make_probability(feet)) * (2.0 - second)) @ counts
 
 
-def _own_chance(skill: PuttingSkill, feet: Floats) -> Floats:
+def _own_chance(skill: PuttingSkill, feet: FLOATS) -> FLOATS:
     return np.asarray(make_probability(feet, skill.sigma_angle, skill.sigma_distance))
 
 
@@ -103,7 +103,7 @@ def putting_strokes_lost(skill: PuttingSkill) -> dict[str, dict[str, float]]:
 
 
 @lru_cache(maxsize=1)
-def angle_to_strokes() -> tuple[Floats, Floats]:
+def angle_to_strokes() -> tuple[FLOATS, FLOATS]:
     """Return spreads of direction (radians, rising) and strokes lost a round in putting against scratch.
 
     Direction alone holes too many long putts. What is missing is taken from the reference golfers: each has
@@ -127,6 +127,6 @@ def angle_to_strokes() -> tuple[Floats, Floats]:
     return spreads, lost
 
 
-def _putts_by_angle(spreads: Floats) -> Floats:
+def _putts_by_angle(spreads: FLOATS) -> FLOATS:
     feet, counts = np.array(list(FIRST_PUTTS)), np.array(list(FIRST_PUTTS.values()))
     return expected_putts(feet, lambda each: make_probability(each, spreads[:, None])) @ counts

@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import BOOLS, FLOATS
 from paryield.errors import InputError
 from paryield.rounds.putting import HOLE_MINUS_BALL_FEET
-
-Floats = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,9 +28,9 @@ class Putts:
         When there is no putt, or a value cannot be; the row (from 1) is named.
     """
 
-    distance_ft: Floats
-    tried: Floats
-    made: Floats
+    distance_ft: FLOATS
+    tried: FLOATS
+    made: FLOATS
 
     def __post_init__(self) -> None:
         columns = {}
@@ -57,7 +55,7 @@ class Putts:
             raise InputError("there is not one putt", remedy="give putts tried and made by distance in feet")
 
 
-def _refuse(wrong: npt.NDArray[np.bool_], name: str, column: Floats, message: str, remedy: str) -> None:
+def _refuse(wrong: BOOLS, name: str, column: FLOATS, message: str, remedy: str) -> None:
     if wrong.any():
         row = int(np.flatnonzero(wrong)[0])
         raise InputError(f"{name} {column[row]:g} {message}", where=f"row {row + 1}", remedy=remedy)

@@ -10,7 +10,7 @@ from importlib.resources import files
 import numpy as np
 import pandas as pd
 
-from paryield.rounds.putts import Floats
+from paryield.arrays import FLOATS
 
 STATUS = {"v": "verified", "m": "from memory"}
 REFERENCES = ("tour", "scratch", "ninety")
@@ -26,9 +26,9 @@ class ChanceTable:
     (golfsciencejournal.org/article/7732, verified).
     """
 
-    distance_ft: Floats
-    chance: dict[str, Floats]
-    tour_putts: Floats
+    distance_ft: FLOATS
+    chance: dict[str, FLOATS]
+    tour_putts: FLOATS
     tour_status: tuple[str, ...]
 
     def status(self, reference: str) -> tuple[str, ...]:
@@ -38,7 +38,7 @@ class ChanceTable:
         known = reference == "ninety"
         return tuple("verified" if known and feet == 5 else "from memory" for feet in self.distance_ft)
 
-    def at(self, reference: str, distance_ft: Floats) -> Floats:
+    def at(self, reference: str, distance_ft: FLOATS) -> FLOATS:
         """Return the chance from any distance: straight lines between rows, certain within 1 ft."""
         feet = np.concatenate([[0.0, 1.0], self.distance_ft])
         return np.interp(distance_ft, feet, np.concatenate([[1.0, 1.0], self.chance[reference]]))
@@ -63,7 +63,7 @@ def chance_table() -> ChanceTable:
 
 
 @lru_cache(maxsize=1)
-def strokes_table() -> tuple[Floats, dict[str, Floats]]:
+def strokes_table() -> tuple[FLOATS, dict[str, FLOATS]]:
     """Return yards, and tour strokes to hole out by lie with NaN where unknown (from memory)."""
     rows = _rows("strokes_to_hole_out.csv")
     lies = [name for name in rows[0] if name != "yards"]

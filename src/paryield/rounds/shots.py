@@ -6,8 +6,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.rounds.baseline import LONGEST_PAR_3_YARDS, SHORT_GAME_YARDS, strokes_to_hole_out
-from paryield.rounds.putts import Floats
 from paryield.rounds.shot_holes import HOLE, OF_HOLE, judged_holes
 from paryield.tables import Tables
 
@@ -70,14 +70,14 @@ def holes_left_out(tables: Tables) -> pd.DataFrame:
     return judged_holes(tables)[1]
 
 
-def _areas(shots: pd.DataFrame, lie: npt.NDArray[np.str_], yards: Floats) -> npt.NDArray[np.str_]:
+def _areas(shots: pd.DataFrame, lie: npt.NDArray[np.str_], yards: FLOATS) -> npt.NDArray[np.str_]:
     par = shots["par"].to_numpy(dtype=float, na_value=np.nan)
     long_hole = np.where(np.isnan(par), shots["hole_yards"].to_numpy() > LONGEST_PAR_3_YARDS, par > 3)
     choices = [(lie == "tee") & long_hole, lie == "tee", lie == "green", yards <= SHORT_GAME_YARDS]
     return np.select(choices, ["off_the_tee", "approach", "putting", "short_game"], "approach")
 
 
-def _unplaced(shots: pd.DataFrame) -> Floats:
+def _unplaced(shots: pd.DataFrame) -> FLOATS:
     """Penalty strokes that no shot number shows, at the shot off the green that lost most."""
     placed = np.zeros(len(shots))
     owing = shots[(shots["unplaced"] > 0) & (shots["lie"] != "green")]

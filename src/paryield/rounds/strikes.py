@@ -15,14 +15,13 @@ from dataclasses import dataclass
 from math import lgamma
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.rounds.as_normal import as_normal
 from paryield.tables import Tables
 from paryield.units import METRES_PER_UNIT, YARDS_PER_UNIT
 
-Floats = npt.NDArray[np.float64]
 Prior = Mapping[tuple[str, str], tuple[float, float]]
 
 TAIL_DF = 4.0
@@ -49,10 +48,10 @@ SPREAD_SD = 0.4
 """Spread of the log of the scale between tasks, bays and golfers of one level (judgement)."""
 
 AREA = {"approach": "approach", "pitch": "short_game", "tee": "off_the_tee"}
-LOG_POINTS: Floats = np.linspace(np.log(0.2), np.log(6.0), 121)
+LOG_POINTS: FLOATS = np.linspace(np.log(0.2), np.log(6.0), 121)
 """Grid of the scale about the middle of its prior, log."""
 
-CENTRES: Floats = np.linspace(-3.0, 3.0, 61)
+CENTRES: FLOATS = np.linspace(-3.0, 3.0, 61)
 """Grid of where a golfer's drives start from, in robust spreads about their median."""
 
 COLUMNS = ("golfer_id", "on", "test", "kind", "area", "source", "scale", "distance_ft", "value", "error_sd")
@@ -75,7 +74,7 @@ class Scatter:
     balls: int
 
 
-def log_density_about(relative: Floats, log_scale: Floats) -> Floats:
+def log_density_about(relative: FLOATS, log_scale: FLOATS) -> FLOATS:
     """Log likelihood of balls about their target, shape (G,); ``relative`` (n, p) of the target.
 
     One scale for carry and side: a p-dimensional t about 0 with :data:`TAIL_DF`.
@@ -85,11 +84,11 @@ def log_density_about(relative: Floats, log_scale: Floats) -> Floats:
     scaled = square[None, :] * np.exp(-2.0 * log_scale)[:, None]
     constant = lgamma((TAIL_DF + dims) / 2) - lgamma(TAIL_DF / 2) - dims / 2 * np.log(TAIL_DF * np.pi)
     each = constant - dims * log_scale[:, None] - (TAIL_DF + dims) / 2 * np.log1p(scaled / TAIL_DF)
-    found: Floats = each.sum(axis=1)
+    found: FLOATS = each.sum(axis=1)
     return found
 
 
-def log_density_own(values: Floats, log_scale: Floats) -> Floats:
+def log_density_own(values: FLOATS, log_scale: FLOATS) -> FLOATS:
     """Log likelihood of values about a middle of their own, shape (G,), the middle integrated out."""
     middle = float(np.median(values))
     width = max(1.4826 * float(np.median(np.abs(values - middle))), 1e-3 * (abs(middle) + 1e-6))
@@ -97,11 +96,11 @@ def log_density_own(values: Floats, log_scale: Floats) -> Floats:
     moved = values[None, :] - (middle + width * CENTRES)[:, None]
     all_centres = np.stack([log_density_about(row[:, None], log_scale) for row in moved])
     peak = all_centres.max(axis=0)
-    found: Floats = peak + np.log(np.exp(all_centres - peak).sum(axis=0) * step)
+    found: FLOATS = peak + np.log(np.exp(all_centres - peak).sum(axis=0) * step)
     return found
 
 
-def scatter_about_target(carry: Floats, side: Floats, target: Floats, middle: float, sd: float) -> Scatter:
+def scatter_about_target(carry: FLOATS, side: FLOATS, target: FLOATS, middle: float, sd: float) -> Scatter:
     """Spread of balls about their target, as a share of it.
 
     Parameters
@@ -117,7 +116,7 @@ def scatter_about_target(carry: Floats, side: Floats, target: Floats, middle: fl
     return Scatter(float(value[0]), float(error[0]), len(carry))
 
 
-def scatter_of_direction(carry: Floats, side: Floats, middle: float, sd: float) -> Scatter:
+def scatter_of_direction(carry: FLOATS, side: FLOATS, middle: float, sd: float) -> Scatter:
     """Spread of direction about the golfer's own line, degrees: a curve that always comes is aimed off."""
     flown = carry > 0
     degrees = np.degrees(np.arctan2(side[flown], carry[flown]))
@@ -126,7 +125,7 @@ def scatter_of_direction(carry: Floats, side: Floats, middle: float, sd: float) 
     return Scatter(float(value[0]), float(error[0]), int(flown.sum()))
 
 
-def middle_carry(carry: Floats) -> tuple[float, float]:
+def middle_carry(carry: FLOATS) -> tuple[float, float]:
     """Carry of a golfer's full drives and its standard error, by the t likelihood (Lange et al. 1989).
 
     Maximum over the middle and the scale by reweighting (from memory); the error is that of the expected

@@ -4,7 +4,7 @@ The index computed here is for forecasting; the official one comes from the golf
 """
 
 from paryield.scoring.caps import capped_index
-from paryield.scoring.club import differentials, handicap_records
+from paryield.scoring.club import differentials, handicap_records, kept_records
 from paryield.scoring.course import course_handicap, nine_hole_course_handicap, playing_handicap
 from paryield.scoring.differential import expected_nine_hole_differential, score_differential
 from paryield.scoring.engine import index_paths
@@ -42,6 +42,7 @@ __all__ = [
     "hole_difficulty",
     "index_paths",
     "index_state",
+    "kept_records",
     "maximum_hole_score",
     "nine_hole_course_handicap",
     "playing_handicap",

@@ -49,6 +49,14 @@ def handicap_records(
     ------
     InputError
         When a value cannot be; the golfer is named.
+
+    Examples
+    --------
+    >>> from paryield.club import Club
+    >>> with Club.open("club.db") as club:
+    ...     records = handicap_records(club.tables())
+    >>> sorted(records)[:3]
+    ['G01', 'G02', 'G03']
     """
     settings = settings or settings_of(tables)
     people, played, scored = (
@@ -73,6 +81,13 @@ def handicap_records(
         except InputError as error:
             raise InputError(error.message, where=f"golfer {one}", remedy=error.remedy) from error
     return found
+
+
+def kept_records(tables: Tables) -> dict[str, HandicapRecord]:
+    """Return :func:`handicap_records` of these tables, worked out once; they are not to be changed."""
+    from paryield.tables.once import once  # here, so that the plain arithmetic imports quickly
+
+    return once(tables, "handicap records", lambda: handicap_records(tables))
 
 
 def _by_golfer(rows: Iterable[Row]) -> dict[str, list[Row]]:
@@ -110,9 +125,11 @@ def differentials(
     """
     import pandas as pd  # here, so that the plain arithmetic imports quickly
 
+    plain = settings is None and golfer is None
+    records = kept_records(tables) if plain else handicap_records(tables, settings, golfer)
     rows = [
         (one, step.played_on, step.round_no, value, step.holes, step.scaled, step.counts, step.course)
-        for one, record in handicap_records(tables, settings, golfer).items()
+        for one, record in records.items()
         for step, value in zip(record.steps, record.differentials, strict=True)
     ]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))

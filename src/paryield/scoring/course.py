@@ -39,6 +39,11 @@ def course_handicap(index: Number, slope_rating: Number, course_rating: Number, 
     ------
     InputError
         When a value is not a number or outside its range.
+
+    Examples
+    --------
+    >>> course_handicap(10.9, slope_rating=128, course_rating=71.2, par=72)
+    12
     """
     return whole(unrounded_course_handicap(index, slope_rating, course_rating, par))
 

@@ -61,8 +61,10 @@ def unrounded_differential(
     rating = in_range(course_rating, holes, 6 * holes, "course rating")
     slope = in_range(slope_rating, *SLOPE_RANGE, "slope rating")
     conditions = in_range(pcc, *PCC_RANGE, "playing conditions calculation")
-    share = Fraction(holes, FULL_ROUND_HOLES)
-    return STANDARD_SLOPE / slope * (score - rating - share * conditions)
+    above = score - rating
+    if conditions:
+        above -= Fraction(holes, FULL_ROUND_HOLES) * conditions
+    return STANDARD_SLOPE * above / slope
 
 
 def score_differential(
@@ -86,6 +88,11 @@ def score_differential(
     ------
     InputError
         When a value is not a number or outside its range.
+
+    Examples
+    --------
+    >>> score_differential(85, course_rating=71.2, slope_rating=128)
+    12.2
     """
     return from_tenths(tenths(unrounded_differential(adjusted_gross_score, course_rating, slope_rating, pcc)))
 
@@ -119,5 +126,10 @@ def expected_nine_hole_differential(
     -------
     float
         Strokes, unrounded.
+
+    Examples
+    --------
+    >>> round(expected_nine_hole_differential(15.0), 2)
+    9.0
     """
     return float(expected_differential(index, 9, per_index=per_index, base=base))

@@ -44,6 +44,16 @@ def index_paths(
     ------
     InputError
         When shapes disagree, days fall, or a differential is beyond 1000 strokes.
+
+    Examples
+    --------
+    Two futures of a golfer with three rounds: a good fourth round, and none.
+
+    >>> import numpy as np
+    >>> from paryield.scoring import IndexState
+    >>> state = IndexState(differentials=(142, 129, 156), index=109, last_day=739750, holes_posted=54)
+    >>> index_paths(state, [739757], [[10.1], [np.nan]]).tolist()
+    [[9.1], [10.9]]
     """
     from paryield.scoring import kernel  # compiles on first use, so only when it is needed
 

@@ -52,7 +52,8 @@ def _decimal(text: str) -> Fraction:
 def in_range(value: Number, low: Number, high: Number, name: str) -> Fraction:
     """Return the value as an exact fraction, or say which range it misses."""
     number = exact(value, name)
-    if not low <= number <= high:
+    # A float lies on the same side of a whole number as the decimal that it shows.
+    if not low <= value <= high:
         raise InputError(
             f"{name} must be between {low} and {high}, found {value}", remedy=f"check the {name}"
         )

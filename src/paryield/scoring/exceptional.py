@@ -15,8 +15,9 @@ def reduction_tenths(index: int | None, differential: Fraction) -> int:
     """Return the reduction in tenths for an index in tenths (None: no index, no reduction)."""
     if index is None:
         return 0
-    below = Fraction(index, 10) - differential
-    return next((step for strokes, step in EXCEPTIONAL_STEPS if below >= strokes), 0)
+    over = differential.denominator
+    below = index * over - 10 * differential.numerator  # tenths of a stroke, times the denominator
+    return next((step for strokes, step in EXCEPTIONAL_STEPS if below >= 10 * strokes * over), 0)
 
 
 def exceptional_reduction(index: Number, differential: Number) -> float:

@@ -108,6 +108,13 @@ def adjusted_gross_score(
     ------
     InputError
         When the three differ in length, a stroke index stands twice, or a value cannot be.
+
+    Examples
+    --------
+    The nine on a par 4 without a stroke counts as a net double bogey, 6.
+
+    >>> adjusted_gross_score([5, 9, 4], pars=[4, 4, 3], stroke_indexes=[1, 2, 3], course_handicap=1)
+    15
     """
     if not len(strokes) == len(pars) == len(stroke_indexes):
         raise InputError(

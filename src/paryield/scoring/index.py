@@ -80,6 +80,15 @@ def handicap_index(differentials: Iterable[Number], low_index: Number | None = N
     ------
     InputError
         When a differential is not a finite number.
+
+    Examples
+    --------
+    Of three differentials the lowest counts, less 2.0; two are no index yet.
+
+    >>> handicap_index([14.2, 12.9, 15.6])
+    10.9
+    >>> handicap_index([14.2, 12.9]) is None
+    True
     """
     record = [tenths(value) for value in differentials][-FULL_RECORD:]
     if len(record) < MINIMUM_SCORES:

@@ -3,17 +3,46 @@
 from __future__ import annotations
 
 import difflib
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict
 
 from paryield.errors import InputError
 from paryield.scoring.club import handicap_records
 from paryield.scoring.steps import HandicapRecord
+from paryield.units import counted
 
 if TYPE_CHECKING:
     from paryield.tables import Tables
 
 
-def index_listing(tables: Tables, golfer: str | None = None) -> list[dict[str, Any]]:
+class IndexLine(TypedDict):
+    """One round of a handicap record; strokes, None where there is nothing to show.
+
+    ``lowest`` are the differentials averaged, reductions on them, and ``lowest_rounds`` whose they are:
+    places in the golfer's list, from 1.
+    """
+
+    golfer_id: str
+    played_on: str
+    round_no: int
+    course: str | None
+    holes: int
+    counts_for_index: bool
+    scaled: bool
+    differential: float | None
+    index_before: float | None
+    index_after: float | None
+    lowest: list[float]
+    lowest_rounds: list[int]
+    adjustment: float
+    average: float | None
+    low_index: float | None
+    low_index_on: str | None
+    cap: str
+    reduction: float
+    note: str
+
+
+def index_listing(tables: Tables, golfer: str | None = None) -> list[IndexLine]:
     """Work through the handicap records of a club.
 
     The index is for forecasting; the official one comes from the golfer's association.
@@ -27,12 +56,8 @@ def index_listing(tables: Tables, golfer: str | None = None) -> list[dict[str, A
 
     Returns
     -------
-    list of dict
-        One record a round, by golfer and in order of play: golfer_id, played_on, round_no, course,
-        holes, counts_for_index, scaled, differential, index_before, index_after, lowest (the
-        differentials averaged, reductions on them), lowest_rounds (whose they are: places in the golfer's
-        list, from 1), adjustment, average, low_index, low_index_on, cap, reduction, note;
-        strokes, None where there is nothing to show.
+    list of IndexLine
+        One a round, by golfer and in order of play.
 
     Raises
     ------
@@ -45,7 +70,7 @@ def index_listing(tables: Tables, golfer: str | None = None) -> list[dict[str, A
     return [line for golfer_id, record in records.items() for line in listed(golfer_id, record)]
 
 
-def listed(golfer_id: str, record: HandicapRecord) -> list[dict[str, Any]]:
+def listed(golfer_id: str, record: HandicapRecord) -> list[IndexLine]:
     """Return one golfer's part of :func:`index_listing`."""
     return [
         {
@@ -78,5 +103,5 @@ def need_golfer(tables: Tables, golfer: str) -> None:
     held = [str(golfer_id) for golfer_id in tables.golfers["golfer_id"]]
     if golfer not in held:
         near = difflib.get_close_matches(golfer, held, n=1, cutoff=0.5)
-        remedy = f"the nearest is {near[0]}" if near else f"the club holds {len(held)} golfers"
+        remedy = f"the nearest is {near[0]}" if near else f"the club holds {counted(len(held), 'golfer')}"
         raise InputError(f"there is no golfer {golfer!r}", remedy=remedy)

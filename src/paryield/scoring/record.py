@@ -60,6 +60,16 @@ def handicap_record(
     ------
     InputError
         When rows belong to several golfers, a round stands twice, or a value cannot be.
+
+    Examples
+    --------
+    >>> from datetime import date
+    >>> from paryield.scoring import Entry
+    >>> days = [date(2026, 5, 1), date(2026, 5, 8), date(2026, 5, 15)]
+    >>> played = zip(days, [14.2, 12.9, 15.6], strict=True)
+    >>> record = handicap_record([Entry(day, score_differential=value) for day, value in played])
+    >>> [step.index_after for step in record.steps]
+    [None, None, 10.9]
     """
     if settings is None:
         settings = HandicapSettings() if minimum_scores is None else HandicapSettings(minimum_scores)

@@ -12,11 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.tables.categories import ACCURACY_DAYS, AREAS, MIXED_DAYS, SPEED_DAYS
 
-Floats = npt.NDArray[np.float64]
-
-AREA_SHARES: Floats = np.array([5.0, 7.0, 4.0, 3.0]) / 19.0
+AREA_SHARES: FLOATS = np.array([5.0, 7.0, 4.0, 3.0]) / 19.0
 """Mean share of each area in the strokes lost to scratch: 0.26, 0.37, 0.21, 0.16, computed from
 published shares of score gaps (Broadie 2008-2014: two thirds long game, 15 % putting)."""
 
@@ -77,17 +76,17 @@ PART_AREA: npt.NDArray[np.intp] = np.array([AREAS.index(part.area) for part in P
 """Index of the area of each part."""
 
 
-def train_matrix(categories: tuple[str, ...]) -> Floats:
+def train_matrix(categories: tuple[str, ...]) -> FLOATS:
     """Return effective hours per hour of practice, shape (categories, parts)."""
     return np.array([[TRAIN[category].get(part.name, 0.0) for part in PARTS] for category in categories])
 
 
-def area_matrix() -> Floats:
+def area_matrix() -> FLOATS:
     """Return 1 where a part belongs to an area, shape (parts, areas)."""
     return np.array([[float(part.area == area) for area in AREAS] for part in PARTS])
 
 
-def area_of_category(categories: tuple[str, ...]) -> Floats:
+def area_of_category(categories: tuple[str, ...]) -> FLOATS:
     """Return the share of a category's effective hours in each area, shape (categories, areas)."""
     hours = train_matrix(categories) @ area_matrix()
     return hours / hours.sum(axis=1, keepdims=True)

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.scoring import handicap_records, index_paths
-from paryield.synth.ability import Floats
 from paryield.synth.club import MadeUpClub
 from paryield.synth.truth import Plan
 
@@ -20,7 +20,7 @@ def index_ahead(
     plan: Plan | None = None,
     n_sims: int = 1000,
     seed: int = 0,
-) -> Floats:
+) -> FLOATS:
     """Return draws of the Handicap Index in force after ``weeks``, from the golfer's real record on.
 
     Parameters

@@ -5,17 +5,16 @@ from __future__ import annotations
 from datetime import timedelta
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 from scipy.special import expit, ndtr
 
-from paryield.synth.ability import Floats
+from paryield.arrays import BOOLS, FLOATS
 from paryield.synth.blocks import TEST_WEEKS
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
 from paryield.synth.stress import shown_at_test
 
-LADDER_FEET: Floats = np.array([3.0, 6.0, 9.0, 12.0])
+LADDER_FEET: FLOATS = np.array([3.0, 6.0, 9.0, 12.0])
 LADDER_PUTTS = 10
 CHIPS = 20
 EVERY_WEEKS = 13
@@ -24,7 +23,7 @@ HOLE_MINUS_BALL_FEET = (4.25 - 1.68) / 24.0
 """Radius of the hole less that of the ball (Gelman & Nolan 2002, constants of the Stan golf case study)."""
 
 
-def angle_degrees(putting: Floats) -> Floats:
+def angle_degrees(putting: FLOATS) -> FLOATS:
     """Return the spread of the putting angle from strokes lost in putting.
 
     Through 66 % from 5 ft at scratch and 50 % for a 90-golfer (Broadie 2014, from memory; 50 % verified
@@ -33,13 +32,13 @@ def angle_degrees(putting: Floats) -> Floats:
     return np.maximum(1.22 + 0.185 * putting, 0.9)
 
 
-def make_chance(angle: Floats, feet: Floats) -> Floats:
+def make_chance(angle: FLOATS, feet: FLOATS) -> FLOATS:
     """Return the chance to hole a putt: 2 Phi(asin((R - r) / x) / s) - 1 (Gelman & Nolan 2002)."""
     return np.asarray(2.0 * ndtr(np.arcsin(HOLE_MINUS_BALL_FEET / feet) / np.radians(angle)) - 1.0)
 
 
 def assessments_table(
-    roster: Roster, life: Life, ids: list[str], often: npt.NDArray[np.bool_], rng: np.random.Generator
+    roster: Roster, life: Life, ids: list[str], often: BOOLS, rng: np.random.Generator
 ) -> pd.DataFrame:
     """Write a ladder and a chipping test for each golfer about every quarter, or every other week."""
     rows = []
@@ -59,7 +58,7 @@ def assessments_table(
 
 
 def _one_day(
-    golfer_id: str, day: pd.Timestamp, strokes: Floats, rng: np.random.Generator
+    golfer_id: str, day: pd.Timestamp, strokes: FLOATS, rng: np.random.Generator
 ) -> list[tuple[object, ...]]:
     made = rng.binomial(LADDER_PUTTS, make_chance(angle_degrees(strokes[3:4]), LADDER_FEET))
     ladder: list[tuple[object, ...]] = [

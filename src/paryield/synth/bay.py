@@ -11,7 +11,7 @@ from datetime import timedelta
 import numpy as np
 import pandas as pd
 
-from paryield.synth.ability import Floats
+from paryield.arrays import FLOATS
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
 from paryield.synth.stress import shown_at_test
@@ -52,7 +52,7 @@ def strikes_table(roster: Roster, life: Life, ids: list[str], rng: np.random.Gen
     return pd.DataFrame(rows, columns=STRIKE_COLUMNS)
 
 
-def _session(lost: Floats, own: float, rng: np.random.Generator) -> list[tuple[object, ...]]:
+def _session(lost: FLOATS, own: float, rng: np.random.Generator) -> list[tuple[object, ...]]:
     balls: list[tuple[object, ...]] = []
     for target, club in zip(TARGETS, ("wedge", "mid iron"), strict=True):
         carry = target * (
@@ -67,7 +67,7 @@ def _session(lost: Floats, own: float, rng: np.random.Generator) -> list[tuple[o
     return balls + [("tee", None, *ball, "yd", "driver") for ball in _rounded(carry, side)]
 
 
-def _mishit(carry: Floats, side: Floats, lost: float, rng: np.random.Generator) -> tuple[Floats, Floats]:
+def _mishit(carry: FLOATS, side: FLOATS, lost: float, rng: np.random.Generator) -> tuple[FLOATS, FLOATS]:
     """Return the balls with some of them struck badly: short, and often far to one side."""
     bad = rng.random(len(carry)) < MISHIT_SHARE[0] + MISHIT_SHARE[1] * lost
     flown = carry * rng.uniform(0.3, 0.85, len(carry))
@@ -75,7 +75,7 @@ def _mishit(carry: Floats, side: Floats, lost: float, rng: np.random.Generator) 
     return np.where(bad, flown, carry), np.where(bad, wide, side)
 
 
-def _rounded(carry: Floats, side: Floats) -> list[tuple[float, float]]:
+def _rounded(carry: FLOATS, side: FLOATS) -> list[tuple[float, float]]:
     return list(zip(np.round(np.maximum(carry, 1.0), 1).tolist(), np.round(side, 1).tolist(), strict=True))
 
 

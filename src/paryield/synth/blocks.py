@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from paryield.arrays import BOOLS
 from paryield.synth.diary import Habits
 from paryield.synth.golfers import Roster
 
@@ -29,7 +30,7 @@ class Blocks:
         Place of the category, -1 outside blocks.
     """
 
-    members: npt.NDArray[np.bool_]
+    members: BOOLS
     focus: npt.NDArray[np.intp]
 
 

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from paryield.synth.ability import Floats
+from paryield.arrays import BOOLS, FLOATS
 from paryield.synth.places import Lies, need, shifted
-from paryield.synth.tee_shots import Mask
 
 NEAREST_CHIP, FARTHEST_CHIP = 5.0, 40.0
 """Yards: far enough within 50 that a wrong note does not make an approach of it."""
@@ -18,9 +17,9 @@ NEAREST_CHIP, FARTHEST_CHIP = 5.0, 40.0
 class Putting:
     """Strokes that the tour needs from the first putts, shape (holes,), and the bounds they may move in."""
 
-    needed: Floats
-    low: Floats
-    high: Floats
+    needed: FLOATS
+    low: FLOATS
+    high: FLOATS
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,11 +28,11 @@ class Chips:
 
     extra: int
     lie: Lies
-    needed: Floats
-    first: Floats
+    needed: FLOATS
+    first: FLOATS
 
 
-def chips(missed: Mask, putting: Putting, lost: float, sand: int, rng: np.random.Generator) -> Chips | None:
+def chips(missed: BOOLS, putting: Putting, lost: float, sand: int, rng: np.random.Generator) -> Chips | None:
     """Return the short game on the holes where the green was missed; None where no places give ``lost``.
 
     The sum of the first putts stays, so that putting still loses what it lost; how it is shared between
@@ -66,7 +65,7 @@ def chips(missed: Mask, putting: Putting, lost: float, sand: int, rng: np.random
     return None
 
 
-def _shared(missed: Mask, putting: Putting, near: float, rest: float) -> Floats | None:
+def _shared(missed: BOOLS, putting: Putting, near: float, rest: float) -> FLOATS | None:
     first = putting.needed.copy()
     for group, part in ((missed, near), (~missed, rest)):
         placed = shifted(first[group], putting.low[group], putting.high[group], part)

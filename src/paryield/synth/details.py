@@ -9,15 +9,16 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import BOOLS, FLOATS
 from paryield.rounds.area_strokes import STANDARD_SLOPE, TOUR_TO_SCRATCH
-from paryield.synth.ability import AREA_SHARES, Floats
+from paryield.synth.ability import AREA_SHARES
 from paryield.synth.layout import Layout, layout
 from paryield.synth.notes import card_rows, shot_rows
 from paryield.synth.places import need
 from paryield.synth.play import Played, play
 from paryield.synth.spec import ClubSpec
 from paryield.synth.stats import Counts
-from paryield.synth.tee_shots import Mask, Wish
+from paryield.synth.tee_shots import Wish
 
 KEY = ["golfer_id", "played_on", "round_no"]
 
@@ -40,7 +41,7 @@ class _Columns:
 
 def add_details(
     cards: pd.DataFrame,
-    lost: Floats,
+    lost: FLOATS,
     drawn: dict[str, Counts],
     spec: ClubSpec,
     rng: np.random.Generator,
@@ -82,10 +83,10 @@ def add_details(
 
 def _written(
     cards: pd.DataFrame,
-    lost: Floats,
+    lost: FLOATS,
     drawn: dict[str, Counts],
-    detailed: Mask,
-    with_shots: Mask,
+    detailed: BOOLS,
+    with_shots: BOOLS,
     rng: np.random.Generator,
 ) -> tuple[dict[str, _Columns], dict[int, dict[str, float]]]:
     """Play the rounds; return the columns of holes and shots, and the stats by position of the round."""
@@ -107,7 +108,7 @@ def _written(
     return written, stats
 
 
-def _to_tour(holes: Layout, row: dict[str, float], lost: Floats) -> Floats:
+def _to_tour(holes: Layout, row: dict[str, float], lost: FLOATS) -> FLOATS:
     """Strokes lost by area against the tour on the holes played; they sum to the score less its need."""
     part = len(holes.par) / 18.0
     tour = float(need("tee", holes.yards).sum())

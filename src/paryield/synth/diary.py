@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from paryield.synth.ability import AREA_SHARES, Floats, area_of_category
+from paryield.arrays import FLOATS
+from paryield.synth.ability import AREA_SHARES, area_of_category
 from paryield.synth.golfers import Roster
 from paryield.synth.spec import ClubSpec
 
@@ -30,11 +31,11 @@ class Habits:
     """
 
     spec: ClubSpec
-    intended: Floats
-    chance: Floats
-    length: Floats
+    intended: FLOATS
+    chance: FLOATS
+    length: FLOATS
 
-    def week(self, week: int, weakness: Floats, bad_form: Floats) -> Floats:
+    def week(self, week: int, weakness: FLOATS, bad_form: FLOATS) -> FLOATS:
         """Return the hours practised in a week, in steps of 5 minutes, shape (golfers, categories).
 
         Parameters
@@ -89,17 +90,17 @@ def forbid(habits: Habits, golfer: int, category: int, first: int, weeks: int) -
     return replace(habits, intended=intended)
 
 
-def area_weakness(lately: Floats, shares: Floats = AREA_SHARES) -> Floats:
+def area_weakness(lately: FLOATS, shares: FLOATS = AREA_SHARES) -> FLOATS:
     """Return strokes lost by area lately over the usual share of that area, minus 1."""
     total = np.maximum(lately.sum(axis=1, keepdims=True), 1.0)
     return np.asarray(lately / (total * shares) - 1.0)
 
 
-def _areas(spec: ClubSpec) -> Floats:
+def _areas(spec: ClubSpec) -> FLOATS:
     return area_of_category(spec.categories)
 
 
-def _focus(rng: np.random.Generator, n: int, categories: int, weeks: int) -> Floats:
+def _focus(rng: np.random.Generator, n: int, categories: int, weeks: int) -> FLOATS:
     """Emphasis that stays for about two months and then changes."""
     changes = rng.random((n, weeks)) < 1.0 / 9.0
     block = np.cumsum(changes, axis=1)
@@ -107,7 +108,7 @@ def _focus(rng: np.random.Generator, n: int, categories: int, weeks: int) -> Flo
     return np.moveaxis(np.take_along_axis(emphasis, block[:, :, None], axis=1), 1, 2)
 
 
-def _time_of_year(roster: Roster) -> Floats:
+def _time_of_year(roster: Roster) -> FLOATS:
     """Off season (November to February): strength and putting, fewer full swings."""
     winter = np.array([roster.week_start(week).month in (11, 12, 1, 2) for week in range(roster.weeks)])
     factor = np.array([WINTER.get(category, WINTER_SWINGS) for category in roster.spec.categories])
@@ -124,7 +125,7 @@ def _holidays(rng: np.random.Generator, n: int, weeks: int) -> np.ndarray:
     return away[:, None, :]
 
 
-def _tie(spent: Floats, categories: tuple[str, ...]) -> Floats:
+def _tie(spent: FLOATS, categories: tuple[str, ...]) -> FLOATS:
     """Every visit to the chipping green is also one to the bunker, for the same time."""
     tied = spent.copy()
     chip, sand = categories.index("chipping"), categories.index("bunker")

@@ -8,7 +8,7 @@ from datetime import timedelta
 import numpy as np
 import pandas as pd
 
-from paryield.synth.ability import Floats
+from paryield.arrays import FLOATS
 from paryield.synth.diary import Habits
 from paryield.synth.golfers import Roster
 
@@ -28,8 +28,8 @@ class Followed:
         Hours done over hours planned, on average.
     """
 
-    planned: Floats
-    share: Floats
+    planned: FLOATS
+    share: FLOATS
 
 
 def draw_plans(roster: Roster, rng: np.random.Generator) -> Followed:

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.synth.ability import Floats
+from paryield.arrays import FLOATS
 from paryield.synth.golfers import FORM_SD, FORM_WEEKS, Roster
 from paryield.synth.rounds import Courses, Ints, month_weight, round_noise
 
@@ -30,8 +30,8 @@ class Forward:
     """
 
     dates: pd.DatetimeIndex
-    differentials: Floats
-    mean: Floats
+    differentials: FLOATS
+    mean: FLOATS
 
 
 def future_days(roster: Roster, rate: float, weeks: int) -> Ints:
@@ -55,7 +55,7 @@ def play_on(
     courses: Courses,
     who: int,
     days: npt.NDArray[np.intp],
-    settled: Floats,
+    settled: FLOATS,
     n_sims: int,
     rng: np.random.Generator,
 ) -> Forward:

@@ -8,7 +8,8 @@ from datetime import date, timedelta
 import numpy as np
 import numpy.typing as npt
 
-from paryield.synth.ability import AREA_SHARES, Floats
+from paryield.arrays import FLOATS
+from paryield.synth.ability import AREA_SHARES
 from paryield.synth.skills import EARLIER_WEEKS, Learning, make_learning
 from paryield.synth.spec import ClubSpec
 from paryield.synth.stress import Stress, draw_stress
@@ -47,13 +48,13 @@ class Roster:
 
     spec: ClubSpec
     learning: Learning
-    hours: Floats
+    hours: FLOATS
     began: npt.NDArray[np.intp]
     joined: npt.NDArray[np.intp]
-    background: Floats
-    season: Floats
-    form: Floats
-    noise_sd: Floats
+    background: FLOATS
+    season: FLOATS
+    form: FLOATS
+    noise_sd: FLOATS
     stress: Stress
 
     @property
@@ -79,7 +80,7 @@ class Roster:
         """Return the week whose start is the state on a day: the last day sees all practice of its week."""
         return np.asarray((day + 1) // 7 + EARLIER_WEEKS)
 
-    def drift(self, golfer: npt.NDArray[np.intp], day: Floats) -> Floats:
+    def drift(self, golfer: npt.NDArray[np.intp], day: FLOATS) -> FLOATS:
         """Return background and season by area, strokes lost, shape (rounds, areas).
 
         Parameters
@@ -97,7 +98,7 @@ class Roster:
         return lost[:, None] * self.spec.shares
 
 
-def season_shape(day: Floats, starts_on: date) -> Floats:
+def season_shape(day: FLOATS, starts_on: date) -> FLOATS:
     """Return the time of the year from -1 (best) to about 1 (worst); a year averages 0."""
     angle = 2.0 * np.pi * (day + starts_on.timetuple().tm_yday - BEST_DAY_OF_YEAR) / 365.25
     return -(np.cos(angle) - 0.15 * np.cos(2.0 * angle)) / 0.85 * 0.85
@@ -135,7 +136,7 @@ def draw_roster(spec: ClubSpec, rng: np.random.Generator, stress: np.random.Gene
     )
 
 
-def _round_sd(index: Floats) -> Floats:
+def _round_sd(index: FLOATS) -> FLOATS:
     """Spread of a round: 2.6 + 0.043 x index, less what form and courses add in a record.
 
     The line is computed from the USGA odds table (Rules of Handicapping, Appendix E, verified), which is
@@ -166,7 +167,7 @@ def _joined(
     return np.where(first_time, week, began).astype(np.intp), joined
 
 
-def _form(rng: np.random.Generator, n: int, weeks: int) -> Floats:
+def _form(rng: np.random.Generator, n: int, weeks: int) -> FLOATS:
     """A stationary first-order autoregression for each area, 0.8 strokes in sum."""
     keep = np.exp(-1.0 / FORM_WEEKS)
     steps = rng.normal(size=(weeks, n, 4)) * FORM_SD * np.sqrt(AREA_SHARES)

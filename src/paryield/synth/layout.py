@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from paryield.synth.ability import Floats
+from paryield.arrays import FLOATS
 
 Ints = npt.NDArray[np.intp]
 
@@ -26,7 +26,7 @@ class Layout:
     """Holes in order; ``par`` and ``stroke_index`` are whole numbers, ``yards`` whole yards."""
 
     par: Ints
-    yards: Floats
+    yards: FLOATS
     stroke_index: Ints
 
     def front(self, holes: int) -> Layout:

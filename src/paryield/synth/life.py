@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from paryield.synth.ability import AREA_SHARES, Floats
+from paryield.arrays import FLOATS
+from paryield.synth.ability import AREA_SHARES
 from paryield.synth.diary import Habits, area_weakness
 from paryield.synth.golfers import Roster
 from paryield.synth.programme import Enrolments
@@ -35,10 +36,10 @@ class Life:
         Who was in the programme, and who left.
     """
 
-    hours: Floats
-    practice_strokes: Floats
-    expected: Floats
-    strokes: Floats
+    hours: FLOATS
+    practice_strokes: FLOATS
+    expected: FLOATS
+    strokes: FLOATS
     rounds: Fixtures
     enrolments: Enrolments
 
@@ -46,20 +47,20 @@ class Life:
 class Belief:
     """What each golfer has seen of his own game so far."""
 
-    def __init__(self, strokes: Floats, noise_sd: Floats) -> None:
+    def __init__(self, strokes: FLOATS, noise_sd: FLOATS) -> None:
         self.lately = strokes.copy()
         self.last = np.repeat(strokes.sum(axis=1)[:, None], 5, axis=1)
         self.usual = strokes.sum(axis=1)
         self.noise_sd = noise_sd
 
-    def see(self, golfer: npt.NDArray[np.intp], strokes: Floats) -> None:
+    def see(self, golfer: npt.NDArray[np.intp], strokes: FLOATS) -> None:
         """Take in the rounds of a week, in order of date."""
         for who, lost in zip(golfer, strokes, strict=True):
             self.lately[who] += ONGOING * (lost - self.lately[who])
             self.usual[who] += 0.5 * ONGOING * (lost.sum() - self.usual[who])
             self.last[who] = np.append(self.last[who, 1:], lost.sum())
 
-    def bad_form(self, rounds: int) -> Floats:
+    def bad_form(self, rounds: int) -> FLOATS:
         """Return the last rounds against the usual one, in standard deviations of their mean."""
         mean = self.last[:, -rounds:].mean(axis=1)
         return np.asarray((mean - self.usual) / (self.noise_sd / np.sqrt(rounds)))

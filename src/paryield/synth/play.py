@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from paryield.synth.ability import Floats
+from paryield.arrays import BOOLS, FLOATS
 from paryield.synth.chips import Chips, Putting, chips
 from paryield.synth.layout import Layout
 from paryield.synth.places import Lies, need, shifted, yards_of
-from paryield.synth.tee_shots import Ints, Mask, Tee, Wish, tee_shots
+from paryield.synth.tee_shots import Ints, Tee, Wish, tee_shots
 from paryield.units import FEET_PER_YARD
 
 REACH_YARDS = 225.0
@@ -41,9 +41,9 @@ class Played:
     lost_balls: Ints
     chips: Ints
     chip_lie: Lies
-    chip_yards: Floats
+    chip_yards: FLOATS
     putts: Ints
-    putt_feet: Floats
+    putt_feet: FLOATS
 
     def strokes(self, par: Ints) -> Ints:
         """Return strokes on each hole."""
@@ -51,7 +51,7 @@ class Played:
         return driven + self.approaches + self.lost_balls + self.chips + self.putts
 
 
-def play(holes: Layout, lost: Floats, strokes: int, wish: Wish, rng: np.random.Generator) -> Played | None:
+def play(holes: Layout, lost: FLOATS, strokes: int, wish: Wish, rng: np.random.Generator) -> Played | None:
     """Play a round.
 
     Parameters
@@ -86,7 +86,7 @@ def play(holes: Layout, lost: Floats, strokes: int, wish: Wish, rng: np.random.G
 
 
 def _to_the_green(
-    holes: Layout, lost: Floats, strokes: int, wish: Wish, tee: Tee, rng: np.random.Generator
+    holes: Layout, lost: FLOATS, strokes: int, wish: Wish, tee: Tee, rng: np.random.Generator
 ) -> Played | dict[str, int]:
     """Play on from the tee shots; where that cannot be, return the count to try instead."""
     size = len(holes.par)
@@ -113,7 +113,7 @@ def _to_the_green(
     return _played(tee, usual + more, more, missed, around, wish, rng)
 
 
-def _first_putts(missed: Mask, total: float, rng: np.random.Generator) -> Putting | int:
+def _first_putts(missed: BOOLS, total: float, rng: np.random.Generator) -> Putting | int:
     """Return first putts that need ``total`` strokes on tour; else by how much to change the putts taken."""
     size = len(missed)
     low = need("green", np.where(missed, 1.5, 3.5) / FEET_PER_YARD)
@@ -127,7 +127,7 @@ def _first_putts(missed: Mask, total: float, rng: np.random.Generator) -> Puttin
 
 
 def _played(
-    tee: Tee, approaches: Ints, more: Ints, missed: Mask, around: Chips, wish: Wish, rng: np.random.Generator
+    tee: Tee, approaches: Ints, more: Ints, missed: BOOLS, around: Chips, wish: Wish, rng: np.random.Generator
 ) -> Played:
     """Put a round together: which extra strokes were lost balls, which holes took two chips, who holed."""
     size = len(missed)
@@ -142,7 +142,7 @@ def _played(
     return Played(tee, approaches - balls, balls, played, around.lie, yards, putts, feet)
 
 
-def _extra(over: int, late: int, missed: Mask, penalties: Ints, rng: np.random.Generator) -> Ints:
+def _extra(over: int, late: int, missed: BOOLS, penalties: Ints, rng: np.random.Generator) -> Ints:
     """Spread strokes beyond the usual approaches over the holes: greens reached late first."""
     more = np.zeros(len(missed), dtype=np.intp)
     clean = rng.permutation(np.flatnonzero(~missed & (penalties == 0)))
@@ -155,7 +155,7 @@ def _extra(over: int, late: int, missed: Mask, penalties: Ints, rng: np.random.G
     return more
 
 
-def _putts(wish: Wish, first: Floats, rng: np.random.Generator) -> Ints:
+def _putts(wish: Wish, first: FLOATS, rng: np.random.Generator) -> Ints:
     """Share out the putts: one from near, three from afar, on the whole."""
     size = len(first)
     three = int(np.clip(wish.three_putts, max(wish.putts - 2 * size, 0), (wish.putts - size) // 2))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from paryield.synth.ability import Floats
+from paryield.arrays import FLOATS
 from paryield.synth.golfers import Roster
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ class Enrolments:
         self.dropped = np.zeros(n, dtype=bool)
         self.left = np.full(n, NEVER)
 
-    def gained(self, week: int) -> Floats:
+    def gained(self, week: int) -> FLOATS:
         """Return strokes gained by the programme itself so far, shape (golfers, areas)."""
         until = np.where(self.ended == NEVER, week, np.minimum(self.ended, week))
         attended = np.where(self.started == NEVER, 0, np.clip(until - self.started, 0, PROGRAMME_WEEKS))
@@ -69,7 +69,7 @@ class Enrolments:
         self.left[dropping & (leaves < 0.4)] = week + 1
         self.started[self._joining(week, bad_form, belief.usual, joins)] = week + 1
 
-    def _joining(self, week: int, bad_form: Floats, usual: Floats, draw: Floats) -> np.ndarray:
+    def _joining(self, week: int, bad_form: FLOATS, usual: FLOATS, draw: FLOATS) -> np.ndarray:
         roster = self.roster
         free = (self.started == NEVER) & (week > roster.joined) & self.present(week + 1)
         if roster.spec.traits.enrol:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from paryield.synth.ability import Floats
+from paryield.arrays import FLOATS
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
 from paryield.synth.people import COACHES, make_groups, make_people
@@ -59,7 +59,7 @@ def _blank(days: list[date], blank: np.ndarray) -> pd.Series:
     return pd.Series(pd.to_datetime(days)).where(~blank)
 
 
-def _index_at(week: Ints, roster: Roster, life: Life, rng: np.random.Generator) -> Floats:
+def _index_at(week: Ints, roster: Roster, life: Life, rng: np.random.Generator) -> FLOATS:
     """Mean of the lowest 8 of 20 rounds at the level of a week, to a tenth."""
     who = np.arange(roster.spec.golfers)
     level = (life.practice_strokes + roster.form)[who, :, week].sum(axis=1)

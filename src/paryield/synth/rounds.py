@@ -7,12 +7,12 @@ from dataclasses import dataclass, fields
 import numpy as np
 import numpy.typing as npt
 
-from paryield.synth.ability import Floats
+from paryield.arrays import BOOLS, FLOATS
 from paryield.synth.golfers import Roster
 
 Ints = npt.NDArray[np.intp]
 
-OWN_SHARES: Floats = np.array([0.21, 0.30, 0.18, 0.19])
+OWN_SHARES: FLOATS = np.array([0.21, 0.30, 0.18, 0.19])
 COMMON_SHARE = 0.12
 """Variance of a round that is each area's own, and what all areas share; they sum to 1."""
 
@@ -20,8 +20,8 @@ RATE_SPREAD = 0.2
 AREA_SKEW = 0.7
 TAIL_DF = 14.0
 
-MONTH_WEIGHTS: Floats = np.array([0.25, 0.35, 0.8, 1.2, 1.5, 1.6, 1.6, 1.6, 1.4, 1.1, 0.5, 0.25])
-DAY_WEIGHTS: Floats = np.array([0.06, 0.09, 0.12, 0.10, 0.13, 0.26, 0.24])
+MONTH_WEIGHTS: FLOATS = np.array([0.25, 0.35, 0.8, 1.2, 1.5, 1.6, 1.6, 1.6, 1.4, 1.1, 0.5, 0.25])
+DAY_WEIGHTS: FLOATS = np.array([0.06, 0.09, 0.12, 0.10, 0.13, 0.26, 0.24])
 
 
 @dataclass(frozen=True)
@@ -29,9 +29,9 @@ class Courses:
     """Courses of the club: names, rating and slope per tee, and how much harder each really plays."""
 
     names: tuple[str, ...]
-    rating: Floats
-    slope: Floats
-    harder: Floats
+    rating: FLOATS
+    slope: FLOATS
+    harder: FLOATS
 
 
 @dataclass(frozen=True)
@@ -46,10 +46,10 @@ class Fixtures:
     week: Ints
     day: Ints
     course: Ints
-    noise: Floats
-    detail: Floats
+    noise: FLOATS
+    detail: FLOATS
 
-    def take(self, keep: npt.NDArray[np.bool_] | Ints) -> Fixtures:
+    def take(self, keep: BOOLS | Ints) -> Fixtures:
         """Return the rounds that are kept, by mask or position."""
         return Fixtures(**{field.name: getattr(self, field.name)[keep] for field in fields(self)})
 
@@ -63,20 +63,20 @@ def draw_courses(rng: np.random.Generator, names: list[str]) -> Courses:
     return Courses(tuple(names[:count]), rating, slope, harder - harder.mean())
 
 
-def round_rate(roster: Roster, rng: np.random.Generator) -> Floats:
+def round_rate(roster: Roster, rng: np.random.Generator) -> FLOATS:
     """Draw each golfer's rounds a month, shape (golfers,)."""
     spec = roster.spec
     own = np.exp(rng.normal(0.0, RATE_SPREAD, spec.golfers) - RATE_SPREAD**2 / 2)
     return spec.rounds_per_month * spec.traits.rounds * own
 
 
-def month_weight(roster: Roster) -> Floats:
+def month_weight(roster: Roster) -> FLOATS:
     """Return the weight of the season for each week, averaging 1 over a year, shape (weeks,)."""
     months = [roster.week_start(week).month - 1 for week in range(roster.weeks)]
     return MONTH_WEIGHTS[months] / MONTH_WEIGHTS.mean()
 
 
-def draw_fixtures(roster: Roster, rate: Floats, courses: Courses, rng: np.random.Generator) -> Fixtures:
+def draw_fixtures(roster: Roster, rate: FLOATS, courses: Courses, rng: np.random.Generator) -> Fixtures:
     """Draw the rounds of the record and of the weeks after it."""
     n, weeks = roster.spec.golfers, roster.weeks
     expected = rate[:, None] * 12.0 / 52.18 * month_weight(roster)
@@ -96,7 +96,7 @@ def draw_fixtures(roster: Roster, rate: Floats, courses: Courses, rng: np.random
     return fixtures.take(order[lived[order]])
 
 
-def round_noise(rng: np.random.Generator, size: int) -> Floats:
+def round_noise(rng: np.random.Generator, size: int) -> FLOATS:
     """Draw round noise by area, shape (size, areas): unit variance in sum, skew about 0.3, t-like tails.
 
     Skew and tails: from memory (amateur scores are mildly right-skewed, 0.2-0.6); the tails follow the

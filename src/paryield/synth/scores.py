@@ -7,7 +7,7 @@ from datetime import timedelta
 import numpy as np
 import pandas as pd
 
-from paryield.synth.ability import Floats
+from paryield.arrays import FLOATS
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
 from paryield.synth.rounds import Courses
@@ -37,7 +37,7 @@ PCC_SHARES = (0.02, 0.93, 0.04, 0.01)
 
 def rounds_table(
     roster: Roster, life: Life, courses: Courses, ids: list[str], rng: np.random.Generator
-) -> tuple[pd.DataFrame, Floats, dict[str, Counts]]:
+) -> tuple[pd.DataFrame, FLOATS, dict[str, Counts]]:
     """Write the scorecards of all rounds played, future ones included.
 
     Returns
@@ -76,7 +76,7 @@ def _cards(
     ids: list[str],
     rng: np.random.Generator,
     holes: Counts,
-    strokes: Floats,
+    strokes: FLOATS,
 ) -> pd.DataFrame:
     rounds, n = life.rounds, roster.spec.golfers
     size = len(rounds.golfer)

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from paryield.synth.ability import PARTS, Floats, area_matrix, train_matrix
+from paryield.arrays import FLOATS
+from paryield.synth.ability import PARTS, area_matrix, train_matrix
 
 EARLIER_WEEKS = 156
 """Weeks lived before the record, so that the first stocks have a history."""
@@ -43,39 +44,39 @@ class Learning:
         What an hour of week s is still worth at the start of week t; 0 unless s < t.
     """
 
-    raw: Floats
-    ceiling: Floats
-    response: Floats
-    slow: Floats
-    fast: Floats
-    train: Floats
+    raw: FLOATS
+    ceiling: FLOATS
+    response: FLOATS
+    slow: FLOATS
+    fast: FLOATS
+    train: FLOATS
 
-    def effort(self, hours: Floats, golfers: slice = slice(None)) -> Floats:
+    def effort(self, hours: FLOATS, golfers: slice = slice(None)) -> FLOATS:
         """Return effective hours, shape (golfers, parts, weeks), of hours (golfers, categories, weeks)."""
         parts = np.einsum("gcw,cp->gpw", hours, self.train)
         return parts * self.response[golfers, None, None]
 
-    def strokes_at(self, effort: Floats, week: int) -> Floats:
+    def strokes_at(self, effort: FLOATS, week: int) -> FLOATS:
         """Return strokes lost by area at the start of one week, shape (golfers, areas)."""
         past = effort[:, :, :week]
         slow = np.einsum("gps,ps->gp", past, self.slow[:, :week, week])
         fast = np.einsum("gps,ps->gp", past, self.fast[:, :week, week])
         return (self.raw * (1.0 - self.ceiling * learnt(slow, fast))) @ area_matrix()
 
-    def strokes(self, effort: Floats, golfer: int, first: int) -> Floats:
+    def strokes(self, effort: FLOATS, golfer: int, first: int) -> FLOATS:
         """Return one golfer's strokes by area from week ``first`` on, shape (weeks, areas)."""
         slow = np.einsum("ps,pst->tp", effort[0], self.slow[:, :, first:], optimize=True)
         fast = np.einsum("ps,pst->tp", effort[0], self.fast[:, :, first:], optimize=True)
         return (self.raw[golfer] * (1.0 - self.ceiling[golfer] * learnt(slow, fast))) @ area_matrix()
 
 
-def learnt(slow: Floats, fast: Floats) -> Floats:
+def learnt(slow: FLOATS, fast: FLOATS) -> FLOATS:
     """Return the share of the ceiling that has been reached; parts are the last axis."""
     half = np.array([part.half_hours for part in PARTS])
     return (1.0 - FAST_SHARE) * slow / (slow + half) + FAST_SHARE * fast / (fast + FAST_HALF_HOURS)
 
 
-def retained(age_weeks: Floats, half_life_weeks: float) -> Floats:
+def retained(age_weeks: FLOATS, half_life_weeks: float) -> FLOATS:
     """Return the share of an hour still there after a time: a power law with the given half-life."""
     exponent = np.log(2.0) / np.log1p(half_life_weeks / POWER_SCALE_WEEKS)
     return (1.0 + age_weeks / POWER_SCALE_WEEKS) ** -exponent
@@ -83,8 +84,8 @@ def retained(age_weeks: Floats, half_life_weeks: float) -> Floats:
 
 def make_learning(
     rng: np.random.Generator,
-    raw_total: Floats,
-    shares: Floats,
+    raw_total: FLOATS,
+    shares: FLOATS,
     weeks: int,
     categories: tuple[str, ...],
     effect: float,

@@ -10,43 +10,42 @@ differential 2.4 + 1.04 x index; fitted by eye to those points (computed).
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
-from paryield.synth.ability import Floats
+from paryield.arrays import FLOATS, INTS
 
-Counts = npt.NDArray[np.int64]
+Counts = INTS
 
 PUTTS_BASE = 29.3
 PUTTS_PER_GREEN = 0.163
 PUTTS_SD = 1.2
 
 
-def greens_chance(strokes: Floats) -> Floats:
+def greens_chance(strokes: FLOATS) -> FLOATS:
     """Return the chance of a green in regulation, shape (rounds,), from strokes lost by area."""
     return np.clip(np.exp(-0.44 - 0.131 * strokes[:, 1] - 0.062 * strokes[:, 0]), 0.02, 0.92)
 
 
-def fairway_chance(strokes: Floats) -> Floats:
+def fairway_chance(strokes: FLOATS) -> FLOATS:
     """Return the chance of a fairway hit."""
     return np.asarray(1.0 / (1.0 + np.exp(-(0.225 - 0.0627 * strokes[:, 0]))))
 
 
-def up_and_down_chance(strokes: Floats) -> Floats:
+def up_and_down_chance(strokes: FLOATS) -> FLOATS:
     """Return the chance of an up-and-down."""
     return np.clip(np.exp(-0.69 - 0.139 * strokes[:, 2] - 0.0982 * strokes[:, 3]), 0.02, 0.85)
 
 
-def penalties_mean(strokes: Floats) -> Floats:
+def penalties_mean(strokes: FLOATS) -> FLOATS:
     """Return the expected penalty strokes of 18 holes."""
     return np.maximum(0.2 + 0.234 * strokes[:, 0] + 0.0705 * strokes[:, 1], 0.1)
 
 
-def three_putts_mean(strokes: Floats) -> Floats:
+def three_putts_mean(strokes: FLOATS) -> FLOATS:
     """Return the expected three-putts of 18 holes: 0.9 at scratch, 3.6 at 40 (Soley 1977, as above)."""
     return np.maximum(0.7 + 0.42 * strokes[:, 3], 0.1)
 
 
-def draw_stats(strokes: Floats, holes: Counts, rng: np.random.Generator) -> dict[str, Counts]:
+def draw_stats(strokes: FLOATS, holes: Counts, rng: np.random.Generator) -> dict[str, Counts]:
     """Draw the stats of rounds.
 
     Parameters

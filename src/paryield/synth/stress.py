@@ -9,7 +9,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.synth.ability import AREA_SHARES, Floats
+from paryield.arrays import BOOLS, FLOATS
+from paryield.synth.ability import AREA_SHARES
 from paryield.synth.spec import ClubSpec
 
 LESSON_STROKES, LESSON_SPREAD = 0.35, 0.25
@@ -40,12 +41,12 @@ class Stress:
     """
 
     quits: npt.NDArray[np.intp]
-    junior: npt.NDArray[np.bool_]
-    beside: Floats
-    lessons: npt.NDArray[np.bool_]
-    at_tests: Floats
+    junior: BOOLS
+    beside: FLOATS
+    lessons: BOOLS
+    at_tests: FLOATS
 
-    def more_hours(self) -> Floats:
+    def more_hours(self) -> FLOATS:
         """Factor on the hours of each week, shape (golfers, weeks): lessons are followed by practice."""
         out = np.ones(self.lessons.shape)
         for golfer, week in zip(*np.nonzero(self.lessons), strict=True):
@@ -72,7 +73,7 @@ def draw_stress(spec: ClubSpec, rng: np.random.Generator, first: int, weeks: int
     return Stress(quits.astype(np.intp), junior, growth[:, None] * years + held, lessons, at_tests)
 
 
-def shown_at_test(strokes: Floats, at_tests: Floats, spec: ClubSpec, earlier: int) -> Floats:
+def shown_at_test(strokes: FLOATS, at_tests: FLOATS, spec: ClubSpec, earlier: int) -> FLOATS:
     """Strokes lost by area as a golfer's test shows them, (areas,), after so many earlier ones.
 
     The first time is worse by ``familiar`` strokes, each one after by half as much.
@@ -88,9 +89,7 @@ def lesson_events(stress: Stress, first: int, now: int, starts_on: date, ids: li
     return pd.DataFrame(rows)
 
 
-def posted(
-    cards: pd.DataFrame, excess: Floats, spec: ClubSpec, rng: np.random.Generator
-) -> npt.NDArray[np.bool_]:
+def posted(cards: pd.DataFrame, excess: FLOATS, spec: ClubSpec, rng: np.random.Generator) -> BOOLS:
     """Whether each round is posted; ``excess`` is its score above the expected one in standard deviations."""
     kept = rng.random(len(cards)) >= spec.traits.unposted
     return np.asarray(kept | (excess < BAD_ROUND))

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from paryield.synth.ability import Floats
+from paryield.arrays import BOOLS, FLOATS
 from paryield.synth.layout import Layout
 from paryield.synth.places import need, shifted, yards_of
 
 Ints = npt.NDArray[np.intp]
-Mask = npt.NDArray[np.bool_]
 
 NEAREST_APPROACH = 62.0
 """Yards: far enough beyond 50 that a wrong note does not make a short game shot of it."""
@@ -38,9 +37,9 @@ class Tee:
     """After the tee shots: penalty strokes, fairway hit, strokes still needed by tour, and yards left."""
 
     penalties: Ints
-    fairway: Mask
-    needed: Floats
-    yards: Floats
+    fairway: BOOLS
+    needed: FLOATS
+    yards: FLOATS
 
 
 def tee_shots(holes: Layout, lost: float, wish: Wish, rng: np.random.Generator) -> Tee | None:

@@ -13,8 +13,9 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
-from paryield.synth.ability import AREA_SHARES, Floats
+from paryield.synth.ability import AREA_SHARES
 from paryield.synth.forward import Forward, future_days, play_on
 from paryield.synth.golfers import Roster
 from paryield.synth.life import Life
@@ -43,17 +44,17 @@ class Truth:
     life: Life
     courses: Courses
     ids: tuple[str, ...]
-    rate: Floats
+    rate: FLOATS
 
-    def areas(self, golfer_id: str, on: Day, plan: Plan | None = None) -> Floats:
+    def areas(self, golfer_id: str, on: Day, plan: Plan | None = None) -> FLOATS:
         """Return strokes lost by area on a date, shape (areas,); they sum to the mean differential."""
         return self.areas_on(golfer_id, [on], plan)[0]
 
-    def areas_on(self, golfer_id: str, dates: Dates, plan: Plan | None = None) -> Floats:
+    def areas_on(self, golfer_id: str, dates: Dates, plan: Plan | None = None) -> FLOATS:
         """Return strokes lost by area on dates, shape (dates, areas)."""
         return self._lost(self._golfer(golfer_id), self._days(dates), self.hours(golfer_id, plan))
 
-    def mean_differential(self, golfer_id: str, dates: Dates, plan: Plan | None = None) -> Floats:
+    def mean_differential(self, golfer_id: str, dates: Dates, plan: Plan | None = None) -> FLOATS:
         """Return the expected score differential on dates: average over courses, conditions 0.
 
         Parameters
@@ -78,7 +79,7 @@ class Truth:
         """
         return np.asarray(self.areas_on(golfer_id, dates, plan).sum(axis=1))
 
-    def hours(self, golfer_id: str, plan: Plan | None = None) -> Floats:
+    def hours(self, golfer_id: str, plan: Plan | None = None) -> FLOATS:
         """Return hours by category and week lived, shape (categories, weeks)."""
         hours = self.life.hours[self._golfer(golfer_id)].copy()
         if plan is not None:
@@ -115,7 +116,7 @@ class Truth:
         gains = [self.gain(golfer_id, category, weeks, hours / weeks) for golfer_id in self.ids]
         return float(np.mean(gains))
 
-    def causes(self, golfer_id: str, dates: Dates) -> dict[str, Floats]:
+    def causes(self, golfer_id: str, dates: Dates) -> dict[str, FLOATS]:
         """Return what the mean differential is made of on dates; the entries sum to it."""
         who, days = self._golfer(golfer_id), self._days(dates)
         week = self.roster.week_of(days)
@@ -146,7 +147,7 @@ class Truth:
         """Return strokes that the programme itself gave by the end of the record."""
         return float(self.life.enrolments.gained(self.roster.now)[self._golfer(golfer_id)].sum())
 
-    def _lost(self, who: int, days: npt.NDArray[np.intp], hours: Floats) -> Floats:
+    def _lost(self, who: int, days: npt.NDArray[np.intp], hours: FLOATS) -> FLOATS:
         roster, first = self.roster, self.roster.first
         effort = roster.learning.effort(hours[None], slice(who, who + 1))
         practice = roster.learning.strokes(effort, who, first)

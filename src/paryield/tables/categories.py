@@ -8,6 +8,9 @@ from typing import Literal
 AREAS: tuple[str, ...] = ("off_the_tee", "approach", "short_game", "putting")
 """The four scoring areas, in the order used by every array with an area axis."""
 
+PHANTOM = "phantom"
+"""Category that holds the noise floor: practice that cannot have helped."""
+
 Load = Literal["none", "swing", "strength"]
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import BOOLS, FLOATS, INTS
 from paryield.tables.categories import Category
 from paryield.tables.frames import Tables
-from paryield.tables.loaded import Loaded, Mask, with_known
+from paryield.tables.loaded import Loaded, with_known
 
 
 def check_ceilings(
@@ -24,9 +24,7 @@ def check_ceilings(
     _plans_keep_to_hours(loaded, categories, known)
 
 
-def filled_minutes(
-    frame: pd.DataFrame, minutes: str, reps: str, categories: tuple[Category, ...]
-) -> npt.NDArray[np.float64]:
+def filled_minutes(frame: pd.DataFrame, minutes: str, reps: str, categories: tuple[Category, ...]) -> FLOATS:
     """Return minutes, with blanks filled from reps at the category's pace; NaN where neither tells."""
     pace = {category.name: category.minutes_per_100_reps for category in categories}
     per_rep = frame["category"].map(pace).to_numpy(dtype=float, na_value=np.nan) / 100.0
@@ -86,7 +84,7 @@ def _plans_keep_to_hours(
     )
 
 
-def _mask(length: int, rows: npt.NDArray[np.int64]) -> Mask:
+def _mask(length: int, rows: INTS) -> BOOLS:
     mask = np.zeros(length, dtype=bool)
     mask[rows] = True
     return mask

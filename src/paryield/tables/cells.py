@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from difflib import get_close_matches
 
+from paryield.days import EPOCH
 from paryield.tables.schema import Column
 
 Value = float | str | None
@@ -30,7 +31,6 @@ NOT_TEXT = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 YES_NO = {"yes": 1.0, "y": 1.0, "true": 1.0, "1": 1.0, "no": 0.0, "n": 0.0, "false": 0.0, "0": 0.0}
 LONGEST_TEXT = 10_000
 FIRST_YEAR, LAST_YEAR = 1950, 2100
-EPOCH = date(1970, 1, 1)
 SPREADSHEET_EPOCH = date(1899, 12, 30)
 """Day 0 of the 1900 date system of spreadsheets, right from 1 March 1900 on (ECMA-376, part 1, 18.17.4.1)."""
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.tables.categories import AREAS
 from paryield.tables.loaded import Loaded
 from paryield.units import YARDS_PER_UNIT
@@ -185,7 +185,7 @@ def _strikes(loaded: Loaded) -> None:
     _targets_in_another_unit(loaded, share)
 
 
-def _targets_in_another_unit(loaded: Loaded, share: npt.NDArray[np.float64]) -> None:
+def _targets_in_another_unit(loaded: Loaded, share: FLOATS) -> None:
     """Warn once a golfer, day and target where most balls end far from it; ``share`` of it is carried."""
     by = ["golfer_id", "struck_on", "target", "unit"]
     groups = pd.Series(share).groupby([loaded.frame[name] for name in by], dropna=False)

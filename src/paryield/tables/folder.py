@@ -18,6 +18,7 @@ from paryield.tables.write import SETTINGS_FILE
 
 PICTURES = (".png", ".svg")
 REQUIRED = ("golfers", "rounds")
+LATER = "a club may begin with its golfers; add rounds.csv, or log rounds, before the first fit"
 """Tables that a folder must hold, unless the club already holds golfers."""
 
 
@@ -142,4 +143,7 @@ def missing(state: Folder, shown: str, loaded: Mapping[str, Loaded], holds_golfe
         near = get_close_matches(name, names, n=1, cutoff=0.6)
         hint = f", or rename {near[0]!r}, the nearest one found" if near else ""
         message = f"the table {name} is missing"
+        if name == "rounds" and loaded["golfers"].files and not hint:
+            state.problems.append(Problem(shown, None, None, "", message, LATER, "warning"))
+            continue
         state.problems.append(trouble(shown, message, f"add {name}.csv or {name}.xlsx{hint}"))

@@ -10,15 +10,13 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import BOOLS, FLOATS, INTS
 from paryield.results import Problem
 from paryield.tables.cells import text_of
 from paryield.tables.files import clipped
 from paryield.tables.frames import Tables
 from paryield.tables.schema import Table
 from paryield.tables.write import written
-
-Mask = npt.NDArray[np.bool_]
-Numbers = npt.NDArray[np.int64]
 
 
 @dataclass
@@ -32,10 +30,10 @@ class Loaded:
     table: Table
     files: tuple[str, ...]
     frame: pd.DataFrame
-    file_no: Numbers
-    row_no: Numbers
-    bad: Mask
-    keyless: Mask
+    file_no: INTS
+    row_no: INTS
+    bad: BOOLS
+    keyless: BOOLS
     rows_found: int
     whole: bool
     problems: list[Problem]
@@ -63,7 +61,7 @@ class Loaded:
         """Count of rows that are left out."""
         return self.rows_found - int((~self.bad).sum())
 
-    def numbers(self, column: str) -> npt.NDArray[np.float64]:
+    def numbers(self, column: str) -> FLOATS:
         """Return a numeric column as floats with NaN for blanks."""
         return self.frame[column].to_numpy(dtype=float, na_value=np.nan)
 

@@ -6,9 +6,9 @@ import unicodedata
 from collections.abc import Mapping
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.tables.frames import Tables
 from paryield.tables.loaded import Loaded, with_known
 from paryield.tables.schema import PCC_RANGE
@@ -197,7 +197,7 @@ def _goals_long_past(golfers: Loaded, rounds: Loaded, known: Tables | None) -> N
     last = with_known(rounds, known)["played_on"].max()
     if pd.isna(last):
         return
-    days: npt.NDArray[np.float64] = (last - golfers.frame["goal_on"]).dt.days.to_numpy(dtype=float)
+    days: FLOATS = (last - golfers.frame["goal_on"]).dt.days.to_numpy(dtype=float)
     golfers.flag(
         days > LONG_PAST_DAYS,
         "goal_on",

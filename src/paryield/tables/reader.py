@@ -12,11 +12,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import BOOLS, INTS
 from paryield.results import Problem
 from paryield.tables.cells import CellReader, Value
 from paryield.tables.files import CUT_OFF, Record, UnreadableFile, clipped, trouble
 from paryield.tables.header import Header
-from paryield.tables.loaded import Loaded, Mask, Numbers
+from paryield.tables.loaded import Loaded
 from paryield.tables.schema import DTYPES, Column, Table
 
 CHUNK = 50_000
@@ -38,7 +39,7 @@ class TableReader:
         self._stated: list[frozenset[str]] = []
         self._readers = {column.name: CellReader(column, self.today) for column in self.table.columns}
         self._parts: dict[str, list[npt.NDArray[Any]]] = {name: [] for name in self._readers}
-        self._origin: list[tuple[Numbers, Numbers, Mask, Mask]] = []
+        self._origin: list[tuple[INTS, INTS, BOOLS, BOOLS]] = []
         self._aside: list[pd.DataFrame] = []
 
     def add(self, file: str, records: Iterator[Record], *, padded: bool = False) -> int:
@@ -117,7 +118,7 @@ class TableReader:
             kept = {name: columns[place] for name, place in header.unknown.items()}
             self._aside.append(pd.DataFrame({"file": self.files[-1], "row": numbers, **kept}))
 
-    def _note_faults(self, reader: CellReader, texts: Sequence[str], numbers: Numbers) -> list[int]:
+    def _note_faults(self, reader: CellReader, texts: Sequence[str], numbers: INTS) -> list[int]:
         faulty = [index for index, text in enumerate(texts) if text in reader.faults]
         for index in faulty:
             fault = reader.faults[texts[index]]

@@ -9,7 +9,7 @@ from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.adopt.choosing import PRACTICE, ROUNDS
-from paryield.adopt.found import LEAVE
+from paryield.adopt.found import LEAVE, NO_PRACTICE
 
 OUTINGS = "Day;Pupil;Venue;Par;CR;Slope;Balls;GIR;Remark"
 CARDS = (
@@ -169,3 +169,80 @@ def test_one_header_serves_the_lists_below_it_each_under_a_line_with_its_day(tmp
         ("2026-04-11", "94", "Low Barrow"),
         ("2026-04-18", "90", "Sandholt"),
     ]
+
+
+@pytest.mark.parametrize("heading", ["Wer", "Golfer name", "Teilnehmende Person", "X"])
+def test_a_column_of_known_names_is_the_golfers_whatever_its_heading(tmp_path: Path, heading: str) -> None:
+    lines = [
+        f"{heading};Day;Gross;CR;Slope",
+        "Maud Ferrin;13.4.2026;88;71.2;128",
+        "Brandvik, Olle;13.4.2026;91;71.2;128",
+        "Somebody New;20.4.2026;95;71.2;128",
+    ]
+    (tmp_path / "rounds.csv").write_text("\n".join(lines), encoding="utf-8")
+    known = {"G01": "Maud Ferrin", "G02": "Olle Brandvik"}
+    found = adopt_folder(tmp_path, Memory(), known=known, today=TODAY)
+    assert not any("Whose rows" in one.text for one in found.questions)
+    whose = [row["golfer_id"] for row in found.tables()["rounds"]]
+    assert whose[:2] == ["G01", "G02"]
+    assert whose[2] not in known
+    nobody = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert heading != "Wer" or any("Whose rows" in one.text for one in nobody.questions)
+
+
+def test_things_divided_by_a_stroke_or_then_are_told_apart(tmp_path: Path) -> None:
+    lines = (
+        "Day;Pupil;Diary",
+        "13.4.2026;Maud Ferrin;20 min lange Putts / 20 min Chippen",
+        "20.4.2026;Maud Ferrin;30 chips / 20 drives",
+        "27.4.2026;Maud Ferrin;half an hour of driver then 10 lag putts",
+        "4.5.2026;Maud Ferrin;krank",
+        "11.5.2026;Maud Ferrin;blessé",
+    )
+    (tmp_path / "log.csv").write_text("\n".join(lines), encoding="utf-8")
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert found.questions == []
+    rows = found.tables()["practice"]
+    told = [(row["category"], row.get("minutes") or row.get("reps"), row.get("state")) for row in rows]
+    assert [one[:2] for one in told[:6]] == [
+        ("lag_putting", "20"), ("chipping", "20"), ("chipping", "30"), ("driver", "20"), ("driver", "30"),
+        ("lag_putting", "10"),
+    ]  # fmt: skip
+    assert [one[2] for one in told[6:]] == ["none", "none"]
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell"), [("CR/Slope", "70.9/124"), ("Slope / CR", "124 / 70,9"), ("CR", "70.9|124")]
+)
+def test_rating_and_slope_in_one_cell(tmp_path: Path, heading: str, cell: str) -> None:
+    text = f"Player;Day;Gross;{heading}\nMaud Ferrin;13.4.2026;88;{cell}\n"
+    (tmp_path / "rounds.csv").write_text(text, encoding="utf-8")
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    (row,) = found.tables()["rounds"]
+    assert (row["course_rating"], row["slope_rating"]) == ("70.9", "124")
+
+
+def test_a_word_for_no_practice_can_be_said_to_be_one(tmp_path: Path) -> None:
+    (tmp_path / "log.csv").write_text("Day;Pupil;Diary\n13.4.2026;Maud Ferrin;Vertretung\n", encoding="utf-8")
+    (question,) = adopt_folder(tmp_path, Memory(), today=TODAY).questions
+    assert NO_PRACTICE in question.options
+    memory = Memory()
+    memory.take([(question, NO_PRACTICE)])
+    found = adopt_folder(tmp_path, memory, today=TODAY)
+    assert found.questions == []
+    (row,) = found.tables()["practice"]
+    assert row["state"] == "none"
+
+
+def test_a_course_on_record_lends_its_spelling_and_ratings(tmp_path: Path) -> None:
+    lines = ["Player;Day;Gross;Course;Tee", "Maud Ferrin;13.4.2026;88;heron  marsh;YELLOW"]
+    lines.append("Maud Ferrin;20.4.2026;90;Elsewhere;")
+    (tmp_path / "rounds.csv").write_text("\n".join(lines), encoding="utf-8")
+    courses = {("Heron Marsh", "yellow"): (70.9, 124.0), ("Elsewhere", ""): None}
+    found = adopt_folder(tmp_path, Memory(), courses=courses, today=TODAY)
+    assert ["elsewhere" in question.text.lower() for question in found.questions] == [True]
+    rows = found.tables()["rounds"]
+    first = next(row for row in rows if row["played_on"] == "2026-04-13")
+    assert [first[name] for name in ("course", "tee", "course_rating", "slope_rating")] == [
+        "Heron Marsh", "yellow", "70.9", "124"
+    ]  # fmt: skip

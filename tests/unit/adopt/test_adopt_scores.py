@@ -88,3 +88,85 @@ def test_words_in_a_column_of_a_golfer_are_counted_too(tmp_path: Path) -> None:
     assert found.questions == []
     assert len(found.tables()["rounds"]) == 3
     assert dict(found.understood[0].found.passed) == {"no score, but 'NR'": 1, "no score, but 'ill'": 1}
+
+
+@pytest.mark.parametrize(
+    "last",
+    [
+        "Schnitt;;;;88;95;91,7;107,7",
+        "Average 2026:;;;;88;95;91,7;107,7",
+        "Ø;;;;88;95;91,7;107,7",
+        ";;;;88;95;91,7;107,7",
+    ],
+)
+def test_a_row_of_means_takes_no_column_from_a_golfer(tmp_path: Path, last: str) -> None:
+    scores = ("87;94;91;108", "89;96;92;107", "88;95;92;108")
+    lines = [f"{day}.4.2026;Low Barrow;69,8;119;{four}" for day, four in enumerate(scores, 13)]
+    found = adopted(tmp_path, *lines, last, header="Date;Course;CR;Slope;Maud;Olle;Ines;Jory")
+    assert found.questions == []
+    told = [row["adjusted_gross_score"] for row in found.tables()["rounds"]]
+    assert sorted(told) == sorted(one for four in scores for one in four.split(";"))
+    assert found.understood[0].layout.unused == ()
+
+
+def test_a_day_that_stands_once_over_two_rows_is_no_row_of_sums(tmp_path: Path) -> None:
+    found = adopted(tmp_path, "13.4.2026;69,8;119;87;94", ";71,2;128;88;95", header="Date;CR;Slope;Maud;Olle")
+    assert len(found.tables()["rounds"]) == 4
+
+
+def test_a_row_of_sums_does_not_decide_what_a_column_holds(tmp_path: Path) -> None:
+    """Two scores and their sum: the sum is no third score by which the rounds would be practice."""
+    lines = ("Ines;88;94;91", "Jory;90;95;97", "Total;5178;5189;5188")
+    header = "Pupil;13.4.2026;20.4.2026;27.4.2026"
+    found = adopted(tmp_path, *lines, header=header, answer="71.2/128")
+    assert found.understood[0].layout.kind == "wide rounds"
+    assert len(found.tables()["rounds"]) == 6
+
+
+@pytest.mark.parametrize(
+    ("heading", "known"),
+    [
+        ("Sanderling, Chidi", {}),
+        ("Sand, Chidi", {}),
+        ("Chidi Sand", {"G01": "Chidi Sand", "G02": "Maud Ferrin"}),
+        ("Sand Chidi", {"G01": "Chidi Sand", "G02": "Maud Ferrin"}),
+    ],
+)
+def test_a_golfers_name_above_a_column_is_no_practice(
+    tmp_path: Path, heading: str, known: dict[str, str]
+) -> None:
+    lines = ("Date;Course;CR;Slope;" + heading + ";Ferrin, Maud", "13.4.2026;Low Barrow;69,8;119;88;95")
+    (tmp_path / "own.csv").write_text("\n".join(lines), encoding="utf-8")
+    found = adopt_folder(tmp_path, Memory(), known=known, today=TODAY)
+    assert found.questions == []
+    assert sorted(row["adjusted_gross_score"] for row in found.tables()["rounds"]) == ["88", "95"]
+    assert found.tables()["practice"] == []
+
+
+@pytest.mark.parametrize(
+    ("remark", "competition"),
+    [
+        ("Turnier", "yes"),
+        ("Clubturnier, windig", "yes"),
+        ("Wettspiel", "yes"),
+        ("monthly medal", "yes"),
+        ("tournoi", "yes"),
+        ("Torneo sociale", "yes"),
+        ("no competition", None),
+        ("kein Turnier", None),
+        ("warm up for the tournament", None),
+        ("new driver", None),
+        ("", None),
+    ],
+)
+def test_a_remark_beside_a_round_is_not_used_but_may_say_that_it_was_a_competition(
+    tmp_path: Path, remark: str, competition: str | None
+) -> None:
+    found = adopted(tmp_path, f"13.4.2026;Maud;88;{PLACE};{remark}")
+    (row,) = found.tables()["rounds"]
+    assert row.get("competition") == competition
+    assert "note" not in row
+    said = [line.strip() for line in found.lines()]
+    assert "not used: Remarks" in said
+    assert not any("Remarks =" in line for line in said)
+    assert found.understood[0].to_dict()["not_used"] == ["Remarks"]

@@ -8,10 +8,11 @@ import pytest
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
-from paryield.adopt.found import PLAYED, SHARES, SUMS
+from paryield.adopt.found import LEAVE, PLAYED, SHARES, SUMS
 from paryield.adopt.people import ONE, SEVERAL
 from paryield.adopt.spoken import spoken
 from paryield.club import Club
+from paryield.tables import read_folder
 
 HEADER = "Day;Pupil;Exercise;Std"
 HEADER_OF_LOG = "Day;Pupil;Diary;Minutes"
@@ -188,3 +189,207 @@ def test_the_names_of_two_people_are_kept_until_one_of_them_is_erased(tmp_path: 
         club.remember({}, found.people.ids)
         club.erase(found.people.ids["Olle"])
         assert club.adopted()[1] == {"Maud": found.people.ids["Maud"]}
+
+
+def test_a_number_of_buckets_is_no_number_of_balls(tmp_path: Path) -> None:
+    found = adopted(tmp_path, "13.4.2026;Maud;driver;2 Eimer", header="Day;Pupil;Exercise;Reps")
+    (row,) = found.tables()["practice"]
+    assert (row["category"], row.get("reps"), row["state"]) == ("driver", None, "unknown")
+    wide = adopted(tmp_path, "13.4.2026;Maud;2 buckets;30", header="Day;Pupil;Driver;Bunker")
+    rows = {row["category"]: row for row in wide.tables()["practice"]}
+    assert rows["driver"]["state"] == "unknown"
+    assert rows["bunker"].get("state") is None
+
+
+IDLE = "Day;Pupil;Diary"
+
+
+@pytest.mark.parametrize("header", [IDLE, "Pupil;13.4.2026;20.4.2026"])
+def test_a_day_of_nothing_is_kept_whatever_is_said_beside_it(tmp_path: Path, header: str) -> None:
+    days = (
+        ("13.4.2026;Maud;nothing, sore back", "20.4.2026;Maud;gym 20 min")
+        if header == IDLE
+        else ("Maud;nothing, sore back;gym 20 min",)
+    )
+    (tmp_path / "log.csv").write_text("\n".join([header, *days]), encoding="utf-8")
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert [one.key for one in found.questions] == ["practice: sore back"]
+    found = adopt_folder(tmp_path, Memory({"practice: sore back": LEAVE}), today=TODAY)
+    assert found.questions == []
+    assert [
+        (row["practised_on"], row["category"], row.get("state")) for row in found.tables()["practice"]
+    ] == [("2026-04-13", "", "none"), ("2026-04-20", "strength", None)]
+    found.write(tmp_path / "tables")
+    assert not read_folder(tmp_path / "tables", today=TODAY).tables.practice.empty
+
+
+def test_a_day_of_nothing_is_not_kept_beside_what_was_practised(tmp_path: Path) -> None:
+    lines = (
+        "13.4.2026;Maud;nothing, 50 chips",
+        "14.4.2026;Maud;nothing",
+        "14.4.2026;Maud;gym 20 min",
+        "14.4.2026;Olle;nothing, nix",
+        "14.4.2026;Olle;nothing",
+    )
+    found = adopted(tmp_path, *lines, header=IDLE)
+    names = found.people.names
+    rows = [(names[row["golfer_id"]], row["category"]) for row in found.tables()["practice"]]
+    assert rows == [("Maud", "chipping"), ("Maud", "strength"), ("Olle", "")]
+
+
+@pytest.mark.parametrize("sign", [" + ", " & ", " and ", " und ", "/", " / "])
+@pytest.mark.parametrize("header", [IDLE, "Pupil;13.4.2026;20.4.2026"])
+def test_a_time_behind_joined_things_is_for_all_of_them(tmp_path: Path, sign: str, header: str) -> None:
+    line = (
+        "Maud;chipping" + sign + "lag putts 40 min;"
+        if header != IDLE
+        else ("13.4.2026;Maud;chipping" + sign + "lag putts 40 min")
+    )
+    found = adopted(tmp_path, line, header=header)
+    (question,) = found.questions
+    assert question.options == SHARES
+    assert minutes(found) == []
+    shared = adopted(tmp_path, line, header=header, shares=SHARES[0])
+    assert shared.questions == []
+    assert minutes(shared) == [("chipping", "20"), ("lag_putting", "20")]
+    assert minutes(adopted(tmp_path, line, header=header, shares=SHARES[1])) == []
+
+
+@pytest.mark.parametrize(
+    ("told", "rows"),
+    [
+        ("lag putts 20 min, 40 chips", [("chipping", ""), ("lag_putting", "20")]),
+        ("chipping, lag putts 40 min", [("chipping", ""), ("lag_putting", "40")]),
+        ("50 chips + ladder 20 min", [("chipping", ""), ("short_putting", "20")]),
+        ("driver 40 min and irons 20 min", [("driver", "40"), ("irons", "20")]),
+        ("bump and run 20 min", [("chipping", "20")]),
+        ("ladder, 20 min", [("short_putting", "20")]),
+        ("ladder and gate 20 min", [("short_putting", "10"), ("short_putting", "10")]),
+    ],
+)
+def test_other_times_stay_with_their_own_thing(
+    tmp_path: Path, told: str, rows: list[tuple[str, str]]
+) -> None:
+    found = adopted(tmp_path, f"13.4.2026;Maud;{told}", header=IDLE)
+    assert found.questions == []
+    assert sorted(minutes(found)) == rows
+
+
+def test_a_time_in_words_for_all_that_is_also_beside_them_is_shared(tmp_path: Path) -> None:
+    found = adopted(tmp_path, "13.4.2026;Maud;chipping + lag putts 40 min;40", header=HEADER_OF_LOG)
+    (question,) = found.questions
+    assert question.options == SHARES
+    alone = adopted(tmp_path, "13.4.2026;Maud;sore back + gym 40 min", header=IDLE, practice=LEAVE)
+    assert [one.key.partition(":")[0] for one in alone.questions] == []
+    assert minutes(alone) == [("strength", "40")]
+
+
+@pytest.mark.parametrize(
+    "said", ["(neu)", "(new)", "[Gast]", "(guest)", "(nouveau)", "(Nuovo)", "(neues Mitglied)"]
+)
+def test_a_word_in_brackets_for_who_is_new_is_no_part_of_the_name(tmp_path: Path, said: str) -> None:
+    lines = (f"13.4.2026;Maud Ferrin {said};gym;1", "20.4.2026;Maud Ferrin;gym;1")
+    found = adopted(tmp_path, *lines)
+    assert found.questions == []
+    (golfer,) = found.tables()["golfers"]
+    assert golfer["display_name"] == "Maud Ferrin"
+    assert len(found.tables()["practice"]) == 2
+    known = adopt_folder(tmp_path, Memory(), known={"G07": "Ferrin, Maud (neu)"}, today=TODAY)
+    assert known.questions == []
+    assert {row["golfer_id"] for row in known.tables()["practice"]} == {"G07"}
+
+
+def test_other_words_in_brackets_stay_with_the_name(tmp_path: Path) -> None:
+    found = adopted(tmp_path, "13.4.2026;Maud Ferrin (Beth);gym;1")
+    (golfer,) = found.tables()["golfers"]
+    assert golfer["display_name"] == "Maud Ferrin (Beth)"
+
+
+@pytest.mark.parametrize(
+    ("header", "line"),
+    [
+        ("Day;Pupil;Diary;Remark", "13.4.2026;Maud;50 chips, ladder 20 min;new grip"),
+        ("Day;Pupil;Diary;Remark", "13.4.2026;Maud;wibble, 50 chips, ladder 20 min;new grip"),
+        ("Day;Pupil;Chipping;Bunker;Remark", "13.4.2026;Maud;50 min;20 min;new grip"),
+        ("Day;Pupil;Exercise;Minutes;Remark", "13.4.2026;Maud;chips 30 min, ladder 20 min;50;new grip"),
+    ],
+)
+def test_a_remark_beside_practice_is_kept_once_with_the_first_that_is_stored(
+    tmp_path: Path, header: str, line: str
+) -> None:
+    found = adopted(tmp_path, line, header=header, practice=LEAVE)
+    rows = sorted(found.tables()["practice"], key=lambda row: row["category"] != "chipping")
+    assert [row.get("note") for row in rows] == ["new grip", None]
+    assert any("Remark = remark" in said for said in found.lines())
+
+
+def test_a_remark_that_is_itself_the_log_is_no_note(tmp_path: Path) -> None:
+    found = adopted(tmp_path, "13.4.2026;Maud;50 chips", header="Day;Pupil;Remark")
+    assert [(row["category"], row.get("note")) for row in found.tables()["practice"]] == [("chipping", None)]
+
+
+def test_an_entry_told_twice_is_one_with_the_remark_of_either(tmp_path: Path) -> None:
+    (tmp_path / "also.csv").write_text("Day;Pupil;Diary\n13.4.2026;Maud;50 chips", encoding="utf-8")
+    found = adopted(tmp_path, "13.4.2026;Maud;50 chips;new grip", header="Day;Pupil;Diary;Remark")
+    assert [(row["reps"], row["note"]) for row in found.tables()["practice"]] == [("50", "new grip")]
+
+
+@pytest.mark.parametrize("when", ["Day", "Week from"])
+def test_a_log_with_a_column_a_golfer_is_read_like_rounds_of_that_kind(tmp_path: Path, when: str) -> None:
+    lines = (
+        f"{when};Ferrin, Maud;Olle Brandvik",
+        "13.4.2026;lag putts 20 min, 40 chips;nothing",
+        "20.4.2026;;gym 30 min",
+        "27.4.2026;?;",
+    )
+    (tmp_path / "log.csv").write_text("\n".join(lines), encoding="utf-8")
+    known = {"G01": "Maud Ferrin", "G02": "Olle Brandvik"}
+    found = adopt_folder(tmp_path, Memory(), known=known, today=TODAY)
+    assert found.questions == []
+    rows = found.tables()["practice"]
+    told = [(row["golfer_id"], row["practised_on"][5:], row["category"], row.get("state")) for row in rows]
+    assert sorted(told, key=str) == [
+        ("G01", "04-13", "chipping", None),
+        ("G01", "04-13", "lag_putting", None),
+        ("G01", "04-27", "", "unknown"),
+        ("G02", "04-13", "", "none"),
+        ("G02", "04-20", "strength", None),
+    ]
+    assert found.origins().written("practice", 2).startswith("13.4.2026 | Ferrin, Maud | ")
+    assert not any("not used" in line for line in found.lines())
+
+
+def test_a_time_in_front_of_joined_things_is_for_all_of_them(tmp_path: Path) -> None:
+    lines = (
+        "13.4.2026;Maud Ferrin;1,5 h Driver und Chippen",
+        "20.4.2026;Maud Ferrin;40 min irons, bunker 20 min",
+    )
+    found = adopted(tmp_path, *lines, header="Day;Pupil;Diary")
+    (question,) = found.questions
+    assert question.options == SHARES
+    assert minutes(found) == [("irons", "40"), ("bunker", "20")]
+    shared = adopted(tmp_path, *lines, header="Day;Pupil;Diary", shares=SHARES[0])
+    assert sorted(minutes(shared)) == [
+        ("bunker", "20"), ("chipping", "45"), ("driver", "45"), ("irons", "40")
+    ]  # fmt: skip
+
+
+def test_names_that_were_answered_head_their_columns_at_once(tmp_path: Path) -> None:
+    lines = (
+        "Day;Maud F.;Olle Brandvik",
+        "13.4.2026;chips 30 min;nothing",
+        "20.4.2026;bunker 20 min;irons 40 min",
+    )
+    (tmp_path / "log.csv").write_text("\n".join(lines), encoding="utf-8")
+    known = {"G01": "Maud Ferrin", "G02": "Olle Brandvik"}
+    first = adopt_folder(tmp_path, Memory(), known=known, today=TODAY)
+    memory = Memory()
+    memory.take((one, one.options[0] if one.options else "G01") for one in first.questions)
+    assert first.questions
+    found = adopt_folder(tmp_path, memory, known=known, today=TODAY)
+    assert found.questions == []
+    assert not any("not used" in line for line in found.lines())
+    whose = [(row["golfer_id"], row["category"], row.get("state")) for row in found.tables()["practice"]]
+    assert sorted(whose, key=str) == [
+        ("G01", "bunker", None), ("G01", "chipping", None), ("G02", "", "none"), ("G02", "irons", None)
+    ]  # fmt: skip

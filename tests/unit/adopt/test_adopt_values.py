@@ -85,6 +85,11 @@ def test_a_log_is_read_piece_by_piece() -> None:
     assert read_log("50 chips, ladder 20 min") == [Entry("chips", reps=50), Entry("ladder", minutes=20)]
     assert read_log("3x30 putts + 45' range") == [Entry("putts", reps=90), Entry("range", minutes=45)]
     assert read_log("1,5 h irons and gym 40 min") == [Entry("irons", minutes=90), Entry("gym", minutes=40)]
+    assert read_log("short putts 100, 20 min") == [Entry("short putts", reps=100, minutes=20)]
+    assert read_log("50 chips, 20 min, ladder") == [
+        Entry("chips", reps=50, minutes=20),
+        Entry("ladder", state="unknown"),
+    ]
     assert read_log("chips 7/10") == [Entry("chips", reps=10, made=7, tried=10)]
     assert read_log("Ladder: 15min. Bunker 40 balls") == [
         Entry("ladder", minutes=15),
@@ -96,6 +101,44 @@ def test_a_log_is_read_piece_by_piece() -> None:
     assert read_log("?") == [Entry("", state="unknown")]
 
 
+@pytest.mark.parametrize(
+    ("text", "minutes"),
+    [
+        ("Range 1h15", 75),
+        ("1h15 Range", 75),
+        ("Range 1 h 15'", 75),
+        ("Range 1h15min", 75),
+        ("Range 1:15", 75),
+        ("Range 0:45 h", 45),
+        ("Range 2 h", 120),
+    ],
+)
+def test_hours_and_minutes_behind_a_word(text: str, minutes: float) -> None:
+    assert read_log(text) == [Entry("range", minutes=minutes)]
+
+
+def test_a_time_of_the_day_is_no_length() -> None:
+    assert read_log("gym at 10:30") == [Entry("gym at 10:30", state="unknown")]
+    assert read_log("gym at 4:30 pm")[0].minutes is None
+
+
+def test_repetitions_behind_a_word_in_several_languages() -> None:
+    for balls in ("Bälle", "Ba\u0308lle", "Baelle", "balls", "balles", "bolas", "Schläge", "Stück"):
+        assert read_log(f"Driver 60 {balls}") == [Entry("driver", reps=60)]
+    assert read_log("Driver 1 h 60 balls")[0].minutes == 60
+
+
+def test_a_bucket_holds_an_unknown_number_of_balls() -> None:
+    assert read_log("2 Eimer Bälle") == [Entry("bälle", state="unknown")]
+    assert read_log("2 buckets") == [Entry("buckets", state="unknown")]
+    assert read_log("2 buckets of balls, driver 1 Korb") == [
+        Entry("balls", state="unknown"),
+        Entry("driver", state="unknown"),
+    ]
+    assert read_log("driver 2 buckets 45 min") == [Entry("driver", minutes=45)]
+    assert read_log("driver 2 buckets of 50") == [Entry("driver", reps=100)]
+
+
 def test_headers_and_practice_are_known_in_several_languages() -> None:
     assert meaning_of("Größe") is None
     assert (
@@ -105,3 +148,33 @@ def test_headers_and_practice_are_known_in_several_languages() -> None:
     assert practice_of("Putting ladder") == "short_putting"
     assert practice_of("lange Putts") == "lag_putting"
     assert practice_of("Maud Ferrin") is None
+
+
+def test_a_practice_word_is_a_whole_word_or_a_known_compound() -> None:
+    surnames = ("Sanderling, Chidi", "Sander", "Holzmann", "Platzer", "Lagerfeld", "Gateley", "Rundell")
+    assert [practice_of(name) for name in surnames] == [None] * len(surnames)
+    kinds = {
+        "chipping": ("Chips", "chipping", "Chippen", "landing spot", "short games"),
+        "bunker": ("sand", "Bunkerschläge", "Sandspiel", "splashes"),
+        "mobility": ("Dehnübungen", "Beweglichkeit", "mobilité", "Mobilitätstraining", "stretching"),
+        "strength": ("Krafttraining", "Fitnessstudio", "musculation", "weights", "lifting"),
+        "irons": ("Eisen 7", "Rangebälle", "7-iron", "iron play", "fers", "approaches", "Bälle"),
+        "driver": ("Hölzer", "driving", "drives", "fairway woods", "Drivertraining"),
+        "lag_putting": ("lange Putts", "lag putts"),
+        "short_putting": ("Putten", "puttning", "putts", "gates"),
+        "half_swing": ("half swings", "halbe Schwünge"),
+        "on_course": ("Platzrunde", "on course", "Runden"),
+    }
+    for kind, phrases in kinds.items():
+        assert {phrase: practice_of(phrase) for phrase in phrases} == dict.fromkeys(phrases, kind)
+
+
+def test_a_time_without_a_word_goes_to_what_stands_beside_it() -> None:
+    assert read_log("30 min. Sand") == [Entry("sand", minutes=30)]
+    assert read_log("ladder, 20 min") == [Entry("ladder", minutes=20)]
+    assert read_log("bump & run 20 min") == [Entry("bump-and-run", minutes=20)]
+
+
+def test_a_course_of_lessons_is_no_time_on_the_course() -> None:
+    assert practice_of("platzreife-kurs") is None
+    assert practice_of("platzrunde") == "on_course"

@@ -41,6 +41,7 @@ def test_a_goal_is_stored_for_one_golfer_alone_and_answered_at_once(reader: Read
     words = text_of(answer.text)
     assert "Stored." in words
     assert re.search(rf"Goal: 12\.3 by {day(BY)}: a chance of (under |over )?\d+\s%\.", words)
+    assert "the chance with the present week of practice" in words
     with Club.open(reader.desk.where) as club:
         after = club.tables().golfers.set_index("golfer_id")
     assert goal_of(reader) == (12.3, pd.Timestamp(BY))

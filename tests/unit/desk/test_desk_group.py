@@ -33,7 +33,7 @@ def test_two_tests_and_practice_are_one_change_taken_back_at_once(reader: Reader
     answer = reader.post("/group", CHOICE | typed)
     assert answer.status_code == 200
     words = text_of(answer.text)
-    assert "Stored:" in words
+    assert "Stored for 30 June 2026:" in words
     names = reader.desk.snapshot().names
     assert f"Chipping: {names['G02']} 45 min" in words
     chips = sorted([f"{names['G01']} 11 of 20", f"{names['G02']} 7 of 20"], key=str.casefold)
@@ -138,3 +138,30 @@ def test_nothing_is_ticked_beforehand_and_minutes_come_first(reader: Reader):
     assert "Tick a test, or choose a practice category." in text_of(page)
     page = reader.get("/group?task=drives&category=chipping").text
     assert page.index("<h2>Chipping</h2>") < page.index("<h2>Drives")
+
+
+def test_one_number_holds_for_all_who_were_chosen(reader: Reader):
+    ids = reader.desk.snapshot().ids
+    who = [ids[golfer] for golfer in ("G01", "G02", "G03")]
+    before = held(reader)
+    picked = "&".join(f"who={one}" for one in who)
+    assert "v.practice.0.all" in reader.get(f"/group?category=chipping&{picked}").text
+    given = {"day": "2026-06-30", "category": "chipping", "who": who, "v.practice.0.all": "30"}
+    typed = fields(reader, "practice.0", {"G01": "", "G02": "45", "G03": "-"})
+    answer = reader.post("/group", given | typed)
+    assert "Stored for 30 June 2026:" in text_of(answer.text)
+    new = held(reader).practice
+    new = new[(new["practised_on"] == "2026-06-30") & (new["category"] == "chipping")]
+    old = before.practice
+    old = old[(old["practised_on"] == "2026-06-30") & (old["category"] == "chipping")]
+    added = new.merge(old, how="left", indicator=True)
+    added = added[added["_merge"] == "left_only"]
+    assert dict(zip(added["golfer_id"], added["minutes"], strict=True)) == {"G01": 30.0, "G02": 45.0}
+
+
+def test_nobody_chosen_is_not_everybody(reader: Reader):
+    assert "v.practice.0.all" not in reader.get("/group?category=chipping").text
+    given = {"day": "2026-06-30", "category": "chipping", "v.practice.0.all": "30"}
+    answer = reader.post("/group", given)
+    assert answer.status_code == 400
+    assert "othing was typed" in text_of(answer.text)

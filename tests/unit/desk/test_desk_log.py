@@ -114,7 +114,7 @@ def corrected_form(reader: Reader, **changed: str) -> dict[str, str]:
     shown = reader.get(link.group(1).replace("&amp;", "&")).text
     form = shown[shown.index('id="entry"') :]
     form = form[: form.index("</form>")]
-    sent = dict(re.findall(r'<input [^>]*name="([^"]+)" value="([^"]*)"', form))
+    sent = dict(re.findall(r'<input [^>]*name="([^"]+)"[^>]* value="([^"]*)"', form))
     for name, options in re.findall(r'(?s)<select [^>]*name="([^"]+)".*?>(.*?)</select>', form):
         chosen = re.search(r'value="([^"]*)" selected', options)
         sent[name] = "" if chosen is None else chosen.group(1)
@@ -170,6 +170,94 @@ def test_a_card_is_corrected_by_hole(reader: Reader):
         held = club.tables().holes
     held = held[(held["golfer_id"] == "G02") & (held["played_on"] == "2026-06-30")]
     assert held["strokes"].sum() == 89
+
+
+def test_a_round_is_moved_to_another_day_with_its_card(reader: Reader):
+    holes = {f"hole.{hole}": "5" for hole in range(1, 19)} | {f"par.{hole}": "4" for hole in range(1, 19)}
+    holes |= {f"index.{hole}": str(hole) for hole in range(1, 19)}
+    before = fingerprint(reader)
+    first_round(reader, course_rating="71.3", slope_rating="128", course="Fen Lea", **holes)
+    entered = fingerprint(reader)
+    later = "2026-06-29"
+    assert rounds_of(reader, later).empty
+    sent = corrected_form(reader)
+    assert (sent["was"], sent["day"]) == ("2026-06-30", "2026-06-30")
+    both = reader.post("/log/round", {**sent, "day": later, "hole.18": "4"})
+    assert "day and card were both changed" in text_of(both.text).lower()
+    assert "30 June 2026" in text_of(both.text)
+    assert reader.post("/log/round", {**sent, "day": ""}).status_code == 400
+    assert fingerprint(reader) == entered
+    answer = reader.post("/log/round", {**sent, "day": later})
+    assert "on 29 June 2026, 90 at Fen Lea, moved from 30 June 2026" in text_of(answer.text)
+    assert rounds_of(reader).empty
+    assert rounds_of(reader, later)["adjusted_gross_score"].tolist() == [90]
+    with Club.open(reader.desk.where) as club:
+        held = club.tables().holes
+    mine = held[held["golfer_id"] == "G02"]
+    assert set(mine[mine["played_on"] >= later]["played_on"].astype(str)) == {later}
+    assert len(mine[mine["played_on"] == later]) == 18
+    gone = reader.post("/log/round", {**sent, "day": later})
+    assert "no longer on record" in text_of(gone.text)
+    undo = re.search(r'action="(/log/undo/\d+)"', answer.text)
+    assert undo is not None
+    back = text_of(reader.post(undo.group(1)).text)
+    assert "19 rows are no longer on record, 19 rows are on record as before" in back
+    assert fingerprint(reader) == entered
+    first = re.findall(r'action="(/log/undo/\d+)"(?:(?!</form>).)*>Undo<', reader.get("/log").text, re.S)
+    reader.post(first[0])
+    assert fingerprint(reader) == before
+
+
+def test_a_moved_round_is_the_last_of_its_new_day(reader: Reader):
+    first_round(reader, score_differential="12.1", course="Kestrel Down")
+    reader.post("/log/round", {**row(reader, score_differential="14.4"), "day": "2026-06-29"})
+    sent = corrected_form(reader, day="2026-06-29", score_differential="12.4")
+    words = text_of(reader.post("/log/round", sent).text)
+    assert "12.4 at Kestrel Down, before differential 12.1 at Kestrel Down, moved from 30 June 2026" in words
+    held = rounds_of(reader, "2026-06-29")
+    assert held["score_differential"].tolist() == [14.4, 12.4]
+    assert held["round_no"].tolist() == [1, 2]
+
+
+def test_a_round_is_taken_off_the_record_and_brought_back(reader: Reader):
+    before = fingerprint(reader)
+    first_round(reader, adjusted_gross_score="84", course_rating="71", slope_rating="128", course="Fen Lea")
+    with_it = fingerprint(reader)
+    sent = corrected_form(reader, adjusted_gross_score="not a number", remove="yes")
+    answer = reader.post("/log/round", sent)
+    assert "on 30 June 2026, 84 at Fen Lea, taken off the record" in text_of(answer.text)
+    assert fingerprint(reader) == before
+    assert "no longer on record" in text_of(reader.post("/log/round", sent).text)
+    undo = re.search(r'action="(/log/undo/\d+)"', answer.text)
+    assert undo is not None
+    reader.post(undo.group(1))
+    assert fingerprint(reader) == with_it
+
+
+def test_all_rounds_of_a_golfer_can_be_corrected(reader: Reader, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr("paryield.desk.pages.rounds.LATEST", 3)
+    golfer = reader.desk.snapshot().ids["G02"]
+    few = reader.get(f"/golfers/{golfer}/rounds").text
+    count = int((reader.desk.snapshot().tables.rounds["golfer_id"] == "G02").sum())
+    assert count > 3
+    assert few.count(">Correct</a>") == 3
+    link = re.search(rf'href="([^"]*)">All {count} rounds', few)
+    assert link is not None
+    every = reader.get(link.group(1)).text
+    assert every.count(">Correct</a>") == count
+    assert f"All {count} rounds</a>" not in every
+
+
+def test_a_card_typed_for_a_day_that_was_cleared_is_stored(reader: Reader):
+    """Only a spreadsheet leaves out what was taken off by hand."""
+    holes = {f"hole.{hole}": "5" for hole in range(1, 19)} | {f"par.{hole}": "4" for hole in range(1, 19)}
+    holes |= {f"index.{hole}": str(hole) for hole in range(1, 19)}
+    first_round(reader, course_rating="71.3", slope_rating="128", **holes)
+    with_it = fingerprint(reader)
+    reader.post("/log/round", corrected_form(reader, remove="yes"))
+    assert rounds_of(reader).empty
+    first_round(reader, course_rating="71.3", slope_rating="128", **holes)
+    assert fingerprint(reader) == with_it
 
 
 def test_two_entries_are_told_apart_and_what_is_taken_back_offers_no_undo(reader: Reader):

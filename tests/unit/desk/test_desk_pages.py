@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sqlite3
 from contextlib import closing
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -105,7 +105,7 @@ def test_a_new_round_counts_at_once_and_the_fit_stays(reader: Reader):
     assert now.run is snapshot.run
     assert now.today().isoformat() == later
     after = text_of(reader.get("/health").text)
-    assert "rows of 1 golfers are newer or changed, 1 rounds are new" in after
+    assert "rows of 1 golfer are newer or changed, 1 new round came since" in after
     assert "A new fit is not due yet" in after
 
 
@@ -204,3 +204,17 @@ def test_a_golfer_that_cannot_be_shown_keeps_nobody_waiting(tiny_club: Path, mon
     assert "Working out" not in words
     assert "Who needs attention?" in words
     assert "Not shown above" in words
+
+
+def test_rounds_beside_forecasts_are_a_page_where_they_are_opened_as_one(shared_reader: Reader):
+    whole = shared_reader.get("/health/rounds").text
+    assert "<html" in whole
+    assert "Rounds beside their forecasts" in text_of(whole)
+
+
+def test_the_list_says_how_old_the_records_are(shared_reader: Reader):
+    snapshot = shared_reader.desk.snapshot()
+    page = shared_reader.get("/golfers/").text
+    weeks = (date.today() - snapshot.today()).days // 7
+    assert weeks >= 3
+    assert f"The newest record is {weeks} weeks old" in text_of(page)

@@ -25,6 +25,9 @@ RECORD = {
     "GET /golfers/{name}/goal",
     "POST /golfers/{name}/goal",
     "GET /golfers/{name}/rounds",
+    "GET /golfers/{name}/entries/{kind}",
+    "GET /golfers/{name}/entries/{kind}/correct",
+    "POST /golfers/{name}/entries/{kind}/correct",
     "GET /golfers/{name}/review",
     "GET /golfers/{name}/week",
     "POST /golfers/{name}/week",
@@ -61,6 +64,7 @@ PROGRAMME = {
 WHOLE_CLUB = {
     "GET /bring-in",
     "POST /bring-in",
+    "GET /bring-in/{batch}/rows",
     "POST /bring-in/{batch}/store",
     "POST /bring-in/{batch}/adopt",
     "POST /bring-in/{batch}/drop",
@@ -364,6 +368,38 @@ def test_each_takes_back_his_own_changes_only(house: House) -> None:
     assert house.guest("coach of two").post(f"/log/undo/{by_player}").status_code == ABSENT
     assert player.post(f"/log/undo/{by_player}").status_code == 303
     assert house.guest("coach").post(f"/log/undo/{by_other}").status_code == 303
+
+
+def test_the_coach_takes_a_round_off_the_record_a_player_does_not(house: House) -> None:
+    snapshot = house.app.state.desk.snapshot()
+    rounds = snapshot.tables.rounds
+    latest = rounds[rounds["golfer_id"] == "G01"].sort_values(["played_on", "round_no"]).iloc[-1]
+    day, number = f"{latest['played_on'].date()}", str(latest["round_no"])
+    golfer, word = snapshot.ids["G01"], "Take this round off the record"
+    address = f"/log?kind=round&golfer={golfer}&day={day}&correct={number}"
+    player, coach = house.guest("player"), house.guest("coach")
+    mine, theirs = player.get(address).text, coach.get(address).text
+    assert "Store the correction" in mine
+    assert word not in mine
+    assert word in theirs
+    seen = re.search(r'name="seen" value="([^"]+)"', theirs)
+    assert seen is not None
+    sent = {
+        "golfer": golfer,
+        "was": day,
+        "day": day,
+        "correct": number,
+        "seen": seen.group(1),
+        "remove": "yes",
+    }
+    refused = player.post("/log/round", sent)
+    assert refused.status_code == 400
+    assert "coach takes rounds off the record" in refused.text
+    with Club.open(house.where) as club:
+        assert len(club.tables().rounds) == len(rounds)
+    assert coach.post("/log/round", sent).status_code == 303
+    with Club.open(house.where) as club:
+        assert len(club.tables().rounds) == len(rounds) - 1
 
 
 def test_a_limit_is_set_by_the_therapist_and_read_by_the_coach(house: House) -> None:

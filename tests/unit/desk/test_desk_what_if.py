@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import Any
+from urllib.parse import quote
 
 import numpy as np
 import pandas as pd
@@ -13,9 +15,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from paryield.club import Club
-from paryield.desk.hours import STEP, Week, follow, present_week, tops
+from paryield.desk.entries import store_rows
+from paryield.desk.hours import STEP, Week, follow, present_week, spread_week, tops
 from paryield.forecast.what_if import answer, hours_of
-from paryield.report.week_words import goal_words, week_sentences
+from paryield.plan import plan_tables
+from paryield.plan.advice import told_apart, usual_hours
+from paryield.plan.kept_week import running_plan
+from paryield.plan.saved import saved_plans
+from paryield.report.plan_words import plan_sentence
+from paryield.report.week_words import goal_words, plans_words, week_sentences
+from paryield.report.words import minutes_text
+from paryield.results import summary
 
 NAMES = ("a", "b", "c", "d")
 HOURS = st.integers(0, 80).map(lambda steps: steps * STEP)
@@ -94,6 +104,15 @@ def test_the_others_follow_where_the_total_is_kept(shared_reader: Reader):
     assert moved.count('type="range"') == len(names) - 1
 
 
+def test_a_box_that_is_ticked_moves_no_slider(shared_reader: Reader):
+    """A slider may be moved while the answer is on its way: what comes back must not put it where it was."""
+    address, form, names = parts(shared_reader)
+    form |= {"keep_total": "on", f"lock.{names[0]}": "on"}
+    assert shared_reader.post(f"{address}/move", form).text.count('type="range"') == 0
+    form |= {f"hours.{name}": float(form[f"hours.{name}"]) + 0.5 for name in names[:2]}
+    assert shared_reader.post(f"{address}/move", form).text.count('type="range"') == len(names)
+
+
 @pytest.mark.parametrize("value", ["nan", "-1", "1e9", "x", "inf", "<b>"])
 def test_hours_that_cannot_be_get_one_line(shared_reader: Reader, value: str):
     address, form, names = parts(shared_reader)
@@ -109,7 +128,10 @@ def test_a_week_is_saved_as_a_plan_and_taken_back(reader: Reader):
     with Club.open(reader.desk.where) as club:
         before = club.data_fingerprint()
     form |= {f"hours.{names[0]}": 1.5, "plan": "summer =1+1"}
-    assert "The plan is stored" in text_of(reader.post(f"{address}/plan", form).text)
+    stored = reader.post(f"{address}/plan", form).text
+    assert "The plan is stored" in text_of(stored)
+    # The sliders stay where they were saved.
+    assert re.search(rf'name="hours.{names[0]}"[^>]*value="1.5"', stored)
     with Club.open(reader.desk.where) as club:
         plans = club.tables().plans
     mine = plans[plans["plan"] == "summer =1+1"].set_index("category")
@@ -132,6 +154,13 @@ def test_saved_plans_stand_side_by_side_and_one_is_kept(reader: Reader):
         reader.post(f"{address}/plan", sent)
     page = reader.get(address).text
     assert "<b>rest</b>" not in page
+    with Club.open(reader.desk.where) as club:
+        runs = running_plan(club.tables(), "G03", reader.desk.snapshot().today())
+    assert runs is not None
+    assert f"My week follows {runs.plan} ." in text_of(page)
+    other = {"more of one": "a <b>rest</b>", "a <b>rest</b>": "more of one"}[runs.plan]
+    late = reader.get(f"{address}?saved=9&plan={quote(other)}").text
+    assert f"My week follows {runs.plan} , which runs too" in text_of(late)
     shown = text_of(page)
     snapshot = reader.desk.snapshot()
     scene = reader.desk.scene(snapshot, "G03")
@@ -139,11 +168,21 @@ def test_saved_plans_stand_side_by_side_and_one_is_kept(reader: Reader):
         gain = np.quantile(answer(scene, hours_of(scene, hours)).gain, [0.5, 0.1, 0.9])
         middle, low, high = (f"{value:.2f}".replace("-", "−").replace("−0.00", "0.00") for value in gain)
         assert f"{middle} ({low} to {high})" in shown
+    saved = saved_plans(snapshot.tables, scene.as_of, golfer="G03")
+    gains = {
+        one.plan: answer(scene, hours_of(scene, {name: one.hours.get(name, 0.0) for name in names})).gain
+        for one in saved
+    }
+    best, other = sorted(gains, key=lambda plan: -float(np.median(gains[plan])))[:2]
+    more = gains[best] - gains[other]
+    told = plans_words(best, other, summary(more), float(np.mean(more > 0)))
+    for line, until in zip(told, (" It takes ", ", assumed"), strict=True):
+        assert " ".join(line.partition(until)[0].split()) in shown
     slid = reader.get(f"{address}?plan=more+of+one").text
     assert re.search(rf'name="hours.{names[0]}"[^>]*value="2(\.0*)?"', slid)
     home = address.replace("/what-if", "")
     answered = reader.post(f"{home}/plans/keep", {"plan": "more of one"})
-    assert "This plan runs on, the others have ended" in text_of(answered.text)
+    assert "more of one runs on, the others have ended" in text_of(answered.text)
     with Club.open(reader.desk.where) as club:
         plans = club.tables().plans
     ends = plans[plans["golfer_id"] == "G03"].groupby("plan")["ends_on"].max()
@@ -240,3 +279,74 @@ def test_the_present_week_says_what_the_golfers_page_says(shared_reader: Reader)
             assert [mine[level] for level in ("q10", "q50", "q90")] == pytest.approx(
                 [shown[level] for level in ("q10", "q50", "q90")], abs=0.1
             )
+
+
+def test_hours_on_file_beside_a_thinner_diary_are_said_and_begun_with(reader: Reader):
+    address, _, names = parts(reader)
+    scene = reader.desk.scene(reader.desk.snapshot(), "G03")
+    done = float(scene.now.sum())
+
+    def page_with(hours: float) -> str:
+        store_rows(
+            reader.desk,
+            "golfers",
+            [{"golfer_id": "G03", "weekly_hours": f"{hours:.2f}"}],
+            replace=True,
+            who="",
+        )
+        return reader.get(address).text
+
+    assert "on file" not in text_of(page_with(done))
+    filed = round(1.5 * done, 1)
+    assert f"plans for the hours on file, {minutes_text(filed)}:" in text_of(page_with(filed))
+    begun = reader.get(f"{address}?hours=file").text
+    now = dict(re.findall(r'name="was\.([a-z_]+)" value="([0-9.]+)"', begun))
+    assert sum(map(float, now.values())) == pytest.approx(filed, abs=STEP * len(names))
+    for name, hours in zip(scene.categories, scene.now.tolist(), strict=True):
+        assert float(now[name]) / filed == pytest.approx(hours / done, abs=STEP / filed)
+
+
+def test_two_plans_are_told_apart_or_not():
+    sure = plans_words("A", "B", {"q50": 0.5, "q10": 0.1, "q90": 0.9}, 0.93)
+    assert sure == [
+        "A saves 0.50 strokes a round more than B (8 in 10: 0.10 to 0.90; estimated).",
+        "It is likely the better of the two (chance that it saves more: 93\u00a0%, assumed).",
+    ]
+    more = {"q50": 0.5, "q10": 0.1, "q90": 0.9}
+    longer = plans_words("A", "B", more, 0.93, evidence="part measured", longer=0.65)
+    assert longer == [f"{sure[0]} It takes 39 min a week more.", sure[1].replace("assumed", "part measured")]
+    open_ = plans_words("A", "B", {"q50": 0.01, "q10": -0.4, "q90": 0.4}, 0.52)
+    assert open_[1].startswith("We cannot tell yet which of the two is better")
+    same = plans_words("A", "B", {"q50": 0.0, "q10": -0.001, "q90": 0.004}, 0.5)
+    assert same == ["Between A and B no difference would show (estimated)."]
+
+
+@pytest.mark.parametrize("total", [0.5, 3.0, 8.5, 30.0])
+def test_hours_on_file_go_where_somebody_keeps_them_up(shared_reader: Reader, total: float):
+    """All of it in one practice that hardly anybody does so much of would be no week to begin with."""
+    scene = shared_reader.desk.scene(shared_reader.desk.snapshot(), "G03")
+    few = replace(scene, now=np.where(np.arange(len(scene.now)) == 1, 0.06, 0.0))
+    for one in (scene, few):
+        week = np.array(list(spread_week(one, total).hours.values()))
+        seen, top = np.minimum(np.maximum(one.seen, one.now), tops(one)), np.array(tops(one))
+        slack = STEP * len(week)
+        assert week.sum() == pytest.approx(min(total, top.sum()), abs=slack)
+        if total <= seen.sum():
+            assert (week <= seen + STEP).all()
+    kept = np.array(list(spread_week(scene, float(scene.now.sum())).hours.values()))
+    assert kept == pytest.approx(scene.now, abs=STEP)
+
+
+def test_hours_on_file_are_advised_as_on_the_golfers_page(reader: Reader):
+    """The sliders only come near to the hours on file; the advice is that of those hours."""
+    snapshot = reader.desk.snapshot()
+    for golfer, shown in snapshot.ids.items():
+        page = reader.get(f"/golfers/{shown}/what-if?hours=file").text
+        usual = usual_hours(snapshot.tables, snapshot.posterior, golfer)
+        scene = reader.desk.scene(snapshot, golfer)
+        if not told_apart(usual, float(scene.now.sum())):
+            continue
+        record = plan_tables(snapshot.posterior, snapshot.tables, golfers=[golfer]).records[0]
+        assert " ".join(plan_sentence(record).split())[1:] in text_of(page)
+        return
+    raise AssertionError("no golfer of the club has other hours on file")

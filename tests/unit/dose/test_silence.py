@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from paryield.dose import silence
 from paryield.dose.diary import days_since_epoch, read_diary
 from paryield.dose.silence import (
     BLANK,
@@ -43,6 +44,18 @@ def test_forward_and_backward_sums_are_those_over_all_courses_of_weeks() -> None
             held[np.arange(6), course] += chance
         assert evidence[0, point] == pytest.approx(np.log(total))
         np.testing.assert_allclose(states[0, point], held / total, atol=1e-12)
+
+
+def test_golfers_of_a_settled_club_are_read_a_few_at_a_time_as_together(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    shown = np.random.default_rng(5).integers(0, 5, (19, 40))
+    few = read_silence(shown, 0.3)
+    monkeypatch.setattr(silence, "TOGETHER", 100)
+    together = read_silence(shown, 0.3)
+    for name in ("practised", "active", "chance", "silent"):
+        np.testing.assert_allclose(getattr(few, name), getattr(together, name), rtol=1e-13)
+    assert few.share == together.share == 0.3
 
 
 def test_rows_speak_for_themselves() -> None:

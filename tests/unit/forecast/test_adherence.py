@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -22,10 +23,12 @@ from paryield.forecast.adherence import (
     lean_likelihood,
     learn_adherence,
     plan_record,
+    planned_by_day,
     share_law,
     usual_hours,
 )
 from paryield.forecast.current import current_fit
+from paryield.plan.kept_week import running_plan
 from paryield.posterior import Posterior
 from paryield.tables import Tables, make_tables
 
@@ -200,3 +203,31 @@ def test_without_past_plans_the_forecast_says_it_cannot_tell(planned: tuple[Post
     answer = forecast_tables(posterior, later, golfer=posterior.golfers[0], weeks=(4,), plan="next")
     assert any("not known yet" in note for note in answer.notes)
     assert all("usual" not in record for record in answer.records)
+
+
+def test_of_two_plans_on_one_day_the_one_begun_last_counts() -> None:
+    tables, starts, last = by_hand()
+    second = tables.plans.assign(
+        plan="q", category="irons", minutes_per_week=140.0, starts_on=pd.Timestamp("2026-03-09"),
+        ends_on=pd.Timestamp("2026-03-15"),
+    )  # fmt: skip
+    both = replace(tables, plans=pd.concat([tables.plans, second], ignore_index=True))
+    diary = read_diary(both.practice, both.golfers, both.categories, starts, last)
+    found = planned_by_day(both, diary, NAMES)[0, int(starts[0]) - diary.first_day :][:21]
+    np.testing.assert_allclose(found[:7], [[70 / 60 / 7, 0.0]] * 7)
+    np.testing.assert_allclose(found[7:14], [[0.0, 140 / 60 / 7]] * 7)
+    np.testing.assert_allclose(found[14:21], [[70 / 60 / 7, 0.0]] * 7)
+
+
+@pytest.mark.parametrize("names", [("b", "a"), ("a", "b")])
+def test_of_two_plans_of_the_same_days_the_one_that_the_week_follows_counts(names: tuple[str, str]) -> None:
+    tables, starts, last = by_hand()
+    rows = [
+        tables.plans.assign(plan=name, category=category) for name, category in zip(names, NAMES, strict=True)
+    ]
+    both = replace(tables, plans=pd.concat(rows, ignore_index=True))
+    diary = read_diary(both.practice, both.golfers, both.categories, starts, last)
+    follows = running_plan(both, "A", date(2026, 3, 10))
+    assert follows is not None
+    planned = planned_by_day(both, diary, NAMES)[0].sum(axis=0) > 0
+    assert [name for name, due in zip(NAMES, planned, strict=True) if due] == list(follows.hours)

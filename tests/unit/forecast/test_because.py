@@ -74,7 +74,7 @@ def test_a_forgotten_term_would_show_in_the_sum(fitted: tuple[Posterior, Tables]
     golfer = golfer_draws(posterior, posterior.golfers[0])
     hours = habit_hours(posterior, posterior.golfers[0])
     parts = change_ahead(golfer, DAYS, hours, steady_path(golfer, DAYS, hours))
-    still = replace(golfer, population={**golfer.population, "trend": np.zeros(golfer.samples)})
+    still = replace(golfer, population=golfer.population | {"trend": np.zeros(golfer.samples)})
     both = np.array([0.0, *DAYS])
     paths = [steady_path(one, both, hours) for one in (golfer, still)]
     moved = [path[:, 1:] - path[:, :1] for path in paths]

@@ -12,7 +12,17 @@ from paryield.club import Club
 from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
 from paryield.forecast import GolferDraws, golfer_draws
 from paryield.forecast.current import current_fit
-from paryield.forecast.outlook import lost_ahead, practised, start_held, stock_ahead, stock_line
+from paryield.forecast.outlook import (
+    columns_ahead,
+    form_path,
+    lost_ahead,
+    practised,
+    shared_path,
+    start_held,
+    stock_ahead,
+    stock_line,
+)
+from paryield.model.terms import shared_strokes
 
 FLOATS = npt.NDArray[np.float64]
 DAYS: FLOATS = np.array([0.0, 1.0, 30.0, 84.0, 250.0])
@@ -57,6 +67,23 @@ def test_stock_and_strokes_are_those_of_numpy(golfer: GolferDraws, hours: FLOATS
     lost = by_numpy(golfer, stock, held)
     np.testing.assert_allclose(practised(golfer, stock, DAYS), lost, rtol=1e-10)
     np.testing.assert_allclose(lost_ahead(golfer, DAYS, hours), lost.sum(axis=2), rtol=1e-10)
+
+
+def test_all_other_terms_in_one_pass_are_those_of_one_after_the_other(golfer: GolferDraws) -> None:
+    """To the last digit; the terms of the fit have one column and several."""
+    columns = columns_ahead(golfer, DAYS)
+    assert {len(own) for own in columns.values()} == {1, 2, 3}
+    np.testing.assert_array_equal(shared_path(golfer, DAYS), shared_strokes(golfer.population, columns))
+
+
+def test_form_is_carried_on_from_each_day_to_the_next(golfer: GolferDraws) -> None:
+    shocks = np.random.default_rng(2).normal(size=(golfer.samples, 4))
+    days, now = np.array([2.0, 4.0, 11.0, 13.0]), golfer.form
+    found = form_path(golfer, days, shocks)
+    for place, gap in enumerate((2.0, 2.0, 7.0, 2.0)):
+        keep = np.exp(-gap / golfer.population["wander_days"])
+        now = keep * now + golfer.population["sd_wander"] * np.sqrt(1.0 - keep**2) * shocks[:, place]
+        np.testing.assert_allclose(found[:, place], now, rtol=1e-12)
 
 
 def test_hours_of_each_draw_are_taken_draw_by_draw(golfer: GolferDraws, hours: FLOATS) -> None:

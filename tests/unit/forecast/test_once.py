@@ -2,18 +2,31 @@
 
 import gc
 import weakref
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
+import pytest
 
 from paryield.club import Club
-from paryield.forecast.once import SHARED, once, own_record, own_rows
+from paryield.dose.diary import days_since_epoch, fill_minutes
+from paryield.forecast.entries import own_entries
+from paryield.forecast.once import SHARED, club_of, hand_on, own_record, own_rows, people
+from paryield.forecast.refreshed import golfers_only
 from paryield.scoring import handicap_records
 from paryield.tables import Tables, make_tables
+from paryield.tables.once import once
 
 
 def club() -> Tables:
     return make_tables({"golfers": pd.DataFrame([{"golfer_id": "A"}])})
+
+
+@pytest.fixture(scope="module")
+def tables(fitted_club: Path) -> Tables:
+    with Club.open(fitted_club) as opened:
+        return opened.tables()
 
 
 def test_the_same_question_of_the_same_tables_is_worked_out_once() -> None:
@@ -33,9 +46,7 @@ def test_tables_that_nobody_holds_any_more_are_not_held_here() -> None:
     assert seen() is None
 
 
-def test_the_rows_of_one_golfer_are_those_a_search_finds(tiny_club: Path) -> None:
-    with Club.open(tiny_club) as opened:
-        tables = opened.tables()
+def test_the_rows_of_one_golfer_are_those_a_search_finds(tables: Tables) -> None:
     for golfer in (*tables.golfers["golfer_id"], "nobody"):
         mine = own_rows(tables, str(golfer))
         for name, frame in tables.items():
@@ -43,3 +54,41 @@ def test_the_rows_of_one_golfer_are_those_a_search_finds(tiny_club: Path) -> Non
             pd.testing.assert_frame_equal(getattr(mine, name), whole)
         assert own_rows(mine, str(golfer)).rounds.equals(mine.rounds)
         assert own_record(tables, str(golfer)) == handicap_records(tables).get(str(golfer))
+
+
+def test_what_is_known_of_a_golfer_is_read_off_the_club_from_his_rows_too(tables: Tables) -> None:
+    golfer = str(tables.golfers["golfer_id"].iloc[1])
+    mine = own_rows(tables, golfer)
+    assert club_of(mine) is tables
+    assert club_of(tables) is tables
+    assert list(people(mine)) == [golfer]
+    assert people(tables)[golfer]["display_name"] == mine.golfers["display_name"].iloc[0]
+
+
+def test_entries_of_one_golfer_are_those_of_the_table(tables: Tables) -> None:
+    for golfer in (*tables.golfers["golfer_id"], "nobody"):
+        rows = tables.practice[tables.practice["golfer_id"] == golfer]
+        minutes, _ = fill_minutes(rows, {one.name: one for one in tables.categories})
+        for asked in (tables, own_rows(tables, str(golfer))):
+            found = own_entries(asked, str(golfer))
+            np.testing.assert_array_equal(found.day, days_since_epoch(rows["practised_on"]))
+            np.testing.assert_array_equal(found.minutes, minutes.to_numpy(float))
+            assert found.category.tolist() == rows["category"].fillna("").tolist()
+            assert found.state.tolist() == rows["state"].fillna("done").tolist()
+
+
+def test_records_worked_out_of_some_golfers_are_not_worked_out_again(
+    tables: Tables, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    everybody = handicap_records(tables)
+    first, other = list(everybody)[:2]
+    club = replace(tables)
+    hand_on(golfers_only(club, [first]), club)
+
+    def never(*_: object) -> None:
+        raise AssertionError("worked out again")
+
+    monkeypatch.setattr("paryield.forecast.once.handicap_records", never)
+    assert own_record(club, first) == everybody[first]
+    with pytest.raises(AssertionError):
+        own_record(club, other)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import itertools
+import weakref
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,7 +14,8 @@ import pandas as pd
 import pytest
 
 from paryield.club import Club
-from paryield.forecast import forecast_tables, goals_tables
+from paryield.dose.stock import node_weights
+from paryield.forecast import forecast_tables, goals_tables, golfer_draws
 from paryield.forecast.carried import Clock, carried
 from paryield.forecast.pace import club_paces
 from paryield.forecast.refreshed import placed, refreshed
@@ -56,6 +59,21 @@ def test_without_anything_new_the_answer_is_the_fit_itself(fitted: tuple[Posteri
     assert refreshed(run, tables) is run
     shuffled = replace(tables, rounds=tables.rounds.sample(frac=1.0, random_state=1, ignore_index=True))
     assert refreshed(run, shuffled) is run
+
+
+def test_draws_are_collected_once_as_long_as_somebody_holds_them(fitted: tuple[Posterior, Tables]) -> None:
+    run, tables = fitted
+    live = refreshed(run, more(tables, "rounds", a_round("G01", "2026-07-06", 20.0)))
+    held = golfer_draws(live, "G01")
+    assert golfer_draws(live, "G01") is held
+    assert golfer_draws(live, "G02") is not held
+    seen, steady = weakref.ref(held), held.weights
+    del held
+    gc.collect()
+    assert seen() is None
+    np.testing.assert_array_equal(golfer_draws(live, "G01").weights, steady)
+    his = np.array(node_weights(live.of("G01").draws("log_half_life")))
+    np.testing.assert_array_equal(steady, his)
 
 
 def test_a_ball_measured_later_is_something_new(fitted: tuple[Posterior, Tables]) -> None:

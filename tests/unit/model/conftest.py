@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 import pytest
 
 from paryield.model.design import Observations, build_observations
 from paryield.model.simulate import draw_population, simulate_rounds
 from paryield.model.spec import ModelSpec
+from paryield.model.terms.term import Values
 from paryield.synth import ClubSpec, make_club
 
 SPEC = ModelSpec(most_knots=5, knot_days=50)
@@ -33,12 +32,12 @@ def design() -> Observations:
 
 
 @pytest.fixture(scope="session")
-def values(design: Observations) -> dict[str, Any]:
+def values(design: Observations) -> Values:
     """Population values drawn from the prior."""
     return draw_population(design, SPEC, seed=2)
 
 
 @pytest.fixture(scope="session")
-def drawn(design: Observations, values: dict[str, Any]) -> Observations:
+def drawn(design: Observations, values: Values) -> Observations:
     """The design with rounds drawn from the model."""
     return simulate_rounds(values, design, np.random.default_rng(5))[0]

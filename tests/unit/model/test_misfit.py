@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -19,12 +18,13 @@ from paryield.model.design import Observations
 from paryield.model.golfers import log_likelihood
 from paryield.model.sheet import sheet_of
 from paryield.model.simulate import simulate_rounds
+from paryield.model.terms.term import Values
 from paryield.posterior.current import stored_fit
 from paryield.report.misfit_words import misfit_sentences, newest_warning
 
 
-def one_draw(values: dict[str, Any]) -> dict[str, Any]:
-    return {name: np.asarray(value, dtype=float)[None] for name, value in values.items()}
+def one_draw(values: Values) -> Values:
+    return values.each(lambda value: np.asarray(value, dtype=float)[None])
 
 
 def scores_alone(data: Observations) -> Observations:
@@ -38,7 +38,7 @@ def moved(data: Observations, which: np.ndarray, by: float) -> Observations:
 
 
 @pytest.fixture(scope="module")
-def many(design: Observations, values: dict[str, Any]) -> Left:
+def many(design: Observations, values: Values) -> Left:
     """Twenty clubs drawn from the model, one after the other."""
     rng = np.random.default_rng(20261129)
     found = [left_over(one_draw(values), simulate_rounds(values, design, rng)[0]) for _ in range(20)]
@@ -51,9 +51,7 @@ def many(design: Observations, values: dict[str, Any]) -> Left:
     )
 
 
-def test_forecasts_one_after_another_multiply_to_the_likelihood(
-    values: dict[str, Any], drawn: Observations
-) -> None:
+def test_forecasts_one_after_another_multiply_to_the_likelihood(values: Values, drawn: Observations) -> None:
     """The chain rule of probability; the likelihood itself is held against a dense normal elsewhere."""
     bare = scores_alone(drawn)
     left = left_over(one_draw(values), bare)
@@ -63,7 +61,7 @@ def test_forecasts_one_after_another_multiply_to_the_likelihood(
 
 @pytest.mark.parametrize("kinds", [("differential", "test"), ("test",)])
 def test_tests_with_their_lasting_mismatch_do_too(
-    values: dict[str, Any], drawn: Observations, kinds: tuple[str, ...]
+    values: Values, drawn: Observations, kinds: tuple[str, ...]
 ) -> None:
     seen = {kind: known * (kind in kinds) for kind, known in drawn.seen.items()}
     bare = replace(drawn, seen=seen)
@@ -73,7 +71,7 @@ def test_tests_with_their_lasting_mismatch_do_too(
     assert stats.norm.logpdf(found.error, scale=found.spread).sum() == pytest.approx(expected, rel=1e-9)
 
 
-def test_each_round_knows_those_before_it_alone(values: dict[str, Any], drawn: Observations) -> None:
+def test_each_round_knows_those_before_it_alone(values: Values, drawn: Observations) -> None:
     first = left_over(one_draw(values), drawn)
     later = drawn.days > np.median(drawn.days)
     second = left_over(one_draw(values), moved(drawn, later.astype(float), 5.0))
@@ -104,11 +102,11 @@ def test_months_off_by_chance_are_as_rare_as_said(many: Left, design: Observatio
     assert newest <= stats.binom.ppf(0.999, 20, 0.05)
 
 
-def found_in(values: dict[str, Any], data: Observations) -> Misfit:
+def found_in(values: Values, data: Observations) -> Misfit:
     return judged(left_over(one_draw(values), data), data.golfers, data.as_of)
 
 
-def test_weeks_that_were_harder_for_everybody_stand_out(values: dict[str, Any], drawn: Observations) -> None:
+def test_weeks_that_were_harder_for_everybody_stand_out(values: Values, drawn: Observations) -> None:
     newest = (drawn.days > drawn.as_of - 28).astype(float)
     before, found = found_in(values, drawn), found_in(values, moved(drawn, newest, 6.0))
     assert before.newest is not None
@@ -121,7 +119,7 @@ def test_weeks_that_were_harder_for_everybody_stand_out(values: dict[str, Any], 
     assert newest_warning(before.to_dict()) == ""
 
 
-def test_a_golfer_with_slips_among_his_scores_stands_out(values: dict[str, Any], drawn: Observations) -> None:
+def test_a_golfer_with_slips_among_his_scores_stands_out(values: Values, drawn: Observations) -> None:
     one = int(np.argmax(drawn.count("differential")))
     own = np.flatnonzero((drawn.owner == one) & (drawn.seen["differential"] > 0))
     slips = np.zeros(len(drawn.owner))
@@ -132,7 +130,7 @@ def test_a_golfer_with_slips_among_his_scores_stands_out(values: dict[str, Any],
     assert out[0].times > 1.3
     said = " ".join(misfit_sentences(found.to_dict(), lambda golfer: f"<{golfer}>"))
     assert f"<{drawn.golfers[one]}>" in said
-    assert "slips of the keyboard" in said
+    assert "typing mistakes" in said
 
 
 def test_the_fitted_club_is_held_beside_its_forecasts(fitted_club: Path) -> None:

@@ -3,38 +3,40 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import pytest
 from scipy.linalg import block_diag
 
 from paryield.model.design import Observations, build_observations
-from paryield.model.effects import prior_cover
+from paryield.model.golfers import prior_cover
 from paryield.model.noise_floor import _own, _Seen, noise_floor
 from paryield.model.simulate import draw_population, simulate_rounds, with_gains
 from paryield.model.spec import ModelSpec
+from paryield.model.terms.term import Values
 from paryield.synth import ClubSpec, make_club
 
 SPEC = ModelSpec(most_knots=5, knot_days=60)
 
 
 @pytest.fixture(scope="module")
-def club() -> tuple[Observations, dict[str, Any]]:
+def club() -> tuple[Observations, Values]:
     made = make_club(ClubSpec(golfers=16, weeks=40, seed=14, assessments=True))
     data = build_observations(made.tables, SPEC)
     values = draw_population(data, SPEC, seed=6)
     gains = np.zeros(len(data.categories))
-    return data, {**with_gains(values, data, SPEC, gains), "gain": gains}
+    return data, with_gains(values, data, SPEC, gains) | {"gain": gains}
 
 
-def test_cross_products_are_those_of_dense_covariances(club: tuple[Observations, dict[str, Any]]) -> None:
+def test_cross_products_are_those_of_dense_covariances(
+    club: tuple[Observations, Values],
+) -> None:
     """Second route: ``W' (X P X' + 1)^-1 W`` golfer by golfer, the covariance written out."""
     data, values = club
     seen = _Seen(values, data)
     columns = np.random.default_rng(1).normal(size=(len(seen.error), 3))
     expected = np.zeros((3, 3))
-    prior = block_diag(prior_cover(values, data), np.eye(data.kinds_of_test))
+    prior = block_diag(prior_cover(values, data), np.eye(data.latents))
     for first, last in zip(seen.bounds[:-1], seen.bounds[1:], strict=True):
         own, mine = seen.direction[first:last], columns[first:last]
         expected += mine.T @ np.linalg.solve(own @ prior @ own.T + np.eye(last - first), mine)
@@ -54,7 +56,7 @@ def test_one_step_from_the_truth_ends_where_least_squares_end() -> None:
 
 
 def test_where_practice_does_nothing_few_categories_pass_the_partners(
-    club: tuple[Observations, dict[str, Any]],
+    club: tuple[Observations, Values],
 ) -> None:
     """40 records drawn from the model without any gain: about 1 category in 20 lies above 19 in 20 partners.
 
@@ -76,12 +78,12 @@ def test_where_practice_does_nothing_few_categories_pass_the_partners(
     assert np.mean(ratios) == pytest.approx(1.0, abs=0.15)
 
 
-def test_a_large_planted_gain_is_found_at_its_size(club: tuple[Observations, dict[str, Any]]) -> None:
+def test_a_large_planted_gain_is_found_at_its_size(club: tuple[Observations, Values]) -> None:
     """Mean of 12 records, within 3.5 of its own errors, curvature of the gap left aside (small gains)."""
     data, values = club
     gains = np.zeros(len(data.categories))
     gains[0] = 0.3
-    real = {**with_gains(values, data, SPEC, gains), "gain": gains}
+    real = with_gains(values, data, SPEC, gains) | {"gain": gains}
     found = [
         noise_floor(real, simulate_rounds(real, data, np.random.default_rng([seed, 8]))[0], seed)
         for seed in range(12)
@@ -91,14 +93,14 @@ def test_a_large_planted_gain_is_found_at_its_size(club: tuple[Observations, dic
     assert abs(slopes.mean() - 0.3) < 3.5 * error.mean() / np.sqrt(len(slopes))
 
 
-def test_too_few_diaries_have_no_partners(club: tuple[Observations, dict[str, Any]]) -> None:
+def test_too_few_diaries_have_no_partners(club: tuple[Observations, Values]) -> None:
     data, values = club
     few = np.zeros_like(data.diary.has_diary)
     few[:3] = True
     assert noise_floor(values, replace(data, diary=replace(data.diary, has_diary=few)), 1) is None
 
 
-def test_partners_keep_what_the_others_wrote(club: tuple[Observations, dict[str, Any]]) -> None:
+def test_partners_keep_what_the_others_wrote(club: tuple[Observations, Values]) -> None:
     data, values = club
     found, again = noise_floor(values, data, 3, partners=5), noise_floor(values, data, 3, partners=5)
     assert found is not None

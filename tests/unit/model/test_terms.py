@@ -14,6 +14,7 @@ import pytest
 
 from paryield.model.health import REPORTED
 from paryield.model.likelihood import total_noise
+from paryield.model.population import PopulationValues
 from paryield.model.prior import COMPUTED, JUDGED, MEMORY, READ
 from paryield.model.spec import ModelSpec, Priors
 from paryield.model.terms import (
@@ -39,7 +40,7 @@ from paryield.model.terms.programme import Programme, Spell
 from paryield.model.terms.round_terms import Competition, Course
 from paryield.model.terms.season import HalfYear, Season
 from paryield.model.terms.stats import STATS, OwnStats
-from paryield.model.terms.term import Here, Moments
+from paryield.model.terms.term import Here, Moments, Values
 from paryield.tables import make_tables
 
 AS_OF = 20_000
@@ -54,9 +55,9 @@ def moments(*days: float, **changed: Any) -> Moments:
     return replace(at, **changed)
 
 
-def draws(**values: float) -> dict[str, Any]:
+def draws(**values: float) -> Values:
     """Two draws of each value, the second twice the first."""
-    return {name: np.array([value, 2.0 * value]) for name, value in values.items()}
+    return PopulationValues({name: np.array([value, 2.0 * value]) for name, value in values.items()})
 
 
 def test_season_is_a_wave_of_one_year() -> None:
@@ -159,7 +160,7 @@ def programmes() -> Any:
 def test_a_programme_gives_by_the_share_gone_through_and_stays() -> None:
     at = moments(AS_OF - 201, AS_OF - 150, AS_OF, tables=programmes(), programmes=("autumn", "spring"))
     columns = Programme().columns(at)
-    p = {"programme_effect": np.array([[9.0, -1.2], [9.0, -2.4]])}
+    p = PopulationValues({"programme_effect": np.array([[9.0, -1.2], [9.0, -2.4]])})
     np.testing.assert_allclose(Programme().strokes(p, columns, np)[0], [0.0, -0.6, -1.2], atol=1e-9)
     ahead = Programme().ahead(moments(AS_OF + 50.0, kept={"programme": columns[:, -1]}))
     np.testing.assert_allclose(Programme().strokes(p, ahead, np)[:, 0], [-1.2, -2.4])
@@ -171,7 +172,7 @@ def test_the_spell_before_joining_holds_five_rounds_and_its_form_goes_on() -> No
     played = pd.DataFrame({"differential": np.full(8, 12.0)})
     fitted = Spell().columns(replace(at, rounds=played, fitted=True))[0]
     np.testing.assert_allclose(fitted, [0.0, 1, 1, 1, 1, 1, 0.23, 0.23 / np.e], atol=1e-9)
-    found = Spell().strokes({"enrol_shift": np.array([[0.8]])}, fitted[None, :], np)
+    found = Spell().strokes(PopulationValues({"enrol_shift": np.array([[0.8]])}), fitted[None, :], np)
     np.testing.assert_allclose(found[0], 0.8 * fitted)
     other = Spell().columns(at)[0]
     np.testing.assert_allclose(other[-2:], [0.23, 0.23 / np.e])
@@ -186,7 +187,7 @@ def test_a_competition_costs_and_a_course_is_harder_in_its_rounds_alone() -> Non
     np.testing.assert_allclose(found[0], [0.4, 0.0, 0.0])
     np.testing.assert_array_equal(Competition().ahead(moments(AS_OF + 7.0)), 0.0)
     one_hot = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    harder = Course().strokes({"course_effect": np.array([[1.1, -1.1]])}, one_hot, np)
+    harder = Course().strokes(PopulationValues({"course_effect": np.array([[1.1, -1.1]])}), one_hot, np)
     np.testing.assert_allclose(harder[0], [1.1, -1.1, 0.0])
 
 
@@ -210,8 +211,8 @@ def test_the_spread_before_the_data_is_that_of_the_prior() -> None:
 
 
 def test_levels_follow_shares_and_what_is_practised() -> None:
-    p = {"share": np.array([0.1, 0.2, 0.3, 0.4]), "level_mean": np.float64(20.0)}
-    found = mean_level({**p, "selection": np.array(0.5)}, np.array([[1.0], [0.0], [-2.0], [0.0]]))
+    p = PopulationValues({"share": np.array([0.1, 0.2, 0.3, 0.4]), "level_mean": np.float64(20.0)})
+    found = mean_level(p | {"selection": np.array(0.5)}, np.array([[1.0], [0.0], [-2.0], [0.0]]))
     np.testing.assert_allclose(found[:, 0], [2.5, 4.0, 5.0, 8.0])
 
 
@@ -226,19 +227,19 @@ class Doses:
 
 
 def test_practice_closes_the_gap_and_a_fuller_start_opens_it() -> None:
-    p = {"log_half_life": np.zeros(1), "rate_area": np.array([[0.1, 0.0, 0.2, 0.0]])}
+    p = PopulationValues({"log_half_life": np.zeros(1), "rate_area": np.array([[0.1, 0.0, 0.2, 0.0]])})
     p |= {"start_known": np.float64(0.8), "start_new": np.float64(0.2)}
     left, turned = gap_left(p, Doses(), 50.0, np)
     now, then = 38.0 / (1 + 38.0 / 50.0), 16.0 / (1 + 16.0 / 50.0)
     np.testing.assert_allclose(left[:, 0], np.exp(-np.array([0.1, 0, 0.2, 0]) * (now - then) / 20.0))
     step = 1e-6
-    more, less = ({**p, "start_known": np.float64(0.8 + sign * step)} for sign in (1, -1))
+    more, less = (p | {"start_known": np.float64(0.8 + sign * step)} for sign in (1, -1))
     slope = (gap_left(more, Doses(), 50.0, np)[0] - gap_left(less, Doses(), 50.0, np)[0]) / (2 * step)
     np.testing.assert_allclose(turned, slope, atol=1e-7)
 
 
 def test_who_is_new_held_less_at_the_start() -> None:
-    p = {"start_known": np.array([0.8, 0.6]), "start_new": np.array([0.2, 0.3])}
+    p = PopulationValues({"start_known": np.array([0.8, 0.6]), "start_new": np.array([0.2, 0.3])})
     np.testing.assert_allclose(start_share(p, np.array([0.0, 1.0])), [[0.8, 0.2], [0.6, 0.3]])
 
 
@@ -272,9 +273,10 @@ class Knots:
 
 
 def test_priors_of_effects_by_hand() -> None:
-    p = {"sd_level": np.float64(5.0), "share": np.array([0.1, 0.2, 0.3, 0.4]), "sd_area": np.full(4, 0.8)}
-    p |= {"sd_wander": np.float64(0.9), "wander_days": np.float64(100.0), "sd_drift": np.float64(0.4)}
-    p |= {"sd_response": np.float64(0.3), "sd_start": np.float64(0.3), "putts_own": np.float64(0.25)}
+    p = PopulationValues({"share": np.array([0.1, 0.2, 0.3, 0.4]), "sd_area": np.full(4, 0.8)})
+    p |= {"sd_level": np.float64(5.0), "sd_wander": np.float64(0.9), "wander_days": np.float64(100.0)}
+    p |= {"sd_drift": np.float64(0.4), "sd_response": np.float64(0.3), "sd_start": np.float64(0.3)}
+    p |= {"putts_own": np.float64(0.25)}
     level = Level().cover(p, Knots, np)
     np.testing.assert_allclose(level, 25 * np.outer(p["share"], p["share"]) + 0.64 * np.eye(4))
     form = Form().cover(p, Knots, np)
@@ -287,7 +289,8 @@ def test_priors_of_effects_by_hand() -> None:
 
 
 def test_loads_of_stats_by_hand() -> None:
-    p = {f"{stat.name}_slope": np.float64(2.0) for stat in STATS} | {"putts_short_game": np.float64(0.3)}
+    p = PopulationValues({f"{stat.name}_slope": np.float64(2.0) for stat in STATS})
+    p |= {"putts_short_game": np.float64(0.3)}
     p |= {"greens_tee": 0.5, "up_and_downs_putting": 0.7, "penalties_approach": 0.3}
     areas = ("off_the_tee", "approach", "short_game", "putting")
     expected = {
@@ -331,6 +334,8 @@ def test_the_table_of_equations_names_every_term_its_values_and_its_file() -> No
 
 def test_the_spread_of_a_round_holds_the_luck_of_its_stats() -> None:
     """Squares add up: 3.0 x 0.9 of the round, and 8 strokes a radian of greens whose luck is 0.11 wide."""
-    p = {"noise_scale": np.float64(0.9), "greens_day": np.float64(8.0), "greens_sd": np.float64(1.1)}
+    p = PopulationValues(
+        {"noise_scale": np.float64(0.9), "greens_day": np.float64(8.0), "greens_sd": np.float64(1.1)}
+    )
     found = total_noise(p, SimpleNamespace(noise_guess=np.array([3.0, 2.0]), typical={"greens": 0.1}))  # type: ignore[arg-type]
     np.testing.assert_allclose(found, np.sqrt(np.array([2.7, 1.8]) ** 2 + (8.0 * 0.11) ** 2))

@@ -12,11 +12,13 @@ import pandas as pd
 import pytest
 
 from paryield.club import Club
-from paryield.dose.phantom import PHANTOM
+from paryield.dose.diary import RECENT_WEEKS
 from paryield.errors import InputError
 from paryield.forecast.current import current_fit
 from paryield.plan import plan_tables
+from paryield.plan.advice import SCALED
 from paryield.plan.room import Bounds, Wishes, fit_into, make_room, present_split
+from paryield.tables.categories import PHANTOM
 from paryield.tables.frames import as_table
 
 
@@ -140,3 +142,7 @@ def _with(posterior: Any, place: int, told: Any) -> Any:
             return values
 
     return Told()
+
+
+def test_the_weeks_that_are_told_are_those_that_are_counted() -> None:
+    assert f"the last {RECENT_WEEKS} weeks" in SCALED

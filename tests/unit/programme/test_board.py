@@ -16,8 +16,9 @@ import pytest
 from paryield.cli import main
 from paryield.club import Club
 from paryield.club.designs import StoredDesign
+from paryield.days import EPOCH
 from paryield.errors import InputError
-from paryield.programme.board import EPOCH, advise
+from paryield.programme.board import advise
 from paryield.programme.places import ALIKE, by_lot, draw_places
 from paryield.programme.plain import Rounds
 

@@ -6,7 +6,7 @@ from datetime import date
 from report_tables import RETURNS, forecast_records, returns_records, rounds_frame
 
 from paryield.report import Goal, GolferView
-from paryield.report.attention import by_attention, pressing, reasons
+from paryield.report.attention import by_attention, pressing, reasons, said_of_all
 
 Make = Callable[..., GolferView]
 FINE = Goal(13.0, date(2027, 6, 1), 0.9)
@@ -63,3 +63,24 @@ def test_order_is_goal_risk_by_chance_then_the_rest_then_names(make_view: Make) 
         make_view(golfer_id="f", goal=None, forecast=[]),
     ]
     assert [view.golfer_id for view, _ in by_attention(views)] == ["e", "d", "f", "c", "b", "a"]
+
+
+def test_what_most_of_the_club_has_is_said_once_and_can_wait(make_view: Make) -> None:
+    few = rounds_frame().iloc[:-2]
+    views = [make_view(golfer_id=one, goal=None, rounds=few) for one in "abc"]
+    risk = make_view(golfer_id="d", goal=Goal(9.0, date(2027, 6, 1), 0.3), rounds=few)
+    ordered = by_attention([*views, risk, make_view(golfer_id="e", goal=None)])
+    assert [view.golfer_id for view, _ in ordered] == ["d", "a", "b", "c", "e"]
+    now, later = pressing(ordered)
+    assert ([view.golfer_id for view in now], later) == (["d"], 3)
+    assert [line.split(",")[0] for line in said_of_all(ordered)] == ["4 of 5 have few recent rounds"]
+
+
+def test_what_half_of_a_club_or_a_handful_has_is_said_of_each(make_view: Make) -> None:
+    few = rounds_frame().iloc[:-2]
+    half = [make_view(golfer_id=one, goal=None, rounds=few) for one in "ab"]
+    half += [make_view(golfer_id=one, goal=None) for one in "cd"]
+    for views in (half, half[:2]):
+        ordered = by_attention(views)
+        assert [view.golfer_id for view in pressing(ordered)[0]] == ["a", "b"]
+        assert said_of_all(ordered) == []

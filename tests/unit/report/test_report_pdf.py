@@ -13,11 +13,14 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from report_tables import RETURNS, forecast_records, returns_records
 
 from paryield.club import Club
 from paryield.errors import InputError
+from paryield.plan.kept_week import KeptWeek
+from paryield.plan.sessions import short_notes
 from paryield.report import CoachView, GolferView, coach_page, golfer_page
 from paryield.report.pdf import PACKAGES, linked, pdf, whole
 from paryield.report.reader import Reader, reader, written_for
@@ -223,9 +226,8 @@ def test_a_golfer_with_everything_has_two_pages_and_the_book_keeps_the_rest(
         ):
             assert line in text
         assert "Chance of being best" not in text
-        longer = golfer_page(replace(view, long=True))
-        book = tool("pdftotext", pdf([whole(longer)]), tmp_path)
-        assert "Chance of being best" in " ".join(book.split())
+    book = tool("pdftotext", pdf([whole(golfer_page(replace(plain, long=True)))]), tmp_path)
+    assert "Chance of being best" in " ".join(book.split())
 
 
 @needs_tools
@@ -277,6 +279,11 @@ def test_the_card_of_a_week_is_one_sheet_of_a6(make_view: Callable[..., GolferVi
     made = pdf([week_page(week_card(make_view(plan={"sessions": many, "weeks_plan": []})))])
     told = tool("pdfinfo", made, tmp_path)
     assert "Pages:           1" in told
+    short = short_notes(["bunker", "pitching", "driver"], np.full(3, 0.1), {})
+    kept = KeptWeek("A long name of a plan for the summer", date(2026, 9, 1), many, short)
+    full = pdf([week_page(week_card(make_view(kept=kept)))])
+    assert "Pages:           1" in tool("pdfinfo", full, tmp_path)
+    assert "put together" in " ".join(tool("pdftotext", full, tmp_path).split())
     size = re.search(r"Page size: +([\d.]+) x ([\d.]+) pts", told)
     assert size is not None
     assert [float(side) * 25.4 / 72 for side in size.groups()] == pytest.approx([105, 148], abs=0.5)

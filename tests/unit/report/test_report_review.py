@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+import pandas as pd
 import pytest
 from report_tables import quantiles, split_records
 
@@ -121,3 +122,24 @@ def test_the_part_shows_every_finding_and_none_without_a_review(make_view: Any) 
     assert words.TEST_CELLS["no error"] in page
     assert "<b>chip" not in page
     assert str(review_section(make_view(review=None))) == ""
+
+
+def test_the_index_then_and_now_is_told_with_the_rounds_between():
+    rounds = pd.DataFrame(
+        {
+            "played_on": ["2026-05-01", "2026-05-10", "2026-06-02", "2026-06-20"],
+            "differential": [15.0, 13.0, 12.2, 14.0],
+            "index_after": [14.2, 13.9, 13.4, 13.1],
+        }
+    )
+    said = words.index_sentence(rounds, date(2026, 5, 10), date(2026, 6, 10))
+    assert said == "13.9 on 10 May 2026, 13.4 now; 1 round with a differential since"
+    early = words.index_sentence(rounds, date(2026, 4, 1), date(2026, 6, 30))
+    assert early == (
+        "none on 1 April 2026, 13.1 now; 4 rounds with a differential since, "
+        "the best of them 12.2 on 2 June 2026"
+    )
+    assert (
+        words.index_sentence(rounds.iloc[:0], date(2026, 4, 1), date(2026, 6, 30))
+        == "none yet; 0 rounds played"
+    )

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from paryield.report import words
+from paryield.units import counted, listed
 
 
 @pytest.mark.parametrize(
@@ -50,4 +51,14 @@ def test_dates_are_written_out_from_any_kind() -> None:
 def test_one_line_drops_control_characters_and_cuts() -> None:
     assert words.one_line("Ana\r\n\x00 Bo\x1b[1m") == "Ana Bo [1m"
     assert words.one_line("abcdefghij", 6) == "abcde…"
-    assert words.listed(["a", "b", "c"]) == "a, b and c"
+    assert listed(["a", "b", "c"]) == "a, b and c"
+
+
+@pytest.mark.parametrize(("count", "said"), [(0, "0 golfers"), (1, "1 golfer"), (2, "2 golfers")])
+def test_one_is_told_as_one(count: int, said: str):
+    assert counted(count, "golfer") == said
+
+
+def test_names_stand_in_order_without_accents() -> None:
+    names = ["Xenia", "Łukasz", "Áine O'Brannock", "zoë", "Aine", "Ørsted"]
+    assert sorted(names, key=words.by_name) == ["Aine", "Áine O'Brannock", "Łukasz", "Ørsted", "Xenia", "zoë"]

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
+import numpy as np
+
+from paryield.plan.kept_week import KeptWeek
+from paryield.plan.sessions import short_notes
 from paryield.report.week_card import week_calendar, week_card, week_page
 
 SESSIONS = [
@@ -42,3 +47,15 @@ def test_the_calendar_is_as_the_standard_says(make_view: Any) -> None:
 
 def test_without_a_session_the_card_says_what_to_do(make_view: Any) -> None:
     assert "then a week can be advised" in week_page(week_card(make_view()))
+
+
+def test_the_card_says_what_is_too_short_for_a_session_of_its_own(make_view: Any) -> None:
+    names = ["bunker", "chipping"]
+    notes = ["another note", *short_notes(names, np.array([0.1, 1.0]), {})]
+    card = week_card(make_view(plan={"sessions": SESSIONS, "weeks_plan": [], "notes": notes}))
+    assert card.together.startswith("Bunker: under 10 minutes a week")
+    assert f"{card.together}." in week_page(card)
+    kept = KeptWeek("summer", date(2026, 9, 1), SESSIONS, short_notes(["putting"], np.array([0.1]), {}))
+    assert week_card(make_view(kept=kept)).together.startswith("Putting: under 10 minutes")
+    plain = week_card(make_view(plan={"sessions": SESSIONS, "weeks_plan": [], "notes": ["another note"]}))
+    assert plain.together == ""

@@ -197,3 +197,10 @@ def test_tables_made_in_python_meet_the_same_rules():
         ("practice", 4, "minutes"),
         ("practice", 4, "golfer_id"),
     ]
+
+
+def test_a_club_may_begin_with_its_golfers(read):
+    reading = read({"golfers.csv": "golfer_id\nG1\n"}, bare=True, known=empty_tables())
+    assert reading.errors == ()
+    assert [problem.message for problem in reading.problems] == ["the table rounds is missing"]
+    assert len(reading.tables.golfers) == 1

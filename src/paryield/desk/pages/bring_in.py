@@ -11,10 +11,13 @@ from starlette.responses import RedirectResponse, Response
 
 from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.club import Club, ImportRefused
+from paryield.desk.courses import ratings_of
 from paryield.desk.guard import visitor_of
+from paryield.desk.read_back import A_PAGE, rows_read
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.uploads import keep_files
+from paryield.report.words import by_name
 from paryield.results import Problem
 from paryield.tables import Reading, read_folder
 from paryield.tables.files import UnreadableFile, table_of
@@ -24,6 +27,8 @@ from paryield.tables.write import SETTINGS_FILE
 
 router = APIRouter()
 MOST_PROBLEMS = 300
+IN_ORDER = ("rounds", "practice", "assessments")
+"""Tables that are shown first, row by row."""
 
 
 @router.get("/bring-in")
@@ -78,7 +83,8 @@ def _adopting(request: Request, batch: str, given: dict[str, str] | None = None)
     with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
         memory = Memory(*club.adopted())
     memory.answers |= desk_of(request).uploads.told(batch) | (given or {})
-    found = adopt_folder(folder, memory, known=known)
+    courses = ratings_of(desk_of(request).snapshot().tables)
+    found = adopt_folder(folder, memory, known=known, courses=courses)
     desk_of(request).uploads.tell(batch, memory.answers)
     if found.questions:
         return page(
@@ -147,6 +153,40 @@ def _looked_at(
     )
 
 
+@router.get("/bring-in/{batch}/rows")
+def rows_page(request: Request, batch: str, table: str = "", golfer: str = "", start: int = 0) -> Response:
+    """Show row by row what a batch was read as, before anything is stored."""
+    desk = desk_of(request)
+    snapshot = desk.snapshot()
+    reading = read_folder(desk.uploads.folder(batch), known=snapshot.tables)
+    counted = _counts(reading)
+    names = [name for name, good, _ in counted if good]
+    if table not in names:
+        table = next((name for name in IN_ORDER if name in names), names[0] if names else "")
+    origins = desk.uploads.origins_of(batch)
+    found = rows_read(reading, table, origins, snapshot.names, snapshot.tables) if table else []
+    people = {one.golfer_id: one.golfer for one in found if one.golfer_id}
+    if golfer in people:
+        found = [one for one in found if one.golfer_id == golfer]
+    first = min(max(start, 0), max(len(found) - 1, 0)) // A_PAGE * A_PAGE
+    return page(
+        request,
+        "rows_read.html",
+        title="What was read",
+        batch=batch,
+        tables=[(name, good) for name, good, _ in counted if good],
+        table=table,
+        golfer=golfer if golfer in people else "",
+        people=sorted(people.items(), key=lambda one: by_name(one[1])),
+        rows=found[first : first + A_PAGE],
+        count=len(found),
+        first=first,
+        a_page=A_PAGE,
+        wrote=any(one.wrote for one in found),
+        errors=len(reading.errors),
+    )
+
+
 @router.post("/bring-in/{batch}/store")
 def store(request: Request, batch: str, form: Sent) -> Response:
     """Store the rows: all, or the good ones."""
@@ -154,7 +194,7 @@ def store(request: Request, batch: str, form: Sent) -> Response:
     try:
         with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
             receipt = club.import_folder(
-                folder, keep_good="keep_good" in form, replace="replace" in form, undoable="undoable" in form
+                folder, keep_good="keep_good" in form, replace="replace" in form, undoable=True
             )
     except ImportRefused as error:
         return page(

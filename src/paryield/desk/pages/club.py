@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
@@ -13,13 +14,15 @@ from paryield.desk.guard import visitor_of
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Snapshot
 from paryield.report import sections, sentences
-from paryield.report.attention import Reason, by_attention, pressing
+from paryield.report.attention import Reason, by_attention, pressing, said_of_all
 from paryield.report.glance import Glance
 from paryield.report.views import Listed
 from paryield.report.write import coach_view
 
 router = APIRouter()
 WAIT_SECONDS = 2
+OLD_WEEKS = 3
+"""Weeks without any record of the club from which it is said that answers begin then. [judgement]"""
 
 
 @router.get("/golfers/")
@@ -47,10 +50,12 @@ def club_page(request: Request) -> Response:
         ready=len(views),
         count=len(fitted),
         own=own,
+        weeks_old=_weeks_old(snapshot),
         fitted=fitted,
         ordered=shown,
         waiting=now,
         later=later,
+        of_all=said_of_all(shown),
         trust=sentences.trust_sentences(views[0].health, views[0].run) if views else [],
         golfers=_once(snapshot, "list", views, lambda: sections.golfers_section(shown, views[0].weeks))
         if shown
@@ -65,11 +70,21 @@ def _ordered(snapshot: Snapshot, views: list[Glance]) -> list[tuple[Listed, list
 
     def found() -> list[tuple[Listed, list[Reason]]]:
         return [
-            (view, [*reasons, *more_reasons(snapshot.tables, snapshot.posterior, view)])
+            (view, _in_order(reasons, more_reasons(snapshot.tables, snapshot.posterior, view)))
             for view, reasons in by_attention(views)
         ]
 
     return _once(snapshot, "ordered", views, found)
+
+
+def _in_order(reasons: list[Reason], more: list[Reason]) -> list[Reason]:
+    return sorted([*reasons, *more], key=lambda one: one.rank)
+
+
+def _weeks_old(snapshot: Snapshot) -> int:
+    """Return how many weeks ago the newest record is of, 0 where that is no news."""
+    weeks = (date.today() - snapshot.today()).days // 7
+    return weeks if weeks >= OLD_WEEKS else 0
 
 
 def _overview(views: list[Glance]) -> list[Markup]:

@@ -9,6 +9,7 @@ from starlette.responses import Response
 
 from paryield.desk.guard import Visitor, visitor_of
 from paryield.desk.show import desk_of, page
+from paryield.report.words import by_name
 
 router = APIRouter()
 FEW = 12
@@ -17,7 +18,7 @@ FEW = 12
 
 @dataclass(frozen=True)
 class Place:
-    """One page: its route, its title, and what it is for; ``path`` only where it is not the route's own."""
+    """One page: its route, its title, and what it is for."""
 
     route: str
     title: str
@@ -25,7 +26,7 @@ class Place:
 
     def address(self, mark: str = "") -> str:
         """Return where it is, for a golfer's mark where it is a golfer's page."""
-        return self.route.partition(" ")[2].replace("{name}", mark)
+        return self.route.partition(" ")[2].replace("{name}", mark).replace("{kind}", "practice")
 
 
 CLUB = (
@@ -56,6 +57,7 @@ GOLFER = (
     ),
     Place("GET /golfers/{name}/goal", "Goal", "set an index to reach and by when, or take it away"),
     Place("GET /golfers/{name}/rounds", "Rounds", "the latest, with score and differential, to correct"),
+    Place("GET /golfers/{name}/entries/{kind}", "Practice and tests", "the latest entries, to correct"),
     Place("GET /golfers/{name}/review", "Since we last met", "the review from a day that you choose"),
     Place("GET /golfers/{name}/week", "My week", "sessions to tick"),
     Place("GET /golfers/{name}/week.pdf", "My week on paper", "A6, for a pocket"),
@@ -66,6 +68,8 @@ GOLFER = (
     Place("GET /api/golfers/{name}/plan", "Plan as JSON", "for programs"),
 )
 ELSEWHERE = {
+    "GET /bring-in/{batch}/rows": "a part of Bring in, while spreadsheets wait to be stored",
+    "GET /golfers/{name}/entries/{kind}/correct": "a part of Practice and tests",
     "GET /": "leads to the first page",
     "GET /contents": "this page",
     "GET /health/rounds": "a part of Health, worked out when it is looked at",
@@ -86,7 +90,7 @@ def contents_page(request: Request) -> Response:
         title="All pages",
         places=open_to(visitor, CLUB),
         of_golfer=open_to(visitor, GOLFER),
-        golfers=sorted(golfers, key=lambda one: one[1].casefold()) if len(golfers) <= FEW else [],
+        golfers=sorted(golfers, key=lambda one: by_name(one[1])) if len(golfers) <= FEW else [],
         count=len(golfers),
     )
 

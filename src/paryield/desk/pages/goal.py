@@ -17,6 +17,7 @@ from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Desk, Snapshot
 from paryield.errors import InputError
+from paryield.forecast.once import own_record
 from paryield.report.goal_words import goal_chance
 from paryield.report.words import day, index_text
 from paryield.tables import TABLES
@@ -102,12 +103,19 @@ def _shown(
         golfer=snapshot.name_of(golfer_id),
         given=held if given is None else given,
         labels=LABELS,
+        index=_index_now(snapshot, golfer_id),
         wrong=wrong,
         is_set=bool(held["goal_index"]),
         chance=_chance(desk, snapshot, golfer_id, held),
         done=_done(desk, done, golfer_id),
         first=max(snapshot.today(), date.today()) + timedelta(days=1),
     )
+
+
+def _index_now(snapshot: Snapshot, golfer_id: str) -> float | None:
+    """Return the Handicap Index in force by the rounds on record."""
+    record = own_record(snapshot.tables, golfer_id)
+    return None if record is None else record.index
 
 
 def goal_held(snapshot: Snapshot, golfer_id: str) -> dict[str, str]:

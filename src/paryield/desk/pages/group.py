@@ -15,12 +15,13 @@ from starlette.responses import RedirectResponse, Response
 from paryield.club import Club
 from paryield.desk.changes import change_of, receipt_of
 from paryield.desk.entries import problems_of, store_tables
-from paryield.desk.group import blocks_of, field_name, filled
+from paryield.desk.group import ALL, blocks_of, field_name, filled
 from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Snapshot
 from paryield.errors import InputError
+from paryield.report.words import by_name
 from paryield.results import Problem
 from paryield.rounds.tasks import TASKS
 
@@ -38,6 +39,11 @@ class Choice:
     tasks: tuple[str, ...] = ()
     category: str = ""
     day: str = field(default_factory=lambda: date.today().isoformat())
+
+    @property
+    def somebody(self) -> bool:
+        """Whether golfers were chosen; without that everybody is shown."""
+        return bool(self.group or self.who)
 
     def query(self, **more: str) -> str:
         """Return the choice as the query of an address."""
@@ -76,9 +82,12 @@ def store(request: Request, form: Sent) -> Response:
     )
     given = {name: str(text) for name, text in form.items() if name.startswith("v.")}
     unit = snapshot.tables.settings.distance_unit
-    golfers = {snapshot.ids[golfer]: golfer for golfer in visitor.own(snapshot)}
+    own = visitor.own(snapshot)
+    golfers = {snapshot.ids[golfer]: golfer for golfer in own}
     blocks = blocks_of(choice.tasks, choice.category, unit)
-    found = filled(blocks, golfers, given, choice.day, snapshot.tables, unit)
+    members = _members(snapshot, own, _groups(snapshot, own), choice) if choice.somebody else []
+    together = {shown for shown, _ in members}
+    found = filled(blocks, golfers, given, choice.day, snapshot.tables, unit, together)
     if not found.rows and not found.wrong:
         return _shown(request, choice, given, {"": "nothing was typed: type at least one number"}, status=400)
     if found.wrong:
@@ -93,6 +102,13 @@ def store(request: Request, form: Sent) -> Response:
 
 def _day(form: Sent) -> str:
     return str(form.get("day", "")).strip()[:20]
+
+
+def _date(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
 
 
 def _by_field(problems: Sequence[Problem], fields: dict[str, list[str]]) -> dict[str, str]:
@@ -142,9 +158,11 @@ def _shown(
         members=members,
         others=_by_name((snapshot.ids[one], name) for one, name in own.items()),
         field_name=field_name,
+        for_all=ALL,
         given=given,
         wrong=wrong,
         today=date.today().isoformat(),
+        on=_date(choice.day),
         told=told,
         receipt=receipt,
         same=done == "same",
@@ -173,4 +191,4 @@ def _members(
 
 
 def _by_name(pairs: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
-    return sorted(pairs, key=lambda pair: pair[1].casefold())
+    return sorted(pairs, key=lambda pair: by_name(pair[1]))

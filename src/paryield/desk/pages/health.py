@@ -54,6 +54,8 @@ def rounds_beside_forecasts(request: Request) -> Response:
     run = getattr(snapshot.posterior, "run", snapshot.posterior)
     found = misfit(run, snapshot.tables)
     said = misfit_sentences(None if found is None else found.to_dict(), snapshot.name_of)
+    if "hx-request" not in request.headers:
+        return page(request, "misfit_page.html", title="Rounds beside their forecasts", said=said)
     return HTMLResponse(render(request, "misfit.html", said=said))
 
 

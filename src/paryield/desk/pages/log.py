@@ -11,10 +11,12 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse, Response
 
 from paryield.club import Club
+from paryield.club.moving import same_place
+from paryield.club.people import OF_ONE
 from paryield.desk import card
 from paryield.desk.changes import Change, change_of, changes_of, latest_changes, state_after
 from paryield.desk.courses import courses_of
-from paryield.desk.entries import problems_of, store_tables
+from paryield.desk.entries import by_field, problems_of, store_tables
 from paryield.desk.fields import FORMS, Form
 from paryield.desk.guard import Visitor, visitor_of
 from paryield.desk.rounds import Played, corrected, given_of, rounds_of_day, same, texts
@@ -22,10 +24,12 @@ from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Snapshot
 from paryield.errors import InputError
-from paryield.results import Problem
+from paryield.report.words import by_name
 
 router = APIRouter()
 SCORES = ("adjusted_gross_score", "score_differential")
+OWN_ENTRY = "correct the round, or take back your own entry under Latest changes"
+DAY_FIRST = "leave the card as it was, store the day, then correct the card"
 
 
 @router.get("/log")
@@ -95,7 +99,7 @@ def store(request: Request, kind: str, form: Sent) -> Response:
         with Club.open(desk.where, who=visitor.who) as club:
             number = club.log(chosen.table, row).number
     except InputError as error:
-        return _shown(request, chosen, given, _by_field(chosen, problems_of(error)), status=400)
+        return _shown(request, chosen, given, by_field(chosen, problems_of(error)), status=400)
     return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={number}", 303)
 
 
@@ -126,7 +130,8 @@ def _correct(request: Request, chosen: Form, given: dict[str, str], row: dict[st
     desk, visitor = desk_of(request), visitor_of(request)
     tables = desk.snapshot().tables
     typed = {name: given.get(name, "").strip() for name in chosen.columns}
-    key = {name: row.get(name, "") for name in ("golfer_id", "played_on")} | {"round_no": given["correct"]}
+    day = row.get(chosen.day, "")
+    key = {"golfer_id": row["golfer_id"], "played_on": given.get("was") or day, "round_no": given["correct"]}
     try:
         with Club.open(desk.where, who=visitor.who) as club:
             stored = club.row("rounds", key)
@@ -138,15 +143,27 @@ def _correct(request: Request, chosen: Form, given: dict[str, str], row: dict[st
                     "that round was changed since you looked; nothing was stored",
                     remedy="look at the rounds again",
                 )
+            if given.get("remove"):
+                if visitor.role in OF_ONE:
+                    raise InputError("the coach takes rounds off the record", remedy=OWN_ENTRY)
+                number = club.remove("rounds", key, seen).number
+                return RedirectResponse(f"/log?kind=round&golfer={given['golfer']}&done={number}", 303)
             before = given_of(tables, row["golfer_id"], stored.values)
             cells = corrected(texts(stored.values), typed, keep_blanks=not given.get("seen"))
-            if card.typed(given) and not _same_card(given, before):
+            carded = card.typed(given) and not _same_card(given, before)
+            if not same_place("rounds", key, row, desk.where):
+                if carded:
+                    raise InputError("day and card were both changed", remedy=DAY_FIRST)
+                cells["played_on"] = day
+                number = club.move("rounds", key, cells, seen).number
+                return RedirectResponse(f"/log?kind=round&golfer={given['golfer']}&done={number}", 303)
+            if carded:
                 if same(cells.get("adjusted_gross_score", ""), before.get("adjusted_gross_score", "")):
                     cells = {name: text for name, text in cells.items() if name not in SCORES}
                 return _store_card(request, chosen, given, cells, replace=True)
             number = club.edit("rounds", cells, seen).number
     except InputError as error:
-        return _shown(request, chosen, given, _by_field(chosen, problems_of(error)), status=400)
+        return _shown(request, chosen, given, by_field(chosen, problems_of(error)), status=400)
     return RedirectResponse(f"/log?kind=round&golfer={given['golfer']}&done={number}", 303)
 
 
@@ -168,23 +185,8 @@ def _store_card(
     try:
         number = store_tables(desk, rows, replace=replace, who=visitor_of(request).who)
     except InputError as error:
-        return _shown(request, chosen, given, _by_field(chosen, problems_of(error), made), status=400)
+        return _shown(request, chosen, given, by_field(chosen, problems_of(error), made), status=400)
     return RedirectResponse(f"/log?kind=round&golfer={given['golfer']}&done={number or ''}", 303)
-
-
-def _by_field(
-    chosen: Form, problems: tuple[Problem, ...], made: card.Card | None = None
-) -> dict[str, list[str]]:
-    """Return what is wrong by the field that holds it; by nothing where it is of none."""
-    wrong: dict[str, list[str]] = {}
-    for problem in problems:
-        if problem.severity == "warning" and made is not None:
-            continue
-        column = {chosen.day: "day", "golfer_id": "golfer"}.get(problem.column or "", problem.column or "")
-        if made is not None and problem.file.startswith("holes"):
-            column = card.field_of(problem, made)
-        wrong.setdefault(column, []).append(f"{problem.message}: {problem.remedy}")
-    return wrong
 
 
 def _form(kind: str) -> Form:
@@ -223,7 +225,8 @@ def _shown(
         held=held or [],
         another=another,
         people=_people(snapshot, own),
-        on=_day(given.get("day", "")),
+        may_remove=visitor.role not in OF_ONE,
+        was=_day(given.get("was") or given.get("day", "")),
         categories=[category.name for category in snapshot.tables.categories],
         today=date.today().isoformat(),
         changes=changes,
@@ -248,7 +251,7 @@ def _may_undo(change: Change, visitor: Visitor, own: Mapping[str, str]) -> bool:
 
 def _people(snapshot: Snapshot, own: Mapping[str, str]) -> list[tuple[str, str]]:
     pairs = [(snapshot.ids[golfer_id], name) for golfer_id, name in own.items()]
-    return sorted(pairs, key=lambda pair: pair[1].casefold())
+    return sorted(pairs, key=lambda pair: by_name(pair[1]))
 
 
 def _done(where: str, done: str, changes: list[Change]) -> dict[str, Any] | None:

@@ -19,6 +19,7 @@ from paryield.report.words import day
 
 router = APIRouter()
 MONTH_DAYS = 30
+"""Days back to which the link One month leads. [judgement]"""
 
 
 @dataclass(frozen=True)

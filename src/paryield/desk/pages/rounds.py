@@ -6,15 +6,15 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from paryield.desk.guard import own_golfer, visitor_of
-from paryield.desk.rounds import latest_rounds
+from paryield.desk.rounds import LATEST, latest_rounds
 from paryield.desk.show import desk_of, page
 
 router = APIRouter()
 
 
 @router.get("/golfers/{name}/rounds")
-def rounds_page(request: Request, name: str) -> Response:
-    """List the latest rounds."""
+def rounds_page(request: Request, name: str, every: str = "") -> Response:
+    """List the latest rounds, or all of them."""
     snapshot = desk_of(request).snapshot()
     golfer_id = own_golfer(snapshot, visitor_of(request), name)
     golfer, rounds = snapshot.name_of(golfer_id), snapshot.tables.rounds
@@ -24,6 +24,6 @@ def rounds_page(request: Request, name: str) -> Response:
         title=f"Rounds: {golfer}",
         name=name,
         golfer=golfer,
-        rounds=latest_rounds(snapshot.tables, golfer_id),
+        rounds=latest_rounds(snapshot.tables, golfer_id, None if every else LATEST),
         count=int((rounds["golfer_id"] == golfer_id).sum()),
     )

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlencode
 
+import numpy as np
 import pandas as pd
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
@@ -17,8 +20,9 @@ from paryield.errors import InputError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import GAIN_WEEKS, WhatIf, answer, hours_of
 from paryield.plan.kept_week import runs_on
-from paryield.plan.saved import OVER, Saved, ended, saved_plans
-from paryield.report.words import index_text, number
+from paryield.plan.saved import OVER, RUNNING, Saved, ended, saved_plans
+from paryield.report.week_words import plans_words
+from paryield.report.words import chance_text, index_text, number
 from paryield.results import summary
 from paryield.tables import Tables
 
@@ -38,7 +42,7 @@ def keep(request: Request, name: str, form: Sent) -> Response:
         if runs_on(one, snapshot.today()) and one.plan != kept
     ]
     _end(request, desk, golfer_id, others)
-    return RedirectResponse(f"/golfers/{name}/what-if?saved=kept", 303)
+    return RedirectResponse(f"/golfers/{name}/what-if?{urlencode({'saved': 'kept', 'plan': kept})}", 303)
 
 
 @router.post("/golfers/{name}/plans/end")
@@ -91,16 +95,17 @@ def beside(snapshot: Snapshot, scene: Scene) -> list[dict[str, Any]]:
 
 def _column(scene: Scene, plan: Saved) -> dict[str, Any]:
     hours = {name: plan.hours.get(name, 0.0) for name in scene.categories}
+    draws = None
     try:
         found = answer(scene, hours_of(scene, hours))
     except InputError as error:
-        gain = index = error.line()
+        gain = index = chance = error.line()
     else:
-        gain = _spread(summary(found.gain))
-        index = index_ahead(found)
+        draws = found.gain
+        gain, index, chance = _spread(summary(draws)), index_ahead(found), chance_ahead(found)
     return {
         "plan": plan.plan,
-        "state": plan.state,
+        "state": OVER if plan.state == RUNNING and not runs_on(plan, scene.as_of) else plan.state,
         "running": runs_on(plan, scene.as_of),
         "starts_on": plan.starts_on,
         "ends_on": plan.ends_on,
@@ -114,7 +119,29 @@ def _column(scene: Scene, plan: Saved) -> dict[str, Any]:
         "unknown": sorted(set(plan.hours) - set(hours)),
         "index": index,
         "gain": gain,
+        "chance": chance,
+        "draws": draws,
     }
+
+
+def told_between(plans: list[dict[str, Any]], rests: Callable[[dict[str, float]], str]) -> list[str]:
+    """Say which of the shown plans saves most and whether that can be told from the next one.
+
+    ``rests`` says of a difference of hours by category how far the returns behind it were measured.
+    """
+    known = [one for one in plans if one["draws"] is not None and one["state"] != OVER]
+    if len(known) < 2:
+        return []
+    best, next_best = sorted(known, key=lambda one: -float(np.median(one["draws"])))[:2]
+    more = best["draws"] - next_best["draws"]
+    hours = {name: best["hours"][name] - next_best["hours"][name] for name in best["hours"]}
+    told = {"evidence": rests(hours), "longer": best["total"] - next_best["total"]}
+    return plans_words(best["plan"], next_best["plan"], summary(more), float(np.mean(more > 0)), **told)
+
+
+def chance_ahead(found: WhatIf) -> str:
+    """Return the chance of the golfer's goal as shown, blank where he has none that is still ahead."""
+    return "" if found.chance is None else chance_text(found.chance)
 
 
 def index_ahead(found: WhatIf) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import Any
+from urllib.parse import urlencode
 
 import numpy as np
 from fastapi import APIRouter, Request
@@ -12,8 +13,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from paryield.desk.entries import store_rows
 from paryield.desk.guard import visitor_of
-from paryield.desk.hours import Week, meant, present_week, sent_week, tops, week_of
-from paryield.desk.pages.saved_plans import beside, hours_called, index_ahead
+from paryield.desk.hours import STEP, Week, meant, present_week, sent_week, spread_week, tops, week_of
+from paryield.desk.pages.saved_plans import beside, chance_ahead, hours_called, index_ahead, told_between
 from paryield.desk.security import Sent
 from paryield.desk.show import fitted_golfer, page, render
 from paryield.desk.state import Desk, Snapshot
@@ -21,7 +22,9 @@ from paryield.errors import InputError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import WhatIf, answer, hours_of
 from paryield.plan import STANDING_CAUTIONS, plan_tables
+from paryield.plan.advice import told_apart, usual_hours
 from paryield.plan.evidence import gain_evidence
+from paryield.plan.kept_week import running_plan
 from paryield.plan.week_verdict import rests_on
 from paryield.posterior.evidence import evidence_word
 from paryield.report.figures.what_if import Picture, what_if_picture
@@ -79,20 +82,35 @@ def save_plan(request: Request, name: str, form: Sent) -> Response:
         raise InputError("the plan has no hours", where="Save as a plan", remedy="move a slider first")
     number = store_rows(desk, "plans", rows, replace=True, who=visitor_of(request).who)
     done = "same" if number is None else number
-    return RedirectResponse(f"/golfers/{name}/what-if?saved={done}", 303)
+    return RedirectResponse(f"/golfers/{name}/what-if?{urlencode({'saved': done, 'plan': title})}", 303)
 
 
 def _whole(request: Request, name: str, form: FormData | None) -> Response:
     desk, snapshot, scene = _scene(request, name)
     plan = request.query_params.get("plan", "")
     week = present_week(scene) if form is None else sent_week(scene, dict(form))
+    filed = _filed(snapshot, scene)
     if plan:
         week = week_of(scene, hours_called(snapshot.tables, scene, plan))
+    elif filed is not None and request.query_params.get("hours") == "file":
+        week = spread_week(scene, filed)
     shown = _answered(desk, snapshot, scene, week, asked=True)
     title = f"Another week: {snapshot.name_of(scene.golfer_id)}"
     saved = request.query_params.get("saved", "")
     shown["plans"] = beside(snapshot, scene)
-    return page(request, "what_if.html", title=title, name=name, saved=saved, moving=False, **shown)
+    runs = running_plan(snapshot.tables, scene.golfer_id, scene.as_of)
+    shown |= {"asked_plan": plan, "follows": "" if runs is None else runs.plan}
+    shown["between"] = told_between(shown["plans"], lambda hours: _measured(snapshot, scene, hours))
+    return page(
+        request, "what_if.html", title=title, name=name, saved=saved, filed=filed, moving=False, **shown
+    )
+
+
+def _filed(snapshot: Snapshot, scene: Scene) -> float | None:
+    """Return the weekly hours on file that the golfer's page plans for, where the diary's are others."""
+    assert snapshot.posterior is not None
+    filed, done = usual_hours(snapshot.tables, snapshot.posterior, scene.golfer_id), float(scene.now.sum())
+    return filed if done > 0 and told_apart(filed, done) else None
 
 
 def _scene(request: Request, name: str) -> tuple[Desk, Snapshot, Scene]:
@@ -139,6 +157,7 @@ def _answered(
         "week": week,
         "total_now": float(scene.now.sum()),
         "present_index": index_ahead(present),
+        "present_chance": chance_ahead(present),
         "lines": lines
         + index_words(found.records, present.records)
         + goal_words(scene.goal, scene.by, *chances),
@@ -149,11 +168,17 @@ def _answered(
 
 def _rests_on(snapshot: Snapshot, scene: Scene, week: Week) -> str:
     """Return how far the returns behind a week's difference from the present one were measured."""
+    now = dict(zip(scene.categories, scene.now.tolist(), strict=True))
+    return _measured(snapshot, scene, {name: week.hours[name] - now[name] for name in now})
+
+
+def _measured(snapshot: Snapshot, scene: Scene, difference: dict[str, float]) -> str:
+    """Return how far the returns behind a difference of weekly hours were measured."""
     assert snapshot.posterior is not None
     if ("page", "evidence") not in snapshot.parts:
         snapshot.parts["page", "evidence"] = gain_evidence(snapshot.posterior)
-    hours = np.array([week.hours[name] for name in scene.categories])
-    return evidence_word(rests_on(snapshot.parts["page", "evidence"], scene.categories, hours - scene.now))
+    hours = np.array([difference[name] for name in scene.categories])
+    return evidence_word(rests_on(snapshot.parts["page", "evidence"], scene.categories, hours))
 
 
 def _advised(
@@ -163,16 +188,20 @@ def _advised(
     key = f"advised {scene.golfer_id} {total:.2f}"
     if key not in snapshot.parts and asked and total > 0:
         assert snapshot.posterior is not None
+        usual = usual_hours(snapshot.tables, snapshot.posterior, scene.golfer_id)
+        # Hours that the sliders can only come near to are those of the golfer's page: one answer for both.
+        near = abs(total - usual) <= STEP * len(scene.categories)
+        hours = None if near else total
         try:
-            found = plan_tables(snapshot.posterior, snapshot.tables, golfers=[scene.golfer_id], hours=total)
+            found = plan_tables(snapshot.posterior, snapshot.tables, golfers=[scene.golfer_id], hours=hours)
         except InputError as error:
             snapshot.parts[key] = {"hours": {}, "total": 0.0, "said": error.line(), "cautions": []}
         else:
             record = found.records[0]
-            hours = {row["category"]: row["hours_advised"] for row in record["weeks_plan"]}
+            advised_hours = {row["category"]: row["hours_advised"] for row in record["weeks_plan"]}
             snapshot.parts[key] = {
-                "hours": hours,
-                "total": sum(hours.values()),
+                "hours": advised_hours,
+                "total": sum(advised_hours.values()),
                 "said": sentence(plan_sentence(record)),
                 "cautions": [line for line in record["cautions"] if line not in STANDING_CAUTIONS],
             }

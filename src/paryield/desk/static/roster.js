@@ -1,5 +1,8 @@
 // Sorts, filters and searches the table of the club. Without scripts the table stands in its own order.
 (() => {
+  const letters = { "ø": "o", "ł": "l", "đ": "d", "ð": "d", "ı": "i", "ß": "ss", "æ": "ae", "œ": "oe", "þ": "th" };
+  const bare = (text) =>
+    text.toLocaleLowerCase().normalize("NFD").replace(/[\p{M}'’]/gu, "").replace(/[øłđðıßæœþ]/g, (one) => letters[one]);
   const value = (row, place) => {
     const cell = row.cells[place];
     const held = cell.dataset.value ?? cell.textContent.trim();
@@ -50,15 +53,15 @@
       group.addEventListener("change", () => show());
     }
     const show = () => {
-      const wanted = name.value.trim().toLocaleLowerCase().split(/\s+/);
+      const wanted = bare(name.value.trim()).split(/\s+/);
       let shown = 0;
       for (const row of table.tBodies[0].rows) {
-        const text = `${row.cells[0].textContent} ${row.dataset.group ?? ""}`.toLocaleLowerCase();
+        const text = bare(`${row.cells[0].textContent} ${row.dataset.group ?? ""}`);
         const fits = wanted.every((word) => text.includes(word)) && (!group.value || row.dataset.group === group.value);
         row.hidden = !fits || (pressing.checked && !row.classList.contains("waiting"));
         shown += row.hidden ? 0 : 1;
       }
-      count.textContent = `${shown} of ${table.tBodies[0].rows.length} golfers`;
+      count.textContent = `${shown || "None"} of ${table.tBodies[0].rows.length} golfers`;
     };
     name.addEventListener("input", show);
     pressing.addEventListener("change", show);

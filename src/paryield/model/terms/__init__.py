@@ -19,8 +19,8 @@ from paryield.model.terms.level import Level
 from paryield.model.terms.practice import Practice, Response, Start
 from paryield.model.terms.round_terms import Course
 from paryield.model.terms.score import MeasuredAreas, Score
-from paryield.model.terms.stats import STATS, OwnStats
-from paryield.model.terms.term import Declared, Effect, Term
+from paryield.model.terms.stats import STATS, OwnStats, Stat
+from paryield.model.terms.term import Effect, Part, Term, Values
 
 FILES = (
     "background",
@@ -51,12 +51,18 @@ EFFECTS: tuple[Effect, ...] = (Level(), Drift(), Response(), Start(), Form(), Ow
 """A golfer's own, in the order of his effects."""
 MEASURED = (Score(), *STATS, MeasuredAreas(), CoachTests())
 """What measurements add."""
-ALL: tuple[Declared, ...] = (*EFFECTS, *TERMS, PRACTICE, COURSE, *MEASURED)
+ALL: tuple[Part | Stat, ...] = (*EFFECTS, *TERMS, PRACTICE, COURSE, *MEASURED)
 VALUES: dict[str, Value] = {value.name: value for term in ALL for value in term.values}
-"""Every population value by name."""
+"""Every population value that answers are made of, by name."""
+KNOWN: dict[str, Value] = {
+    **VALUES,
+    **{value.name: value for value in PRACTICE.inner},
+    **{name: Value(name, unit=one.unit) for term in ALL for name, one in term.fixed},
+}
+"""Every population value that the likelihood reads, by name, with its dimensions and unit."""
 
 
-def shared_strokes(p: Mapping[str, Any], columns: Mapping[str, Any], xp: Any = np) -> Any:
+def shared_strokes(p: Values, columns: Mapping[str, Any], xp: Any = np) -> Any:
     """All terms' strokes, (..., T): the one sum of the likelihood, of past days and of days to come.
 
     ``columns`` holds what each term weighs, (C, T) by its name; a term that is not there adds nothing.
@@ -66,11 +72,6 @@ def shared_strokes(p: Mapping[str, Any], columns: Mapping[str, Any], xp: Any = n
         if term.name in columns and len(columns[term.name]):
             total = total + term.strokes(p, columns[term.name], xp)
     return total
-
-
-def constants_of(priors: Mapping[str, Any]) -> dict[str, Any]:
-    """Population values that are constants of the specification, by name."""
-    return {name: np.float64(priors[one.name]) for term in ALL for name, one in term.fixed}
 
 
 def constants() -> tuple[Constant, ...]:
@@ -83,12 +84,12 @@ __all__ = [
     "ALL",
     "COURSE",
     "EFFECTS",
+    "KNOWN",
     "MEASURED",
     "PRACTICE",
     "STATS",
     "TERMS",
     "VALUES",
     "constants",
-    "constants_of",
     "shared_strokes",
 ]

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term
+from paryield.model.terms.term import FLOATS, Moments, Term, Values
 from paryield.units import DAYS_PER_YEAR
 
 TREND_FADES_YEARS = 0.5
@@ -39,6 +38,6 @@ class Background(Term):
         years: FLOATS = known + TREND_FADES_YEARS * (1.0 - np.exp(-ahead / TREND_FADES_YEARS))
         return years[None, :]
 
-    def weights(self, p: Mapping[str, Any], xp: Any) -> Any:
+    def weights(self, p: Values, xp: Any) -> Any:
         """A trend is improvement, so it takes strokes away."""
         return -p["trend"][..., None]

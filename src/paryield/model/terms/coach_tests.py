@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from paryield.model.prior import JUDGED, Constant, LogNormal, Normal, Value, constants_in
+from paryield.model.prior import JUDGED, Constant, LogNormal, Normal, Value
+from paryield.model.terms.term import Part, Values, declared
 
 UNITS = "strokes, probits, club spreads, logs"
 SOURCE = (
@@ -25,6 +26,12 @@ SOURCE = (
 BY_TEST = ("test_intercept", "test_slope", "test_sd", "test_new")
 """Population values that each test has of its own, in the order of the compiled rows."""
 LUCK = "days, lies and circles differ between tests of one golfer (judgement)"
+SPELL = (
+    "form in one area comes and goes: for weeks a golfer tests better or worse than his level has it "
+    "(judgement)"
+)
+SPELL_DAYS = 42
+"""Days for which a golfer's form at one kind of test is taken to stay the same. [judgement]"""
 FAMILIAR = (
     "who takes a test for the first times does worse than he would once it is no news to him, whatever he "
     "practised in between (common practice, no source)"
@@ -36,13 +43,13 @@ def newness(earlier: Any, priors: Mapping[str, Any]) -> Any:
     return np.exp(-np.asarray(earlier, dtype=float) / priors["test_familiar"])
 
 
-class CoachTests:
+class CoachTests(Part):
     """``test_intercept + test_slope x (strokes lost in the area + test_new x newness)``, and what is the
     golfer's own: how far his results in a kind of test lie from his course, the same in all his tests of that
-    kind, ``test_sd`` wide between golfers. It is integrated out exactly beside his other effects."""
+    kind, ``test_sd`` wide between golfers, and his form at it, ``test_form`` strokes wide, the same for
+    :data:`SPELL_DAYS`. Both are integrated out exactly beside his other effects."""
 
-    name, label = "tests", "tests"
-    fixed = ()
+    name = "tests"
     values = (
         Value("test_intercept", None, UNITS, ("test",)),
         Value("test_slope", None, f"{UNITS} a stroke lost in the area", ("test",)),
@@ -63,6 +70,14 @@ class CoachTests:
                 Constant("test_luck_log", 0.15, "log", JUDGED, LUCK),
             ),
             "spread of a golfer's results about his skill, in sampling errors",
+        ),
+        Value(
+            "test_form",
+            LogNormal(
+                Constant("test_form", 0.4, "strokes lost in the area", JUDGED, SPELL),
+                Constant("test_form_log", 0.5, "log", JUDGED, SPELL),
+            ),
+            "strokes lost in the area by which a golfer's form at a kind of test comes and goes",
         ),
     )
     constants = (
@@ -88,14 +103,10 @@ class CoachTests:
         Constant("test_familiar", 2.0, "tests of the kind", JUDGED, FAMILIAR),
     )
 
-    def known(self) -> tuple[Constant, ...]:
-        """All constants of the term."""
-        return (*self.constants, *(one for value in self.values for one in constants_in(value.law)))
-
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
-        """Declare the tests in the current PyMC model, shape (test,) each."""
+    def declare(self, p: Values, data: Any, priors: Mapping[str, Any]) -> Values:
+        """Declare the tests, shape (test,) each, in the current PyMC model and return ``p`` with them."""
         if not data.tests:
-            return
+            return p
         import pymc as pm
         import pytensor.tensor as pt
 
@@ -104,13 +115,12 @@ class CoachTests:
         ease = np.array([task.ease for task in data.tests])
         centre = pt.where(form == 0, data.reference_level * (data.test_area @ p["share"]), ease)
         spread = np.array(priors["test_intercept_sd"])[form] * doubt
-        p["test_intercept"] = pm.Normal("test_intercept", centre, spread, dims="test")
+        intercept = pm.Normal("test_intercept", centre, spread, dims="test")
         middle = np.array(priors["test_slope"])[form]
         wide = np.array(priors["test_slope_log"])[form]
         size = pm.LogNormal("test_size", np.log(np.abs(middle)), wide, dims="test")
-        p["test_slope"] = pm.Deterministic("test_slope", np.sign(middle) * size, dims="test")
+        slope = pm.Deterministic("test_slope", np.sign(middle) * size, dims="test")
         mismatch = np.log(np.array(priors["test_sd"])[form] * doubt)
-        p["test_sd"] = pm.LogNormal("test_sd", mismatch, priors["test_sd_log"], dims="test")
-        for value in self.values:
-            if value.law is not None:
-                p[value.name] = value.law.declare(value.name, priors, value.dims[0] if value.dims else None)
+        apart = pm.LogNormal("test_sd", mismatch, priors["test_sd_log"], dims="test")
+        own = {"test_intercept": intercept, "test_slope": slope, "test_sd": apart}
+        return p | own | declared(self.values, priors)

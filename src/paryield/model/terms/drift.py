@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from paryield.model.prior import Constant, HalfNormal, Value
-from paryield.model.terms.term import Effect, Here, Weighed, independent
+from paryield.model.terms.term import Effect, Here, Values, Weighed, independent
 from paryield.tables.categories import AREAS
 
 SHORTEST_DAYS = 180.0
@@ -46,7 +45,7 @@ class Drift(Effect):
         """One a scoring area."""
         return len(AREAS)
 
-    def cover(self, p: Mapping[str, Any], data: Any, xp: Any) -> Any:
+    def cover(self, p: Values, data: Any, xp: Any) -> Any:
         """Independent from area to area."""
         return independent([p["sd_drift"]] * len(AREAS), xp)
 

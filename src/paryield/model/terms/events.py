@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -10,7 +9,7 @@ import pandas as pd
 
 from paryield.dose.diary import days_since_epoch
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term
+from paryield.model.terms.term import FLOATS, Moments, Term, Values
 
 MOST_LESSONS = 6
 """Lessons beyond which another one is not counted: what it gives is in the trend by then. [judgement]"""
@@ -73,7 +72,7 @@ class Events(Term):
             stays[1] *= np.exp(-np.maximum(at.day - at.as_of, 0.0) / FADING_DAYS)
         return stays
 
-    def weights(self, p: Mapping[str, Any], xp: Any) -> Any:
+    def weights(self, p: Values, xp: Any) -> Any:
         """Lessons take strokes away, the others add them."""
         return xp.stack([-p["lesson_gain"], p["ailing"], p["changed"]], axis=-1)
 

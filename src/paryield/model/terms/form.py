@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
 from paryield.model.prior import Constant, LogNormal, Value
-from paryield.model.terms.term import Effect, Here, Weighed
+from paryield.model.terms.term import Effect, Here, Values, Weighed
 from paryield.tables.categories import AREAS
 
 SOURCE = "judgement; skill drifts over time on tour too (read, its values were not readable)"
@@ -43,7 +42,7 @@ class Form(Effect):
         """One a knot."""
         return len(data.knots)
 
-    def cover(self, p: Mapping[str, Any], data: Any, xp: Any) -> Any:
+    def cover(self, p: Values, data: Any, xp: Any) -> Any:
         """``sd^2 exp(-days between the knots / wander_days)``."""
         apart = np.abs(data.knots[:, None] - data.knots[None, :])
         return p["sd_wander"][..., None, None] ** 2 * xp.exp(-apart / p["wander_days"][..., None, None])

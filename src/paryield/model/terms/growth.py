@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term
+from paryield.model.terms.term import FLOATS, Moments, Term, Values
 from paryield.units import DAYS_PER_YEAR
 
 WHOLE_UNTIL, NONE_FROM = 16.0, 20.0
@@ -47,7 +46,7 @@ class Growth(Term):
         born = np.asarray(at.kept.get(self.name, np.zeros(1)), dtype=float)
         return self._youth(at, np.full(len(at.day), born[0] if len(born) else 0.0))
 
-    def weights(self, p: Mapping[str, Any], xp: Any) -> Any:
+    def weights(self, p: Values, xp: Any) -> Any:
         """Growth takes strokes away."""
         return -p["growth"][..., None]
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
 
 from paryield.model.prior import COMPUTED, JUDGED, READ, Constant, LogNormal, Normal, Shares, Value
-from paryield.model.terms.term import Effect, Here, Weighed
+from paryield.model.terms.term import Effect, Here, Values, Weighed
 from paryield.tables.categories import AREAS
 
 SHARE = Constant(
@@ -75,7 +74,7 @@ class Level(Effect):
         """One a scoring area."""
         return len(AREAS)
 
-    def cover(self, p: Mapping[str, Any], data: Any, xp: Any) -> Any:
+    def cover(self, p: Values, data: Any, xp: Any) -> Any:
         """Golfers differ in all areas by their shares, and in each."""
         together = p["sd_level"][..., None] * p["share"]
         own = p["sd_area"][..., :, None] ** 2 * np.eye(len(AREAS))
@@ -89,7 +88,7 @@ class Level(Effect):
         ]
 
 
-def mean_level(p: Mapping[str, Any], habit: Any) -> Any:
+def mean_level(p: Values, habit: Any) -> Any:
     """Strokes lost by area before anything is seen of a golfer, (..., K, T), for habits by area (K, T)."""
     mean = p["share"] * p["level_mean"][..., None]
     return mean[..., None] + p["selection"][..., None, None] * habit

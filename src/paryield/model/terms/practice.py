@@ -10,7 +10,7 @@ import numpy as np
 from paryield.dose.response import HOURS_UNIT, bend_slope, bent
 from paryield.dose.stock import node_weights
 from paryield.model.prior import JUDGED, READ, SOFTPLUS_ZERO, Constant, HalfNormal, Normal, Value
-from paryield.model.terms.term import Effect, Here, Weighed, independent
+from paryield.model.terms.term import Effect, Here, Part, Values, Weighed, declared, independent
 from paryield.tables.categories import AREAS
 
 START_SHARE = (
@@ -29,11 +29,10 @@ HALF_LIFE_SD = Constant(
 )
 
 
-class Practice:
+class Practice(Part):
     """``left = exp(-rates . (effective hours now - at the start of the record))`` of each area's gap."""
 
     name, part, label = "practice", "practice", "practice"
-    fixed = ()
     values = (
         Value("gain", None, "strokes per 20 hours, reference golfer", ("category",), "what practice saves"),
         Value("rate_area", None, "share of the gap closed per 20 hours", ("category", "area")),
@@ -44,6 +43,12 @@ class Practice:
             ("category",),
             "how long practice lasts",
         ),
+    )
+    inner = (
+        Value("start_known", None, "share of the steady stock held at the start of the record"),
+        Value("start_new", None, "the same of a golfer who was new to the club"),
+        Value("gain_common_z", None, "standard normal behind what categories share of their gains"),
+        Value("gain_category_z", None, "standard normal behind each category's own part", ("category",)),
     )
     constants = (
         Constant(
@@ -84,26 +89,22 @@ class Practice:
         Constant("start_share_newcomer", -1.5, "logit", JUDGED, START_SHARE),
     )
 
-    def known(self) -> tuple[Constant, ...]:
-        """All constants of the term."""
-        return (*self.constants, HALF_LIFE_SD)
-
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
-        """Declare gains, half-lives and start shares in the current PyMC model."""
+    def declare(self, p: Values, data: Any, priors: Mapping[str, Any]) -> Values:
+        """Declare gains, half-lives and start shares in the current PyMC model; return ``p`` with them."""
         import pymc as pm
         import pytensor.tensor as pt
 
         if not data.categories:
-            p["rate_area"], p["log_half_life"] = pt.zeros((0, len(AREAS))), pt.zeros((0,))
-            p["start_known"] = p["start_new"] = pt.ones(())
-            return
-        p["gain"] = gains([category.name for category in data.categories], priors)
-        rates = (p["gain"] / reference_gap(data, priors, data.serves))[:, None] * data.serves
-        p["rate_area"] = pm.Deterministic("rate_area", rates, dims=("category", "area"))
-        p["log_half_life"] = self.values[2].law.declare("log_half_life", priors, "category")  # type: ignore[union-attr]
+            nothing = {"rate_area": pt.zeros((0, len(AREAS))), "log_half_life": pt.zeros((0,))}
+            return p | nothing | {"start_known": pt.ones(()), "start_new": pt.ones(())}
+        gain = gains([category.name for category in data.categories], priors)
+        rates = (gain / reference_gap(data, priors, data.serves))[:, None] * data.serves
+        rate_area = pm.Deterministic("rate_area", rates, dims=("category", "area"))
+        found = {"gain": gain, "rate_area": rate_area, **declared(self.values, priors)}
         mean = Normal(START_MEAN, START_SD).declare("start_share_mean", priors)
-        p["start_known"] = priors["start_share_most"] * pt.sigmoid(mean)
-        p["start_new"] = priors["start_share_most"] * pt.sigmoid(mean + priors["start_share_newcomer"])
+        found["start_known"] = priors["start_share_most"] * pt.sigmoid(mean)
+        found["start_new"] = priors["start_share_most"] * pt.sigmoid(mean + priors["start_share_newcomer"])
+        return p | found
 
 
 def gains(names: list[str], priors: Mapping[str, Any]) -> Any:
@@ -137,12 +138,12 @@ def reference_gap(shape: Any, priors: Mapping[str, Any], serves: Any) -> Any:
     return serves @ (share * shape.reference_level - shape.floor)
 
 
-def start_share(p: Mapping[str, Any], joined: Any) -> Any:
+def start_share(p: Values, joined: Any) -> Any:
     """Expected share of the steady stock held at the start of the record, (..., T), by who was new (T,)."""
     return p["start_known"][..., None] + (p["start_new"] - p["start_known"])[..., None] * joined
 
 
-def gap_left(p: Mapping[str, Any], doses: Any, bend: float, xp: Any) -> tuple[Any, Any]:
+def gap_left(p: Values, doses: Any, bend: float, xp: Any) -> tuple[Any, Any]:
     """Share of each area's gap still open, and what a higher start share does to it, (..., K, T) each.
 
     Both follow from effective hours now minus at the start of the record, and from the derivative of that
@@ -193,7 +194,7 @@ class Response(Effect):
         """One."""
         return 1
 
-    def cover(self, p: Mapping[str, Any], data: Any, xp: Any) -> Any:
+    def cover(self, p: Values, data: Any, xp: Any) -> Any:
         """Spread between golfers."""
         return independent([p["sd_response"]], xp)
 
@@ -209,15 +210,11 @@ class Start(Effect):
     stored = ("start_extra", ("golfer",), "the golfer's own start share beyond the expected one")
     fixed = (("sd_start", Constant("start_share_spread", 0.3, "share", JUDGED, START_SHARE)),)
 
-    def known(self) -> tuple[Constant, ...]:
-        """All constants of the effect."""
-        return (self.fixed[0][1],)
-
     def size(self, data: Any) -> int:
         """One."""
         return 1
 
-    def cover(self, p: Mapping[str, Any], data: Any, xp: Any) -> Any:
+    def cover(self, p: Values, data: Any, xp: Any) -> Any:
         """Spread between golfers, the same in every draw."""
         return independent([p["sd_start"] + 0.0 * p["sd_response"]], xp)
 

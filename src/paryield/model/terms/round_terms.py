@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term
+from paryield.model.terms.term import FLOATS, Moments, Part, Term, Values
 
 COURSE_SD = Constant("course_sd", 1.0, "strokes", "read", "tees of one area differ by 2-3 strokes")
 
@@ -35,12 +35,11 @@ class Competition(Term):
         return np.zeros((1, len(at.day)))
 
 
-class Course:
+class Course(Part):
     """Strokes above the club's average course, summing to zero: in a round's score, not in what a test
     says."""
 
     name, part, label = "course", "course", "courses and competitions"
-    fixed = ()
     values = (
         Value(
             "course_effect", None, "strokes above the average course", ("course",), "difficulty of a course"
@@ -48,12 +47,8 @@ class Course:
     )
     constants = (COURSE_SD,)
 
-    def known(self) -> tuple[Constant, ...]:
-        """All constants of the term."""
-        return self.constants
-
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
-        """Declare the courses in the current PyMC model."""
+    def declare(self, p: Values, data: Any, priors: Mapping[str, Any]) -> Values:
+        """Declare the courses in the current PyMC model and return ``p`` with them."""
         import pymc as pm
         import pytensor.tensor as pt
         from scipy.linalg import helmert
@@ -63,8 +58,8 @@ class Course:
         if count > 1:
             contrasts = pm.Normal("course_contrast", 0.0, priors["course_sd"], shape=count - 1)
             effects = helmert(count).T @ contrasts
-        p["course_effect"] = pm.Deterministic("course_effect", effects, dims="course")
+        return p | {"course_effect": pm.Deterministic("course_effect", effects, dims="course")}
 
-    def strokes(self, p: Mapping[str, Any], courses: Any, xp: Any) -> Any:
+    def strokes(self, p: Values, courses: Any, xp: Any) -> Any:
         """Strokes above the average course, shape (..., T), for one-hot ``courses`` (C, T)."""
         return p["course_effect"] @ courses

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from paryield.model.prior import COMPUTED, JUDGED, Constant, LogNormal, Normal, Value, constants_in
+from paryield.model.prior import COMPUTED, JUDGED, Constant, LogNormal, Normal, Value
+from paryield.model.terms.term import Part, Values
 
 NOISE = (
     "sd of a golfer's differentials = 2.6 + 0.043 x index, own multiplier log-sd 0.2, from the USGA "
@@ -16,12 +17,11 @@ LUCK = "luck of the day by area, and what no area holds"
 EXPLAINED = "how much of a stat's luck the measured areas of the same round explain"
 
 
-class Score:
+class Score(Part):
     """A score differential is the sum of the areas, the course and the golfer's luck of the day."""
 
-    name, label = "score", "luck of the day"
-    fixed: tuple[tuple[str, Constant], ...] = ()
-    values: tuple[Value, ...] = (
+    name = "score"
+    values = (
         Value(
             "noise_scale",
             LogNormal(1.0, Constant("noise_scale_log", 0.15, "log")),
@@ -29,26 +29,17 @@ class Score:
             label="spread of rounds, club",
         ),
     )
-    constants: tuple[Constant, ...] = (
+    constants = (
         Constant("noise_base", 2.6, "strokes", COMPUTED, NOISE),
         Constant("noise_slope", 0.043, "strokes per stroke of index", COMPUTED, NOISE),
         Constant("noise_golfer_log", 0.2, "log", COMPUTED, NOISE),
     )
 
-    def known(self) -> tuple[Constant, ...]:
-        """All constants of the term."""
-        return (*(one for value in self.values for one in constants_in(value.law)), *self.constants)
 
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
-        """Declare the spread in the current PyMC model."""
-        for value in self.values:
-            p[value.name] = value.law.declare(value.name, priors)  # type: ignore[union-attr]
-
-
-class MeasuredAreas(Score):
+class MeasuredAreas(Part):
     """Strokes lost by area as measured: the baseline may be off, and each area has luck of its own."""
 
-    name, label = "areas", "measured areas"
+    name = "areas"
     values = (
         Value(
             "area_day",
@@ -100,11 +91,7 @@ class MeasuredAreas(Score):
             "ratio of a stat's spread beside measured areas to that without",
         ),
     )
-    constants = ()
 
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
+    def declare(self, p: Values, data: Any, priors: Mapping[str, Any]) -> Values:
         """Declare the values in the current PyMC model where the club has measured areas."""
-        if data.documents:
-            for value in self.values:
-                dims = value.dims[0] if value.dims else None
-                p[value.name] = value.law.declare(value.name, priors, dims)  # type: ignore[union-attr]
+        return super().declare(p, data, priors) if data.documents else p

@@ -1,4 +1,7 @@
-"""Season: a wave a year and a smaller one of half a year, the club's own; the hemisphere follows the data."""
+"""Season: a wave a year and a smaller one of half a year, the club's own; the hemisphere follows the data.
+
+It is the course, the weather and the ground: rounds have it. A test on the same green, mat or bay has not.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,7 @@ SD = Constant("season_sd", 0.5, "strokes", source="a weak prior on half the rang
 class Season(Term):
     """``season_cos cos(2 pi t / year) + season_sin sin(2 pi t / year)``."""
 
-    name, part, label = "season", "season", "time of year"
+    name, part, label, at_tests = "season", "season", "time of year", False
     values = (
         Value("season_cos", Normal(0.0, SD), "strokes", label="season, summer against winter"),
         Value("season_sin", Normal(0.0, SD), "strokes", label="season, spring against autumn"),
@@ -34,7 +37,7 @@ HALF_YEAR_SD = Constant(
 class HalfYear(Term):
     """``season_cos2 cos(4 pi t / year) + season_sin2 sin(4 pi t / year)``."""
 
-    name, part, label = "season_half_year", "season", "time of year"
+    name, part, label, at_tests = "season_half_year", "season", "time of year", False
     values = (
         Value(
             "season_cos2",

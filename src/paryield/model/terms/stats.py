@@ -12,7 +12,7 @@ from math import prod
 from typing import Any
 
 from paryield.model.prior import JUDGED, MEMORY, READ, Constant, LogNormal, Normal, Value, constants_in
-from paryield.model.terms.term import Effect, independent
+from paryield.model.terms.term import Effect, Values, declared, independent
 from paryield.tables.categories import AREAS
 
 SD_LOG = Constant(
@@ -109,31 +109,30 @@ class Stat:
         by_law = (one for law in laws for one in constants_in(law))
         return (*by_law, *(constant for _, constant in self.fixed))
 
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
-        """Declare the stat in the current PyMC model."""
+    def declare(self, p: Values, data: Any, priors: Mapping[str, Any]) -> Values:
+        """Declare the stat in the current PyMC model where the club keeps it, and return ``p`` with it."""
         if self.name not in data.seen:
-            return
+            return p
         import pymc as pm
 
-        for value in self.values:
-            if value.law is not None:
-                p[value.name] = value.law.declare(value.name, priors)
-        if self.whole:
-            own = f"{self.name}_slope"
-            reach = sum(
-                p["share"][AREAS.index(area)] * prod(p[name] for name in names if name != own)
-                for area, _, names in self.loads
-            )
-            whole = self.slope.declare(f"{self.name}_per_stroke", priors)
-            p[own] = pm.Deterministic(own, whole / reach)
+        p = p | declared(self.values, priors)
+        if not self.whole:
+            return p
+        own = f"{self.name}_slope"
+        reach = sum(
+            p["share"][AREAS.index(area)] * prod(p[name] for name in names if name != own)
+            for area, _, names in self.loads
+        )
+        whole = self.slope.declare(f"{self.name}_per_stroke", priors)
+        return p | {own: pm.Deterministic(own, whole / reach)}
 
-    def load(self, p: Mapping[str, Any]) -> dict[str, Any]:
+    def load(self, p: Values) -> dict[str, Any]:
         """How it moves with strokes lost by area, and with the golfer's own difference."""
         found = {area: sign * prod(over(p, name) for name in names) for area, sign, names in self.loads}
         return {**found, **({own_key(self.name): 1.0} if self.own is not None else {})}
 
 
-def over(p: Mapping[str, Any], name: str) -> Any:
+def over(p: Values, name: str) -> Any:
     """A scalar population value (...,) against occasions, shape (..., 1)."""
     value = p[name]
     return value if isinstance(value, float) else value[..., None]
@@ -312,7 +311,7 @@ class OwnStats(Effect):
         """One a stat in which golfers may differ."""
         return len(self.of)
 
-    def cover(self, p: Mapping[str, Any], data: Any, xp: Any) -> Any:
+    def cover(self, p: Values, data: Any, xp: Any) -> Any:
         """Independent from stat to stat; 1 where the club does not keep one, so that nothing hangs on it."""
         one = 1.0 + 0.0 * p["sd_response"]
         return independent([p.get(f"{name}_own", one) for name in self.of], xp)

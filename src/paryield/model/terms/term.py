@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
@@ -13,6 +13,11 @@ import pandas as pd
 from paryield.model.prior import Constant, Value, constants_in
 from paryield.tables import Tables
 
+if TYPE_CHECKING:
+    from paryield.model.population import PopulationValues
+
+type Values = PopulationValues[Any]
+"""Population values by name, of NumPy, JAX or tensors."""
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
 
@@ -74,25 +79,35 @@ class Moments:
         return np.where(np.isnan(means), typical, means)
 
 
-class Declared(Protocol):
-    """What every part of the model has: values, constants, and how it is declared."""
+class Part:
+    """What every part of the model has: values with their priors, constants, and how it is declared."""
 
-    @property
-    def values(self) -> tuple[Value, ...]:
-        """Population values."""
-
-    @property
-    def fixed(self) -> tuple[tuple[str, Constant], ...]:
-        """Population values that are constants of the specification."""
+    name: str
+    values: tuple[Value, ...] = ()
+    """Population values that answers are made of: stored with a fit."""
+    inner: tuple[Value, ...] = ()
+    """Population values that only the likelihood reads."""
+    constants: tuple[Constant, ...] = ()
+    """Constants beside those of the values' priors."""
+    fixed: tuple[tuple[str, Constant], ...] = ()
+    """Population values that are constants of the specification, by name."""
 
     def known(self) -> tuple[Constant, ...]:
-        """All constants."""
+        """All constants of the part."""
+        of_laws = (one for value in self.values for one in constants_in(value.law))
+        return (*of_laws, *self.constants, *(one for _, one in self.fixed))
 
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
-        """Declare the values in the current PyMC model and add them to ``p``."""
+    def declare(self, p: Values, data: Any, priors: Mapping[str, Any]) -> Values:
+        """Declare the values in the current PyMC model and return ``p`` with them."""
+        return p | declared([value for value in self.values if has_dims(data, value)], priors)
 
 
-class Term:
+def declared(values: Iterable[Value], priors: Mapping[str, Any]) -> dict[str, Any]:
+    """Declare those of the values that have a prior of their own in the current PyMC model."""
+    return {value.name: value.declare(priors) for value in values if value.law is not None}
+
+
+class Term(Part):
     """A term that adds strokes to all that a golfer loses; areas have their shares of it.
 
     A subclass states ``name``, ``label``, ``values`` and :meth:`columns`; where its values weigh the columns
@@ -100,32 +115,18 @@ class Term:
     function of the values.
     """
 
-    name: str
     label: str
     part: str
     """Part of a change under which the split shows it; terms of one part are added up."""
     cause: Mapping[str, str] = {}
     """Sentences of the split where this part is the clearest one: fell, rose, cannot tell."""
-    values: tuple[Value, ...] = ()
-    constants: tuple[Constant, ...] = ()
-    """Constants beside those of the values' priors."""
-    fixed: tuple[tuple[str, Constant], ...] = ()
-    """Population values that are constants of the specification."""
     kept: str = ""
     """Name under which a fit stores each golfer's columns on the last day, for days to come; none is needed
     where :meth:`columns` reads no table."""
     of_rounds: bool = False
     """Whether it belongs to a round that is played, and to no other day."""
-
-    def known(self) -> tuple[Constant, ...]:
-        """All constants of the term."""
-        return (*(one for value in self.values for one in constants_in(value.law)), *self.constants)
-
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
-        """Declare the values in the current PyMC model and add them to ``p``."""
-        for value in self.values:
-            if value.law is not None and has_dims(data, value):
-                p[value.name] = value.law.declare(value.name, priors, value.dims[0] if value.dims else None)
+    at_tests: bool = True
+    """Whether it moves the results of tests too."""
 
     def columns(self, at: Moments) -> FLOATS:
         """What the values weigh, shape (C, T), from the tables."""
@@ -142,13 +143,13 @@ class Term:
         now = at.kept.get(self.name, np.zeros(0))
         return np.repeat(np.asarray(now, dtype=float)[:, None], len(at.day), axis=1)
 
-    def weights(self, p: Mapping[str, Any], xp: Any) -> Any:
+    def weights(self, p: Values, xp: Any) -> Any:
         """What the columns are multiplied by, (..., C), of values (...,) or, one a column, (..., C)."""
         if len(self.values) == 1 and self.values[0].dims:
             return p[self.values[0].name]
         return xp.stack([p[value.name] for value in self.values], axis=-1)
 
-    def strokes(self, p: Mapping[str, Any], columns: Any, xp: Any) -> Any:
+    def strokes(self, p: Values, columns: Any, xp: Any) -> Any:
         """Strokes lost, shape (..., T), for columns (C, T).
 
         Column by column: in a product of matrices the last digit of a day would hang on what else is asked.
@@ -196,37 +197,22 @@ Weighed = list[list[Any]]
 nothing."""
 
 
-class Effect:
+class Effect(Part):
     """Linear effects of one golfer's own: their prior, and what they add to strokes lost.
 
     ``keys`` are effects that are no strokes in an area: the load of a measurement says under that key how it
     moves with them.
     """
 
-    name: str
-    values: tuple[Value, ...] = ()
-    constants: tuple[Constant, ...] = ()
-    fixed: tuple[tuple[str, Constant], ...] = ()
-    """Population values that are constants of the specification."""
     stored: tuple[str, tuple[str, ...], str] = ("", (), "")
     """Name, dimensions and unit of a golfer's draws."""
     keys: tuple[str, ...] = ()
-
-    def known(self) -> tuple[Constant, ...]:
-        """All constants of the effect."""
-        return (*(one for value in self.values for one in constants_in(value.law)), *self.constants)
-
-    def declare(self, p: dict[str, Any], data: Any, priors: Mapping[str, Any]) -> None:
-        """Declare the values of the prior in the current PyMC model and add them to ``p``."""
-        for value in self.values:
-            if value.law is not None:
-                p[value.name] = value.law.declare(value.name, priors, value.dims[0] if value.dims else None)
 
     def size(self, data: Any) -> int:
         """Number of effects D of a golfer."""
         raise NotImplementedError
 
-    def cover(self, p: Mapping[str, Any], data: Any, xp: Any) -> Any:
+    def cover(self, p: Values, data: Any, xp: Any) -> Any:
         """Prior covariance, shape (..., D, D)."""
         raise NotImplementedError
 

@@ -10,7 +10,6 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.forecast.limits import limit_hours
 from paryield.plan.options import Question, golfer_question
@@ -20,6 +19,7 @@ from paryield.plan.season.lot import Entrant
 from paryield.plan.slots import place_of, slots
 from paryield.posterior import Posterior
 from paryield.tables import Category, Tables
+from paryield.tables.categories import PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 FEWEST_WEEKS, MOST_WEEKS = 8, 13

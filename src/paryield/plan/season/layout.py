@@ -11,7 +11,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.forecast.pace import club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
@@ -47,6 +46,7 @@ from paryield.posterior import Posterior
 from paryield.posterior.thin import thinned
 from paryield.results import summary
 from paryield.tables import Tables
+from paryield.tables.categories import PHANTOM
 
 FLOATS = npt.NDArray[np.float64]
 SEASON_DRAWS = 200

@@ -8,11 +8,11 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.phantom import PHANTOM
 from paryield.dose.response import HOURS_UNIT, bend_slope, bent
 from paryield.forecast import golfer_draws
 from paryield.forecast.outlook import GolferDraws, fresh_stock, practised, start_held, stock_ahead
 from paryield.forecast.pace import Pace
+from paryield.model.stored import stored_spec
 from paryield.plan.measure import round_information
 from paryield.plan.options import club_question
 from paryield.plan.season.emphases import Laid
@@ -22,6 +22,7 @@ from paryield.rounds.coach_tests import FALLBACK, PROBIT_PER_STROKE, test_measur
 from paryield.rounds.strikes import LOG_PER_STROKE
 from paryield.rounds.tasks import TASKS, Task, strokes_error
 from paryield.tables import AREAS, Tables
+from paryield.tables.categories import PHANTOM
 from paryield.units import DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]
@@ -158,12 +159,20 @@ def _sitting(
     return few.as_of + days, exposure, slope, fading
 
 
+def _form_at_tests(few: Posterior) -> float:
+    """Spread of form at one kind of test, strokes; before any test of the club as the prior has it."""
+    known = "test_form" in few.tree["posterior"]
+    wide = few.draws("test_form") if known else stored_spec(few.facts["spec"]).priors.test_form
+    return float(np.sqrt(np.mean(np.square(wide))))
+
+
 def _own(few: Posterior, golfer: GolferDraws) -> Own:
     now = np.zeros(1)
     level = practised(golfer, stock_ahead(golfer, now, golfer.recent), now)[:, 0]
     level = level + golfer.drift * golfer.drift_now
     cover = np.cov(level.T) + 0.01 * np.eye(level.shape[1])
     population = golfer.population
+    spell = _form_at_tests(few)
     record = max(golfer.elapsed_days, 180.0)
     # The fit's drift is the first term of a random walk over the record (see forecast.outlook.drift_path).
     yearly = float(np.mean(population["sd_drift"] ** 2)) * np.pi**2 / 8.0 * DAYS_PER_YEAR / record
@@ -173,4 +182,5 @@ def _own(few: Posterior, golfer: GolferDraws) -> Own:
         float(np.mean(population["wander_days"])),
         float(np.sqrt(yearly)),
         golfer.share.mean(axis=0),
+        spell,
     )

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from paryield.model.terms.coach_tests import SPELL_DAYS
 from paryield.plan.learning import entropy
 from paryield.units import DAYS_PER_YEAR
 
@@ -35,6 +36,8 @@ class Own:
         Spread and time constant of slow form, split over areas by ``share``.
     drift : float
         Spread of his drift in one area over a year.
+    spell : float
+        Spread of his form in one area, which stays for :data:`SPELL_DAYS`.
     share : array, shape (K,)
         Share of each area in a change of the whole score.
     """
@@ -44,6 +47,7 @@ class Own:
     form_days: float
     drift: float
     share: FLOATS
+    spell: float = 0.0
 
     def cover(self, days: FLOATS) -> FLOATS:
         """Covariance of strokes by week and area, shape (T K, T K)."""
@@ -53,6 +57,8 @@ class Own:
         whole = np.kron(np.ones_like(gap), self.level)
         whole += np.kron(self.form**2 * np.exp(-gap / self.form_days), one)
         whole += np.kron(self.drift**2 * np.outer(years, years), np.eye(len(self.share)))
+        number = days // SPELL_DAYS
+        whole += np.kron(self.spell**2 * (number[:, None] == number), np.eye(len(self.share)))
         return np.asarray(whole)
 
 

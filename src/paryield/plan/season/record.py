@@ -14,7 +14,6 @@ import pandas as pd
 from paryield.club import Club
 from paryield.club.designs import StoredDesign
 from paryield.dose.diary import days_since_epoch, fill_minutes
-from paryield.dose.phantom import PHANTOM
 from paryield.errors import InputError
 from paryield.plan.season.emphases import Block, emphasised
 from paryield.plan.season.layout import EPOCH, Season, plan_runs
@@ -23,6 +22,7 @@ from paryield.plan.season.reckoning import Promise
 from paryield.plan.testing import last_tests
 from paryield.posterior import Posterior
 from paryield.tables import Tables, make_tables
+from paryield.tables.categories import PHANTOM
 from paryield.units import MINUTES_PER_HOUR
 
 FLOATS = npt.NDArray[np.float64]

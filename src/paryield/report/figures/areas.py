@@ -9,13 +9,13 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from paryield.report.figures import style
-from paryield.report.frames import areas_frame, records
+from paryield.report.frames import Rows, areas_frame, records
 from paryield.report.words import area_text, index_text, missing, number, tick
 
 ROW_INCHES, LOWER = 0.46, 0.27
 
 
-def area_dots(areas: Any, *, title: str = "Strokes lost by area", width: style.Width = "wide") -> Figure:
+def area_dots(areas: Rows, *, title: str = "Strokes lost by area", width: style.Width = "wide") -> Figure:
     """Draw each area as dot and interval, most strokes beyond golfers of the same index on top.
 
     Parameters

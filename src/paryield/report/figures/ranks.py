@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from arviz_stats.ecdf_utils import ecdf_pit
@@ -12,11 +12,14 @@ from matplotlib.figure import Figure
 from paryield.report.figures import style
 from paryield.report.words import one_line
 
+if TYPE_CHECKING:
+    from paryield.evaluate.calibration import Evenness
+
 ACROSS = 4
 CELL = (1.75, 1.35)
 
 
-def rank_figure(calibration: Sequence[dict[str, Any]], chance: float = 0.95) -> Figure:
+def rank_figure(calibration: Sequence[Evenness], chance: float = 0.95) -> Figure:
     """Draw one small panel a quantity.
 
     Parameters

@@ -34,7 +34,7 @@ def week_dots(
     rows = sorted(record["weeks_plan"], key=lambda row: (-row["hours_advised"], -row["hours_now"]))
     if not rows:
         return style.empty(title, "There is no practice to plan.", width=width)
-    left, right = (1.75, 1.2) if width == "wide" else (1.12, 0.6)
+    left, right = (1.75, 1.2) if width == "wide" else (1.12, 0.9)
     figure, axes = style.sheet(
         title, ROW_INCHES * len(rows), width=width, left=left, right=right, bottom=0.52
     )

@@ -7,13 +7,13 @@ from datetime import date
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 from markupsafe import Markup, escape
 from matplotlib import dates as mdates
 from matplotlib.axes import Axes
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
+from paryield.arrays import FLOATS
 from paryield.report.figures import style
 from paryield.report.svg import inline_svg
 from paryield.report.words import index_text
@@ -22,7 +22,6 @@ POINTS_PER_INCH = 72.0
 LABEL_POINTS = 10.0
 BESIDE_POINTS = 8.0
 """From the edge of the axes to the labels, so that a goal on the last day does not touch them."""
-FLOATS = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

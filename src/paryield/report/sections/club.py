@@ -27,7 +27,7 @@ class Row:
     view: Listed
     waiting: bool
     first: str
-    others: int
+    others: tuple[str, ...]
     index: float | str
     then: float | str
     ahead: str
@@ -55,13 +55,19 @@ def _row(view: Listed, reasons: list[Reason]) -> Row:
         view=view,
         waiting=any(not reason.waits for reason in reasons),
         first=reasons[0].text if reasons else "",
-        others=max(len(reasons) - 1, 0),
+        others=tuple(one.text for one in reasons[1:]),
         index="" if view.index_now is None else view.index_now,
         then=float(ahead["q50"]) if ahead and given else "",
         ahead=sentences.forecast_short(view),
         chance="" if goal is None or goal.chance is None or words.missing(goal.chance) else goal.chance,
-        week="" if view.plan is None else week_short(view.plan),
+        week=_week(view),
     )
+
+
+def _week(view: Listed) -> str:
+    if view.follows:
+        return f"follows the plan {words.one_line(view.follows, 40)!r}"
+    return "" if view.plan is None else week_short(view.plan)
 
 
 def overview_section(view: CoachView) -> Markup:

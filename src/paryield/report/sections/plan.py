@@ -40,9 +40,10 @@ def plan_section(view: GolferView) -> Markup:
         lambda width: figures.week_dots(record, title=_title(record), width=width),
     )
     days: dict[str, list[dict[str, Any]]] = {}
-    for one in record["sessions"]:
+    sessions = record["sessions"] if view.kept is None else view.kept.sessions
+    for one in sessions:
         days.setdefault(one["on"], []).append(one)
-    second = _second_week(record)
+    second = _second_week(record["phases"], sessions)
     cautions = _once([line for line in record["cautions"] if line not in STANDING_CAUTIONS])
     return part(
         "plan.html",
@@ -54,6 +55,7 @@ def plan_section(view: GolferView) -> Markup:
         phases=[row | {"named": PHASES[row["phase"]]} for row in record["phases"]],
         cautions=cautions,
         changed=record["verdict"] != "keep",
+        kept=view.kept,
         long=view.long,
     )
 
@@ -67,13 +69,11 @@ def _once(lines: list[str]) -> list[str]:
     ]
 
 
-def _second_week(record: dict[str, Any]) -> str:
+def _second_week(phases: list[dict[str, Any]], sessions: list[dict[str, Any]]) -> str:
     """Return the ISO day on which the second week of the plan begins, empty without sessions."""
-    if not record["sessions"]:
+    if not sessions:
         return ""
-    first = words.as_date(
-        record["phases"][0]["starts_on"] if record["phases"] else record["sessions"][0]["on"]
-    )
+    first = words.as_date(phases[0]["starts_on"] if phases else sessions[0]["on"])
     return (first + timedelta(weeks=1)).isoformat()
 
 

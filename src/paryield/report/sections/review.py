@@ -43,6 +43,7 @@ def review_section(view: GolferView) -> Markup:
     return part(
         "review.html",
         review=review,
+        index=review_words.index_sentence(view.rounds, review.since, review.until),
         said=said if view.long else said[:2],
         figure=figure,
         tests=tests,
@@ -50,9 +51,9 @@ def review_section(view: GolferView) -> Markup:
             review.practice, days, review.days_unknown, review.days_planned
         ),
         praise=praise,
-        decide=review_words.to_decide(view.goal, view.plan),
+        decide="" if view.left else review_words.to_decide(view.goal, view.plan),
         long=view.long,
-        coming=review_words.next_sentence(review.next_from, review.next_to),
+        coming="" if view.left else review_words.next_sentence(review.next_from, review.next_to),
     )
 
 
