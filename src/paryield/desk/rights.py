@@ -61,6 +61,7 @@ GET  /group                        all   own   -      -        -       -        
 POST /group                        all   own   -      -        -       -         -
 GET  /bring-in                     all   all   -      -        -       -         -
 POST /bring-in                     all   all   -      -        -       -         -
+GET  /bring-in/{batch}             all   all   -      -        -       -         -
 GET  /bring-in/{batch}/rows        all   all   -      -        -       -         -
 POST /bring-in/{batch}/store       all   all   -      -        -       -         -
 POST /bring-in/{batch}/adopt       all   all   -      -        -       -         -

@@ -28,6 +28,15 @@ LONGEST_NAME = 200
 """Bytes of a file name; most file systems hold 255."""
 
 
+@dataclass(frozen=True)
+class Made:
+    """What a coach's own spreadsheets were made into: where rows stood, what was understood, what was left."""
+
+    origins: Origins
+    understood: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
 @dataclass
 class Uploads:
     """Batches by a random name; the oldest go when there are too many."""
@@ -36,7 +45,7 @@ class Uploads:
     folders: OrderedDict[str, Path] = field(default_factory=OrderedDict)
     receipts: OrderedDict[str, ImportReceipt] = field(default_factory=OrderedDict)
     answers: dict[str, dict[str, str]] = field(default_factory=dict)
-    origins: dict[str, Origins] = field(default_factory=dict)
+    made: dict[str, Made] = field(default_factory=dict)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     def add(self, folder: Path) -> str:
@@ -63,14 +72,14 @@ class Uploads:
             raise InputError("these spreadsheets are no longer here", remedy="choose them again")
         return found
 
-    def replace(self, name: str, folder: Path, origins: Origins) -> None:
-        """Let the tables made of a batch stand for it, and keep where their rows stood; its folder goes."""
+    def replace(self, name: str, folder: Path, made: Made) -> None:
+        """Let the tables made of a batch stand for it, and keep what they were made of; its folder goes."""
         with self.lock:
             old = self.folders.get(name)
             self.folders[name] = folder
-            self.origins[name] = origins
-            for gone in set(self.origins) - set(self.folders):
-                del self.origins[gone]
+            self.made[name] = made
+            for gone in set(self.made) - set(self.folders):
+                del self.made[gone]
         if old is not None:
             shutil.rmtree(old, ignore_errors=True)
 
@@ -89,12 +98,20 @@ class Uploads:
     def origins_of(self, name: str) -> Origins | None:
         """Return where the rows of a batch stood; None where it is of the project's own form."""
         with self.lock:
-            return self.origins.get(name)
+            made = self.made.get(name)
+        return None if made is None else made.origins
+
+    def account(self, name: str) -> tuple[tuple[str, ...], tuple[Problem, ...]]:
+        """Return what was understood of a batch, line by line, and what of it could not be read."""
+        with self.lock:
+            made = self.made.get(name)
+        return ((), ()) if made is None else (made.understood, made.problems)
 
     def own(self, name: str, problems: Iterable[Problem]) -> tuple[Problem, ...]:
         """Return problems of a batch as those of the sheets that were sent."""
+        origins = self.origins_of(name)
         with self.lock:
-            origins, folder = self.origins.get(name), self.folders.get(name)
+            folder = self.folders.get(name)
         if origins is not None:
             return tuple(map(origins.own, problems))
         hidden = "" if folder is None else folder.name
@@ -106,7 +123,7 @@ class Uploads:
         with self.lock:
             found = self.folders.pop(name, None)
             self.answers.pop(name, None)
-            self.origins.pop(name, None)
+            self.made.pop(name, None)
         if found is not None:
             shutil.rmtree(found, ignore_errors=True)
 

@@ -117,7 +117,8 @@ def lay_out(
     """Lay the sessions of a week out over its days, none of them under ten minutes.
 
     Strength comes after skill work on the same day, and neither on a competition day in season nor on
-    the day before one.
+    the day before one. Which weekdays hold a session does not depend on the weekday that the week begins on:
+    a plan that is made anew in mid-week keeps its days.
 
     Parameters
     ----------
@@ -135,7 +136,7 @@ def lay_out(
     list of dict
         on (ISO date), category, minutes, reps; in the order of the days.
     """
-    days = [week.starts_on + timedelta(days=day) for day in range(7)]
+    days = sorted((week.starts_on + timedelta(days=day) for day in range(7)), key=date.weekday)
     barred = {day for day in days if day in week.competitions}
     barred |= {day for day in days if day + timedelta(days=1) in week.competitions}
     bounds = np.full(len(hours), np.inf) if most is None else most * MINUTES_PER_HOUR
@@ -151,7 +152,7 @@ def lay_out(
         for minutes in session_minutes(category, float(held[place]), lock):
             allowed = [day for day in chosen if not (is_strength(category) and day in barred)]
             allowed = allowed or [day for day in days if day not in barred]
-            day = min(allowed, key=lambda day: (taken.count(day), load[day], -_apart(day, taken), day))
+            day = min(allowed, key=lambda day: (taken.count(day), load[day], -_apart(day, taken), day.weekday()))
             taken.append(day)
             load[day] += minutes
             placed.append((day, category, minutes))
@@ -168,7 +169,9 @@ def lay_out(
 
 
 def _apart(day: date, taken: Sequence[date]) -> int:
-    return min((abs((day - other).days) for other in taken), default=7)
+    """Days between one and the nearest of others, the week going round."""
+    between = (abs(day.weekday() - other.weekday()) for other in taken)
+    return min((min(count, 7 - count) for count in between), default=7)
 
 
 def _practice_days(days: Sequence[date], minutes: float, competitions: set[date]) -> list[date]:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
+from types import MappingProxyType
 
 from icalendar import Calendar, Event
 
@@ -24,15 +27,20 @@ from paryield.report.words import (
     sentence,
 )
 
+RECENT_DAYS = 14
+"""A record that ended longer ago is no diary of this week: the card is then for the week after the record."""
+NO_PRACTICE: Mapping[str, int] = MappingProxyType({})
+
 
 @dataclass(frozen=True)
 class Session:
-    """One session: its day, what is practised, minutes, and repetitions where they are counted."""
+    """One session: its day, what is practised, minutes, repetitions where counted, whether it is on record."""
 
     on: date
     category: str
     minutes: int
     reps: int | None
+    done: bool = False
 
     @property
     def words(self) -> str:
@@ -45,7 +53,8 @@ class Session:
 class WeekCard:
     """What the card holds; ``sessions`` in the order of their days, ``plan`` where it is a saved one.
 
-    ``together`` says which practice is too short for a session of its own.
+    ``together`` says which practice is too short for a session of its own; ``begins`` is the Monday of a week
+    of the calendar, None where the week begins on the day after the last one on record.
     """
 
     name: str
@@ -54,6 +63,7 @@ class WeekCard:
     sessions: tuple[Session, ...]
     plan: str = ""
     together: str = ""
+    begins: date | None = None
 
     def days(self) -> dict[date, list[tuple[int, Session]]]:
         """Return the sessions by day, each with its place in the week."""
@@ -63,16 +73,42 @@ class WeekCard:
         return found
 
 
-def week_card(view: GolferView) -> WeekCard:
+def monday_of(day: date) -> date:
+    """Return the Monday of a day's week."""
+    return day - timedelta(days=day.weekday())
+
+
+def current_week(as_of: date, today: date) -> date:
+    """Return the Monday of the week that a card is for: today's, or that after the record where it is old."""
+    recent = as_of <= today <= as_of + timedelta(days=RECENT_DAYS)
+    return monday_of(today if recent else as_of + timedelta(days=1))
+
+
+def week_card(
+    view: GolferView, begins: date | None = None, practised: Mapping[str, int] = NO_PRACTICE
+) -> WeekCard:
     """Return the card of a golfer: of the saved plan that runs, else of the advised week.
 
     Without either it holds no session.
+
+    Parameters
+    ----------
+    view : GolferView
+    begins : date, optional
+        A Monday: sessions stand on their weekdays of that week. Without it they stand on the seven days after
+        the last one on record.
+    practised : mapping
+        Entries on record in that week by category: so many sessions are done, the earliest first.
     """
     kept = view.kept
     rows = kept.sessions if kept is not None else [] if view.plan is None else view.plan["sessions"]
     notes = kept.notes if kept is not None else [] if view.plan is None else view.plan.get("notes", [])
     made = [Session(as_date(row["on"]), row["category"], row["minutes"], row["reps"]) for row in rows]
-    end = made[0].on + timedelta(days=7) if made else None
+    end = view.as_of + timedelta(days=7)
+    first = [one for one in made if one.on <= end]
+    if begins is not None:
+        moved = [replace(one, on=begins + timedelta(days=one.on.weekday())) for one in first]
+        first = _ticked(sorted(moved, key=lambda one: one.on), practised)
     goal = view.goal
     under = "" if kept is None else " with the present week"
     known = goal is not None and not missing(goal.chance)
@@ -81,10 +117,19 @@ def week_card(view: GolferView) -> WeekCard:
         name=view.name,
         index=_index(view.index_now),
         goal="" if goal is None else f"Goal {index_text(goal.goal)} by {day(goal.by)}{chance}",
-        sessions=tuple(one for one in made if end is not None and one.on < end),
+        sessions=tuple(first),
         plan="" if kept is None else f"From the plan {one_line(kept.plan)}, until {day(kept.ends_on)}",
         together=next((sentence(line) for line in notes if line.endswith((PUT_TOGETHER, GIVEN_ON))), ""),
+        begins=begins,
     )
+
+
+def _ticked(sessions: Sequence[Session], practised: Mapping[str, int]) -> list[Session]:
+    left, found = Counter(practised), []
+    for one in sessions:
+        found.append(replace(one, done=left[one.category] > 0))
+        left[one.category] -= 1
+    return found
 
 
 def _index(index: float | None) -> str:

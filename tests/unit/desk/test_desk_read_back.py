@@ -82,6 +82,26 @@ def test_one_golfer_can_be_chosen_and_stored_from_there(reader: Reader, read: st
     assert reader.get(f"{read}/rows").status_code == 400
 
 
+def test_what_was_read_can_be_come_back_to(reader: Reader, read: str) -> None:
+    first = reader.get(read).text
+    assert "&#39;short putts&#39; = short putting (2)" in first
+    assert f'href="{read}"' in reader.get(f"{read}/rows").text
+    assert reader.get(read).text == first
+    assert "Stored." in reader.post(f"{read}/store").text
+    assert "no longer here" in reader.get(read).text
+
+
+def test_questions_can_be_come_back_to_and_keep_what_was_answered(reader: Reader) -> None:
+    sheet = "Ab,Mitmacher,Gemacht\n13.6.2026,Wilhelmina Starling,bunker 30 min\n"
+    asked = reader.post("/bring-in", files=files(diary=sheet)).text
+    found = re.search(r'action="(/bring-in/[^/]+)/adopt"', asked)
+    assert found is not None
+    keys = re.findall(r'name="question" value="([^"]+)"', asked)
+    part = reader.post(f"{found.group(1)}/adopt", {"question": keys[:2], "answer": ["Ab", "Mitmacher"]}).text
+    assert re.findall(r'name="question" value="([^"]+)"', part) == keys[2:]
+    assert re.findall(r'name="question" value="([^"]+)"', reader.get(found.group(1)).text) == keys[2:]
+
+
 def test_tables_of_our_own_form_say_what_is_on_record_already(reader: Reader) -> None:
     with Club.open(reader.desk.where) as club:
         rounds = club.tables().rounds

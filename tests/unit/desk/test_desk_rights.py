@@ -64,6 +64,7 @@ PROGRAMME = {
 WHOLE_CLUB = {
     "GET /bring-in",
     "POST /bring-in",
+    "GET /bring-in/{batch}",
     "GET /bring-in/{batch}/rows",
     "POST /bring-in/{batch}/store",
     "POST /bring-in/{batch}/adopt",

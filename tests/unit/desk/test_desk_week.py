@@ -25,6 +25,13 @@ def test_ticking_puts_sessions_on_record(reader: Reader) -> None:
     with Club.open(reader.desk.where) as club:
         practice = club.tables().practice
     assert len(practice) == before + 2
+    again = reader.get(address).text
+    assert again.count("checked disabled") == 2
+    assert re.search(r"Week of Monday, [^<]+", again).group() == re.search(
+        r"Week of Monday, [^<]+", shown
+    ).group()
+    stale = reader.post(address, dict.fromkeys(ticks[:2], "yes"))
+    assert stale.status_code == 400
 
 
 def test_the_calendar_of_a_week(reader: Reader) -> None:

@@ -148,6 +148,18 @@ def test_no_session_is_under_ten_minutes_and_no_ceiling_is_passed(
     assert min((one["minutes"] for one in laid), default=10) >= 10
 
 
+@pytest.mark.parametrize("begins", range(7))
+def test_sessions_keep_their_weekdays_whatever_day_the_week_begins_on(begins: int) -> None:
+    hours = np.array([1.5, 1.0, 0.5, 0.5, 2.0])
+    weeks = [Week(AS_OF + timedelta(days=1 + later), None, None, ()) for later in (0, begins)]
+    first, later = (
+        sorted((date.fromisoformat(one["on"]).weekday(), one["category"], one["minutes"]) for one in laid)
+        for laid in (lay_out(week, CATEGORIES, hours, {}) for week in weeks)
+    )
+    assert first == later
+    assert len({day for day, _, _ in first}) > 3
+
+
 def test_short_practice_shares_a_session_and_says_so() -> None:
     hours = np.array([90.0, 0.0, 6.0, 7.0, 40.0]) / 60
     week = Week(AS_OF + timedelta(days=1), None, None, ())

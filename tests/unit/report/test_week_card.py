@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
 
 from paryield.plan.kept_week import KeptWeek
 from paryield.plan.sessions import short_notes
-from paryield.report.week_card import week_calendar, week_card, week_page
+from paryield.report.week_card import current_week, week_calendar, week_card, week_page
 
 SESSIONS = [
     {"on": "2026-07-07", "category": "short_putting", "minutes": 34, "reps": 60},
@@ -59,3 +59,34 @@ def test_the_card_says_what_is_too_short_for_a_session_of_its_own(make_view: Any
     assert week_card(make_view(kept=kept)).together.startswith("Putting: under 10 minutes")
     plain = week_card(make_view(plan={"sessions": SESSIONS, "weeks_plan": [], "notes": ["another note"]}))
     assert plain.together == ""
+
+
+def test_a_week_of_the_calendar_stays_while_its_days_come_on_record(make_view: Any) -> None:
+    """Sessions keep their weekday, and what is on record is ticked, the earliest of its kind first."""
+    rows = [
+        {"on": "2026-07-10", "category": "chipping", "minutes": 20, "reps": 40},
+        {"on": "2026-07-12", "category": "bunker", "minutes": 25, "reps": None},
+        {"on": "2026-07-14", "category": "chipping", "minutes": 25, "reps": 50},
+    ]
+    monday = date(2026, 7, 6)
+    view = make_view(as_of=date(2026, 7, 8), plan={"sessions": rows, "weeks_plan": []})
+    card = week_card(view, monday, {"chipping": 1, "putting": 2})
+    assert [(one.on.isoformat(), one.minutes, one.done) for one in card.sessions] == [
+        ("2026-07-07", 25, True), ("2026-07-10", 20, False), ("2026-07-12", 25, False),
+    ]  # fmt: skip
+    assert card.begins == monday
+    page = week_page(card)
+    assert "Week of Monday, 6 July 2026" in page
+    assert page.count("checked disabled") == page.count("on record") == 1
+    assert 'name="done-0"' not in page
+
+
+def test_the_week_is_that_of_today_unless_the_record_is_old() -> None:
+    as_of = date(2026, 7, 8)  # a Wednesday
+    this, next_one = date(2026, 7, 6), date(2026, 7, 13)
+    assert [current_week(as_of, as_of + timedelta(days=ahead)) for ahead in (0, 4, 5, 11)] == [
+        this, this, next_one, next_one,
+    ]  # fmt: skip
+    assert current_week(as_of, date(2026, 11, 30)) == this
+    assert current_week(date(2026, 7, 12), date(2026, 7, 12)) == this
+    assert current_week(date(2026, 7, 12), date(2027, 7, 12)) == next_one

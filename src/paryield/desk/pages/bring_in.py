@@ -16,7 +16,7 @@ from paryield.desk.guard import visitor_of
 from paryield.desk.read_back import A_PAGE, rows_read
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
-from paryield.desk.uploads import keep_files
+from paryield.desk.uploads import Made, keep_files
 from paryield.report.words import by_name
 from paryield.results import Problem
 from paryield.tables import Reading, read_folder
@@ -40,14 +40,25 @@ def bring_in_page(request: Request, done: str = "") -> Response:
 
 @router.post("/bring-in")
 def receive(request: Request, form: Sent) -> Response:
-    """Read the spreadsheets and show what is in them; nothing is stored yet."""
-    folder, batch = keep_files(desk_of(request).uploads, form.getlist("files"))
+    """Take the spreadsheets in and lead to the page that shows what is in them; nothing is stored yet."""
+    batch = keep_files(desk_of(request).uploads, form.getlist("files"))[1]
+    return RedirectResponse(f"/bring-in/{batch}", 303)
+
+
+@router.get("/bring-in/{batch}")
+def batch_page(request: Request, batch: str) -> Response:
+    """Show what a batch holds, or what is asked about it; the page can be left and come back to."""
+    uploads = desk_of(request).uploads
+    folder = uploads.folder(batch)
     try:
-        if _own_spreadsheets(folder):
+        if uploads.origins_of(batch) is None and _own_spreadsheets(folder):
             return _adopting(request, batch)
         return _read(request, batch)
     except Exception:
-        desk_of(request).uploads.drop(batch)
+        if uploads.told(batch):
+            uploads.tell(batch, {})
+        else:
+            uploads.drop(batch)
         raise
 
 
@@ -68,13 +79,15 @@ def _own_spreadsheets(folder: Path) -> bool:
 @router.post("/bring-in/{batch}/adopt")
 def adopt(request: Request, batch: str, form: Sent) -> Response:
     """Take answers about a coach's own spreadsheets, and show what is understood now."""
-    given = dict(zip(form.getlist("question"), form.getlist("answer"), strict=False))
-    return _adopting(
-        request, batch, {str(key): str(value) for key, value in given.items() if str(value).strip()}
-    )
+    uploads = desk_of(request).uploads
+    uploads.folder(batch)
+    given = zip(form.getlist("question"), form.getlist("answer"), strict=False)
+    answers = {str(key): str(value) for key, value in given if str(value).strip()}
+    uploads.tell(batch, uploads.told(batch) | answers)
+    return RedirectResponse(f"/bring-in/{batch}", 303)
 
 
-def _adopting(request: Request, batch: str, given: dict[str, str] | None = None) -> Response:
+def _adopting(request: Request, batch: str) -> Response:
     """Show what a coach's own spreadsheets hold and what is open; their tables once nothing is."""
     folder = desk_of(request).uploads.folder(batch)
     golfers = desk_of(request).snapshot().tables.golfers
@@ -82,10 +95,9 @@ def _adopting(request: Request, batch: str, given: dict[str, str] | None = None)
     known = {str(golfer): str(name) for golfer, name in zip(golfers["golfer_id"], names, strict=True)}
     with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
         memory = Memory(*club.adopted())
-    memory.answers |= desk_of(request).uploads.told(batch) | (given or {})
+    memory.answers |= desk_of(request).uploads.told(batch)
     courses = ratings_of(desk_of(request).snapshot().tables)
     found = adopt_folder(folder, memory, known=known, courses=courses)
-    desk_of(request).uploads.tell(batch, memory.answers)
     if found.questions:
         return page(
             request,
@@ -99,10 +111,11 @@ def _adopting(request: Request, batch: str, given: dict[str, str] | None = None)
     if not any(found.tables().values()):
         return _nothing(request, batch, found)
     tables = found.write(desk_of(request).scratch.new())[0].parent
-    desk_of(request).uploads.replace(batch, tables, found.origins())
+    made = Made(found.origins(), tuple(found.lines()), tuple(found.problems))
+    desk_of(request).uploads.replace(batch, tables, made)
     with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
         club.remember(told, people)
-    return _read(request, batch, found.lines(), found.problems)
+    return _read(request, batch)
 
 
 def _nothing(request: Request, batch: str, found: Adoption) -> Response:
@@ -122,12 +135,12 @@ def _grouped(lines: Sequence[str]) -> list[tuple[str, list[str]]]:
     return out
 
 
-def _read(
-    request: Request, batch: str, understood: Sequence[str] = (), more: Sequence[Problem] = ()
-) -> Response:
+def _read(request: Request, batch: str) -> Response:
     """Show what the tables of a batch hold; nothing is stored yet."""
-    reading = read_folder(desk_of(request).uploads.folder(batch), known=desk_of(request).snapshot().tables)
-    problems = (*more, *desk_of(request).uploads.own(batch, reading.problems))
+    uploads = desk_of(request).uploads
+    reading = read_folder(uploads.folder(batch), known=desk_of(request).snapshot().tables)
+    understood, left = uploads.account(batch)
+    problems = (*left, *uploads.own(batch, reading.problems))
     return _looked_at(request, batch, _counts(reading), len(reading.errors), understood, problems)
 
 

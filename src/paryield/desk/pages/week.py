@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
+import pandas as pd
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
@@ -15,8 +16,9 @@ from paryield.errors import InputError
 from paryield.plan import STANDING_CAUTIONS
 from paryield.report.pdf import pdf
 from paryield.report.reader import written_for
-from paryield.report.week_card import NOTHING, WeekCard, week_calendar, week_card, week_page
+from paryield.report.week_card import NOTHING, WeekCard, current_week, week_calendar, week_card, week_page
 from paryield.results import Problem
+from paryield.tables import Tables
 
 router = APIRouter()
 
@@ -40,7 +42,7 @@ def tick(request: Request, name: str, form: Sent) -> Response:
             "minutes": str(session.minutes),
         }
         for place, session in enumerate(card.sessions)
-        if form.get(f"done-{place}")
+        if form.get(f"done-{place}") and not session.done
     ]
     if not rows:
         nothing = Problem("", None, None, "", "nothing is ticked", "tick what was done")
@@ -76,7 +78,18 @@ def _card(request: Request, name: str) -> tuple[str, WeekCard]:
     golfer_id = own_golfer(snapshot, visitor_of(request), name)
     if golfer_id not in snapshot.fitted:
         return golfer_id, WeekCard(snapshot.name_of(golfer_id), "", "", ())
-    return golfer_id, week_card(desk.view(snapshot, golfer_id))
+    view = desk.view(snapshot, golfer_id)
+    begins = current_week(view.as_of, date.today())
+    return golfer_id, week_card(view, begins, _practised(snapshot.tables, golfer_id, begins))
+
+
+def _practised(tables: Tables, golfer_id: str, begins: date) -> dict[str, int]:
+    """Return a golfer's entries in a week by category."""
+    rows = tables.practice
+    first, last = pd.Timestamp(begins), pd.Timestamp(begins + timedelta(days=6))
+    own = (rows["golfer_id"] == golfer_id) & (rows["state"] == "done")
+    mine = rows[own & rows["practised_on"].between(first, last)]
+    return {str(name): int(count) for name, count in mine["category"].value_counts().items()}
 
 
 def _shown(
