@@ -9,7 +9,7 @@ from datetime import date
 from difflib import get_close_matches
 
 from paryield.adopt.divided import Divided, divided, together
-from paryield.adopt.found import LEAVE, MINUTES, NINE, NO_PRACTICE, PLAYED, REPS, SHARES, SUMS, Settled
+from paryield.adopt.found import DASH, LEAVE, MINUTES, NINE, NO_PRACTICE, PLAYED, REPS, SHARES, SUMS, Settled
 from paryield.adopt.layout import WEEKDAY_NAMES, Layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
@@ -18,7 +18,7 @@ from paryield.adopt.rows import is_of_nine, read_rows, test_name
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
-from paryield.adopt.words import NOTHING, is_vague, plain, practice_of
+from paryield.adopt.words import DASHES, NOTHING, is_vague, plain, practice_of
 from paryield.tables.check import LOWEST_RATING_OF_18
 
 DAY: Order = "day first"
@@ -67,6 +67,7 @@ class Asking:
             shares=shares,
             played=played,
             nine=self._nine(sheet, layout, mark),
+            dash=self._dash(sheet, layout, mark),
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
 
@@ -201,6 +202,30 @@ class Asking:
                 answer = self.ask(Question(f"{doubt}: {mark}", text, sheet.name, options, proposal))
             said.append(answer)
         return said[0], said[1], said[2]
+
+    def _dash(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+        """What a dash alone says in the cells that tell in words what was practised."""
+        if layout.kind == "log":
+            places = [layout.words()]
+        elif layout.kind == "wide practice" and layout.column("category") is None:
+            places = [
+                place
+                for place, named in layout.spread.items()
+                if isinstance(named, date) or named in WEEKDAY_NAMES
+            ]
+        else:
+            return None
+        rows = [
+            number
+            for number, cells in layout.rows(sheet)
+            for place in places
+            if place is not None and str(cells[place]).strip() in DASHES
+        ]
+        if not rows:
+            return None
+        held = "1 cell holds" if len(rows) == 1 else f"{len(rows)} cells hold"
+        text = f"{held} a dash alone (first in row {rows[0]}). Was there no practice, or is nothing known?"
+        return self.ask(Question(f"dash: {mark}", text, sheet.name, DASH, DASH[0]))
 
     def _divided(self, cells: list[Cell], layout: Layout) -> Iterator[tuple[Cell, float | None, Divided]]:
         """Yield the cells of a row that say in words what was practised, with the time beside them."""

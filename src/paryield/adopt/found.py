@@ -20,6 +20,8 @@ SHARES = ("in equal parts", "leave these rows out")
 """How a time is shared among things without minutes of their own."""
 NINE = ("half the course rating, the same slope", "leave these rounds out")
 """How rounds of nine holes are taken whose course rating is that of 18."""
+DASH = (NO_PRACTICE, "nothing is known of that day")
+"""What a cell that holds a dash alone says."""
 PLAYED = ("practice on the course", "play: leave that time out")
 """What the rest of a time on the course was."""
 
@@ -83,9 +85,9 @@ class Settled:
     today : date
     known : callable
         What a practice phrase is as far as it is known without asking; see :mod:`paryield.adopt.divided`.
-    sums, shares, played, nine : str or None
-        What was said of cells that name several things, or nine holes, as :data:`SUMS` and its neighbours
-        have it.
+    sums, shares, played, nine, dash : str or None
+        What was said of cells that name several things, nine holes, or hold a dash alone, as :data:`SUMS` and
+        its neighbours have it.
     """
 
     order: Order | None
@@ -101,6 +103,7 @@ class Settled:
     shares: str | None = None
     played: str | None = None
     nine: str | None = None
+    dash: str | None = None
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from paryield.adopt.spoken import spoken
 from paryield.adopt.values import plain_number
-from paryield.adopt.words import HOURS, IDIOMS, MINUTES, NOTHING, UNKNOWN, plain, practice_of
+from paryield.adopt.words import DASHES, HOURS, IDIOMS, MINUTES, NOTHING, UNKNOWN, plain, practice_of
 
 JOINED = r"[+&]|\s(?:and|und|et|og|och|en)\s"
 """What joins things that may share what is said behind them; other signs set them apart."""
@@ -55,7 +55,8 @@ class Entry:
     made, tried : int or None
     bare : float or None
         A number without a unit behind the word: it may be minutes or repetitions.
-    state : {"done", "none", "unknown"}
+    state : {"done", "none", "unknown", "dash"}
+        A dash alone may be none or unknown: whoever wrote it is asked.
     joined : bool
         Whether a sign such as + or a word such as "and" joins it to the entry before it.
     ahead : bool
@@ -81,7 +82,9 @@ class Entry:
 def read_log(text: str) -> list[Entry]:
     """Return the entries of a log, in its order; what has no number is of unknown length."""
     whole = plain(text)
-    if whole in NOTHING or text.strip() in ("-", "–", "—", "0"):
+    if text.strip() in DASHES:
+        return [Entry("", state="dash")]
+    if whole in NOTHING or text.strip() == "0":
         return [Entry("", state="none")]
     if text.strip().casefold() in UNKNOWN:
         return [Entry("", state="unknown")]

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from paryield.adopt.divided import Divided, divided, scaled, together
 from paryield.adopt.found import (
+    DASH,
     LEAVE,
     MINUTES,
     PLAYED,
@@ -27,7 +28,7 @@ from paryield.adopt.layout import WEEKDAY_NAMES, Layout
 from paryield.adopt.log import Entry, counts_buckets, read_log
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import read_minutes, read_number, read_share
-from paryield.adopt.words import NOTHING, UNKNOWN, plain
+from paryield.adopt.words import DASHES, NOTHING, UNKNOWN, plain
 
 LEAST_SLACK = 1.0
 """Minutes that a sum may be off without a question. [judgement]"""
@@ -152,7 +153,13 @@ def _enter(
         found.passed_over("there is no date", place)
         return
     if not entry.phrase:
-        found.rows.append(_state(line, entry.state, place))
+        state = entry.state
+        if state == "dash":
+            if settled.dash is None:
+                found.passed_over("a dash may be no practice, or a day that nobody noted", place)
+                return
+            state = NONE if settled.dash == DASH[0] else "unknown"
+        found.rows.append(_state(line, state, place))
         return
     category = settled.category(entry.phrase)
     if category is None:
@@ -186,7 +193,7 @@ def log(line: Line, layout: Layout, settled: Settled, found: Found, place: str) 
         return
     spent, slack = time_beside(line.cells, layout)
     several = divided(text_of_log(cell), spent, slack, settled.known)
-    if spent is None or plain(cell) in (*NOTHING, *UNKNOWN):
+    if spent is None or plain(cell) in (*NOTHING, *UNKNOWN) or str(cell).strip() in DASHES:
         several = replace(several, open=())
         if not several.doubts and several.played is None:
             several = together(read_log(text_of_log(cell)), settled.known)
@@ -229,7 +236,7 @@ def _wide_cell(cell: Cell, phrase: str, line: Line, settled: Settled, found: Fou
     """Read a cell of one kind of practice, or in words where ``phrase`` is blank."""
     text = text_of_log(cell)
     number = read_minutes(cell)
-    if number == 0.0:
+    if number == 0.0 or (phrase and text.strip() in DASHES):
         return
     if not phrase:
         _enter_several(together(read_log(text), settled.known), None, line, settled, found, place)

@@ -120,6 +120,8 @@ NOTHING = (
     ),
 )
 """What stands for a week or day without practice."""
+DASHES = ("-", "–", "—")
+"""A cell of nothing else may be a day without practice, or one that nobody noted."""
 UNKNOWN = ("?", "unknown", "unbekannt", "inconnu", "n/a", "na", "k.a.")
 
 SUMS = (

@@ -36,6 +36,9 @@ KEPT_SCENES = 24
 LISTING = 2
 """Golfers of the list worked out at a time: half of the work lets go of the interpreter."""
 
+OLD_WEEKS = 3
+"""Weeks without any record of the club from which it is said that answers begin then. [judgement]"""
+
 
 @dataclass
 class Snapshot:
@@ -84,6 +87,11 @@ class Snapshot:
         if self.posterior is None:
             return date.today()
         return date.fromordinal(self.posterior.as_of + date(1970, 1, 1).toordinal())
+
+    def weeks_old(self) -> int:
+        """How many weeks ago the newest record is of, 0 where that is no news."""
+        weeks = (date.today() - self.today()).days // 7
+        return weeks if weeks >= OLD_WEEKS else 0
 
 
 class Desk:

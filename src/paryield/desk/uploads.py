@@ -30,7 +30,7 @@ LONGEST_NAME = 200
 
 @dataclass(frozen=True)
 class Made:
-    """What a coach's own spreadsheets were made into: where rows stood, what was understood, what was left."""
+    """What a coach's own spreadsheets were made into: where rows stood, what was understood or left."""
 
     origins: Origins
     understood: tuple[str, ...]

@@ -152,7 +152,7 @@ def lay_out(
         for minutes in session_minutes(category, float(held[place]), lock):
             allowed = [day for day in chosen if not (is_strength(category) and day in barred)]
             allowed = allowed or [day for day in days if day not in barred]
-            day = min(allowed, key=lambda day: (taken.count(day), load[day], -_apart(day, taken), day.weekday()))
+            day = _emptiest(allowed, taken, load)
             taken.append(day)
             load[day] += minutes
             placed.append((day, category, minutes))
@@ -166,6 +166,11 @@ def lay_out(
         }
         for day, category, minutes in placed
     ]
+
+
+def _emptiest(days: Sequence[date], taken: Sequence[date], load: Mapping[date, float]) -> date:
+    """Return the day with the fewest of these sessions, the least load, and furthest from the others."""
+    return min(days, key=lambda day: (taken.count(day), load[day], -_apart(day, taken), day.weekday()))
 
 
 def _apart(day: date, taken: Sequence[date]) -> int:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from paryield.report.reader import decimal_point
 from paryield.report.views import Goal
 from paryield.report.words import chance_text, day, index_text, missing, number, one_line, time_text
 
@@ -67,12 +66,6 @@ def goal_hours_sentence(record: Mapping[str, Any], *, chance_told: bool = False)
         return f"{said} It is at least even without any practice."
     words = {"even": time_text(even), "year": time_text(year), "tried": time_text(record["hours_tried"])}
     return f"{said} {sentence.format(**words)}"
-
-
-def hours_text(hours: float | None) -> str:
-    """Return hours with their unit: 1 hour, 2.5 hours."""
-    text = number(hours, 2).rstrip("0").rstrip(decimal_point()) if not missing(hours) else number(hours)
-    return f"{text} hour" if text == "1" else f"{text} hours"
 
 
 def goals_lines(records: Sequence[Mapping[str, Any]], unofficial: str) -> list[str]:

@@ -10,9 +10,13 @@ from paryield.errors import InputError
 
 PACKAGES = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fonts-dejavu-core")
 """Debian packages that hold the libraries and a font that WeasyPrint needs."""
-SHEETS = 2
+SHEETS, CARD_SHEETS = 2, 1
+CARD = '<body class="pocket">'
 SMALLER = ((8.5, 11.5), (8.2, 10.5), (7.8, 9.2))
-"""Sizes of print in points, and widths of figures in centimetres, tried to keep a golfer to two sheets."""
+"""Sizes of print in points, and widths of figures in centimetres, tried to keep a golfer to two sheets.
+
+A card for a pocket has one. How much room words take depends on the fonts that a computer has.
+"""
 NARROW = re.compile(r'<svg class="figure narrow".*?</svg>', re.S)
 
 
@@ -39,11 +43,12 @@ def pdf(pages: Sequence[str]) -> bytes:
 
 
 def _sheet(weasyprint: Any, page: str) -> Any:
-    """Lay a page out on two sheets where a smaller print makes it fit, else at the usual size."""
+    """Lay a page out on two sheets, a card on one, where a smaller print makes it fit, else as usual."""
+    most = CARD_SHEETS if CARD in page else SHEETS
     fetcher = weasyprint.urls.URLFetcher(allowed_protocols=("data",))
     html = weasyprint.HTML(string=page, url_fetcher=fetcher)
     usual = html.render()
-    if len(usual.pages) <= SHEETS:
+    if len(usual.pages) <= most:
         return usual
     for size, width in SMALLER:
         style = (
@@ -51,7 +56,7 @@ def _sheet(weasyprint: Any, page: str) -> Any:
             f"figure:not(.fan) .wide {{ width: {width}cm !important }}"
         )
         smaller = html.render(stylesheets=[weasyprint.CSS(string=style)])
-        if len(smaller.pages) <= SHEETS:
+        if len(smaller.pages) <= most:
             return smaller
     return usual
 

@@ -5,8 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from paryield.report.goal_words import hours_text
-from paryield.report.words import category_text, chance_text, number, span, strokes, weeks_text
+from paryield.report.words import (
+    category_text,
+    chance_text,
+    minutes_text,
+    number,
+    span,
+    strokes,
+    weeks_text,
+)
 from paryield.units import listed
 
 HELD_SURE, HELD_STROKES = 0.7, 0.1
@@ -95,7 +102,7 @@ def _cell(record: Mapping[str, Any]) -> str:
 
 def plan_sentence(record: Mapping[str, Any]) -> str:
     """Return what was asked of a plan, and :func:`week_sentence`."""
-    asked = f"{hours_text(record['hours'])} a week for {weeks_text(record['weeks'])}"
+    asked = f"{minutes_text(record['hours'])} a week for {weeks_text(record['weeks'])}"
     return f"{asked}, aim: {AIM_WORDS[record['aim']]}. {week_sentence(record)}"
 
 
@@ -139,11 +146,11 @@ def _saves(record: Mapping[str, Any]) -> str:
 
 
 def _allowed(record: Mapping[str, Any]) -> str:
-    """Return what less is advised because no more is allowed, such as driver 0.5 instead of 1.5 hours."""
+    """Return what less is advised because no more is allowed, such as driver 30 min instead of 1 h 30 min."""
     cut = [row for row in record["weeks_plan"] if row["category"] in (record.get("limited") or ())]
     said = [
-        f"{category_text(row['category'])} {number(row['hours_advised'], 1)} instead of "
-        f"{number(row['hours_now'], 1)} hours"
+        f"{category_text(row['category'])} {minutes_text(row['hours_advised'])} instead of "
+        f"{minutes_text(row['hours_now'])}"
         for row in cut
     ]
     return listed(said) if said else ""

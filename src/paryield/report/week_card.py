@@ -34,7 +34,7 @@ NO_PRACTICE: Mapping[str, int] = MappingProxyType({})
 
 @dataclass(frozen=True)
 class Session:
-    """One session: its day, what is practised, minutes, repetitions where counted, whether it is on record."""
+    """One session: its day, what is practised, minutes, reps where counted, whether it is on record."""
 
     on: date
     category: str

@@ -8,7 +8,7 @@ import pytest
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
-from paryield.adopt.found import LEAVE, PLAYED, SHARES, SUMS
+from paryield.adopt.found import DASH, LEAVE, PLAYED, SHARES, SUMS
 from paryield.adopt.people import ONE, SEVERAL
 from paryield.adopt.spoken import spoken
 from paryield.club import Club
@@ -393,3 +393,45 @@ def test_names_that_were_answered_head_their_columns_at_once(tmp_path: Path) -> 
     assert sorted(whose, key=str) == [
         ("G01", "bunker", None), ("G01", "chipping", None), ("G02", "", "none"), ("G02", "irons", None)
     ]  # fmt: skip
+
+
+DASHED = {
+    "a row a day": ("Day;Pupil;Diary", "13.4.2026;Maud Ferrin;bunker 20 min", "20.4.2026;Maud Ferrin;-"),
+    "a row a day, with minutes": (
+        "Day;Pupil;Diary;Minutes", "13.4.2026;Maud Ferrin;bunker;20", "20.4.2026;Maud Ferrin;–;",
+    ),
+    "a column a day": ("Pupil;13.4.2026;20.4.2026", "Maud Ferrin;bunker 20 min;—"),
+    "a column a golfer": ("Day;Ferrin, Maud", "13.4.2026;bunker 20 min", "20.4.2026;-"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("form", DASHED)
+def test_a_dash_alone_is_no_practice_only_when_that_was_said(tmp_path: Path, form: str) -> None:
+    (tmp_path / "log.csv").write_text("\n".join(DASHED[form]), encoding="utf-8")
+    known = {"G01": "Maud Ferrin"}
+
+    def told(memory: Memory) -> tuple[Adoption, list[tuple[str, str | None]]]:
+        found = adopt_folder(tmp_path, memory, known=known, today=TODAY)
+        rows = found.tables()["practice"]
+        return found, [(row["practised_on"][5:], row.get("state")) for row in rows]
+
+    found, first = told(Memory())
+    (question,) = found.questions
+    assert question.options == DASH
+    assert "1 cell holds a dash alone" in question.text
+    assert first == [("04-13", None)]
+    for answer, state in zip(DASH, ("none", "unknown"), strict=True):
+        memory = Memory()
+        memory.take([(question, answer)])
+        found, rows = told(memory)
+        assert found.questions == []
+        assert sorted(rows) == [("04-13", None), ("04-20", state)]
+
+
+def test_a_dash_in_a_column_of_one_kind_of_practice_is_none_of_it(tmp_path: Path) -> None:
+    lines = ("Day;Pupil;Bunker (min);Chipping (min)", "13.4.2026;Maud Ferrin;20;-")
+    (tmp_path / "log.csv").write_text("\n".join(lines), encoding="utf-8")
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert found.questions == []
+    assert minutes(found) == [("bunker", "20")]
+    assert not found.problems

@@ -27,9 +27,10 @@ def test_ticking_puts_sessions_on_record(reader: Reader) -> None:
     assert len(practice) == before + 2
     again = reader.get(address).text
     assert again.count("checked disabled") == 2
-    assert re.search(r"Week of Monday, [^<]+", again).group() == re.search(
-        r"Week of Monday, [^<]+", shown
-    ).group()
+    assert (
+        re.search(r"Week of Monday, [^<]+", again).group()
+        == re.search(r"Week of Monday, [^<]+", shown).group()
+    )
     stale = reader.post(address, dict.fromkeys(ticks[:2], "yes"))
     assert stale.status_code == 400
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from paryield.report.goal_words import goal_hours_sentence, goals_sentence, hours_text
+from paryield.report.goal_words import goal_hours_sentence, goals_sentence
 
 RECORD = {
     "golfer_id": "G1",
@@ -51,7 +51,3 @@ def test_three_goals_in_one_sentence() -> None:
     assert "likely 12.3 or lower (8 in 10), even 11.5 (5 in 10), a stretch +0.4 (2 in 10)" in goals_sentence(
         RECORD
     )
-
-
-def test_hours_as_said() -> None:
-    assert [hours_text(value) for value in (1.0, 2.5, 0.25)] == ["1 hour", "2.5 hours", "0.25 hours"]

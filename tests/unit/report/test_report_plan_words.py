@@ -175,9 +175,7 @@ def test_goals_on_the_page(make_view: Callable[..., GolferView]) -> None:
 
 def test_terminal_lines_hold_the_week_and_every_caution() -> None:
     lines = plan_lines([record()])
-    assert lines[0].startswith(
-        "Golfer G07: 4 hours a week for 12 weeks, aim: the greatest expected gain. Change"
-    )
+    assert lines[0].startswith("Golfer G07: 4 h a week for 12 weeks, aim: the greatest expected gain. Change")
     assert any(line.split() == ["chipping", "1.00", "2.00", "2.00", "300"] for line in lines)
     assert record()["cautions"][0] in lines
     both = plan_lines([record(), record(golfer_id="G08", cautions=[])])
@@ -188,7 +186,7 @@ def test_terminal_lines_hold_the_week_and_every_caution() -> None:
 def test_a_week_that_a_limit_cuts_is_not_called_the_present_one() -> None:
     cut = record("keep", limited=["driver"])
     said = week_sentence(cut)
-    assert "Keep the present week as far as is allowed, driver 1.0 instead of 2.0 hours: " in said
+    assert "Keep the present week as far as is allowed, driver 1 h instead of 2 h: " in said
     assert "Keep the present week:" not in said
     assert "Keep the present week: no other" in week_sentence(record("keep", limited=[]))
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
@@ -21,8 +20,6 @@ from paryield.report.write import coach_view
 
 router = APIRouter()
 WAIT_SECONDS = 2
-OLD_WEEKS = 3
-"""Weeks without any record of the club from which it is said that answers begin then. [judgement]"""
 
 
 @router.get("/golfers/")
@@ -50,7 +47,7 @@ def club_page(request: Request) -> Response:
         ready=len(views),
         count=len(fitted),
         own=own,
-        weeks_old=_weeks_old(snapshot),
+        weeks_old=snapshot.weeks_old(),
         fitted=fitted,
         ordered=shown,
         waiting=now,
@@ -79,12 +76,6 @@ def _ordered(snapshot: Snapshot, views: list[Glance]) -> list[tuple[Listed, list
 
 def _in_order(reasons: list[Reason], more: list[Reason]) -> list[Reason]:
     return sorted([*reasons, *more], key=lambda one: one.rank)
-
-
-def _weeks_old(snapshot: Snapshot) -> int:
-    """Return how many weeks ago the newest record is of, 0 where that is no news."""
-    weeks = (date.today() - snapshot.today()).days // 7
-    return weeks if weeks >= OLD_WEEKS else 0
 
 
 def _overview(views: list[Glance]) -> list[Markup]:

@@ -85,7 +85,7 @@ def store(request: Request, form: Sent) -> Response:
     own = visitor.own(snapshot)
     golfers = {snapshot.ids[golfer]: golfer for golfer in own}
     blocks = blocks_of(choice.tasks, choice.category, unit)
-    members = _members(snapshot, own, _groups(snapshot, own), choice) if choice.somebody else []
+    members = _members(snapshot, own, _groups(snapshot, own), choice)[0] if choice.somebody else []
     together = {shown for shown, _ in members}
     found = filled(blocks, golfers, given, choice.day, snapshot.tables, unit, together)
     if not found.rows and not found.wrong:
@@ -138,7 +138,7 @@ def _shown(
     snapshot = desk.snapshot()
     own = visitor.own(snapshot)
     groups = _groups(snapshot, own)
-    members = _members(snapshot, own, groups, choice)
+    members, left = _members(snapshot, own, groups, choice)
     unit = snapshot.tables.settings.distance_unit
     told, receipt = None, []
     if done.isascii() and done.isdecimal() and len(done) < 12:
@@ -156,6 +156,7 @@ def _shown(
         categories=[one.name for one in snapshot.tables.categories],
         blocks=blocks_of(choice.tasks, choice.category, unit),
         members=members,
+        left=left,
         others=_by_name((snapshot.ids[one], name) for one, name in own.items()),
         field_name=field_name,
         for_all=ALL,
@@ -180,14 +181,19 @@ def _groups(snapshot: Snapshot, own: dict[str, str]) -> dict[str, set[str]]:
 
 def _members(
     snapshot: Snapshot, own: dict[str, str], groups: dict[str, set[str]], choice: Choice
-) -> list[tuple[str, str]]:
-    """How addresses call each golfer of the choice, and his name; those who have left are not in it."""
+) -> tuple[list[tuple[str, str]], list[str]]:
+    """Return how addresses call each golfer of the choice, with his name, and the names of those who left.
+
+    Who has left is in the choice only where he himself was ticked.
+    """
     picked = {one for one in own if snapshot.ids[one] in choice.who} | groups.get(choice.group, set())
     if not picked and len(own) <= MANY:
         picked = set(own)
-    left = snapshot.tables.golfers.set_index("golfer_id")["left_on"]
-    here = [one for one in picked if pd.isna(left[one]) or snapshot.ids[one] in choice.who]
-    return _by_name((snapshot.ids[one], own[one]) for one in here)
+    left_on = snapshot.tables.golfers.set_index("golfer_id")["left_on"]
+    here = {one for one in picked if pd.isna(left_on[one]) or snapshot.ids[one] in choice.who}
+    return _by_name((snapshot.ids[one], own[one]) for one in here), sorted(
+        (own[one] for one in picked - here), key=by_name
+    )
 
 
 def _by_name(pairs: Iterable[tuple[str, str]]) -> list[tuple[str, str]]:
