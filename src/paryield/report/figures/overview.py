@@ -53,8 +53,19 @@ def club_overview(
         title, ROW_INCHES * (len(rows) + 1), width=width, left=left, right=right, bottom=0.52
     )
     with style.look():
-        for place, row in enumerate(rows):
-            now = index_now.get(str(row["golfer_id"]))
+        style.intervals(axes, rows, range(len(rows)))
+        today = [index_now.get(str(row["golfer_id"])) for row in rows]
+        known = [(now, place) for place, now in enumerate(today) if not missing(now)]
+        axes.plot(
+            [float(now or 0.0) for now, _ in known],
+            [place for _, place in known],
+            "o",
+            markersize=7,
+            markerfacecolor="none",
+            markeredgecolor=style.INK,
+            zorder=5,
+        )
+        for place, (row, now) in enumerate(zip(rows, today, strict=True)):
             _row(axes, row, now, place, width)
         _axes(
             axes,
@@ -71,17 +82,7 @@ def club_overview(
 
 
 def _row(axes: Axes, row: dict[str, Any], now: float | None, place: int, width: style.Width) -> None:
-    style.dot_and_interval(axes, row, float(place), dot=5.0, text=index_text)
-    if not missing(now):
-        axes.plot(
-            [float(now or 0.0)],
-            [place],
-            "o",
-            markersize=7,
-            markerfacecolor="none",
-            markeredgecolor=style.INK,
-            zorder=5,
-        )
+    style.dot_that_tells(axes, row, float(place), colour=style.HUE, size=5.0, text=index_text)
     if width == "narrow":
         return
     axes.annotate(
