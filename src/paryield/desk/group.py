@@ -153,7 +153,7 @@ def _add(
     found: Filled, column: Column, name: str, golfer: str, text: str, day: str, tables: Tables, unit: str
 ) -> None:
     if column.task is None:
-        number = _next(tables.practice, "practised_on", "entry_no", golfer, day, category=column.category)
+        number = next_entry(tables, golfer, day, str(column.category))
         row = {"golfer_id": golfer, "practised_on": day, "category": column.category, "minutes": text}
         found.add(PRACTICE, name, row | {"entry_no": str(number)})
     elif column.of_balls:
@@ -170,7 +170,7 @@ def _add_balls(
     assert column.task is not None
     assert column.part is not None
     before = sum(row["golfer_id"] == golfer for row in found.rows.get("strikes", []))
-    first = _next(tables.strikes, "struck_on", "strike_no", golfer, day) + before
+    first = next_number(tables.strikes, "struck_on", "strike_no", golfer, day) + before
     balls = [ball for ball in re.split(r"[;\n]", text) if ball.strip()]
     for number, ball in enumerate(balls):
         read = BALL.fullmatch(ball)
@@ -184,8 +184,13 @@ def _add_balls(
         found.add("strikes", name, row)
 
 
-def _next(frame: pd.DataFrame, on: str, number: str, golfer: str, day: str, **same: Any) -> int:
-    """Number after the highest of a golfer's rows of a day; 1 where the day cannot be read."""
+def next_entry(tables: Tables, golfer: str, day: str, category: str) -> int:
+    """Return the number of another diary entry of a golfer for a category and a day."""
+    return next_number(tables.practice, "practised_on", "entry_no", golfer, day, category=category)
+
+
+def next_number(frame: pd.DataFrame, on: str, number: str, golfer: str, day: str, **same: Any) -> int:
+    """Return the number after the highest of a golfer's rows of a day; 1 where the day cannot be read."""
     try:
         when = pd.Timestamp(date.fromisoformat(day))
     except ValueError:

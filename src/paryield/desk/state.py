@@ -256,7 +256,7 @@ def _now(run: Posterior, tables: Tables) -> tuple[Posterior | None, str]:
 def _linked(view: GolferView, page: str) -> GolferView:
     from dataclasses import replace
 
-    return replace(view, page=page)
+    return replace(view, page=page, card_apart=True)
 
 
 def _named(people: Any) -> list[tuple[Any, bool]]:

@@ -54,12 +54,12 @@ from paryield.tables.once import once
 DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")
 NO_DIARY = (
-    "no diary of his own: the present split is that of golfers of like level, its hours those on file or the "
-    "median of the club"
+    "no diary of the golfer's own: the present split is that of golfers of like level, its hours those on "
+    "file or the median of the club"
 )
 SCALED = (
-    "the diary of the last 12 weeks shows {done:g} hours a week: the present week is the usual split brought "
-    "to {hours:g}"
+    "the last 12 weeks come to {done:g} hours a week: the present week is the usual split brought to "
+    "{hours:g}"
 )
 SCALED_FROM = 0.25
 """Share by which planned and practised hours may differ before it is said."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
@@ -10,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.diary import Diary
+from paryield.dose.diary import Diary, days_since_epoch, fill_minutes
 from paryield.errors import InputError
 from paryield.forecast.adherence import planned_by_day
 from paryield.forecast.past import club_diary
@@ -18,6 +19,7 @@ from paryield.plan.change import EPOCH, split_fit
 from paryield.posterior import Posterior
 from paryield.results import summary
 from paryield.tables import Tables
+from paryield.units import MINUTES_PER_HOUR
 
 FLOATS = npt.NDArray[np.float64]
 NEXT_DAYS = (28, 42)
@@ -37,10 +39,10 @@ class Review:
     since, until : date
         First day left out, last day included.
     practice : list of dict
-        category, hours_planned (None without a plan), hours_done (as far as the diary knows), hours_kept (of
-        them on the days for which a plan was on record).
+        category, hours_planned (None without a plan), hours_done (of all entries that say how long),
+        hours_kept (of them on the days for which a plan was on record).
     days_unknown : int
-        Days of the period of which the diary knows nothing.
+        Days of the period that the diary leaves open: nothing was written, or not how long.
     days_planned : int
         Days of the period for which a plan was on record.
     split : list of dict
@@ -111,8 +113,9 @@ def review_tables(
 def planned_and_done(
     tables: Tables, diary: Diary, golfer: str, since: date, until: date
 ) -> tuple[list[dict[str, Any]], int, int]:
-    """Hours planned and done by category in a period, days that the diary does not know, days with a plan.
+    """Hours planned and done by category in a period, days that the diary leaves open, days with a plan.
 
+    What is on record counts, also in a week of which another entry does not say how long it was.
     A plan that has run for less than a week is none yet: nothing can be said of how it is kept.
     """
     names = [category.name for category in tables.categories]
@@ -126,9 +129,11 @@ def planned_and_done(
     has_plan = int(running.sum()) >= LEAST_DAYS
     planned = by_day.sum(axis=0) if has_plan else np.zeros(len(names))
     done, kept = dict.fromkeys(names, 0.0), dict.fromkeys(names, 0.0)
-    for place, category in enumerate(diary.categories):
-        hours = diary.hours[number, inside, place] * known
-        done[category.name], kept[category.name] = float(hours.sum()), float(hours[running].sum())
+    for name, day, hours in _entries(tables, golfer):
+        place = day - (inside.start + diary.first_day)
+        if name in done and 0 <= place < len(running):
+            done[name] += hours
+            kept[name] += hours * bool(running[place])
     rows = [
         {
             "category": name,
@@ -140,6 +145,17 @@ def planned_and_done(
         if planned[place] > 0 or done[name] > 0
     ]
     return rows, int((~known).sum()), int(running.sum())
+
+
+def _entries(tables: Tables, golfer: str) -> Iterator[tuple[str, int, float]]:
+    """Yield category, day since 1970-01-01 and hours of a golfer's entries that say how long they were."""
+    mine = tables.practice[tables.practice["golfer_id"] == golfer]
+    entries = mine[mine["state"].fillna("done") == "done"]
+    minutes, _ = fill_minutes(entries, {one.name: one for one in tables.categories})
+    days = days_since_epoch(entries["practised_on"])
+    for name, day, spent in zip(entries["category"], days, minutes, strict=True):
+        if not np.isnan(spent):
+            yield str(name), int(day), float(spent) / MINUTES_PER_HOUR
 
 
 def compare_tests(tables: Tables, golfer: str, since: date, until: date, seed: int) -> list[dict[str, Any]]:

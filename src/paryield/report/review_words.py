@@ -124,11 +124,7 @@ def test_value(row: Row, when: str) -> str:
 def practice_sentence(practice: list[dict[str, Any]], days: int, unknown: int, days_planned: int = 0) -> str:
     """Return what was done of what was planned, and what the diary does not know."""
     done = sum(row["hours_done"] for row in practice)
-    gap = (
-        f" The diary knows nothing of {unknown} of {days} days, so more may have been done."
-        if unknown
-        else ""
-    )
+    gap = f" The diary leaves {unknown} of {days} days open, so more may have been done." if unknown else ""
     planned = [row["hours_planned"] for row in practice if row["hours_planned"] is not None]
     if not practice:
         return f"No practice is in the diary and no plan was running.{gap}"

@@ -167,6 +167,8 @@ class GolferView:
         When a table lacks a column.
     ValueError
         When the name, horizon or file name cannot be used.
+    card_apart : bool
+        Whether the sessions of the week stand on a card of their own, so that the page does not repeat them.
     kept : KeptWeek, optional
         The week of a saved plan that runs.
     group : str
@@ -197,6 +199,7 @@ class GolferView:
     due: tuple[str, ...] = ()
     brought: float | None = None
     kept: KeptWeek | None = None
+    card_apart: bool = False
     group: str = ""
     long: bool = False
 

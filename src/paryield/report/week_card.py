@@ -65,11 +65,20 @@ class WeekCard:
     together: str = ""
     begins: date | None = None
 
-    def days(self) -> dict[date, list[tuple[int, Session]]]:
-        """Return the sessions by day, each with its place in the week."""
-        found: dict[date, list[tuple[int, Session]]] = {}
-        for place, session in enumerate(self.sessions):
-            found.setdefault(session.on, []).append((place, session))
+    def marked(self) -> dict[str, Session]:
+        """Return the sessions by a mark that tells one from another, also when the week is made anew."""
+        found: dict[str, Session] = {}
+        for one in self.sessions:
+            alike = f"{one.on.isoformat()} {one.category} {one.minutes}"
+            number = sum(mark.startswith(f"{alike} ") for mark in found)
+            found[f"{alike} {number}"] = one
+        return found
+
+    def days(self) -> dict[date, list[tuple[str, Session]]]:
+        """Return the sessions by day, each with its mark."""
+        found: dict[date, list[tuple[str, Session]]] = {}
+        for mark, session in self.marked().items():
+            found.setdefault(session.on, []).append((mark, session))
         return found
 
 

@@ -58,6 +58,25 @@ def test_hours_planned_and_done_are_those_of_the_period() -> None:
     assert {row["category"]: row["hours_kept"] for row in rows} == {"chipping": 0.5, "irons": 1.0}
 
 
+def test_an_entry_of_unknown_length_takes_nothing_from_the_rest_of_its_week() -> None:
+    own = tables()
+    more = pd.DataFrame(
+        {
+            "golfer_id": ["A"],
+            "practised_on": pd.to_datetime(["2026-03-04"]),
+            "category": ["chipping"],
+            "entry_no": [1],
+            "state": ["unknown"],
+        }
+    )
+    own = tables(practice=pd.concat([own.practice, more], ignore_index=True))
+    first, last = (int(np.datetime64(day, "D").astype(int)) for day in ("2026-02-23", "2026-03-15"))
+    diary = read_diary(own.practice, own.golfers, own.categories, np.array([first]), last)
+    rows, unknown, _ = planned_and_done(own, diary, "A", SINCE, UNTIL)
+    assert {row["category"]: row["hours_done"] for row in rows} == {"chipping": 0.5, "irons": 1.0}
+    assert unknown == 14
+
+
 def test_a_plan_of_yesterday_is_not_set_against_the_weeks_before_it() -> None:
     """Saved on the last day of the period: what was done before belongs to no plan."""
     own = tables(

@@ -77,7 +77,7 @@ def row(category: str, planned: float | None, done: float) -> dict[str, Any]:
         (
             [],
             14,
-            "No practice is in the diary and no plan was running. The diary knows nothing of 14 of 42 days",
+            "No practice is in the diary and no plan was running. The diary leaves 14 of 42 days open",
         ),
     ],
 )

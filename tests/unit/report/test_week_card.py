@@ -78,7 +78,10 @@ def test_a_week_of_the_calendar_stays_while_its_days_come_on_record(make_view: A
     page = week_page(card)
     assert "Week of Monday, 6 July 2026" in page
     assert page.count("checked disabled") == page.count("on record") == 1
-    assert 'name="done-0"' not in page
+    assert [mark.rpartition(" ")[0] for mark in card.marked()] == [
+        "2026-07-07 chipping 25", "2026-07-10 chipping 20", "2026-07-12 bunker 25",
+    ]  # fmt: skip
+    assert page.count('name="done"') == 2
 
 
 def test_the_week_is_that_of_today_unless_the_record_is_old() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 
 import pandas as pd
@@ -9,6 +10,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from paryield.desk.entries import problems_of, store_rows
+from paryield.desk.group import next_entry
 from paryield.desk.guard import own_golfer, visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
@@ -16,7 +18,15 @@ from paryield.errors import InputError
 from paryield.plan import STANDING_CAUTIONS
 from paryield.report.pdf import pdf
 from paryield.report.reader import written_for
-from paryield.report.week_card import NOTHING, WeekCard, current_week, week_calendar, week_card, week_page
+from paryield.report.week_card import (
+    NOTHING,
+    Session,
+    WeekCard,
+    current_week,
+    week_calendar,
+    week_card,
+    week_page,
+)
 from paryield.results import Problem
 from paryield.tables import Tables
 
@@ -34,19 +44,15 @@ def card_page(request: Request, name: str, done: str = "") -> Response:
 def tick(request: Request, name: str, form: Sent) -> Response:
     """Put the ticked sessions on record: on their day, or today where that lies ahead."""
     golfer_id, card = _card(request, name)
-    rows = [
-        {
-            "golfer_id": golfer_id,
-            "practised_on": min(session.on, date.today()).isoformat(),
-            "category": session.category,
-            "minutes": str(session.minutes),
-        }
-        for place, session in enumerate(card.sessions)
-        if form.get(f"done-{place}") and not session.done
-    ]
-    if not rows:
+    marks = [str(mark) for mark in form.getlist("done")]
+    if not marks:
         nothing = Problem("", None, None, "", "nothing is ticked", "tick what was done")
         return _shown(request, name, (nothing,), status=400)
+    open_to = {mark: session for mark, session in card.marked().items() if not session.done}
+    if not open_to.keys() >= set(marks):
+        other = Problem("", None, None, "", "the week has changed since this page was opened", "tick again")
+        return _shown(request, name, (other,), status=400)
+    rows = _rows(desk_of(request).snapshot().tables, golfer_id, [open_to[mark] for mark in marks])
     try:
         store_rows(desk_of(request), "practice", rows, who=visitor_of(request).who)
     except InputError as error:
@@ -83,6 +89,19 @@ def _card(request: Request, name: str) -> tuple[str, WeekCard]:
     return golfer_id, week_card(view, begins, _practised(snapshot.tables, golfer_id, begins))
 
 
+def _rows(tables: Tables, golfer_id: str, sessions: Sequence[Session]) -> list[dict[str, str]]:
+    """Return rows of the diary for sessions; of several of a kind on one day each has a number of its own."""
+    rows: list[dict[str, str]] = []
+    for session in sessions:
+        day = min(session.on, date.today()).isoformat()
+        same = {"golfer_id": golfer_id, "practised_on": day, "category": session.category}
+        held = next_entry(tables, golfer_id, day, session.category)
+        before = sum(same.items() <= row.items() for row in rows)
+        counted = {} if session.reps is None else {"reps": str(session.reps)}
+        rows.append(same | {"minutes": str(session.minutes), "entry_no": str(held + before)} | counted)
+    return rows
+
+
 def _practised(tables: Tables, golfer_id: str, begins: date) -> dict[str, int]:
     """Return a golfer's entries in a week by category."""
     rows = tables.practice
@@ -97,5 +116,6 @@ def _shown(
 ) -> Response:
     _, card = _card(request, name)
     shown = {"name": name, "card": card, "problems": problems, "stored": stored}
+    shown["ahead"] = any(one.on > date.today() and not one.done for one in card.sessions)
     shown |= {"nothing": NOTHING, "caution": STANDING_CAUTIONS[0]}
     return page(request, "week.html", status=status, title=f"My week: {card.name}", **shown)

@@ -41,7 +41,7 @@ def plan_section(view: GolferView) -> Markup:
     )
     days: dict[str, list[dict[str, Any]]] = {}
     sessions = record["sessions"] if view.kept is None else view.kept.sessions
-    for one in sessions:
+    for one in [] if view.card_apart else sessions:
         days.setdefault(one["on"], []).append(one)
     second = _second_week(record["phases"], sessions)
     cautions = _once([line for line in record["cautions"] if line not in STANDING_CAUTIONS])
