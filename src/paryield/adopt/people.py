@@ -15,6 +15,7 @@ LIKE = 0.86
 LONGEST_INITIALS = 2
 """Letters up to which a word in capitals is initials; a longer one beside small letters is the last name."""
 SAME, OTHER = "the same", "somebody else"
+NEW, NOBODY = "a new golfer", "nobody: leave these rows out"
 ONE, SEVERAL = "one person", "several people: each of them did it"
 BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|og|och|en)\s)\s*", re.IGNORECASE)
 """What stands between the names of several people; a comma also between the last name and the first."""
@@ -66,6 +67,7 @@ class People:
     questions: list[Question] = field(default_factory=list)
     _last_first: set[str] = field(default_factory=set)
     _whole: list[str] = field(default_factory=list)
+    _mostly_known: bool = False
 
     def settle(self, *written: Iterable[str]) -> None:
         """Give every name of each sheet an id, or a question where it may be a spelling of another one."""
@@ -82,6 +84,9 @@ class People:
             for name in sheet
         }
         self._whole = [*filter(None, self.names.values()), *(one for one in names if not BETWEEN.search(one))]
+        listed = [other or golfer for golfer, other in self.known.items()]
+        on_record = sum(name in self.known or any(may_be(name, other) for other in listed) for name in names)
+        self._mostly_known = bool(names) and 2 * on_record >= len(names)
         several = [name for name in names if len(_parts(name)) > 1 and self._are_several(name)]
         for name in names:
             if name not in several:
@@ -164,8 +169,27 @@ class People:
                 return
         if any(question.text.startswith(f"Is {name!r} ") for question in self.questions):
             return
+        if self._mostly_known and not self._said_new(name):
+            return
         golfer = self._next()
         self.ids[name], self.names[golfer] = golfer, shown(name)
+
+    def _said_new(self, name: str) -> bool:
+        """Ask who a name is that is like none on record, where most are; settle it if it is one of those."""
+        listed = {other or golfer: golfer for golfer, other in self.known.items()}
+        question = Question(
+            f"person {plain(name)}: who",
+            f"Nobody on record is called {name!r}. Who is it?",
+            "names",
+            (NEW, *sorted(listed, key=str.casefold), NOBODY),
+            NEW,
+        )
+        answer = self.memory.answer(question)
+        if answer is None:
+            self.questions.append(question)
+        elif answer != NEW:
+            self.ids[name] = listed.get(answer, "")
+        return answer == NEW
 
     def _next(self) -> str:
         taken = {golfer.casefold() for golfer in self.names}
@@ -219,7 +243,7 @@ def bare_name(name: str) -> str:
 
 
 def may_be(name: str, other: str) -> bool:
-    """Whether two names may be one person: a first name alone, an initial, or a slip of the keyboard."""
+    """Whether two names may be one person: a name alone, an initial, a short form, a slip of the keyboard."""
     one, two = plain(shown(name)).split(), plain(shown(other)).split()
     if not one or not two or one == two:
         return one == two and bool(one)
@@ -231,4 +255,15 @@ def may_be(name: str, other: str) -> bool:
         return short[1][0] == long[1][0]
     if short[-1] == long[-1] and initials and short[0][0] == long[0][0]:
         return True
+    if _shares_a_name(one, two):
+        return True
     return _alike(" ".join(one), " ".join(two)) and short[0][0] == long[0][0]
+
+
+def _shares_a_name(one: list[str], two: list[str]) -> bool:
+    """Whether a whole name is the same, in any place, and what is left of one begins the other's."""
+    common = {word for word in set(one) & set(two) if len(word) > LONGEST_INITIALS}
+    if not common:
+        return False
+    rest = sorted(([word for word in words if word not in common] for words in (one, two)), key=len)
+    return all(any(a.startswith(b) or b.startswith(a) for b in rest[1]) for a in rest[0])

@@ -186,11 +186,16 @@ MONTHS: dict[str, int] = {
 }
 
 
+UNDIVIDED = str.maketrans(
+    {"ß": "ss", "ø": "o", "Ø": "O", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ł": "l", "Ł": "L"}
+    | {"đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "ı": "i"}
+)
+"""Letters that Unicode does not take apart into a plain one and its sign."""
+
+
 def plain(text: object) -> str:
     """Return text without accents, signs and capitals, words apart by one blank."""
-    bare = unicodedata.normalize(
-        "NFKD", str(text).replace("ß", "ss").replace("ø", "o").replace("Ø", "o").replace("æ", "ae")
-    )
+    bare = unicodedata.normalize("NFKD", str(text).translate(UNDIVIDED))
     bare = "".join(letter for letter in bare if not unicodedata.combining(letter)).casefold()
     return " ".join(re.sub(r"[^\w&]+|_", " ", bare).split())
 

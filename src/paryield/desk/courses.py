@@ -12,6 +12,8 @@ from paryield.tables import Tables
 ROUND = ["golfer_id", "played_on", "round_no"]
 KEPT = ("course", "tee", "course_rating", "slope_rating", "par")
 """Columns of a round that are the course's own."""
+NINE = {"holes": "9"}
+"""What a round over nine holes of a course says besides: its ratings are of those nine."""
 
 
 @dataclass(frozen=True)
@@ -36,21 +38,24 @@ class Course:
         """Return what a form of a round is filled with."""
         card = {f"par.{hole}": par for hole, (par, _) in self.holes.items()}
         ranks = {f"index.{hole}": rank for hole, (_, rank) in self.holes.items()}
-        return {**dict.fromkeys(KEPT, ""), **self.values, **card, **ranks}
+        return {**dict.fromkeys((*KEPT, *NINE), ""), **self.values, **card, **ranks}
 
 
 def courses_of(tables: Tables) -> dict[str, Course]:
     """Return the club's courses by label, those played last first.
 
-    Ratings and par are those of the last round on course and tee that has them; the card is the last one of
-    18 holes from that tee.
+    Ratings and par are those of the last round on course and tee that has them, nine holes apart from 18; the
+    card is the last one of 18 holes from that tee.
     """
     rounds = tables.rounds[tables.rounds["course"].notna()].sort_values("played_on", kind="stable")
     cards = _cards(tables)
     found: dict[str, tuple[pd.Timestamp, Course]] = {}
-    for (name, tee), played in rounds.groupby(["course", "tee"], dropna=False, sort=False):
-        label = one_line(name if missing(tee) else f"{name}, {tee}", 80)
+    short = rounds["holes"].fillna(18) < 18
+    for (name, tee, nine), played in rounds.groupby(["course", "tee", short], dropna=False, sort=False):
+        said = [name, *([] if missing(tee) else [tee]), *(["9 holes"] if nine else [])]
+        label = one_line(", ".join(map(str, said)), 80)
         values = {column: _last(played[column]) for column in KEPT}
+        values |= NINE if nine else {}
         keys = [key for key in zip(*(played[one] for one in ROUND), strict=True) if key in cards]
         holes = cards[keys[-1]] if keys else {}
         known = {key: text for key, text in values.items() if text}
@@ -68,6 +73,8 @@ def ratings_of(tables: Tables) -> dict[tuple[str, str], tuple[float, float] | No
     """Return course rating and slope of the club's courses by name and tee; None where they are not known."""
     found: dict[tuple[str, str], tuple[float, float] | None] = {}
     for one in courses_of(tables).values():
+        if "holes" in one.values:
+            continue
         rating, slope = one.values.get("course_rating", ""), one.values.get("slope_rating", "")
         key = one.values.get("course", ""), one.values.get("tee", "")
         found[key] = (float(rating), float(slope)) if rating and slope else None

@@ -4,8 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from paryield.adopt.values import read_minutes
 from paryield.tables import TABLES
 from paryield.tables.schema import Column
+
+
+def minutes_typed(text: str) -> str:
+    """Return minutes as a number where they were typed with a unit, such as 1 h 15; else the text."""
+    if text.replace(".", "").replace(",", "").isdecimal():
+        return text
+    minutes = read_minutes(text)
+    return text if minutes is None else f"{minutes:g}"
 
 
 @dataclass(frozen=True)

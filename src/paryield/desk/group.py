@@ -10,6 +10,7 @@ from typing import Any
 
 import pandas as pd
 
+from paryield.desk.fields import minutes_typed
 from paryield.rounds.tasks import Part, Task, task_named
 from paryield.tables import Tables
 
@@ -154,7 +155,8 @@ def _add(
 ) -> None:
     if column.task is None:
         number = next_entry(tables, golfer, day, str(column.category))
-        row = {"golfer_id": golfer, "practised_on": day, "category": column.category, "minutes": text}
+        row = {"golfer_id": golfer, "practised_on": day, "category": column.category}
+        row["minutes"] = minutes_typed(text)
         found.add(PRACTICE, name, row | {"entry_no": str(number)})
     elif column.of_balls:
         _add_balls(found, column, name, golfer, text, day, tables, unit)

@@ -13,7 +13,7 @@ from paryield.plan import STANDING_CAUTIONS, plan_tables
 from paryield.plan.kept_week import kept_week
 from paryield.plan.worth import evidence_words
 from paryield.posterior import Posterior
-from paryield.report.views import Goal, Health, RunFacts
+from paryield.report.views import Goal, Health, RunFacts, passed_goal
 from paryield.report.words import one_line
 from paryield.report.write import goal_of, health_lines, page_names
 from paryield.tables import Tables
@@ -135,6 +135,7 @@ def _ahead(
     if aim is None:
         return records, None
     if not asked:
-        return records, Goal(aim, by, None, "its date has passed")
+        record = own_record(tables, str(person["golfer_id"]))
+        return records, passed_goal(aim, by, None if record is None else record.index)
     answer = next(record for record in found if record.get("goal") is not None)
     return records, Goal(aim, by, answer["chance"], answer.get("reason") or "", bool(answer["reached"]))

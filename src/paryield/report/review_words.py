@@ -80,7 +80,7 @@ def index_sentence(rounds: pd.DataFrame, since: date, until: date) -> str:
     best = ""
     if len(new) > 1:
         row = new.iloc[int(new["differential"].to_numpy(dtype=float).argmin())]
-        best = f", the best of them {number(row['differential'])} on {day(row['played_on'])}"
+        best = f", the best of them {index_text(row['differential'])} on {day(row['played_on'])}"
     return f"{first} on {day(since)}, {after} now; {played} with a differential since{best}"
 
 

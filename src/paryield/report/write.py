@@ -20,6 +20,7 @@ from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.current import current_fit
 from paryield.forecast.early import early_notes
+from paryield.forecast.once import own_record
 from paryield.forecast.pace import club_paces
 from paryield.forecast.past import club_diary
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
@@ -31,7 +32,7 @@ from paryield.report.html import coach_page, golfer_page
 from paryield.report.pdf import linked, pdf, whole
 from paryield.report.reader import written_for
 from paryield.report.testing_sheets import sheet_pages
-from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts
+from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts, passed_goal
 from paryield.report.week_card import week_card, week_page
 from paryield.report.words import missing, one_line
 from paryield.scoring.listing import IndexLine, index_listing, need_golfer
@@ -325,7 +326,9 @@ def _ahead(
     aim, by = goal_of(person, today)
     if aim is None or by <= today:
         records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS).records
-        return records, None if aim is None else Goal(aim, by, None, "its date has passed")
+        record = own_record(tables, golfer)
+        index = None if record is None else record.index
+        return records, None if aim is None else passed_goal(aim, by, index)
     records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS, goal=aim, by=by).records
     answer = next(record for record in records if record.get("goal") is not None)
     goal = Goal(aim, by, answer["chance"], answer.get("reason") or "", bool(answer["reached"]))

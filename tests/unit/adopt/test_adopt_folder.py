@@ -10,6 +10,7 @@ from openpyxl import Workbook
 from own_sheets import COURSES, NAMES, STYLES, TODAY, WITH_SHORT_NAMES, WRITTEN_LAST, rounds
 
 from paryield.adopt import Adoption, Memory, adopt_folder, read_memory
+from paryield.adopt.people import NEW, NOBODY
 from paryield.errors import InputError
 from paryield.tables import read_folder
 
@@ -293,8 +294,53 @@ def test_a_new_name_beside_known_ones_leaves_no_name_blank(tmp_path: Path) -> No
         "Olive Strand,2026-05-03,91,71.2,128\n",
         encoding="utf-8",
     )
-    found = adopt_folder(tmp_path, Memory(), known={"M7": "Maud Ferrin"}, today=TODAY)
+    known, memory = {"M7": "Maud Ferrin"}, Memory()
+    (asked,) = adopt_folder(tmp_path, memory, known=known, today=TODAY).questions
+    assert (asked.options, asked.proposal) == ((NEW, "Maud Ferrin", NOBODY), NEW)
+    memory.take([(asked, NEW)])
+    found = adopt_folder(tmp_path, memory, known=known, today=TODAY)
     rows = {row["golfer_id"]: row for row in found.tables()["golfers"]}
     assert len(rows) == 2
     assert rows["M7"]["display_name"] == "Maud Ferrin"
     assert all(row["display_name"] for row in rows.values())
+
+
+KNOWN = {"G01": "Maud Ferrin", "G02": "Olle Brandvik", "G03": "Łucja Halvorsen", "G04": "Sigrid Halvorsen"}
+
+
+def scores_of(folder: Path, *names: str) -> None:
+    rows = [f"{name},2026-05-03,88,71.2,128\n" for name in ("Maud Ferrin", "Olle Brandvik", *names)]
+    (folder / "cards.csv").write_text("Player,Date,Score,Course rating,Slope\n" + "".join(rows))
+
+
+@pytest.mark.parametrize(
+    ("written", "whom"),
+    [
+        ('"Ferrin M."', ["Maud Ferrin"]),
+        ("Ferrin M.", ["Maud Ferrin"]),
+        ("Brandvik Oll", ["Olle Brandvik"]),
+        ("Halvorsen Luc", ["Łucja Halvorsen"]),
+        ("S. Halvorsen (the tall one)", ["Sigrid Halvorsen"]),
+        ("Halvorsen", ["Łucja Halvorsen", "Sigrid Halvorsen"]),
+    ],
+)
+def test_a_name_that_holds_a_known_one_is_asked_about(tmp_path: Path, written: str, whom: list[str]) -> None:
+    """Nobody is made up beside those on record, and who is asked about is one of them."""
+    scores_of(tmp_path, written)
+    found = adopt_folder(tmp_path, Memory(), known=KNOWN, today=TODAY)
+    assert [one.text.partition(" as ")[2].split("'")[1] for one in found.questions] == whom
+    assert len(found.tables()["rounds"]) == 2
+
+
+def test_a_name_like_none_on_record_is_asked_about_once(tmp_path: Path) -> None:
+    scores_of(tmp_path, "everybody")
+    (question,) = adopt_folder(tmp_path, Memory(), known=KNOWN, today=TODAY).questions
+    assert question.options == (NEW, *sorted(KNOWN.values(), key=str.casefold), NOBODY)
+    for answer, count, golfers in ((NOBODY, 2, 0), ("Sigrid Halvorsen", 3, 0), (NEW, 3, 1)):
+        memory = Memory()
+        memory.take([(question, answer)])
+        found = adopt_folder(tmp_path, memory, known=KNOWN, today=TODAY)
+        assert found.questions == []
+        made = found.tables()
+        assert len(made["rounds"]) == count
+        assert len({row["golfer_id"] for row in made["golfers"]} - set(KNOWN)) == golfers

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from urllib.parse import quote
 
 import pytest
 from desk_reader import Reader, text_of
 
 from paryield.club import Club
 from paryield.desk.card import card_of, index_before, typed
-from paryield.desk.courses import courses_of
+from paryield.desk.courses import courses_of, ratings_of
 from paryield.scoring import adjusted_gross_score, course_handicap
 from paryield.tables import Tables
 
@@ -122,9 +123,32 @@ def test_a_nine_is_a_round_of_nine_holes(reader: Reader):
     assert card_of({"hole.1": "4"}, row, tables(reader)).wrong.keys() > {"hole.2", "par.1"}
 
 
+def test_nine_holes_of_a_course_are_a_course_of_their_own(reader: Reader):
+    """Ratings of nine holes go with nine holes; where another course is chosen what was filled in goes."""
+    nine = {**RATINGS, "course_rating": "35.4", "holes": "9", "adjusted_gross_score": "44"}
+    with Club.open(reader.desk.where) as club:
+        for day, row in (("2026-06-20", {**RATINGS, "adjusted_gross_score": "90"}), ("2026-06-27", nine)):
+            club.log("rounds", {"golfer_id": "G01", "played_on": day, **row})
+    courses = courses_of(tables(reader))
+    label = f"{RATINGS['course']}, {RATINGS['tee']}"
+    assert (courses[label].values["course_rating"], courses[f"{label}, 9 holes"].values["holes"]) == (
+        RATINGS["course_rating"], "9",
+    )  # fmt: skip
+    assert ratings_of(tables(reader))[RATINGS["course"], RATINGS["tee"]][0] == float(RATINGS["course_rating"])
+    page = reader.get(f"/log?kind=round&known={quote(label)}%2C+9+holes").text
+    assert 'value="35.4"' in page
+    assert 'name="filled"' in page
+    gone = (
+        f"/log?kind=round&known=&filled={quote(label)}%2C+9+holes&course_rating=35.4&slope_rating=99&holes=9"
+    )
+    page = reader.get(gone).text
+    assert 'value="35.4"' not in page
+    assert 'value="99"' in page
+
+
 def test_nobody_learns_another_golfers_scores_from_a_remembered_course(reader: Reader):
     sent(reader, card(STROKES, adjusted_gross_score="97"))
     course = courses_of(tables(reader))["Kestrel Down, yellow"]
     assert set(course.given()) == {
-        *RATINGS, "par", *(f"{name}.{hole}" for name in ("par", "index") for hole in range(1, 19))
+        *RATINGS, "par", "holes", *(f"{name}.{hole}" for name in ("par", "index") for hole in range(1, 19))
     }  # fmt: skip

@@ -106,6 +106,17 @@ def test_one_wrong_number_stores_nothing_and_is_marked(reader: Reader, name: str
     assert held(reader).equals(before)
 
 
+@pytest.mark.parametrize(
+    ("typed", "minutes"), [("45 min", 45.0), ("1 h 15", 75.0), ("0:50", 50.0), ("40", 40.0)]
+)
+def test_minutes_may_be_typed_with_their_unit(reader: Reader, typed: str, minutes: float):
+    choice = {"day": "2026-06-30", "category": "chipping"}
+    reader.post("/group", choice | fields(reader, "practice.0", {"G01": typed}))
+    rows = held(reader).practice
+    mine = rows[(rows["golfer_id"] == "G01") & (rows["practised_on"] == "2026-06-30")]
+    assert minutes in set(mine["minutes"])
+
+
 def test_nothing_typed_is_told(reader: Reader):
     answer = reader.post("/group", CHOICE)
     assert answer.status_code == 400

@@ -17,7 +17,7 @@ from paryield.desk import card
 from paryield.desk.changes import Change, change_of, changes_of, latest_changes, state_after
 from paryield.desk.courses import courses_of
 from paryield.desk.entries import by_field, problems_of, store_tables
-from paryield.desk.fields import FORMS, Form
+from paryield.desk.fields import FORMS, Form, minutes_typed
 from paryield.desk.guard import Visitor, visitor_of
 from paryield.desk.rounds import Played, corrected, given_of, rounds_of_day, same, texts
 from paryield.desk.security import Sent
@@ -25,6 +25,7 @@ from paryield.desk.show import desk_of, page
 from paryield.desk.state import Snapshot
 from paryield.errors import InputError
 from paryield.report.words import by_name
+from paryield.tables import Tables
 
 router = APIRouter()
 SCORES = ("adjusted_gross_score", "score_differential")
@@ -49,11 +50,20 @@ def log_page(
     asked = {name: text[:10000] for name, text in request.query_params.items()}
     given = {name: asked[name] for name in (*form.columns, *card.names()) if name in asked}
     given |= {"golfer": golfer, "day": asked.get("day", date.today().isoformat()), "known": known}
-    if kind == "round" and known in (courses := courses_of(desk_of(request).snapshot().tables)):
-        given |= courses[known].given()
+    if kind == "round":
+        given |= _course_given(desk_of(request).snapshot().tables, given, known, asked.get("filled", ""))
     if kind == "round" and correct:
         given |= _held_given(request, golfer, given["day"], correct)
     return _shown(request, form, given, {}, done=done)
+
+
+def _course_given(tables: Tables, given: Mapping[str, str], known: str, filled: str) -> dict[str, str]:
+    """Return what a course that is known fills in; what another one filled in before goes."""
+    courses = courses_of(tables)
+    if known in courses:
+        return courses[known].given()
+    was = courses[filled].given() if filled in courses else {}
+    return {name: "" for name, text in was.items() if given.get(name) == text}
 
 
 @router.post("/log/undo/{number}")
@@ -85,6 +95,8 @@ def store(request: Request, kind: str, form: Sent) -> Response:
     row = {name: given.get(name, "").strip() for name in chosen.columns}
     row |= {"golfer_id": golfers[given["golfer"]], chosen.day: given.get("day", "").strip()}
     row = {name: value for name, value in row.items() if value}
+    if "minutes" in row:
+        row["minutes"] = minutes_typed(row["minutes"])
     if kind == "round" and given.get("correct"):
         return _correct(request, chosen, given, row)
     if kind == "round":
