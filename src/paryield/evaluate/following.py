@@ -13,7 +13,7 @@ from paryield.forecast.past import club_diary
 from paryield.forecast.usual import club_adherence
 from paryield.posterior import Posterior
 from paryield.synth import MadeUpClub
-from paryield.synth.following import PLANS
+from paryield.synth.habits import PLANS
 
 
 def score_plans(club: MadeUpClub, posterior: Posterior, weeks: tuple[int, ...] = (12,)) -> pd.DataFrame:
