@@ -19,7 +19,7 @@ from paryield.forecast.pace import Pace, club_paces
 from paryield.forecast.scene import Scene, make_scene
 from paryield.forecast.what_if import MOST_WEEKLY_HOURS, index_of
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]

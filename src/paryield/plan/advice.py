@@ -44,7 +44,7 @@ from paryield.plan.week_verdict import (
 )
 from paryield.posterior import Posterior
 from paryield.posterior.evidence import evidence_word
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import Category

@@ -28,7 +28,7 @@ from paryield.plan.schedules import Week, present_week, schedules
 from paryield.plan.season.layout import Asked, Season, season_fit, season_records
 from paryield.plan.trial import Schedule, Trial, make_trial
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 

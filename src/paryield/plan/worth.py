@@ -18,7 +18,7 @@ from paryield.plan.noise import club_noise, noise_returns
 from paryield.plan.tied import Answered, answered, tied_groups, tied_places
 from paryield.plan.week_verdict import LEFT, REACHED
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables.categories import PHANTOM
 

@@ -12,7 +12,7 @@ from paryield.report.words import category_text, index_text, middle_span, missin
 from paryield.units import counted
 
 if TYPE_CHECKING:
-    from paryield.evaluate.skill import Skill
+    from paryield.evaluate.scores import Skill
 
 READY = ("cautious", "usual", "open")
 FELT = 0.05

@@ -34,7 +34,7 @@ from paryield.report.testing_sheets import sheet_pages
 from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts
 from paryield.report.week_card import week_card, week_page
 from paryield.report.words import missing, one_line
-from paryield.scoring.listing import IndexLine, index_listing, need_golfer
+from paryield.scoring.club import IndexLine, index_listing, need_golfer
 from paryield.tables.members import departed
 from paryield.units import counted
 

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 import statsmodels.api as sm
 
-from paryield.evaluate.skill import BEATEN, BETTER, LEVEL, clustered_error, skill
+from paryield.evaluate.scores import BEATEN, BETTER, LEVEL, clustered_error, skill
 
 
 def test_clustered_error_is_that_of_statsmodels() -> None:

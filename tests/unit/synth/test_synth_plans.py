@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from paryield.dose.diary import read_diary
-from paryield.evaluate.following import true_share
+from paryield.evaluate.made_up import true_share
 from paryield.forecast.adherence import learn_adherence, plan_record
 from paryield.synth import ClubSpec, make_club
 from paryield.synth.habits import PLANS

@@ -43,7 +43,7 @@ from paryield.plan.season.reckoned import (
 )
 from paryield.plan.season.reckoning import Beliefs, Promise, promise
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import PHANTOM
