@@ -71,8 +71,7 @@ TARGETS = (
         (f"{AT_TESTS}::test_newness_counts_days_with_a_test_of_the_kind",),
         ("newness",),
     ),
-    Target("dose/response.py", ("tests/unit/dose", TERMS)),
-    Target("dose/stock.py", ("tests/unit/dose",)),
+    Target("dose/stock.py", ("tests/unit/dose", TERMS)),
     Target(
         "model/likelihood.py",
         (LUCK, *LIKELIHOOD),

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.response import HOURS_UNIT, bend_slope, bent
+from paryield.dose.stock import HOURS_UNIT, bend_slope, bent
 from paryield.forecast.past import Past
 
 FLOATS = npt.NDArray[np.float64]

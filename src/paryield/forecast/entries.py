@@ -11,7 +11,7 @@ import numpy.typing as npt
 from paryield.dose.diary import days_since_epoch, fill_minutes
 from paryield.forecast.once import by_golfer, club_of
 from paryield.tables import Tables
-from paryield.tables.once import once
+from paryield.tables.frames import once
 
 FLOATS = npt.NDArray[np.float64]
 

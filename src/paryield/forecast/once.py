@@ -12,7 +12,7 @@ import pandas as pd
 from paryield.scoring import HandicapRecord, handicap_record, handicap_records, kept_records
 from paryield.scoring.settings import settings_of
 from paryield.tables import Tables
-from paryield.tables.once import once
+from paryield.tables.frames import once
 
 SHARED = ("programmes", "plans", "calendar")
 """Tables whose rows are also about others than their golfer."""

@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.tables import Tables
-from paryield.tables.once import once
+from paryield.tables.frames import once
 from paryield.units import DAYS_PER_MONTH, DAYS_PER_YEAR
 
 FLOATS = npt.NDArray[np.float64]

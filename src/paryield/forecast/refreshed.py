@@ -11,7 +11,6 @@ import pandas as pd
 import xarray as xr
 
 from paryield.dose.diary import read_diary
-from paryield.dose.phantom import settled_hours
 from paryield.errors import InputError
 from paryield.forecast.carried import Clock, carried
 from paryield.forecast.once import hand_on
@@ -20,7 +19,7 @@ from paryield.model.conditional import Population
 from paryield.model.constants import constants, kept_axis, practice_part
 from paryield.model.context import Context
 from paryield.model.design import Observations, as_of_day, build_observations
-from paryield.model.doses import doses, with_phantom
+from paryield.model.doses import doses, settled_hours, with_phantom
 from paryield.model.fresh import with_categories, with_courses, with_programmes, with_tests
 from paryield.model.population import PopulationValues, of_draws
 from paryield.model.stored import stored_spec

@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from paryield.dose.phantom import phantom_hours
 from paryield.model.conditional import draw_all
 from paryield.model.constants import constants
 from paryield.model.context import context_of
 from paryield.model.design import Observations, build_observations
+from paryield.model.doses import phantom_hours
 from paryield.model.health import check_health
 from paryield.model.learnt_prior import practice_values
 from paryield.model.noise_floor import noise_floor

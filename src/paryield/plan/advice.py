@@ -48,8 +48,7 @@ from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import Category
-from paryield.tables.members import departed
-from paryield.tables.once import once
+from paryield.tables.frames import departed, once
 
 DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")

@@ -9,8 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.response import HOURS_UNIT, bent, lost_strokes
-from paryield.dose.stock import steady_stock
+from paryield.dose.stock import HOURS_UNIT, bent, lost_strokes, steady_stock
 from paryield.model.elicit import GainPrior
 from paryield.model.expectations import (
     Expectations,

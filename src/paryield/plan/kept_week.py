@@ -12,7 +12,7 @@ from paryield.plan.advice import Advice
 from paryield.plan.saved import RUNNING, Saved, saved_plans
 from paryield.plan.sessions import session_rows, short_notes
 from paryield.tables import Tables
-from paryield.tables.once import once
+from paryield.tables.frames import once
 
 
 @dataclass(frozen=True)

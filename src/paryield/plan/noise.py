@@ -9,8 +9,7 @@ from statistics import NormalDist
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.response import HOURS_UNIT, bent
-from paryield.dose.stock import HALF_LIFE_NODES, steady_stock
+from paryield.dose.stock import HALF_LIFE_NODES, HOURS_UNIT, bent, steady_stock
 from paryield.forecast import GolferDraws
 from paryield.plan.evidence import SOFTPLUS_ZERO, real_categories
 from paryield.posterior import Posterior

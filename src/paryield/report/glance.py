@@ -17,8 +17,7 @@ from paryield.report.views import Goal, Health, RunFacts
 from paryield.report.words import one_line
 from paryield.report.write import goal_of, health_lines, page_names
 from paryield.tables import Tables
-from paryield.tables.members import departed
-from paryield.tables.once import once
+from paryield.tables.frames import departed, once
 
 WEEKS = 12
 """How far ahead the list looks."""

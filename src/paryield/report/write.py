@@ -35,7 +35,7 @@ from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, R
 from paryield.report.week_card import week_card, week_page
 from paryield.report.words import missing, one_line
 from paryield.scoring.club import IndexLine, index_listing, need_golfer
-from paryield.tables.members import departed
+from paryield.tables.frames import departed
 from paryield.units import counted
 
 if TYPE_CHECKING:

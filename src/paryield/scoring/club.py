@@ -87,7 +87,7 @@ def handicap_records(
 
 def kept_records(tables: Tables) -> dict[str, HandicapRecord]:
     """Return :func:`handicap_records` of these tables, worked out once; they are not to be changed."""
-    from paryield.tables.once import once  # here, so that the plain arithmetic imports quickly
+    from paryield.tables.frames import once  # here, so that the plain arithmetic imports quickly
 
     return once(tables, "handicap records", lambda: handicap_records(tables))
 

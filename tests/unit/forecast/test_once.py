@@ -16,7 +16,7 @@ from paryield.forecast.once import SHARED, club_of, hand_on, own_record, own_row
 from paryield.forecast.refreshed import golfers_only
 from paryield.scoring import handicap_records
 from paryield.tables import Tables, make_tables
-from paryield.tables.once import once
+from paryield.tables.frames import once
 
 
 def club() -> Tables:

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from paryield.dose.response import bend_slope, bent
+from paryield.dose.stock import bend_slope, bent
 from paryield.model.spec import ModelSpec, Priors
 from paryield.plan.measure import with_statistics
 from paryield.plan.season.lot import Entrant, draw_lot

@@ -10,8 +10,7 @@ import pytest
 
 from paryield.club.contents import from_text
 from paryield.tables import make_tables, read_folder, write_folder
-from paryield.tables.logo import MOST_BYTES, PNG, read_logo
-from paryield.tables.settings import DEFAULTS, Settings, read_settings
+from paryield.tables.settings import DEFAULTS, MOST_BYTES, PNG, Settings, read_logo, read_settings
 
 GOLFERS = pd.DataFrame([{"golfer_id": "G1"}])
 

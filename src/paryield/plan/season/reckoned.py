@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from paryield.dose.response import HOURS_UNIT, bend_slope, bent
+from paryield.dose.stock import HOURS_UNIT, bend_slope, bent
 from paryield.forecast import golfer_draws
 from paryield.forecast.outlook import GolferDraws, fresh_stock, practised, start_held, stock_ahead
 from paryield.forecast.pace import Pace

@@ -6,8 +6,8 @@ import numpy as np
 import pandas as pd
 
 from paryield.dose.diary import read_diary
-from paryield.dose.phantom import phantom_hours
 from paryield.dose.stock import stock, stock_on
+from paryield.model.doses import phantom_hours
 from paryield.tables.categories import SHIPPED
 
 

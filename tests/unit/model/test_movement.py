@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from paryield.dose.diary import Diary, read_diary
-from paryield.dose.movement import co_movement, groups, stock_changes
+from paryield.model.before_fit import co_movement, groups, stock_changes
 from paryield.tables.categories import SHIPPED
 
 
