@@ -89,8 +89,8 @@ TARGETS = (
     ),
     Target("forecast/past.py", (f"{FORECAST}/test_split.py",), ("golfer_past", "beside_practice", "by_part")),
     Target("forecast/split.py", (f"{FORECAST}/test_split.py",), ("whole", "split_draws")),
-    Target("forecast/credit.py", (f"{FORECAST}/test_split.py",)),
-    Target("forecast/because.py", (BY_HAND, f"{FORECAST}/test_because.py"), ("change_ahead",)),
+    Target("forecast/split.py", (f"{FORECAST}/test_split.py",)),
+    Target("forecast/split.py", (BY_HAND, f"{FORECAST}/test_because.py"), ("change_ahead",)),
     Target(
         "forecast/areas.py",
         (BY_HAND, f"{FORECAST}/test_areas.py"),

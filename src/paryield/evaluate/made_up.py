@@ -10,9 +10,8 @@ import pandas as pd
 from paryield.arrays import FLOATS
 from paryield.evaluate.scores import score_draws
 from paryield.forecast import forecast_tables, plan_hours
-from paryield.forecast.adherence import plan_record
+from paryield.forecast.adherence import club_adherence, plan_record
 from paryield.forecast.past import club_diary
-from paryield.forecast.usual import club_adherence
 from paryield.posterior import Posterior
 from paryield.scoring import handicap_records
 from paryield.synth import MadeUpClub

@@ -17,8 +17,7 @@ from paryield.evaluate.known import known_tables
 from paryield.forecast import forecast_tables, golfer_draws, habit_hours
 from paryield.forecast.weights import MOST_K, picked, smoothed
 from paryield.model.expectations import expected_priors, read_expectations
-from paryield.model.spec import ModelSpec
-from paryield.model.stored import GAIN_PRIOR, differences, stored_spec
+from paryield.model.spec import GAIN_PRIOR, ModelSpec, differences, stored_spec
 from paryield.plan.advice import plan_tables
 from paryield.plan.sensitivity import log_prior
 from paryield.plan.tied import answered, tied_groups

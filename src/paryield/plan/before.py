@@ -10,9 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.dose.stock import HOURS_UNIT, bent, lost_strokes, steady_stock
-from paryield.model.elicit import GainPrior
 from paryield.model.expectations import (
     Expectations,
+    GainPrior,
     expected_priors,
     gap,
     mean_differential_at,

@@ -11,7 +11,7 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import gate
-from paryield.forecast.pace import Pace, club_paces
+from paryield.forecast.rounds import Pace, club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.plan.learning import Information, told_by
 from paryield.plan.options import (

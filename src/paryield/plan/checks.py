@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from paryield.forecast.current import standing
 from paryield.forecast.misfit import misfit
 from paryield.forecast.refreshed import refreshed
-from paryield.forecast.standing import standing
 from paryield.plan.sensitivity import sensitivity
 from paryield.posterior.current import health as gate_of
 from paryield.posterior.current import stored_fit
@@ -22,7 +22,7 @@ def health(club: Any) -> dict[str, Any]:
         fitted with), ``before_fit`` (``co_movement`` and ``time_shift``, see
         :mod:`paryield.model.before_fit`) and ``sensitivity`` (see :mod:`paryield.plan.sensitivity`); None
         where there is nothing to say. ``record``: how old the fit is beside the record as it is now, and
-        whether a new one is due, see :class:`paryield.forecast.standing.Standing`. ``learnt``: how the
+        whether a new one is due, see :class:`paryield.forecast.current.Standing`. ``learnt``: how the
         records agree with what other clubs learnt, where the fit started from that. ``misfit``: rounds
         beside their forecasts, see :class:`paryield.forecast.misfit.Misfit`.
 

@@ -10,7 +10,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.forecast import habit_hours
-from paryield.forecast.limits import limit_hours
+from paryield.forecast.habits import limit_hours
 from paryield.plan.trial import Schedule
 from paryield.posterior import Posterior
 from paryield.tables import Tables

@@ -12,8 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.forecast.weights import MOST_K, moved, picked, smoothed
-from paryield.model.elicit import NODES, WEIGHTS
-from paryield.model.expectations import READY, expected_priors, read_expectations
+from paryield.model.expectations import NODES, READY, WEIGHTS, expected_priors, read_expectations
 from paryield.model.prior import SOFTPLUS_ZERO
 from paryield.model.spec import ModelSpec
 from paryield.plan.evidence import gain_prior

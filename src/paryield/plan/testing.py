@@ -17,7 +17,7 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import habit_hours
-from paryield.forecast.pace import club_paces
+from paryield.forecast.rounds import club_paces
 from paryield.plan.learning import Information, signal_of, told_by
 from paryield.plan.options import Question, golfer_question
 from paryield.plan.trial import Schedule, Trial, make_trial

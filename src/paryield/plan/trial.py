@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from paryield.forecast import GolferDraws, golfer_draws
 from paryield.forecast.outlook import fresh_stock, practised, shared_path, stock_ahead
-from paryield.forecast.pace import Pace
+from paryield.forecast.rounds import Pace
 from paryield.model.terms.drift import SHORTEST_DAYS
 from paryield.plan.learning import signal_of
 from paryield.plan.measure import round_information

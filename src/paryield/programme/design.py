@@ -9,7 +9,7 @@ from scipy import stats
 
 from paryield.arrays import FLOATS
 from paryield.forecast import gate
-from paryield.forecast.pace import club_paces
+from paryield.forecast.rounds import club_paces
 from paryield.posterior import Posterior
 from paryield.units import DAYS_PER_MONTH
 

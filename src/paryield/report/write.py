@@ -19,9 +19,8 @@ from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.current import current_fit
-from paryield.forecast.early import early_notes
-from paryield.forecast.pace import club_paces
 from paryield.forecast.past import club_diary
+from paryield.forecast.rounds import club_paces, early_notes
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
 from paryield.plan.kept_week import KeptWeek, kept_week
 from paryield.plan.measured import measured_tests

@@ -25,8 +25,7 @@ from paryield.evaluate.refresh import (
     compare,
     week_verdicts,
 )
-from paryield.model.spec import ModelSpec, Priors
-from paryield.model.stored import differences, stored_spec
+from paryield.model.spec import ModelSpec, Priors, differences, stored_spec
 from paryield.plan import advice
 from paryield.plan.advice import plan_tables
 from paryield.plan.evidence import GainEvidence

@@ -13,7 +13,7 @@ from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import golfer_draws, steady_path
 from paryield.forecast.current import current_fit
-from paryield.forecast.pace import Pace
+from paryield.forecast.rounds import Pace
 from paryield.plan.block import block_fit, expected_bits, weigh
 from paryield.plan.learnt import compared, learnt
 from paryield.plan.measure import round_information

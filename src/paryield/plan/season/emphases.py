@@ -11,7 +11,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.errors import InputError
-from paryield.forecast.limits import limit_hours
+from paryield.forecast.habits import limit_hours
 from paryield.plan.options import Question, golfer_question
 from paryield.plan.phases import BREAK, IN_SEASON, week_shares, weeks_ahead
 from paryield.plan.schedules import Week, present_week

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.errors import InputError
-from paryield.forecast.pace import club_paces
+from paryield.forecast.rounds import club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.plan.options import HELPS, SETTLED_BITS, SETTLES, club_question
 from paryield.plan.schedules import LOCKED_LOADS

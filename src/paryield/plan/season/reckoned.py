@@ -11,8 +11,8 @@ import pandas as pd
 from paryield.dose.stock import HOURS_UNIT, bend_slope, bent
 from paryield.forecast import golfer_draws
 from paryield.forecast.outlook import GolferDraws, fresh_stock, practised, start_held, stock_ahead
-from paryield.forecast.pace import Pace
-from paryield.model.stored import stored_spec
+from paryield.forecast.rounds import Pace
+from paryield.model.spec import stored_spec
 from paryield.plan.measure import round_information
 from paryield.plan.options import club_question
 from paryield.plan.season.emphases import Laid
