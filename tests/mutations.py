@@ -88,8 +88,7 @@ TARGETS = (
         ("practised", "form_path", "drift_path", "steady_path", "gap_left", "_left_and_turn", "stock_ahead"),
     ),
     Target("forecast/past.py", (f"{FORECAST}/test_split.py",), ("golfer_past", "beside_practice", "by_part")),
-    Target("forecast/split.py", (f"{FORECAST}/test_split.py",), ("whole", "split_draws")),
-    Target("forecast/split.py", (f"{FORECAST}/test_split.py",)),
+    Target("forecast/split.py", (f"{FORECAST}/test_split.py",), ("whole", "split_draws", "practice_credit")),
     Target("forecast/split.py", (BY_HAND, f"{FORECAST}/test_because.py"), ("change_ahead",)),
     Target(
         "forecast/areas.py",

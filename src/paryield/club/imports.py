@@ -11,8 +11,7 @@ import sqlalchemy as sa
 
 from paryield.club import history, layout, sums
 from paryield.club.compare import Change, Difference, compare, conflict
-from paryield.club.contents import NO_SETTINGS, stored_rows, to_text
-from paryield.club.frames import Row, key_record, record, to_rows
+from paryield.club.contents import NO_SETTINGS, Row, key_record, record, stored_rows, to_rows, to_text
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables import TABLES, Reading

@@ -19,8 +19,8 @@ from paryield.forecast.weights import MOST_K, picked, smoothed
 from paryield.model.expectations import expected_priors, read_expectations
 from paryield.model.spec import GAIN_PRIOR, ModelSpec, differences, stored_spec
 from paryield.plan.advice import plan_tables
-from paryield.plan.sensitivity import log_prior
-from paryield.plan.tied import answered, tied_groups
+from paryield.plan.checks import log_prior
+from paryield.plan.evidence import answered, tied_groups
 from paryield.plan.worth import ClubReturns, return_draws
 from paryield.posterior import Posterior, from_bytes
 from paryield.posterior.current import stored_fit

@@ -125,7 +125,7 @@ def planned_by_day(tables: Tables, diary: Diary, categories: list[str]) -> FLOAT
     """Hours planned on each day of the diary, even over a week, shape (golfer, day, category).
 
     Of several plans of a golfer on one day the one begun last counts, as in his week (see
-    :func:`paryield.plan.kept_week.running_plan`); of those begun and ending together the first by name.
+    :func:`paryield.plan.saved.running_plan`); of those begun and ending together the first by name.
     """
     planned = np.zeros((len(diary.golfers), diary.hours.shape[1], len(categories)))
     plans = tables.plans[tables.plans["golfer_id"].isin(diary.golfers)]

@@ -37,6 +37,7 @@ from paryield.scoring import differentials
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]
+INTS = npt.NDArray[np.int64]
 POINTS, WEIGHTS = np.polynomial.legendre.leggauss(5)
 
 SHARED = tuple(dict.fromkeys(term.part for term in TERMS if term.part != "form"))
@@ -46,8 +47,6 @@ ALWAYS = ("season", "practice", "background", "form")
 """Parts that are named even where they are nothing."""
 
 SHOWN = ("q10", "q50", "q90")
-
-INTS = npt.NDArray[np.int64]
 
 
 def practice_credit(past: Past, reference: int) -> FLOATS:

@@ -1,11 +1,11 @@
 """The density that is sampled: priors in JAX, rows and golfers' evidence in compiled kernels.
 
-What one pass over a few hundred occasions touches stays in the processor's near memory for the next.
-
-Numba keeps what it compiled as long as this file stays: a change of the layout changes it too (layout 4).
-
 The PyMC model of :mod:`paryield.model.build` is the reference; here its priors are translated and the
 gradient is carried backwards through the kernels. A test holds the two densities equal.
+
+The kernels work on some golfers at a time: what one pass over a few hundred occasions touches stays in the
+processor's near memory for the next. Numba keeps what it compiled as long as this file stays: a change of
+the layout changes it too (layout 4).
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Golfers' own effects: prior, what measurements say, exact posterior; by name, and drawn, for each draw.
+"""Golfers' own effects: their prior, what measurements say of them, their exact posterior, and draws of it.
 
 ``y ~ N(X b, diag(sd^2))`` with ``b ~ N(0, Q^-1)``, information ``G = X' D^-1 X`` and score ``s = X' D^-1 r``:
 by the matrix determinant lemma the determinant is that of ``P = Q + G`` over that of ``Q``, and by Woodbury's

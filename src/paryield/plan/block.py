@@ -17,14 +17,16 @@ from paryield.plan.learning import Information, told_by
 from paryield.plan.options import (
     Option,
     Question,
+    Week,
     advised,
     blank,
     cost_if_wrong,
     golfer_question,
     information_fields,
+    present_week,
+    schedules,
     weeks_plan,
 )
-from paryield.plan.schedules import Week, present_week, schedules
 from paryield.plan.season.layout import Asked, Season, season_fit, season_records
 from paryield.plan.trial import Schedule, Trial, make_trial
 from paryield.posterior import Posterior

@@ -13,9 +13,16 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
-from paryield.plan.evidence import gain_evidence, prior_rates, real_categories
+from paryield.plan.evidence import (
+    Answered,
+    answered,
+    gain_evidence,
+    prior_rates,
+    real_categories,
+    tied_groups,
+    tied_places,
+)
 from paryield.plan.noise import club_noise, noise_returns
-from paryield.plan.tied import Answered, answered, tied_groups, tied_places
 from paryield.plan.week_verdict import LEFT, REACHED
 from paryield.posterior import Posterior
 from paryield.posterior.live import thinned

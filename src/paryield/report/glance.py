@@ -10,7 +10,7 @@ from paryield.days import date_of
 from paryield.forecast import forecast_tables, golfer_draws
 from paryield.forecast.once import own_record, people
 from paryield.plan import STANDING_CAUTIONS, plan_tables
-from paryield.plan.kept_week import kept_week
+from paryield.plan.saved import kept_week
 from paryield.plan.worth import evidence_words
 from paryield.posterior import Posterior
 from paryield.report.views import Goal, Health, RunFacts

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 READY = ("cautious", "usual", "open")
 FELT = 0.05
-"""Power-scaling sensitivity above which a prior is felt; see plan/sensitivity.py."""
+"""Power-scaling sensitivity above which a prior is felt; see plan/checks.py."""
 METHODS = {"paryield": "paryield", "no_change": "no change", "mean_of_last_20": "mean of last 20"}
 SCORED = (
     "Scored on rounds within two weeks of the day, and on the index in force that day. CRPS is the average "

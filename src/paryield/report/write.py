@@ -22,8 +22,8 @@ from paryield.forecast.current import current_fit
 from paryield.forecast.past import club_diary
 from paryield.forecast.rounds import club_paces, early_notes
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
-from paryield.plan.kept_week import KeptWeek, kept_week
 from paryield.plan.measured import measured_tests
+from paryield.plan.saved import KeptWeek, kept_week
 from paryield.plan.testing import routines, sound_fit
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.html import coach_page, golfer_page

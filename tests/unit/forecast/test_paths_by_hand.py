@@ -27,8 +27,7 @@ from paryield.forecast.outlook import (
 from paryield.forecast.rounds import Pace
 from paryield.forecast.split import change_ahead
 from paryield.model.spec import Priors
-from paryield.plan.measure import round_information
-from paryield.plan.trial import Schedule, Trial, _to_come, make_trial
+from paryield.plan.trial import Schedule, Trial, _to_come, make_trial, round_information
 from paryield.posterior import Posterior
 
 DAYS = np.array([30.0, 90.0])

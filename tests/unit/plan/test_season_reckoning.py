@@ -10,10 +10,17 @@ import pytest
 
 from paryield.dose.stock import bend_slope, bent
 from paryield.model.spec import ModelSpec, Priors
-from paryield.plan.measure import with_statistics
 from paryield.plan.season.lot import Entrant, draw_lot
-from paryield.plan.season.reckoned import routine_information, season_tests
-from paryield.plan.season.reckoning import Beliefs, Own, Sitting, promise, told_about_shared
+from paryield.plan.season.reckoning import (
+    Beliefs,
+    Own,
+    Sitting,
+    promise,
+    routine_information,
+    season_tests,
+    told_about_shared,
+)
+from paryield.plan.trial import with_statistics
 from paryield.tables.categories import AREAS, BY_NAME
 
 FLOATS = npt.NDArray[np.float64]

@@ -14,7 +14,7 @@ from paryield.forecast.current import current_fit
 from paryield.forecast.weights import moved, picked, smoothed
 from paryield.model.expectations import GainPrior
 from paryield.model.spec import ModelSpec
-from paryield.plan.sensitivity import log_prior, power_sensitivity, sensitivity
+from paryield.plan.checks import log_prior, power_sensitivity, sensitivity
 from paryield.posterior import Posterior
 
 PRIORS = ModelSpec().to_dict()["priors"]

@@ -11,8 +11,7 @@ import pytest
 from paryield.club import Club
 from paryield.forecast import habit_hours
 from paryield.forecast.current import current_fit
-from paryield.plan.evidence import joint_prior_gains, prior_gains
-from paryield.plan.tied import answered
+from paryield.plan.evidence import answered, joint_prior_gains, prior_gains
 from paryield.plan.week_verdict import stands
 from paryield.plan.worth import returns_fit
 

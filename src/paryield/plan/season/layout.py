@@ -14,8 +14,7 @@ import numpy.typing as npt
 from paryield.errors import InputError
 from paryield.forecast.rounds import club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
-from paryield.plan.options import HELPS, SETTLED_BITS, SETTLES, club_question
-from paryield.plan.schedules import LOCKED_LOADS
+from paryield.plan.options import HELPS, LOCKED_LOADS, SETTLED_BITS, SETTLES, club_question
 from paryield.plan.season.emphases import (
     LEAST_SHARE,
     MOST_SHARE,
@@ -33,15 +32,17 @@ from paryield.plan.season.emphases import (
     usable_weeks,
 )
 from paryield.plan.season.lot import Lot, balance, draw_lot
-from paryield.plan.season.reckoned import (
+from paryield.plan.season.reckoning import (
+    Beliefs,
+    Promise,
     beliefs,
     kept_information,
+    promise,
     reckon_member,
     routine_information,
     season_tests,
     shared_sd,
 )
-from paryield.plan.season.reckoning import Beliefs, Promise, promise
 from paryield.posterior import Posterior
 from paryield.posterior.live import thinned
 from paryield.results import summary
