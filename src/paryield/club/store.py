@@ -37,10 +37,9 @@ from paryield.club import (
 )
 from paryield.club.designs import StoredDesign
 from paryield.club.edits import Edit, Stored
-from paryield.club.elsewhere import database_frames
 from paryield.club.engine import plainly, sound
 from paryield.club.erase import EraseReceipt
-from paryield.club.imports import ImportReceipt
+from paryield.club.imports import ImportReceipt, database_frames
 from paryield.club.opened import OpenedClub
 from paryield.club.undo import UndoReceipt
 from paryield.errors import InputError, Notice, ParyieldError
