@@ -71,8 +71,7 @@ TARGETS = (
         (f"{AT_TESTS}::test_newness_counts_days_with_a_test_of_the_kind",),
         ("newness",),
     ),
-    Target("dose/response.py", ("tests/unit/dose", TERMS)),
-    Target("dose/stock.py", ("tests/unit/dose",)),
+    Target("dose/stock.py", ("tests/unit/dose", TERMS)),
     Target(
         "model/likelihood.py",
         (LUCK, *LIKELIHOOD),
@@ -89,9 +88,8 @@ TARGETS = (
         ("practised", "form_path", "drift_path", "steady_path", "gap_left", "_left_and_turn", "stock_ahead"),
     ),
     Target("forecast/past.py", (f"{FORECAST}/test_split.py",), ("golfer_past", "beside_practice", "by_part")),
-    Target("forecast/split.py", (f"{FORECAST}/test_split.py",), ("whole", "split_draws")),
-    Target("forecast/credit.py", (f"{FORECAST}/test_split.py",)),
-    Target("forecast/because.py", (BY_HAND, f"{FORECAST}/test_because.py"), ("change_ahead",)),
+    Target("forecast/split.py", (f"{FORECAST}/test_split.py",), ("whole", "split_draws", "practice_credit")),
+    Target("forecast/split.py", (BY_HAND, f"{FORECAST}/test_because.py"), ("change_ahead",)),
     Target(
         "forecast/areas.py",
         (BY_HAND, f"{FORECAST}/test_areas.py"),

@@ -19,8 +19,7 @@ def programme_records(
     from paryield.dose.exposure import enrolments
     from paryield.forecast.current import current_fit
     from paryield.programme import programme_fit
-    from paryield.programme.groups import labels
-    from paryield.programme.members import outcomes
+    from paryield.programme.members import labels, outcomes
     from paryield.programme.plain import club_rounds
     from paryield.programme.practice import club_diaries
 

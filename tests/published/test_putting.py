@@ -13,7 +13,7 @@ from paryield.rounds import (
     putting_strokes_lost,
     reference_putts,
 )
-from paryield.rounds.putting_estimates import (
+from paryield.rounds.putting_fit import (
     angle_distance_estimate,
     angle_estimate,
     logistic_estimate,
@@ -153,7 +153,7 @@ def test_reference_putts_a_round():
 
 def test_putts_taken_on_tour():
     """Putts taken by distance (Broadie 2014, from memory) follow from the chances and the putt left."""
-    from paryield.rounds.putting_strokes import expected_putts
+    from paryield.rounds.putting_skill import expected_putts
 
     chances = chance_table()
     ours = expected_putts(chances.distance_ft, lambda feet: chances.at("tour", feet))

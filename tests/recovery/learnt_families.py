@@ -23,7 +23,7 @@ from paryield.model.spec import ModelSpec
 from paryield.posterior import Posterior
 from paryield.posterior.learnt import Learnt, LearntPrior, combine, learnt_of
 from paryield.synth import ClubSpec, MadeUpClub, make_club
-from paryield.synth.ability import TRAIN
+from paryield.synth.skills import TRAIN
 
 FAMILIES = {
     "short": {
@@ -53,7 +53,7 @@ def of_family(family: str, seed: int) -> Iterator[None]:
         category: {part: hours * factor * float(np.exp(own)) for part, hours in TRAIN[category].items()}
         for (category, factor), own in zip(factors.items(), apart, strict=True)
     }  # fmt: skip
-    with patch.dict("paryield.synth.ability.TRAIN", trained):
+    with patch.dict("paryield.synth.skills.TRAIN", trained):
         yield
 
 

@@ -26,8 +26,7 @@ from paryield.plan.options import club_question
 from paryield.plan.season.layout import Asked, Season, season_fit
 from paryield.posterior import Posterior
 from paryield.synth import ClubSpec, MadeUpClub, make_club
-from paryield.synth.blocks import Blocks
-from paryield.synth.diary import Habits
+from paryield.synth.habits import Blocks, Habits
 
 FLOATS = npt.NDArray[np.float64]
 SEEDS = (7201, 7202, 7203, 7204, 7205, 7206, 7207, 7208, 7209, 7210)
@@ -96,8 +95,8 @@ def lived(season: Season | None, seed: int, tests: bool) -> Iterator[None]:
     with (
         patch("paryield.synth.club.draw_blocks", blocks),
         patch("paryield.synth.club.emphasise", follow),
-        patch("paryield.synth.assess.TEST_WEEKS", 1),
-        patch("paryield.synth.bay.EVERY_WEEKS", 1),
+        patch("paryield.synth.assessments.TEST_WEEKS", 1),
+        patch("paryield.synth.assessments.STRUCK_EVERY_WEEKS", 1),
     ):
         yield
 

@@ -18,8 +18,7 @@ import pytest
 from paryield.cli import main
 from paryield.club import Club
 from paryield.forecast import forecast_tables
-from paryield.forecast.current import current_fit
-from paryield.forecast.standing import standing
+from paryield.forecast.current import current_fit, standing
 from paryield.model.command import fit
 from paryield.synth.demo import demo_spec, write_demo
 

@@ -7,7 +7,7 @@ import pytest
 from joblib import Parallel, delayed
 from long_fits import fitted
 
-from paryield.evaluate.following import score_plans
+from paryield.evaluate.made_up import score_plans
 from paryield.model.spec import ModelSpec
 from paryield.synth import ClubSpec
 

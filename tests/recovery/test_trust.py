@@ -14,7 +14,7 @@ from joblib import Parallel, delayed
 from trusted import forecasts, plans, refreshed, returns, weeks
 
 from paryield.evaluate.plans import thrown_away
-from paryield.evaluate.skill import OURS, clustered_error
+from paryield.evaluate.scores import OURS, clustered_error
 
 pytestmark = pytest.mark.slow
 

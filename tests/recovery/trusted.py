@@ -10,13 +10,12 @@ import pandas as pd
 from long_fits import fitted
 
 from paryield.evaluate.baselines import BASELINES, baseline
-from paryield.evaluate.claims import week_verdicts
 from paryield.evaluate.known import known_tables
 from paryield.evaluate.made_up import score_club
 from paryield.evaluate.plans import kept, plan_regret
-from paryield.evaluate.scores import score_draws
-from paryield.evaluate.skill import OURS
-from paryield.evaluate.truths import answers_of
+from paryield.evaluate.refresh import week_verdicts
+from paryield.evaluate.scores import OURS, score_draws
+from paryield.evaluate.verify import answers_of
 from paryield.model.spec import ModelSpec
 from paryield.posterior import Posterior
 from paryield.scoring import differentials

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from paryield.club.frames import Row, key_record, keyed
+from paryield.club.contents import Row, key_record, keyed
 from paryield.club.layout import dtypes
 from paryield.results import Problem
 from paryield.tables.schema import HEALTH_KINDS

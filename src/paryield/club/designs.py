@@ -88,8 +88,7 @@ def add(
     # Late: they load pandas, and who signs in waits for no table.
     from paryield.club import history, imports
     from paryield.club.compare import compare
-    from paryield.club.contents import stored_rows
-    from paryield.club.frames import to_rows
+    from paryield.club.contents import stored_rows, to_rows
 
     rows = to_rows("plans", tables.plans)
     difference = compare("plans", stored_rows(connection, "plans"), rows)

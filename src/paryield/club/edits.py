@@ -11,9 +11,8 @@ import sqlalchemy as sa
 
 from paryield.club import history, layout
 from paryield.club.compare import Difference, shown
-from paryield.club.contents import read_tables
+from paryield.club.contents import BLANK_KEY, Row, digest, key_record, keyed, read_tables, record, to_rows
 from paryield.club.engine import sound
-from paryield.club.frames import BLANK_KEY, Row, digest, key_record, keyed, record, to_rows
 from paryield.club.imports import ImportRefused, before, insert, new_row, update
 from paryield.club.layout import CLUB_TABLES
 from paryield.days import date_of

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 
 from paryield.club import edits, history, layout
 from paryield.club.compare import Difference
-from paryield.club.frames import Row, keyed
+from paryield.club.contents import Row, keyed
 from paryield.club.imports import before, insert, new_row
 from paryield.errors import InputError
 from paryield.tables import TABLES

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-from paryield.club.holders import in_folder
+from paryield.club.mentions import in_folder
 
 PREFIX, LOCK = "paryield-desk-", ".lock"
 LONGEST_SECONDS, SWEPT_SECONDS = 55 * 60.0, 60.0

@@ -24,13 +24,11 @@ from paryield.club import (
     erase,
     exports,
     history,
-    holders,
     imports,
     layout,
+    mentions,
     moving,
-    proof,
     registers,
-    rights,
     runs,
     scratch,
     sqlite,
@@ -39,10 +37,9 @@ from paryield.club import (
 )
 from paryield.club.designs import StoredDesign
 from paryield.club.edits import Edit, Stored
-from paryield.club.elsewhere import database_frames
 from paryield.club.engine import plainly, sound
 from paryield.club.erase import EraseReceipt
-from paryield.club.imports import ImportReceipt
+from paryield.club.imports import ImportReceipt, database_frames
 from paryield.club.opened import OpenedClub
 from paryield.club.undo import UndoReceipt
 from paryield.errors import InputError, Notice, ParyieldError
@@ -320,7 +317,7 @@ class Club(OpenedClub):
             with self._reading() as connection:
                 erase.known(connection, golfer, self.name)
                 tables = exports.of_golfer(contents.read_tables(connection), golfer)
-                about = rights.about(connection, golfer)
+                about = exports.about(connection, golfer)
             files = [*exports.export(tables, place, fmt), exports.write_extra(place, "person.json", about)]
         self.note_copy("export", place, golfer)
         return files
@@ -500,18 +497,18 @@ class Club(OpenedClub):
             When the club holds no such golfer.
         """
         with self._writing() as connection, sound(self.name):
-            wanted = proof.needles(connection, golfer_id)
+            wanted = erase.needles(connection, golfer_id)
             receipt = erase.erase(connection, golfer_id, self.name, self.who)
             known = registers.copies(connection)
         with contextlib.suppress(ParyieldError):
             self._compact()
             receipt = changed(receipt, compacted=True)
         if self.path is not None:
-            size, found = proof.search(self.path, wanted)
+            size, found = erase.search(self.path, wanted)
             receipt = changed(receipt, searched_bytes=size, found=len(found))
         words = [word for word in (golfer_id, receipt.display_name) if word]
         uploads = scratch.remove_of(str(self.path or self.name), words)
-        outside = holders.holders(known, golfer_id, receipt.display_name)
+        outside = mentions.holders(known, golfer_id, receipt.display_name)
         return changed(receipt, copies=(*outside, *uploads), beyond=erase.BEYOND)
 
     def backup(self, path: str | Path) -> None:
@@ -578,7 +575,7 @@ class Club(OpenedClub):
     def audit(self, golfer: str | None = None) -> pd.DataFrame:
         """Return who saw and changed what, oldest first; see :func:`registers.trail`."""
         with self._reading() as connection:
-            return rights.trail(connection, golfer, self.name)
+            return exports.trail(connection, golfer, self.name)
 
     def mark(self, golfer_id: str) -> str:
         """Return the random mark under which a golfer stands in the audit trail and in addresses."""

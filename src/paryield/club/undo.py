@@ -11,7 +11,7 @@ import sqlalchemy as sa
 
 from paryield.club import designs, history, layout, people
 from paryield.club.compare import Difference, spelt
-from paryield.club.frames import Row, key_record, keyed, plain
+from paryield.club.contents import Row, key_record, keyed, plain
 from paryield.club.imports import before, insert, new_row, update
 from paryield.errors import InputError
 from paryield.tables import TABLES, SourceFile

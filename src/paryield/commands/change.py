@@ -90,7 +90,7 @@ def block(
     """
     from paryield.club import Club
     from paryield.plan import block as block_of
-    from paryield.plan.learnt import learnt
+    from paryield.plan.options import learnt
     from paryield.plan.season import answer as seasons
     from paryield.plan.season.layout import Asked
     from paryield.report import season_lines

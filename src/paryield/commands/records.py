@@ -15,7 +15,7 @@ def index(club: Where, golfer: Golfer = None, as_json: Json = False) -> None:
     """Show the handicap record step by step."""
     from paryield.club import Club
     from paryield.report.index_record import index_lines
-    from paryield.scoring.listing import index_listing
+    from paryield.scoring.club import index_listing
 
     with Club.open(club) as opened:
         found = index_listing(opened.tables(), golfer)

@@ -97,7 +97,7 @@ def refresh(
     shown = sys.stderr.isatty() and not as_json
     with Club.open(club) as opened:
         if golfer is not None:
-            from paryield.forecast.quick import quick_forecast
+            from paryield.forecast.current import quick_forecast
 
             quick = quick_forecast(opened, golfer, anyway=anyway)
             if quick.trusted:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from paryield.forecast.standing import strain
+from paryield.forecast.current import strain
 from paryield.forecast.weights import MOST_K
 from paryield.posterior import Posterior
 from paryield.report.attention import AFTER_ALL, Reason

@@ -11,8 +11,8 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.scoring import adjusted_gross_score
+from paryield.scoring.club import index_listing
 from paryield.scoring.course import course_handicap_of_round
-from paryield.scoring.listing import index_listing
 from paryield.tables import Tables
 
 HOLES = range(1, 19)

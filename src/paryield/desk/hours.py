@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from paryield.errors import InputError
-from paryield.forecast.scene import Scene
+from paryield.forecast.what_if import Scene
 
 STEP = 0.05
 """Hours between two places of a slider: 3 minutes."""

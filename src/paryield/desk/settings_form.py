@@ -10,8 +10,7 @@ from paryield.report.words import number, one_line
 from paryield.results import Problem
 from paryield.tables import Category
 from paryield.tables.categories import AREAS, MIXED_DAYS, SHIPPED
-from paryield.tables.logo import logo_file
-from paryield.tables.settings import DEFAULTS, DISTANCE_UNITS, Settings, settings_text
+from paryield.tables.settings import DEFAULTS, DISTANCE_UNITS, Settings, logo_file, settings_text
 
 FILE = "settings.toml"
 

@@ -21,8 +21,8 @@ from paryield.desk.work import Work
 from paryield.errors import ParyieldError
 from paryield.forecast import Scene, gate, make_scene
 from paryield.forecast.answer import BANNER
+from paryield.forecast.current import Standing, standing
 from paryield.forecast.refreshed import refreshed
-from paryield.forecast.standing import Standing, standing
 from paryield.posterior import Posterior
 from paryield.posterior.current import newer_run, stored_fit
 from paryield.report.glance import Glance, glance

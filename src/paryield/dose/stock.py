@@ -1,7 +1,9 @@
-"""Carry-over: hours of practice still at work on a day, decaying on elapsed days.
+"""Carry-over and its effect: hours of practice still at work on a day, and the gap that they leave open.
 
 An hour practised ``d`` days ago counts ``2 ** (-d / half_life)``. A constant weekly habit kept up for ever
 reaches the steady stock ``hours_per_week / 7 / (1 - 2 ** (-1 / half_life))``.
+
+From stock to strokes there are operators only, so that the same lines run on arrays and on model tensors.
 """
 
 from __future__ import annotations
@@ -15,6 +17,9 @@ from paryield.arrays import FLOATS, INTS
 HALF_LIFE_NODES: tuple[float, ...] = (0.359, 0.652, 1.518, 2.758)
 """Multiples of a category's prior half-life at which stocks are tabulated (Chebyshev points of the log
 range 0.33-3.0, which holds 99.8 % of the prior)."""
+
+HOURS_UNIT = 20.0
+"""Rates are stated per 20 hours of practice at work."""
 
 
 def stock(hours: FLOATS, half_life_days: float, axis: int = 1) -> FLOATS:
@@ -100,3 +105,18 @@ def node_weights(log_multiple: Any) -> list[Any]:
                 weight = weight * ((log_multiple - far) / (node - far))
         weights.append(weight)
     return weights
+
+
+def bent(stock_hours: Any, bend_hours: Any) -> Any:
+    """Concave effective hours ``S / (1 + S / c)`` (Michaelis-Menten): S while well below the bend ``c``."""
+    return stock_hours / (1.0 + stock_hours / bend_hours)
+
+
+def bend_slope(stock_hours: Any, bend_hours: Any) -> Any:
+    """Derivative of :func:`bent` by the stock."""
+    return 1.0 / (1.0 + stock_hours / bend_hours) ** 2
+
+
+def lost_strokes(level: Any, floor: Any, left: Any) -> Any:
+    """Strokes lost in an area: floor + (level at the start - floor) x share of the gap left."""
+    return floor + (level - floor) * left

@@ -17,8 +17,8 @@ import xarray as xr
 from paryield.arrays import FLOATS
 from paryield.forecast import golfer_draws, habit_hours
 from paryield.model.design import Observations, build_observations
-from paryield.model.effects import natural_units
 from paryield.model.fit import fit_observations
+from paryield.model.golfers import natural_units
 from paryield.model.population import PopulationValues
 from paryield.model.simulate import draw_population, simulate_rounds
 from paryield.model.spec import ModelSpec

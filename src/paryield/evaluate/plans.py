@@ -13,7 +13,7 @@ from paryield.plan import plan_tables
 from paryield.plan.solver import QUARTER, Room
 from paryield.posterior import Posterior
 from paryield.synth import MadeUpClub
-from paryield.synth.ability import AREA_SHARES
+from paryield.synth.skills import AREA_SHARES
 from paryield.tables.categories import AREAS, BY_NAME
 
 HOURS, WEEKS = 4.0, 16

@@ -1,13 +1,23 @@
-"""Scores of forecasts: coverage, bias, error and CRPS."""
+"""Scores of forecasts by method, the error that luck leaves, and whether a plain rule does as well."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any, NotRequired, TypedDict
+
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from paryield.arrays import FLOATS
 
 LEVELS = {"cover50": 0.50, "cover80": 0.80, "cover95": 0.95}
+
+OURS = "paryield"
+BINS = 10
+ERRORS = 2.0
+"""Errors by which a difference of CRPS must stand off zero before either side is called better."""
+BEATEN, LEVEL, BETTER = "beaten", "not told apart", "better than ours"
 
 
 def crps_draws(draws: FLOATS, truth: float) -> float:
@@ -71,3 +81,114 @@ def pooled(scores: pd.DataFrame, by: list[str]) -> pd.DataFrame:
     table["bias"] = grouped["error"].mean()
     table["rmse"] = grouped["error"].apply(lambda error: float(np.sqrt(np.mean(np.square(error)))))
     return table.reset_index()
+
+
+class Against(TypedDict):
+    """Ours less a plain rule's, CRPS in strokes, on the forecasts that both made; the word for it."""
+
+    ours_better_by: float | None
+    ours_better_by_se: float | None
+    verdict: str
+
+
+class Scored(TypedDict):
+    """Scores of one method: counts, strokes (crps, bias, rmse) and shares (cover50 and so on, pit)."""
+
+    n: int
+    golfers: int
+    origins: int
+    crps: float
+    crps_se: float
+    cover50: float
+    cover80: float
+    cover95: float
+    cover80_se: float
+    bias: float
+    rmse: float
+    pit: list[float]
+
+
+class Skill(Scored):
+    """Scores of one method at one horizon; a plain rule's stand against ours."""
+
+    weeks: int
+    quantity: str
+    method: str
+    ours_better_by: NotRequired[float | None]
+    ours_better_by_se: NotRequired[float | None]
+    verdict: NotRequired[str]
+
+
+def clustered_error(values: FLOATS, clusters: npt.NDArray[Any]) -> float:
+    """Standard error of a mean whose values go together within clusters (golfers).
+
+    ``sqrt(g / (g - 1) sum over clusters of (sum of residuals)^2) / n``, the usual sandwich for a mean; NaN
+    with fewer than two clusters.
+    """
+    away = pd.Series(values - values.mean()).groupby(np.asarray(clusters)).sum().to_numpy()
+    if len(away) < 2:
+        return float("nan")
+    return float(np.sqrt(len(away) / (len(away) - 1) * np.sum(away**2)) / len(values))
+
+
+def skill(scores: pd.DataFrame) -> list[Skill]:
+    """Summarise scores by horizon, quantity and method.
+
+    Parameters
+    ----------
+    scores : DataFrame
+        One row a forecast: origin, golfer_id, event (what was forecast), weeks, quantity, method, and the
+        columns of :func:`paryield.evaluate.scores.score_draws`.
+
+    Returns
+    -------
+    list of Skill
+        One a horizon, quantity and method, ours first; ``pit`` holds the shares in ten bins.
+    """
+    records: list[Skill] = []
+    for _, part in scores.groupby(["weeks", "quantity"], sort=True):
+        weeks, quantity = int(part["weeks"].iloc[0]), str(part["quantity"].iloc[0])
+        ours = part[part["method"] == OURS]
+        for method, own in _in_order(part):
+            record: Skill = {"weeks": weeks, "quantity": quantity, "method": method, **_one(own)}
+            records.append(record if method == OURS else {**record, **_against(ours, own)})
+    return records
+
+
+def _in_order(part: pd.DataFrame) -> Iterator[tuple[str, pd.DataFrame]]:
+    names = [str(name) for name in part["method"].unique()]
+    for name in sorted(names, key=lambda name: (name != OURS, names.index(name))):
+        yield name, part[part["method"] == name]
+
+
+def _one(own: pd.DataFrame) -> Scored:
+    golfers = own["golfer_id"].to_numpy()
+    error = own["error"].to_numpy(float)
+    counts = np.histogram(own["rank"], bins=np.linspace(0.0, 1.0, BINS + 1))[0]
+    return {
+        "n": len(own),
+        "golfers": int(own["golfer_id"].nunique()),
+        "origins": int(own["origin"].nunique()),
+        "crps": float(own["crps"].mean()),
+        "crps_se": clustered_error(own["crps"].to_numpy(float), golfers),
+        "cover50": float(own["cover50"].mean()),
+        "cover80": float(own["cover80"].mean()),
+        "cover95": float(own["cover95"].mean()),
+        "cover80_se": clustered_error(own["cover80"].to_numpy(float), golfers),
+        "bias": float(error.mean()),
+        "rmse": float(np.sqrt(np.mean(error**2))),
+        "pit": [float(count) / len(own) for count in counts],
+    }
+
+
+def _against(ours: pd.DataFrame, own: pd.DataFrame) -> Against:
+    key = ["origin", "golfer_id", "event"]
+    both = ours[[*key, "crps"]].merge(own[[*key, "crps"]], on=key, suffixes=("_ours", ""))
+    if both.empty:
+        return {"ours_better_by": None, "ours_better_by_se": None, "verdict": LEVEL}
+    gap = (both["crps"] - both["crps_ours"]).to_numpy(float)
+    mean, error = float(gap.mean()), clustered_error(gap, both["golfer_id"].to_numpy())
+    verdict = LEVEL
+    if abs(mean) > ERRORS * error:
+        verdict = BEATEN if mean > 0 else BETTER
+    return {"ours_better_by": mean, "ours_better_by_se": error, "verdict": verdict}

@@ -5,8 +5,7 @@ from paryield.forecast.areas import AreaStrokes, area_now, areas, areas_fit
 from paryield.forecast.goals import Goals, goals, goals_tables
 from paryield.forecast.habits import habit_hours, plan_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, steady_path
-from paryield.forecast.scene import Scene, make_scene
-from paryield.forecast.what_if import WhatIf, what_if
+from paryield.forecast.what_if import Scene, WhatIf, make_scene, what_if
 
 __all__ = [
     "Ahead",

@@ -1,4 +1,4 @@
-"""How much of a plan a golfer usually does, learnt from past plans and the diary.
+"""How much of a plan a golfer usually does, learnt from past plans, and what a plan as usually done gives.
 
 Hours done in a planned category are counts of short sessions: ``done / u ~ Poisson(a b planned / u)`` with a
 golfer's share ``a ~ Gamma(mean m)``, his leaning to a category ``b ~ Gamma(mean 1)`` and a session ``u`` that
@@ -9,13 +9,17 @@ makes the spread of weeks right. ``b`` integrates out in closed form (negative b
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import DAYS_PER_WEEK, Diary, days_since_epoch
-from paryield.forecast.habits import weekly_minutes
+from paryield.forecast.habits import habit_hours, weekly_minutes
+from paryield.forecast.past import club_diary
+from paryield.posterior import Posterior
+from paryield.results import summary
 from paryield.tables import Tables
 from paryield.units import MINUTES_PER_HOUR
 
@@ -32,6 +36,11 @@ EXTRA_SHARE, EXTRA_WEEKS = 0.5, 8.0
 """Share of his habit that a golfer keeps up beside a plan that leaves it out, and the weeks it counts for.
 [judgement]"""
 SHARES: FLOATS = np.exp(np.linspace(np.log(0.02), np.log(3.0), 90))
+
+NOT_LEARNT = (
+    "what golfers of this club usually do of a plan is not known yet: the diary covers fewer than 4 weeks "
+    "under a plan"
+)
 
 
 @dataclass(frozen=True)
@@ -116,7 +125,7 @@ def planned_by_day(tables: Tables, diary: Diary, categories: list[str]) -> FLOAT
     """Hours planned on each day of the diary, even over a week, shape (golfer, day, category).
 
     Of several plans of a golfer on one day the one begun last counts, as in his week (see
-    :func:`paryield.plan.kept_week.running_plan`); of those begun and ending together the first by name.
+    :func:`paryield.plan.saved.running_plan`); of those begun and ending together the first by name.
     """
     planned = np.zeros((len(diary.golfers), diary.hours.shape[1], len(categories)))
     plans = tables.plans[tables.plans["golfer_id"].isin(diary.golfers)]
@@ -270,3 +279,59 @@ def usual_hours(planned: FLOATS, habit: FLOATS, adherence: Adherence, golfer: in
     """
     kept = adherence.beside[:, [golfer]] * habit
     return np.where(planned > 0, adherence.share[:, golfer] * planned, kept)
+
+
+@dataclass(frozen=True)
+class Usual:
+    """Weekly hours under a plan as it is usually done.
+
+    Parameters
+    ----------
+    hours : array, shape (S, J)
+    share : array, shape (S,)
+        Hours done in the plan's categories over hours planned.
+    """
+
+    hours: FLOATS
+    share: FLOATS
+
+
+def club_adherence(posterior: Posterior, tables: Tables, golfers: list[str]) -> Adherence | None:
+    """Learn from the club's past plans and diary; None when there are too few."""
+    diary = club_diary(posterior, tables)
+    record = plan_record(tables, diary, posterior.categories)
+    only = tuple(posterior.golfer_number(golfer) for golfer in golfers)
+    return learn_adherence(record, posterior.samples, int(posterior.facts["seed"]), only)
+
+
+def usual_plan(posterior: Posterior, adherence: Adherence, golfer_id: str, planned: FLOATS) -> Usual:
+    """Hours of one golfer if he does what he usually does of this plan.
+
+    Parameters
+    ----------
+    posterior : Posterior
+    adherence : Adherence
+    golfer_id : str
+    planned : array, shape (J,)
+        Hours a week as planned.
+    """
+    number = posterior.golfer_number(golfer_id)
+    hours = usual_hours(planned, habit_hours(posterior, golfer_id), adherence, number)
+    total = float(planned.sum())
+    done = hours[:, planned > 0].sum(axis=1)
+    return Usual(hours, done / total if total > 0 else np.ones(len(hours)))
+
+
+def beside_plan(
+    records: list[dict[str, Any]], usual: list[dict[str, Any]], found: Usual
+) -> list[dict[str, Any]]:
+    """Put the answer for the plan as usually done into each record of the plan as planned."""
+    out = []
+    for record, other in zip(records, usual, strict=True):
+        more: dict[str, Any] = {"usual_share": summary(found.share)}
+        if other["reportable"]:
+            more["usual"] = {name: other[name] for name in summary(np.zeros(1))}
+        if "chance" in other:
+            more["usual_chance"] = other["chance"]
+        out.append(record | more)
+    return out

@@ -11,14 +11,21 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.errors import InputError, NotReportableError
-from paryield.forecast.because import because_records, change_ahead
-from paryield.forecast.early import early_notes
+from paryield.forecast.adherence import NOT_LEARNT, beside_plan, club_adherence, usual_plan
 from paryield.forecast.habits import has_plan, plan_hours
 from paryield.forecast.once import own_frame, own_record
 from paryield.forecast.outlook import GolferDraws, drift_path, form_path, golfer_draws, steady_path
-from paryield.forecast.pace import Pace, club_paces, season_on
-from paryield.forecast.rounds import chunk_days, chunks, played_on, round_noise
-from paryield.forecast.usual import NOT_LEARNT, beside_plan, club_adherence, usual_plan
+from paryield.forecast.rounds import (
+    Pace,
+    chunk_days,
+    chunks,
+    club_paces,
+    early_notes,
+    played_on,
+    round_noise,
+    season_on,
+)
+from paryield.forecast.split import because_records, change_ahead
 from paryield.posterior import Posterior
 from paryield.results import QUANTILES, summary
 from paryield.scoring import IndexState, index_paths, index_state

@@ -1,7 +1,7 @@
 """Stock and strokes lost on days ahead, compiled: each draw and day by itself, added up in one order.
 
 So an answer never changes in its last digit with what else is asked. Response and gap are the functions of
-:mod:`paryield.dose.response`; a test holds the whole to the same lines in NumPy.
+:mod:`paryield.dose.stock`; a test holds the whole to the same lines in NumPy.
 """
 
 from __future__ import annotations
@@ -11,12 +11,12 @@ from typing import Any
 
 import numpy as np
 
-from paryield.dose import response
+from paryield.dose import stock as dose_stock
 from paryield.scoring.kernel import compiled
 
-bent, bend_slope = compiled(response.bent), compiled(response.bend_slope)
-lost_strokes = compiled(response.lost_strokes)
-UNIT = response.HOURS_UNIT
+bent, bend_slope = compiled(dose_stock.bent), compiled(dose_stock.bend_slope)
+lost_strokes = compiled(dose_stock.lost_strokes)
+UNIT = dose_stock.HOURS_UNIT
 
 
 @compiled

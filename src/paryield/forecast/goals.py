@@ -13,13 +13,11 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast.answer import MOST_MISSING, forecast_tables, gate, reached
-from paryield.forecast.early import early_notes
 from paryield.forecast.habits import habit_hours
-from paryield.forecast.pace import Pace, club_paces
-from paryield.forecast.scene import Scene, make_scene
-from paryield.forecast.what_if import MOST_WEEKLY_HOURS, index_of
+from paryield.forecast.rounds import Pace, club_paces, early_notes
+from paryield.forecast.what_if import MOST_WEEKLY_HOURS, Scene, index_of, make_scene
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]

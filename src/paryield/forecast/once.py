@@ -1,23 +1,27 @@
-"""A golfer's rows, what stands of him in the club's tables and his record: cut out once for all golfers."""
+"""A golfer's rows, practice entries and record, cut out of the club's tables once for all golfers."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 from weakref import WeakKeyDictionary, ref
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
+from paryield.dose.diary import days_since_epoch, fill_minutes
 from paryield.scoring import HandicapRecord, handicap_record, handicap_records, kept_records
 from paryield.scoring.settings import settings_of
 from paryield.tables import Tables
-from paryield.tables.once import once
+from paryield.tables.frames import once
 
 SHARED = ("programmes", "plans", "calendar")
 """Tables whose rows are also about others than their golfer."""
 
 _CLUB: WeakKeyDictionary[Tables, ref[Tables]] = WeakKeyDictionary()
+
+FLOATS = npt.NDArray[np.float64]
 
 
 def club_of(tables: Tables) -> Tables:
@@ -93,3 +97,47 @@ def own_record(tables: Tables, golfer_id: str) -> HandicapRecord | None:
         return found
 
     return once(tables, ("handicap record", golfer_id), worked_out)
+
+
+@dataclass(frozen=True)
+class Entries:
+    """Rows of the practice table, E of them, in the order in which they stand.
+
+    Parameters
+    ----------
+    day : int array, shape (E,)
+        Days since 1970-01-01.
+    category, state : object arrays, shape (E,)
+        Text; a blank state is ``done``, a blank category empty.
+    minutes : array, shape (E,)
+        Filled from the category's pace where only repetitions were given; NaN where neither can be known.
+    """
+
+    day: npt.NDArray[np.int64]
+    category: npt.NDArray[Any]
+    state: npt.NDArray[Any]
+    minutes: FLOATS
+
+    def rows(self, which: slice | npt.NDArray[np.bool_]) -> Entries:
+        """Return some of them."""
+        return Entries(self.day[which], self.category[which], self.state[which], self.minutes[which])
+
+
+def own_entries(tables: Tables, golfer_id: str) -> Entries:
+    """Return the practice entries of one golfer."""
+    club = club_of(tables)
+    everybody = once(club, "entries", lambda: _entries(club))
+    _, ends = by_golfer(club, "practice")
+    return everybody.rows(slice(*ends.get(golfer_id, (0, 0))))
+
+
+def _entries(tables: Tables) -> Entries:
+    """Entries of everybody, ordered by golfer."""
+    practice, _ = by_golfer(tables, "practice")
+    minutes, _ = fill_minutes(practice, {one.name: one for one in tables.categories})
+    return Entries(
+        days_since_epoch(practice["practised_on"]),
+        practice["category"].fillna("").to_numpy(object),
+        practice["state"].fillna("done").to_numpy(object),
+        np.asarray(minutes, dtype=np.float64),
+    )

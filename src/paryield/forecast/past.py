@@ -10,9 +10,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import ClubDiary, Diary, read_diary
-from paryield.dose.phantom import phantom_hours, settled_hours
 from paryield.dose.stock import stock_on
 from paryield.forecast.outlook import GolferDraws, golfer_draws, known
+from paryield.model.doses import phantom_hours, settled_hours
 from paryield.model.population import of_fit
 from paryield.model.terms import TERMS, shared_strokes
 from paryield.model.terms.drift import come
@@ -20,7 +20,7 @@ from paryield.model.terms.term import Moments
 from paryield.posterior import Posterior
 from paryield.tables import Tables
 from paryield.tables.categories import PHANTOM
-from paryield.tables.once import once
+from paryield.tables.frames import once
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import zlib
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -11,21 +12,19 @@ import pandas as pd
 import xarray as xr
 
 from paryield.dose.diary import read_diary
-from paryield.dose.phantom import settled_hours
 from paryield.errors import InputError
-from paryield.forecast.carried import Clock, carried
 from paryield.forecast.once import hand_on
 from paryield.forecast.weights import smoothed
 from paryield.model.conditional import Population
 from paryield.model.constants import constants, kept_axis, practice_part
 from paryield.model.context import Context
 from paryield.model.design import Observations, as_of_day, build_observations
-from paryield.model.doses import doses, with_phantom
+from paryield.model.doses import doses, settled_hours, with_phantom
 from paryield.model.fresh import with_categories, with_courses, with_programmes, with_tests
 from paryield.model.population import PopulationValues, of_draws
-from paryield.model.stored import stored_spec
+from paryield.model.spec import stored_spec
 from paryield.model.terms import TERMS, VALUES
-from paryield.model.terms.drift import come
+from paryield.model.terms.drift import SHORTEST_DAYS, come
 from paryield.model.terms.term import Moments
 from paryield.posterior import Posterior
 from paryield.posterior.contents import GOLFER
@@ -34,11 +33,107 @@ from paryield.tables import Tables
 from paryield.tables.digest import golfer_digests
 
 FLOATS = npt.NDArray[np.float64]
+
 INTS = npt.NDArray[np.int64]
 LAST = "record"
 """Under this name the last record asked for is kept with a fit."""
 KEPT_GOLFERS = 512
 """Golfers whose draws are kept with a fit; 0.5 MB each with 2,000 draws."""
+
+
+@dataclass(frozen=True)
+class Clock:
+    """The start of a golfer's record, the last day of the fit and the last day now; days since 1970-01-01."""
+
+    start: float
+    then: float
+    now: float
+
+    def drifted(self, day: float, until: float) -> float:
+        """Share of the drift up to ``until`` that is there on a day."""
+        return float(come(day - self.start, until - self.start))
+
+
+def carried(
+    own: dict[str, FLOATS],
+    population: PopulationValues[FLOATS],
+    clock: Clock,
+    knots: tuple[FLOATS, FLOATS],
+    seed: int,
+    golfer_id: str,
+) -> dict[str, FLOATS]:
+    """Carry a golfer's draws from the last day of the fit to the last day now.
+
+    Parameters
+    ----------
+    own : dict of arrays, shape (S, ...)
+        As of the fit.
+    population : PopulationValues
+        Draws in front, (S, ...).
+    clock : Clock
+    knots : pair of arrays
+        Days of the fit's knots of form, and of those now.
+    seed : int
+    golfer_id : str
+
+    Returns
+    -------
+    dict of arrays
+        As of now. Form that was lived through stays as it was; from the last day of the fit on it is drawn
+        from its own law, the last day first, so that a day more hardly moves what was drawn for another.
+    """
+    rng = np.random.default_rng([seed, 21, zlib.crc32(golfer_id.encode())])
+    drift = own["drift"] * clock.drifted(min(clock.now, clock.then), clock.then)
+    ahead = max(clock.now - clock.then, 0.0)
+    record = max(clock.then - clock.start, SHORTEST_DAYS)
+    # The fit holds the first Karhunen-Loeve term of a random walk over the record (see forecast.outlook).
+    walk = population["sd_drift"] * np.pi / np.sqrt(8.0) * np.sqrt(ahead / record)
+    drift = drift + walk[:, None] * rng.normal(size=drift.shape)
+    now = clock.drifted(clock.now, clock.now)
+    return {
+        **own,
+        "drift": drift / now if now > 0 else drift,
+        "wander": _form(own["wander"], population, clock.then, knots, rng),
+    }
+
+
+def _form(
+    before: FLOATS,
+    population: PopulationValues[FLOATS],
+    then: float,
+    knots: tuple[FLOATS, FLOATS],
+    rng: np.random.Generator,
+) -> FLOATS:
+    """Form at the knots of now, shape (S, W): straight between the fit's knots, mean-reverting after them."""
+    old, new = knots
+    place = np.clip((new - old[0]) / (old[1] - old[0]), 0.0, len(old) - 1.0)
+    left = np.minimum(place.astype(int), len(old) - 2)
+    weight = place - left
+    out: FLOATS = before[:, left] * (1.0 - weight) + before[:, left + 1] * weight
+    right_day, right = np.inf, np.zeros(len(before))
+    for knot in range(len(new) - 1, -1, -1):
+        if new[knot] <= then:
+            break
+        mean, spread = _between(before[:, -1], new[knot] - then, right, right_day - then, population)
+        right = mean + spread * rng.normal(size=len(before))
+        right_day = new[knot]
+        out[:, knot] = right
+    return out
+
+
+def _between(
+    left: FLOATS, day: float, right: FLOATS, right_day: float, population: PopulationValues[FLOATS]
+) -> tuple[FLOATS, FLOATS]:
+    """Mean and spread of form on a day after ``left``, given ``right`` on a later day (none: infinite)."""
+    rate, spread = 1.0 / population["wander_days"], population["sd_wander"]
+    one = np.exp(-rate * day)
+    if np.isinf(right_day):
+        return one * left, spread * np.sqrt(1.0 - one**2)
+    two = np.exp(-rate * (right_day - day))
+    both = one * two
+    whole = np.maximum(1.0 - both**2, 1e-12)
+    mean = (one * (1.0 - two**2) * left + two * (1.0 - one**2) * right) / whole
+    return mean, spread * np.sqrt((1.0 - one**2) * (1.0 - two**2) / whole)
 
 
 def refreshed(run: Posterior, tables: Tables) -> Posterior:

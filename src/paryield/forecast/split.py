@@ -1,18 +1,27 @@
-"""What a golfer's past change was made of, draw by draw: parts that sum to the whole."""
+"""What a golfer's change is made of, in parts that sum to the whole: the past one, and the one ahead.
+
+Categories act together, because each closes a share of the gap that the others left. Along the straight
+line from the first state to the second every small step belongs to one category; summed up, the shares are
+exact and do not depend on an order (Aumann & Shapley 1974, Values of Non-Atomic Games; for products of
+factors the same as the logarithmic mean Divisia index, Ang 2004, Energy Policy 32:1131; both from memory).
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch
+from paryield.dose.stock import HOURS_UNIT, bend_slope, bent
 from paryield.errors import InputError
-from paryield.forecast.credit import practice_credit
+from paryield.forecast.outlook import GolferDraws, columns_ahead, lost_ahead, shared_path
 from paryield.forecast.past import (
     PARTS,
+    Past,
     beside_practice,
     by_part,
     club_diary,
@@ -22,13 +31,110 @@ from paryield.forecast.past import (
     term_columns,
 )
 from paryield.model.population import of_fit
-from paryield.model.terms import COURSE, TERMS
+from paryield.model.terms import COURSE, TERMS, shared_strokes
 from paryield.posterior import Posterior
 from paryield.scoring import differentials
 from paryield.tables import Tables
 
 FLOATS = npt.NDArray[np.float64]
 INTS = npt.NDArray[np.int64]
+POINTS, WEIGHTS = np.polynomial.legendre.leggauss(5)
+
+SHARED = tuple(dict.fromkeys(term.part for term in TERMS if term.part != "form"))
+"""Parts that the terms of the model add, but what of a spell is form."""
+
+ALWAYS = ("season", "practice", "background", "form")
+"""Parts that are named even where they are nothing."""
+
+SHOWN = ("q10", "q50", "q90")
+
+
+def practice_credit(past: Past, reference: int) -> FLOATS:
+    """Change of strokes lost that each category made since a reference day.
+
+    Parameters
+    ----------
+    past : Past
+    reference : int
+        Place of the reference day among ``past.days``.
+
+    Returns
+    -------
+    array, shape (S, T, J)
+        Strokes, negative where scores fell; over categories they sum to the change of
+        :func:`paryield.forecast.outlook.practised`.
+    """
+    golfer = past.golfer
+    rates = golfer.rate_area / HOURS_UNIT
+    begun = bend_slope(golfer.start, golfer.bend_hours) * golfer.steady
+    done = bent(past.stock, golfer.bend_hours) - bent(golfer.start, golfer.bend_hours)[:, None, :]
+    turn = past.extra * bend_slope(past.stock, golfer.bend_hours) - begun[:, None, :]
+    closed, turned = done @ rates, turn @ rates
+    # Written out over all days once: operations that repeat four areas at a time are slow.
+    gap, extra, first_closed, first_turned = (
+        np.ascontiguousarray(np.broadcast_to(value, closed.shape))
+        for value in (
+            (golfer.level - golfer.floor + golfer.response[:, None] * golfer.gap)[:, None, :],
+            (golfer.start_extra[:, None] * golfer.gap)[:, None, :],
+            closed[:, [reference]],
+            turned[:, [reference]],
+        )
+    )
+    by_done, by_turn = np.zeros_like(closed), np.zeros_like(closed)
+    closing, turning = closed - first_closed, turned - first_turned
+    for point, weight in zip((POINTS + 1.0) / 2.0, WEIGHTS / 2.0, strict=True):
+        left = weight * np.exp(-(first_closed + point * closing))
+        by_done -= left * (gap - extra * (first_turned + point * turning))
+        by_turn -= left * extra
+    step, twist = done - done[:, [reference]], turn - turn[:, [reference]]
+    back = rates.transpose(0, 2, 1)
+    credit: FLOATS = step * (by_done @ back) + twist * (by_turn @ back)
+    return credit
+
+
+def change_ahead(golfer: GolferDraws, days: FLOATS, hours: FLOATS, mean: FLOATS) -> dict[str, FLOATS]:
+    """Split the change of the mean differential from the last day of the data to days ahead.
+
+    Parameters
+    ----------
+    golfer : GolferDraws
+    days : array, shape (H,)
+        Days after the as-of day.
+    hours : array, shape (J,)
+        Weekly hours by category.
+    mean : array, shape (S, H)
+        Mean differential on those days, as forecast.
+
+    Returns
+    -------
+    dict of array, shape (S, H)
+        Strokes by part, positive where scores rise; they sum to the change. ``form`` is what is left when
+        today's form fades and new form and drift come; ``programme`` is form on joining one that fades.
+    """
+    both = np.concatenate([[0.0], days])
+    lost = lost_ahead(golfer, both, hours)
+    paths = {"practice": lost}
+    columns, shared = columns_ahead(golfer, both), shared_path(golfer, both)
+    for part in SHARED:
+        mine = {term.name: columns[term.name] for term in TERMS if term.part == part and term.name in columns}
+        paths[part] = shared_strokes(golfer.population, mine) + np.zeros(shared.shape)
+    paths["programme"] = shared - sum(paths[part] for part in SHARED if part != "programme")
+    parts = {name: path[:, 1:] - path[:, :1] for name, path in paths.items()}
+    steady = lost + shared + golfer.drift.sum(axis=1)[:, None] * golfer.drift_now
+    parts["form"] = mean - steady[:, 1:] - golfer.form[:, None]
+    return parts
+
+
+def because_records(parts: dict[str, FLOATS], place: int) -> list[dict[str, Any]]:
+    """Records of the parts on one of the days: part, mean and the 8-in-10 range, the largest first."""
+    found = []
+    for name, draws in parts.items():
+        sample = draws[:, place]
+        if name in ALWAYS or np.abs(sample).max() > 1e-9:
+            low, middle, high = map(float, np.quantile(sample, [0.1, 0.5, 0.9]))
+            values = dict(zip(SHOWN, (low, middle, high), strict=True))
+            found.append({"part": name, "mean": float(sample.mean()), **values})
+    return sorted(found, key=lambda one: -abs(one["mean"]))
 
 
 @dataclass(frozen=True)

@@ -19,12 +19,11 @@ from paryield.club import Club
 from paryield.errors import InputError
 from paryield.model.command import of_golfers
 from paryield.model.design import Observations, build_observations
-from paryield.model.effects import drawn_after, drawn_before, log_density, natural_units
+from paryield.model.golfers import drawn_after, drawn_before, log_density, natural_units
 from paryield.model.population import PopulationValues, constants_of, of_draws
 from paryield.model.sheet import Sheet, sheet_of
 from paryield.model.simulate import draw_prior, measured_again
-from paryield.model.spec import ModelSpec
-from paryield.model.stored import stored_spec
+from paryield.model.spec import ModelSpec, stored_spec
 from paryield.model.terms import VALUES
 from paryield.posterior.contents import GOLFER, Posterior
 from paryield.posterior.current import stored_fit

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numba import njit
 
-from paryield.dose.response import HOURS_UNIT
+from paryield.dose.stock import HOURS_UNIT
 from paryield.model import compiled_layout as c
 
 

@@ -16,8 +16,7 @@ from numba import njit
 
 from paryield.model.compiled_rows import rows_forward
 from paryield.model.design import Observations
-from paryield.model.effects import natural_units, places_of
-from paryield.model.golfers import prior_precision
+from paryield.model.golfers import natural_units, places_of, prior_precision
 from paryield.model.kernel import latent_memory, solve_lower, without_latents
 from paryield.model.packing import packed, theta_of
 from paryield.model.population import PopulationValues, constants_of

@@ -12,12 +12,23 @@ import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch, read_diary
 from paryield.dose.exposure import enrolments
-from paryield.dose.phantom import settled_hours
 from paryield.errors import InputError
 from paryield.model.context import Context, TestTask
-from paryield.model.doses import Doses, doses, with_phantom
-from paryield.model.guesses import interpolation, knots_of, level_guess, newcomers, noise_guess
-from paryield.model.occasions import STATS, Scales, index_rows, newness_of, round_rows, spell_of, test_rows
+from paryield.model.doses import Doses, doses, settled_hours, with_phantom
+from paryield.model.occasions import (
+    STATS,
+    Scales,
+    index_rows,
+    interpolation,
+    knots_of,
+    level_guess,
+    newcomers,
+    newness_of,
+    noise_guess,
+    round_rows,
+    spell_of,
+    test_rows,
+)
 from paryield.model.spec import ModelSpec
 from paryield.model.terms import EFFECTS, TERMS
 from paryield.model.terms.drift import come

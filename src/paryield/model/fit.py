@@ -9,20 +9,19 @@ from typing import Any
 import numpy as np
 import xarray as xr
 
-from paryield.dose.phantom import phantom_hours
 from paryield.model.conditional import draw_all
 from paryield.model.constants import constants
 from paryield.model.context import context_of
 from paryield.model.design import Observations, build_observations
+from paryield.model.doses import phantom_hours
 from paryield.model.health import check_health
 from paryield.model.learnt_prior import practice_values
 from paryield.model.noise_floor import noise_floor
 from paryield.model.population import constants_of, of_draws
-from paryield.model.sampling import Drawn, Sampler, Stretch
+from paryield.model.sampling import Drawn, Sampler, Stretch, draw_until_sound
 from paryield.model.spec import ModelSpec
 from paryield.model.terms import KNOWN, TERMS, VALUES
 from paryield.model.terms.term import Values
-from paryield.model.until_sound import draw_until_sound
 from paryield.posterior.contents import GOLFER, Posterior
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS

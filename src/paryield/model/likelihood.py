@@ -17,7 +17,7 @@ from typing import Any
 
 import numpy as np
 
-from paryield.dose.response import lost_strokes
+from paryield.dose.stock import lost_strokes
 from paryield.model.design import Observations
 from paryield.model.sheet import Group, Occasions, Sheet
 from paryield.model.terms import COURSE, EFFECTS, shared_strokes

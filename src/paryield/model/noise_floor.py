@@ -15,8 +15,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.linalg import block_diag
 
-from paryield.dose.response import HOURS_UNIT, bent
-from paryield.dose.stock import node_weights
+from paryield.dose.stock import HOURS_UNIT, bent, node_weights
 from paryield.model.design import Observations
 from paryield.model.doses import doses
 from paryield.model.golfers import every_direction, prior_cover

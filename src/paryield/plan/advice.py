@@ -12,10 +12,8 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import gate
-from paryield.forecast.early import early_notes
-from paryield.forecast.entries import own_entries
-from paryield.forecast.once import club_of, people
-from paryield.forecast.pace import Pace, club_paces
+from paryield.forecast.once import club_of, own_entries, people
+from paryield.forecast.rounds import Pace, club_paces, early_notes
 from paryield.plan.cautions import cautions_of
 from paryield.plan.evidence import gain_evidence
 from paryield.plan.learn_aim import bits_told, telling_split, told_note
@@ -44,12 +42,11 @@ from paryield.plan.week_verdict import (
 )
 from paryield.posterior import Posterior
 from paryield.posterior.evidence import evidence_word
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import Category
-from paryield.tables.members import departed
-from paryield.tables.once import once
+from paryield.tables.frames import departed, once
 
 DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")

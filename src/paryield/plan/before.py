@@ -9,11 +9,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.response import HOURS_UNIT, bent, lost_strokes
-from paryield.dose.stock import steady_stock
-from paryield.model.elicit import GainPrior
+from paryield.dose.stock import HOURS_UNIT, bent, lost_strokes, steady_stock
 from paryield.model.expectations import (
     Expectations,
+    GainPrior,
     expected_priors,
     gap,
     mean_differential_at,

@@ -11,24 +11,26 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import gate
-from paryield.forecast.pace import Pace, club_paces
+from paryield.forecast.rounds import Pace, club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.plan.learning import Information, told_by
 from paryield.plan.options import (
     Option,
     Question,
+    Week,
     advised,
     blank,
     cost_if_wrong,
     golfer_question,
     information_fields,
+    present_week,
+    schedules,
     weeks_plan,
 )
-from paryield.plan.schedules import Week, present_week, schedules
 from paryield.plan.season.layout import Asked, Season, season_fit, season_records
 from paryield.plan.trial import Schedule, Trial, make_trial
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 

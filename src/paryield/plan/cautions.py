@@ -11,8 +11,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
-from paryield.forecast.entries import own_entries
-from paryield.forecast.once import club_of, people
+from paryield.forecast.once import club_of, own_entries, people
 from paryield.plan.outcome import FLOATS
 from paryield.plan.phases import is_full_swing, is_strength
 from paryield.tables import Category, Tables

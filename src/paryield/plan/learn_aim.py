@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from paryield.forecast.pace import Pace
+from paryield.forecast.rounds import Pace
 from paryield.plan.learning import told_by
 from paryield.plan.options import golfer_question
 from paryield.plan.outcome import FLOATS

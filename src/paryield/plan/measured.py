@@ -16,7 +16,7 @@ from paryield.dose.diary import fill_minutes
 from paryield.forecast.once import own_rows
 from paryield.rounds import test_measurements
 from paryield.rounds.coach_tests import EASE, FALLBACK, PROBIT_PER_STROKE
-from paryield.rounds.putting_strokes import angle_to_strokes
+from paryield.rounds.putting_skill import angle_to_strokes
 from paryield.rounds.strikes import LOG_PER_STROKE, SPREAD
 from paryield.tables import Tables
 from paryield.units import METRES_PER_YARD, MINUTES_PER_HOUR

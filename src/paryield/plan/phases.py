@@ -16,7 +16,7 @@ import pandas as pd
 from paryield.forecast.once import club_of
 from paryield.plan.outcome import FLOATS
 from paryield.tables import Category, Tables
-from paryield.tables.once import once
+from paryield.tables.frames import once
 
 OFF_SEASON, PRE_SEASON, IN_SEASON, BREAK = "off_season", "pre_season", "in_season", "break"
 AFTER_BREAK = (0.5, 0.75)

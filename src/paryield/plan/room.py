@@ -11,9 +11,8 @@ import numpy as np
 import pandas as pd
 
 from paryield.errors import InputError
-from paryield.forecast.entries import own_entries
-from paryield.forecast.limits import limit_hours
-from paryield.forecast.once import club_of, people
+from paryield.forecast.habits import limit_hours
+from paryield.forecast.once import club_of, own_entries, people
 from paryield.plan.outcome import FLOATS, PHANTOM
 from paryield.plan.phases import is_strength
 from paryield.plan.solver import INTS, QUARTER, Room

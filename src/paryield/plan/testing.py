@@ -17,12 +17,12 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast import habit_hours
-from paryield.forecast.pace import club_paces
+from paryield.forecast.rounds import club_paces
 from paryield.plan.learning import Information, signal_of, told_by
 from paryield.plan.options import Question, golfer_question
 from paryield.plan.trial import Schedule, Trial, make_trial
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.rounds.assessments import name_of_kind
 from paryield.rounds.coach_tests import FALLBACK
 from paryield.rounds.tasks import TASKS, Task, strokes_error

@@ -13,12 +13,20 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
-from paryield.plan.evidence import gain_evidence, prior_rates, real_categories
-from paryield.plan.noise import club_noise, noise_returns
-from paryield.plan.tied import Answered, answered, tied_groups, tied_places
+from paryield.plan.evidence import (
+    Answered,
+    answered,
+    club_noise,
+    gain_evidence,
+    noise_returns,
+    prior_rates,
+    real_categories,
+    tied_groups,
+    tied_places,
+)
 from paryield.plan.week_verdict import LEFT, REACHED
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables.categories import PHANTOM
 
@@ -26,7 +34,7 @@ FLOATS = npt.NDArray[np.float64]
 DEFAULT_WEEKS = 12
 FEW_DRAWS = 400
 HELD_AHEAD = 0.85
-"""A category stands out when its own estimate lies above those of 19 in 20 partners (plan/noise.py), its
+"""A category stands out when its own estimate lies above those of 19 in 20 partners (plan/evidence.py), its
 return beats the noise floor with the chance of plan/week_verdict.py, its chance of being the best is at least
 twice an even share (this part of it where it stood out before), and its median return is at least the strokes
 given there. [judgement]"""

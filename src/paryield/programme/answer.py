@@ -16,17 +16,13 @@ from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.posterior import Posterior
 from paryield.programme import checks
-from paryield.programme.board import board_fields
-from paryield.programme.groups import BY, labels
+from paryield.programme.board import board_fields, bounds, promise, verdict, warnings_of
 from paryield.programme.hiding import FEWEST, shown_cells
-from paryield.programme.members import Outcome, outcomes, programme_draws
+from paryield.programme.members import BY, Outcome, labels, outcomes, programme_draws
 from paryield.programme.places import KIND, by_lot
 from paryield.programme.plain import Rounds, club_rounds
-from paryield.programme.planned import planned_hours
-from paryield.programme.practice import club_diaries
-from paryield.programme.promise import bounds, promise
+from paryield.programme.practice import club_diaries, planned_hours
 from paryield.programme.second import mean_change
-from paryield.programme.verdict import verdict, warnings_of
 from paryield.results import summary
 from paryield.tables import Tables
 

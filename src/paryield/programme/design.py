@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from scipy import stats
 
 from paryield.arrays import FLOATS
+from paryield.forecast import gate
+from paryield.forecast.rounds import club_paces
 from paryield.posterior import Posterior
 from paryield.units import DAYS_PER_MONTH
+
+if TYPE_CHECKING:
+    from paryield.club import Club
 
 MEMBERS, MONTHS = (10, 20, 40, 80, 160), (3, 6, 12)
 STROKES = 1.0
@@ -126,3 +131,27 @@ def return_to_mean(cut: float, mean: float, within_sd: float, between_sd: float,
     total = np.sqrt(within + between_sd**2)
     z = abs(cut - mean) / total
     return float(within / total * np.exp(stats.norm.logpdf(z) - stats.norm.logsf(z)))
+
+
+def design(club: Club, anyway: bool = False) -> list[dict[str, Any]]:
+    """Members and months that it takes to see an effect of one stroke, with the club's own spreads.
+
+    Parameters
+    ----------
+    club : Club
+    anyway : bool
+        Answer although the health gate says no.
+
+    Raises
+    ------
+    InputError
+        When nothing was fitted yet.
+    NotReportableError
+        When the fit is not healthy.
+    """
+    from paryield.forecast.current import current_fit
+
+    _, posterior = current_fit(club)
+    gate(posterior, anyway)
+    paces = club_paces(club.tables(), posterior.golfers, posterior.as_of)
+    return design_table(posterior, float(np.median([pace.mean for pace in paces.values()])))

@@ -17,7 +17,7 @@ from paryield.forecast import gate
 from paryield.forecast.current import current_fit
 from paryield.programme import Programme, flat_rows, programme_fit
 from paryield.report import programme_lines as said
-from paryield.report.figures.programme import programme_dots
+from paryield.report.figures.club import programme_dots
 from paryield.report.html import facility_page
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths

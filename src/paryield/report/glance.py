@@ -10,15 +10,14 @@ from paryield.days import date_of
 from paryield.forecast import forecast_tables, golfer_draws
 from paryield.forecast.once import own_record, people
 from paryield.plan import STANDING_CAUTIONS, plan_tables
-from paryield.plan.kept_week import kept_week
+from paryield.plan.saved import kept_week
 from paryield.plan.worth import evidence_words
 from paryield.posterior import Posterior
 from paryield.report.views import Goal, Health, RunFacts, passed_goal
 from paryield.report.words import one_line
 from paryield.report.write import goal_of, health_lines, page_names
 from paryield.tables import Tables
-from paryield.tables.members import departed
-from paryield.tables.once import once
+from paryield.tables.frames import departed, once
 
 WEEKS = 12
 """How far ahead the list looks."""

@@ -8,7 +8,7 @@ from typing import Any
 from paryield.report.columns import columns
 from paryield.report.console import UNOFFICIAL
 from paryield.report.words import MINUS, day, index_text, missing, number
-from paryield.scoring.listing import IndexLine
+from paryield.scoring.club import IndexLine
 
 LATEST = 20
 """Differentials that an index looks back on (Rule 5.2, verified)."""

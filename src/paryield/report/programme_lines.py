@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from paryield.programme.verdict import CANNOT_TELL, HELPED, LITTLE, WORSE
+from paryield.programme.board import CANNOT_TELL, HELPED, LITTLE, WORSE
 from paryield.report.columns import columns
 from paryield.report.words import NBSP, day, missing, number, one_line, sentence, span, strokes
 from paryield.units import counted

@@ -12,11 +12,11 @@ from paryield.report.words import category_text, index_text, middle_span, missin
 from paryield.units import counted
 
 if TYPE_CHECKING:
-    from paryield.evaluate.skill import Skill
+    from paryield.evaluate.scores import Skill
 
 READY = ("cautious", "usual", "open")
 FELT = 0.05
-"""Power-scaling sensitivity above which a prior is felt; see plan/sensitivity.py."""
+"""Power-scaling sensitivity above which a prior is felt; see plan/checks.py."""
 METHODS = {"paryield": "paryield", "no_change": "no change", "mean_of_last_20": "mean of last 20"}
 SCORED = (
     "Scored on rounds within two weeks of the day, and on the index in force that day. CRPS is the average "

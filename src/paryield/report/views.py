@@ -9,9 +9,9 @@ from typing import Any, Protocol
 
 import pandas as pd
 
-from paryield.plan.kept_week import KeptWeek
 from paryield.plan.measured import Measured
 from paryield.plan.review import Review
+from paryield.plan.saved import KeptWeek
 from paryield.report import frames
 from paryield.report.words import index_text, missing, one_line
 

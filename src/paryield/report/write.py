@@ -19,13 +19,12 @@ from paryield.errors import InputError
 from paryield.forecast import forecast_tables, gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.current import current_fit
-from paryield.forecast.early import early_notes
 from paryield.forecast.once import own_record
-from paryield.forecast.pace import club_paces
 from paryield.forecast.past import club_diary
+from paryield.forecast.rounds import club_paces, early_notes
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
-from paryield.plan.kept_week import KeptWeek, kept_week
 from paryield.plan.measured import measured_tests
+from paryield.plan.saved import KeptWeek, kept_week
 from paryield.plan.testing import routines, sound_fit
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.html import coach_page, golfer_page
@@ -35,8 +34,8 @@ from paryield.report.testing_sheets import sheet_pages
 from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts, passed_goal
 from paryield.report.week_card import week_card, week_page
 from paryield.report.words import missing, one_line
-from paryield.scoring.listing import IndexLine, index_listing, need_golfer
-from paryield.tables.members import departed
+from paryield.scoring.club import IndexLine, index_listing, need_golfer
+from paryield.tables.frames import departed
 from paryield.units import counted
 
 if TYPE_CHECKING:

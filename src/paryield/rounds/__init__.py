@@ -1,20 +1,21 @@
 """What a round's detail and the coach's tests say of each scoring area."""
 
 from paryield.rounds.area_strokes import area_strokes, round_parts
-from paryield.rounds.assessments import assessment_rows, kind_of_test, practice_rows
-from paryield.rounds.baseline import baseline_status, strokes_to_hole_out
-from paryield.rounds.card_stats import STATS, round_stats
+from paryield.rounds.assessments import (
+    assessment_rows,
+    kind_of_test,
+    practice_rows,
+    values_left_out,
+    with_values_left_out,
+)
+from paryield.rounds.card_stats import STATS, round_measurements, round_stats
 from paryield.rounds.coach_tests import test_measurements
-from paryield.rounds.measurements import round_measurements
-from paryield.rounds.putting import log_likelihood, make_probability
+from paryield.rounds.putting import Putts, log_likelihood, make_probability
 from paryield.rounds.putting_file import putting
 from paryield.rounds.putting_fit import SpreadPrior, fit_putting
-from paryield.rounds.putting_skill import PuttingSkill
-from paryield.rounds.putting_strokes import putting_strokes_lost, reference_putts
-from paryield.rounds.putts import Putts
-from paryield.rounds.references import reference_curves
+from paryield.rounds.putting_skill import PuttingSkill, putting_strokes_lost, reference_putts
+from paryield.rounds.references import baseline_status, reference_curves, strokes_to_hole_out
 from paryield.rounds.shots import holes_left_out, shot_strokes
-from paryield.rounds.value_tests import values_left_out, with_values_left_out
 
 __all__ = [
     "STATS",

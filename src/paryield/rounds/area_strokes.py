@@ -6,8 +6,7 @@ import numpy as np
 import pandas as pd
 
 from paryield.arrays import FLOATS
-from paryield.rounds.shot_holes import HOLE, ROUND
-from paryield.rounds.shots import shot_strokes
+from paryield.rounds.shots import HOLE, ROUND, shot_strokes
 from paryield.scoring import differentials
 from paryield.tables import AREAS, Tables
 

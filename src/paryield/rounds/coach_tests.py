@@ -8,12 +8,10 @@ import numpy as np
 import pandas as pd
 
 from paryield.arrays import BOOLS, FLOATS
-from paryield.rounds.as_normal import as_normal
-from paryield.rounds.assessments import assessment_rows, practice_rows
+from paryield.rounds.assessments import as_normal, assessment_rows, practice_rows, value_rows
 from paryield.rounds.putting import log_likelihood
-from paryield.rounds.putting_strokes import angle_to_strokes
+from paryield.rounds.putting_skill import angle_to_strokes
 from paryield.rounds.strikes import strike_rows
-from paryield.rounds.value_tests import value_rows
 from paryield.tables import AREAS, Tables
 
 Prior = Mapping[tuple[str, str], tuple[float, float]]
@@ -63,7 +61,7 @@ def test_measurements(tables: Tables, prior: Prior) -> pd.DataFrame:
         their weight.
     prior : mapping of (golfer_id, area) to (mean, sd)
         Strokes lost a round before the test, about which the counts are put as a normal measurement (see
-        :func:`paryield.rounds.as_normal.as_normal`); :data:`FALLBACK` for who is not in it.
+        :func:`paryield.rounds.assessments.as_normal`); :data:`FALLBACK` for who is not in it.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""The geometry of a putt: how likely it drops, given the golfer's spread in direction and in distance.
+"""The geometry of a putt: how likely it drops, given the golfer's spreads; and putts tried and made.
 
 Gelman & Nolan 2002, Teaching Statistics 24(3); the model with distance as in the golf case study of Stan
 (github.com/stan-dev/example-models, knitr/golf/golf.Rmd, read). Everything is written with operators, and
@@ -8,9 +8,13 @@ takes the functions that are not, so that it runs on arrays and on model tensors
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+
+from paryield.arrays import BOOLS, FLOATS
+from paryield.errors import InputError
 
 BALL_RADIUS_FEET = 1.68 / 24.0
 HOLE_RADIUS_FEET = 4.25 / 24.0
@@ -110,3 +114,53 @@ def log_likelihood(
     off = miss_by_distance(distance_ft, sigma_distance, cdf=cdf)
     hit = log(1.0 - wide + TINY) + log(1.0 - off + TINY)
     return made * hit + (tried - made) * log(wide + off - wide * off + TINY)
+
+
+@dataclass(frozen=True, eq=False)
+class Putts:
+    """Putts tried and made, one row per distance; a distance may stand more than once.
+
+    Parameters
+    ----------
+    distance_ft : array, shape (D,)
+        Feet, more than the 0.107 by which the hole's radius passes the ball's.
+    tried, made : array, shape (D,)
+        Whole numbers, ``made`` at most ``tried``.
+
+    Raises
+    ------
+    InputError
+        When there is no putt, or a value cannot be; the row (from 1) is named.
+    """
+
+    distance_ft: FLOATS
+    tried: FLOATS
+    made: FLOATS
+
+    def __post_init__(self) -> None:
+        columns = {}
+        for name in ("distance_ft", "tried", "made"):
+            columns[name] = np.array(getattr(self, name), dtype=float, ndmin=1)
+            columns[name].setflags(write=False)
+            object.__setattr__(self, name, columns[name])
+        if any(column.shape != self.distance_ft.shape or column.ndim != 1 for column in columns.values()):
+            raise InputError(
+                "distance_ft, tried and made differ in length", remedy="give one value of each a row"
+            )
+        for name, column in columns.items():
+            _refuse(~np.isfinite(column), name, column, "is not a number", "give a number")
+        too_short = self.distance_ft <= HOLE_MINUS_BALL_FEET
+        remedy = f"give feet, more than {HOLE_MINUS_BALL_FEET:.3f}"
+        _refuse(too_short, "distance_ft", self.distance_ft, "is no distance to putt from", remedy)
+        for name in ("tried", "made"):
+            wrong = (columns[name] < 0) | (columns[name] != np.floor(columns[name]))
+            _refuse(wrong, name, columns[name], "is not a count", "give a whole number, 0 or more")
+        _refuse(self.made > self.tried, "made", self.made, "is more than tried", "check made and tried")
+        if not self.tried.sum():
+            raise InputError("there is not one putt", remedy="give putts tried and made by distance in feet")
+
+
+def _refuse(wrong: BOOLS, name: str, column: FLOATS, message: str, remedy: str) -> None:
+    if wrong.any():
+        row = int(np.flatnonzero(wrong)[0])
+        raise InputError(f"{name} {column[row]:g} {message}", where=f"row {row + 1}", remedy=remedy)

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from paryield.errors import InputError
 from paryield.results import Problem
+from paryield.rounds.putting import Putts
 from paryield.rounds.putting_fit import fit_putting
 from paryield.rounds.putting_skill import PuttingSkill
-from paryield.rounds.putts import Putts
 from paryield.tables.files import SPREADSHEETS, Record, UnreadableFile, text_records
 from paryield.tables.loaded import Loaded
 from paryield.tables.reader import TableReader

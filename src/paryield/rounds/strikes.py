@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from paryield.arrays import FLOATS
-from paryield.rounds.as_normal import as_normal
+from paryield.rounds.assessments import as_normal
 from paryield.tables import Tables
 from paryield.units import METRES_PER_UNIT, YARDS_PER_UNIT
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from paryield.rounds.coach_tests import EASE, FALLBACK, PROBIT_PER_STROKE
 from paryield.rounds.putting import make_probability
-from paryield.rounds.putting_strokes import angle_to_strokes
+from paryield.rounds.putting_skill import angle_to_strokes
 from paryield.rounds.strikes import LOG_PER_STROKE, expected_error
 
 NORMAL = NormalDist()

@@ -3,13 +3,11 @@
 The index computed here is for forecasting; the official one comes from the golfer's association.
 """
 
-from paryield.scoring.caps import capped_index
 from paryield.scoring.club import differentials, handicap_records, kept_records
 from paryield.scoring.course import course_handicap, nine_hole_course_handicap, playing_handicap
 from paryield.scoring.differential import expected_nine_hole_differential, score_differential
 from paryield.scoring.engine import index_paths
 from paryield.scoring.entries import Entry
-from paryield.scoring.exceptional import exceptional_reduction
 from paryield.scoring.holes import (
     HoleScore,
     adjusted_gross_score,
@@ -17,11 +15,10 @@ from paryield.scoring.holes import (
     maximum_hole_score,
     strokes_received,
 )
-from paryield.scoring.index import handicap_index
+from paryield.scoring.index import capped_index, exceptional_reduction, handicap_index
 from paryield.scoring.record import handicap_record
 from paryield.scoring.settings import HandicapSettings, settings_of
-from paryield.scoring.state import IndexState, index_state
-from paryield.scoring.steps import HandicapRecord, Step
+from paryield.scoring.steps import HandicapRecord, IndexState, Step, index_state
 
 __all__ = [
     "Entry",

@@ -1,15 +1,17 @@
-"""Every golfer's record and every round's differential, from a club's tables."""
+"""Every golfer's record and every round's differential, from a club's tables, and the record as a list."""
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 from paryield.errors import InputError
 from paryield.scoring.entries import HOLE_COLUMNS, ROUND_COLUMNS, Row, in_order, records
 from paryield.scoring.record import handicap_record
 from paryield.scoring.settings import HandicapSettings, settings_of
 from paryield.scoring.steps import HandicapRecord
+from paryield.units import counted
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -85,7 +87,7 @@ def handicap_records(
 
 def kept_records(tables: Tables) -> dict[str, HandicapRecord]:
     """Return :func:`handicap_records` of these tables, worked out once; they are not to be changed."""
-    from paryield.tables.once import once  # here, so that the plain arithmetic imports quickly
+    from paryield.tables.frames import once  # here, so that the plain arithmetic imports quickly
 
     return once(tables, "handicap records", lambda: handicap_records(tables))
 
@@ -143,3 +145,96 @@ def differentials(
         counts_for_index=frame["counts_for_index"].astype("boolean"),
         course=frame["course"].astype("string"),
     )
+
+
+class IndexLine(TypedDict):
+    """One round of a handicap record; strokes, None where there is nothing to show.
+
+    ``lowest`` are the differentials averaged, reductions on them, and ``lowest_rounds`` whose they are:
+    places in the golfer's list, from 1.
+    """
+
+    golfer_id: str
+    played_on: str
+    round_no: int
+    course: str | None
+    holes: int
+    counts_for_index: bool
+    scaled: bool
+    differential: float | None
+    index_before: float | None
+    index_after: float | None
+    lowest: list[float]
+    lowest_rounds: list[int]
+    adjustment: float
+    average: float | None
+    low_index: float | None
+    low_index_on: str | None
+    cap: str
+    reduction: float
+    note: str
+
+
+def index_listing(tables: Tables, golfer: str | None = None) -> list[IndexLine]:
+    """Work through the handicap records of a club.
+
+    The index is for forecasting; the official one comes from the golfer's association.
+
+    Parameters
+    ----------
+    tables : Tables
+        The club's tables.
+    golfer : str, optional
+        Only this golfer.
+
+    Returns
+    -------
+    list of IndexLine
+        One a round, by golfer and in order of play.
+
+    Raises
+    ------
+    InputError
+        When there is no such golfer, or a score cannot be.
+    """
+    if golfer is not None:
+        need_golfer(tables, golfer)
+    records = handicap_records(tables, golfer=golfer)
+    return [line for golfer_id, record in records.items() for line in listed(golfer_id, record)]
+
+
+def listed(golfer_id: str, record: HandicapRecord) -> list[IndexLine]:
+    """Return one golfer's part of :func:`index_listing`."""
+    return [
+        {
+            "golfer_id": golfer_id,
+            "played_on": step.played_on.isoformat(),
+            "round_no": step.round_no,
+            "course": step.course,
+            "holes": step.holes,
+            "counts_for_index": step.counts,
+            "scaled": step.scaled,
+            "differential": final,
+            "index_before": step.index_before,
+            "index_after": step.index_after,
+            "lowest": list(step.lowest),
+            "lowest_rounds": [place + 1 for place in step.rounds],
+            "adjustment": step.adjustment,
+            "average": step.average,
+            "low_index": step.low_index,
+            "low_index_on": step.low_index_on.isoformat() if step.low_index_on else None,
+            "cap": step.cap,
+            "reduction": step.reduction,
+            "note": step.note,
+        }
+        for step, final in zip(record.steps, record.differentials, strict=True)
+    ]
+
+
+def need_golfer(tables: Tables, golfer: str) -> None:
+    """Raise InputError when the club holds no such golfer, naming the nearest id."""
+    held = [str(golfer_id) for golfer_id in tables.golfers["golfer_id"]]
+    if golfer not in held:
+        near = difflib.get_close_matches(golfer, held, n=1, cutoff=0.5)
+        remedy = f"the nearest is {near[0]}" if near else f"the club holds {counted(len(held), 'golfer')}"
+        raise InputError(f"there is no golfer {golfer!r}", remedy=remedy)

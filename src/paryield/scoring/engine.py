@@ -12,7 +12,7 @@ from paryield.scoring.index import FULL_RECORD, lowest_used
 if TYPE_CHECKING:
     import numpy.typing as npt
 
-    from paryield.scoring.state import IndexState
+    from paryield.scoring.steps import IndexState
 
 LARGEST = 1000.0
 

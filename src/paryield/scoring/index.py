@@ -1,12 +1,28 @@
-"""Handicap index from the latest differentials (Rule 5.2)."""
+"""Handicap index (Rule 5.2), with its caps and highest value (5.3, 5.8) and exceptional scores (5.9)."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
 
-from paryield.scoring.caps import MAXIMUM_INDEX_TENTHS, cap_tenths
-from paryield.scoring.exact import Number, from_tenths, tenths
+from paryield.scoring.exact import Number, exact, from_tenths, tenths
+
+SOFT_CAP_TENTHS = 30
+"""A rise above the low index of more than 3.0 is halved (Rule 5.8; USGA FAQ, verified)."""
+
+HARD_CAP_TENTHS = 50
+"""The index never stands more than 5.0 above the low index (Rule 5.8; USGA FAQ, verified)."""
+
+MAXIMUM_INDEX_TENTHS = 540
+"""Highest index, 54.0 (Rule 5.3, R&A, verified)."""
+
+Cap = Literal["none", "soft", "hard"]
+
+EXCEPTIONAL_STEPS: tuple[tuple[int, int], ...] = ((10, -20), (7, -10))
+"""Strokes below the index in force, and the reduction in tenths: 7.0 to 9.9 gives -1.0, 10.0 or more
+-2.0 (Rule 5.9, USGA rule page, verified)."""
 
 FULL_RECORD = 20
 """Differentials in a full record (Rule 5.2b, verified)."""
@@ -31,6 +47,68 @@ SMALL_RECORD: tuple[tuple[int, int, int], ...] = (
 """Up to this many differentials, so many lowest are averaged, and the adjustment in tenths (Rule 5.2a,
 USGA and R&A rule pages, verified). One and two differentials take the row of three, as the Danish union
 does (verified), where the national minimum allows them."""
+
+
+def cap_tenths(average: int, low: int | None) -> tuple[int, Cap]:
+    """Apply both caps to an average already rounded to tenths; return the index and the cap that bound."""
+    if low is None or average <= low + SOFT_CAP_TENTHS:
+        return average, "none"
+    threshold = low + SOFT_CAP_TENTHS
+    halved = (threshold + average + 1) // 2
+    if halved > low + HARD_CAP_TENTHS:
+        return low + HARD_CAP_TENTHS, "hard"
+    return halved, "soft"
+
+
+def capped_index(average: Number, low_index: Number | None) -> float:
+    """Return the index after soft and hard cap (Rule 5.8).
+
+    The average is first rounded to a tenth (Rule 5.2b), then compared with the low index; what stands
+    above low index + 3.0 is halved, the result rounded (11.6 against 6.5 gives 10.55, so 10.6), and
+    nothing passes low index + 5.0.
+
+    Parameters
+    ----------
+    average : number
+        Average of the lowest 8 of 20 differentials, strokes.
+    low_index : number or None
+        Lowest index of the last 365 days; None when there is none.
+
+    Returns
+    -------
+    float
+        Strokes, a whole number of tenths. The 54.0 limit is left to :func:`handicap_index`.
+    """
+    low = None if low_index is None else tenths(low_index)
+    return from_tenths(cap_tenths(tenths(average), low)[0])
+
+
+def reduction_tenths(index: int | None, differential: Fraction) -> int:
+    """Return the reduction in tenths for an index in tenths (None: no index, no reduction)."""
+    if index is None:
+        return 0
+    over = differential.denominator
+    below = index * over - 10 * differential.numerator  # tenths of a stroke, times the denominator
+    return next((step for strokes, step in EXCEPTIONAL_STEPS if below >= 10 * strokes * over), 0)
+
+
+def exceptional_reduction(index: Number, differential: Number) -> float:
+    """Return what an exceptional score adds to each of the latest 20 differentials (Rule 5.9).
+
+    Parameters
+    ----------
+    index : number
+        Index in force when the round was played.
+    differential : number
+        Differential of the round, unrounded.
+
+    Returns
+    -------
+    float
+        0.0, -1.0 (7.0 to 9.9 below the index) or -2.0 (10.0 or more below).
+    """
+    below = exact(index, "handicap index") - exact(differential, "differential")
+    return from_tenths(reduction_tenths(0, -below))
 
 
 def lowest_used(scores: int) -> tuple[int, int]:

@@ -9,9 +9,8 @@ from typing import Any
 import numba
 import numpy as np
 
-from paryield.scoring.caps import HARD_CAP_TENTHS, SOFT_CAP_TENTHS
-from paryield.scoring.index import FULL_RECORD
-from paryield.scoring.state import LOW_INDEX_DAYS
+from paryield.scoring.index import FULL_RECORD, HARD_CAP_TENTHS, SOFT_CAP_TENTHS
+from paryield.scoring.steps import LOW_INDEX_DAYS
 
 # Frozen into the cached code: when one of these changes in its own module, this file must change too.
 FULL = FULL_RECORD

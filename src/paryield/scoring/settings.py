@@ -6,10 +6,9 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from paryield.errors import InputError
-from paryield.scoring.caps import MAXIMUM_INDEX_TENTHS
 from paryield.scoring.differential import EXPECTED_BASE, EXPECTED_PER_INDEX, FULL_ROUND_HOLES
 from paryield.scoring.exact import in_range, tenths
-from paryield.scoring.index import FULL_RECORD, MINIMUM_SCORES
+from paryield.scoring.index import FULL_RECORD, MAXIMUM_INDEX_TENTHS, MINIMUM_SCORES
 
 if TYPE_CHECKING:
     from paryield.tables import Tables

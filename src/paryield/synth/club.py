@@ -1,34 +1,48 @@
-"""Make a club: tables as a coach would hand them in, the rounds played later, and the truth."""
+"""Make a club: tables as a coach would hand them in, the rounds played later, and the truth.
+
+The index that a golfer will really have comes from true rounds ahead, pushed through the exact rules.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
-from paryield.synth.assess import assessments_table
-from paryield.synth.bay import events_table, strikes_table
-from paryield.synth.blocks import Blocks, draw_blocks, emphasise
+from paryield.arrays import FLOATS
+from paryield.errors import InputError
+from paryield.scoring import handicap_records, index_paths
+from paryield.synth.assessments import assessments_table, strikes_table
 from paryield.synth.details import add_details
-from paryield.synth.diary import draw_habits, forbid
-from paryield.synth.following import draw_plans, follow, followed_table
 from paryield.synth.golfers import Roster, draw_roster
+from paryield.synth.habits import (
+    Blocks,
+    draw_blocks,
+    draw_habits,
+    draw_plans,
+    emphasise,
+    follow,
+    followed_table,
+    forbid,
+)
 from paryield.synth.life import live
-from paryield.synth.logbook import COMPLETE_SHARE, practice_table
 from paryield.synth.people import COURSES, make_ids
 from paryield.synth.records import (
+    COMPLETE_SHARE,
     calendar_table,
+    events_table,
     golfers_table,
     limits_table,
     plans_table,
+    practice_table,
     programmes_table,
 )
 from paryield.synth.rounds import draw_courses, draw_fixtures, round_rate
 from paryield.synth.scores import rounds_table, typed
 from paryield.synth.spec import ClubSpec
 from paryield.synth.stress import lesson_events, posted
-from paryield.synth.truth import Truth
+from paryield.synth.truth import Plan, Truth
 from paryield.tables import Settings, Tables, make_tables
 
 LIMIT_WEEKS = 6
@@ -180,3 +194,46 @@ def _area_strokes(cards: pd.DataFrame, truth: Truth) -> pd.DataFrame:
     )
     expected = pd.Series(truth.life.expected[at].sum(axis=1), name="expected_differential")
     return pd.concat([key, strokes, expected], axis=1)
+
+
+def index_ahead(
+    club: MadeUpClub,
+    golfer_id: str,
+    weeks: int = 12,
+    plan: Plan | None = None,
+    n_sims: int = 1000,
+    seed: int = 0,
+) -> FLOATS:
+    """Return draws of the Handicap Index in force after ``weeks``, from the golfer's real record on.
+
+    Parameters
+    ----------
+    club : MadeUpClub
+        The club.
+    golfer_id : str
+        A golfer with rounds in the record.
+    weeks, plan, n_sims, seed
+        As :meth:`paryield.synth.Truth.forward`.
+
+    Returns
+    -------
+    array, shape (simulations,)
+        Strokes; NaN while there are too few rounds.
+
+    Raises
+    ------
+    InputError
+        When the golfer has no rounds, or as :meth:`paryield.synth.Truth.forward`.
+    """
+    rounds = club.tables.rounds
+    own = rounds[rounds["golfer_id"] == golfer_id]
+    if own.empty:
+        raise InputError("there are no rounds", where=f"golfer {golfer_id}", remedy="choose another golfer")
+    golfers = club.tables.golfers[club.tables.golfers["golfer_id"] == golfer_id]
+    record = handicap_records(replace(club.tables, rounds=own, golfers=golfers))[golfer_id]
+    ahead = club.truth.forward(golfer_id, weeks, plan, n_sims, seed)
+    if not len(ahead.dates):
+        index = record.end.index
+        return np.full(n_sims, np.nan if index is None else index / 10.0)
+    days = np.array([day.toordinal() for day in ahead.dates])
+    return np.asarray(index_paths(record.end, days, ahead.differentials)[:, -1])

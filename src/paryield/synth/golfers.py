@@ -9,8 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.arrays import FLOATS
-from paryield.synth.ability import AREA_SHARES
-from paryield.synth.skills import EARLIER_WEEKS, Learning, make_learning
+from paryield.synth.skills import AREA_SHARES, EARLIER_WEEKS, Learning, make_learning
 from paryield.synth.spec import ClubSpec
 from paryield.synth.stress import Stress, draw_stress
 

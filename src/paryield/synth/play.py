@@ -10,13 +10,21 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
 from paryield.arrays import BOOLS, FLOATS
-from paryield.synth.chips import Chips, Putting, chips
-from paryield.synth.layout import Layout
-from paryield.synth.places import Lies, need, shifted, yards_of
-from paryield.synth.tee_shots import Ints, Tee, Wish, tee_shots
+from paryield.synth.places import Layout, Lies, need, shifted, yards_of
 from paryield.units import FEET_PER_YARD
+
+NEAREST_CHIP, FARTHEST_CHIP = 5.0, 40.0
+"""Yards: far enough within 50 that a wrong note does not make an approach of it."""
+
+Ints = npt.NDArray[np.intp]
+
+NEAREST_APPROACH = 62.0
+"""Yards: far enough beyond 50 that a wrong note does not make a short game shot of it."""
+
+SHORTEST_DRIVE = 60.0
 
 REACH_YARDS = 225.0
 """Yards covered by one long shot of an amateur (made up)."""
@@ -25,6 +33,114 @@ EARLY_YARDS = 290.0
 """From within, a par 5 can be reached with the second shot (made up)."""
 
 TRIES = 60
+
+
+@dataclass(frozen=True, eq=False)
+class Putting:
+    """Strokes that the tour needs from the first putts, shape (holes,), and the bounds they may move in."""
+
+    needed: FLOATS
+    low: FLOATS
+    high: FLOATS
+
+
+@dataclass(frozen=True, eq=False)
+class Chips:
+    """Chips beyond one a hole; lie ("" where none) and strokes needed there; first putts, moved to suit."""
+
+    extra: int
+    lie: Lies
+    needed: FLOATS
+    first: FLOATS
+
+
+def chips(missed: BOOLS, putting: Putting, lost: float, sand: int, rng: np.random.Generator) -> Chips | None:
+    """Return the short game on the holes where the green was missed; None where no places give ``lost``.
+
+    The sum of the first putts stays, so that putting still loses what it lost; how it is shared between
+    greens hit and greens missed may change.
+    """
+    count = int(missed.sum())
+    lie = np.full(len(missed), "", dtype="<U7")
+    where = rng.permutation(np.flatnonzero(missed))
+    lie[where] = np.where(rng.random(count) < 0.75, "rough", "fairway")
+    lie[where[:sand]] = "sand"
+    here = lie[missed]
+    bounds = need(here, NEAREST_CHIP), need(here, FARTHEST_CHIP)
+    far = np.clip(np.exp(rng.normal(np.log(16.0), 0.5, count)), NEAREST_CHIP, FARTHEST_CHIP)
+    wished = need(here, far)
+    total, near = float(putting.needed.sum()), float(putting.needed[missed].sum())
+    usual = max(int(np.rint(wished.sum() - count - near + lost)), 0)
+    for extra in (usual, usual + 1, max(usual - 1, 0)):
+        turn = count + extra - lost
+        floor = max(putting.low[missed].sum(), bounds[0].sum() - turn, total - putting.high[~missed].sum())
+        ceiling = min(putting.high[missed].sum(), bounds[1].sum() - turn, total - putting.low[~missed].sum())
+        if not count or floor > ceiling:
+            continue
+        near = float(np.clip(near, floor, ceiling))
+        needed = np.zeros(len(missed))
+        placed = shifted(wished, *bounds, turn + near)
+        first = _shared(missed, putting, near, total - near)
+        if placed is not None and first is not None:
+            needed[missed] = placed
+            return Chips(extra, lie, needed, first)
+    return None
+
+
+def _shared(missed: BOOLS, putting: Putting, near: float, rest: float) -> FLOATS | None:
+    first = putting.needed.copy()
+    for group, part in ((missed, near), (~missed, rest)):
+        placed = shifted(first[group], putting.low[group], putting.high[group], part)
+        if placed is None:
+            return None
+        first[group] = placed
+    return first
+
+
+@dataclass(frozen=True)
+class Wish:
+    """Counts that a round should have: the stats drawn for it."""
+
+    greens: int
+    putts: int
+    three_putts: int
+    penalties: int
+    fairways: int
+    short_shots: int
+    sand: int
+
+
+@dataclass(frozen=True, eq=False)
+class Tee:
+    """After the tee shots: penalty strokes, fairway hit, strokes still needed by tour, and yards left."""
+
+    penalties: Ints
+    fairway: BOOLS
+    needed: FLOATS
+    yards: FLOATS
+
+
+def tee_shots(holes: Layout, lost: float, wish: Wish, rng: np.random.Generator) -> Tee | None:
+    """Return where the tee shots of par 4 and 5 end; None where no places give the strokes ``lost``."""
+    long = np.flatnonzero(holes.par > 3)
+    start = need("tee", holes.yards)
+    fairway = np.zeros(len(holes.par), dtype=bool)
+    fairway[rng.permutation(long)[: wish.fairways]] = True
+    lie = np.where(fairway, "fairway", "rough")[long]
+    low, high = need(lie, NEAREST_APPROACH), need(lie, holes.yards[long] - SHORTEST_DRIVE)
+    after = start[long] - 1.0
+    fewest = max(int(np.ceil(lost + after.sum() - high.sum())), 0)
+    most = max(int(np.floor(lost + after.sum() - low.sum())), fewest)
+    count = int(np.clip(min(wish.penalties, max(int(lost + 2.0), 0)), fewest, most))
+    wished = after + lost / len(long) + rng.normal(0.0, 0.25, len(long))
+    placed = shifted(wished, low, high, float(after.sum() + lost - count))
+    if placed is None:
+        return None
+    penalties = np.zeros(len(holes.par), dtype=np.intp)
+    np.add.at(penalties, np.resize(rng.permutation(long), count), 1)
+    needed, yards = start.copy(), holes.yards.copy()
+    needed[long], yards[long] = placed, yards_of(lie, placed)
+    return Tee(penalties, fairway, needed, yards)
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from paryield.errors import InputError
-from paryield.synth.ability import TRAIN
+from paryield.synth.skills import TRAIN
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.arrays import BOOLS, FLOATS
-from paryield.synth.ability import AREA_SHARES
+from paryield.synth.skills import AREA_SHARES
 from paryield.synth.spec import ClubSpec
 
 LESSON_STROKES, LESSON_SPREAD = 0.35, 0.25

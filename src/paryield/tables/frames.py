@@ -1,9 +1,13 @@
-"""The typed tables: every table always present, with all its columns."""
+"""The typed tables, always present with all columns; what is worked out of them is kept while they are."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import atexit
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from weakref import WeakKeyDictionary
 
 import pandas as pd
 
@@ -138,3 +142,36 @@ def make_tables(
 def empty_tables() -> Tables:
     """Return tables without rows, with the shipped categories and default settings."""
     return make_tables({})
+
+
+_KEPT: WeakKeyDictionary[Tables, dict[Hashable, Any]] = WeakKeyDictionary()
+atexit.register(_KEPT.clear)
+
+
+def once[T](tables: Tables, key: Hashable, make: Callable[[], T]) -> T:
+    """Return what ``make`` gave for these tables and this key the first time.
+
+    Parameters
+    ----------
+    tables : Tables
+        The same object, not an equal one. Kept without holding it, so that nobody who was erased stays.
+    key : hashable
+        What was asked of the tables.
+    make : callable
+        Its value must not hold the tables.
+    """
+    known = _KEPT.setdefault(tables, {})
+    if key not in known:
+        known[key] = make()
+    found: T = known[key]
+    return found
+
+
+def departed(tables: Tables, day: date) -> dict[str, date]:
+    """Return the golfers who had left the club by a day, with the day on which they left."""
+    people = tables.golfers
+    gone = people[(people["left_on"] <= pd.Timestamp(day)).fillna(False)]
+    return {
+        str(golfer): pd.Timestamp(left).date()
+        for golfer, left in zip(gone["golfer_id"], gone["left_on"], strict=True)
+    }

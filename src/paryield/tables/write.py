@@ -15,9 +15,8 @@ from paryield import private
 from paryield.errors import InputError
 from paryield.tables.cells import protect
 from paryield.tables.frames import Tables
-from paryield.tables.logo import logo_file
 from paryield.tables.schema import TABLES, Column, Table
-from paryield.tables.settings import settings_text
+from paryield.tables.settings import logo_file, settings_text
 from paryield.tables.workbooks import write_workbook
 
 SETTINGS_FILE = "settings.toml"

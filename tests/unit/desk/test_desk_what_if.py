@@ -20,8 +20,7 @@ from paryield.desk.hours import STEP, Week, follow, present_week, spread_week, t
 from paryield.forecast.what_if import answer, hours_of
 from paryield.plan import plan_tables
 from paryield.plan.advice import told_apart, usual_hours
-from paryield.plan.kept_week import running_plan
-from paryield.plan.saved import saved_plans
+from paryield.plan.saved import running_plan, saved_plans
 from paryield.report.plan_words import plan_sentence
 from paryield.report.week_words import goal_words, plans_words, week_sentences
 from paryield.report.words import minutes_text

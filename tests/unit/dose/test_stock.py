@@ -3,8 +3,15 @@
 import numpy as np
 import pytest
 
-from paryield.dose.response import bend_slope, bent, lost_strokes
-from paryield.dose.stock import HALF_LIFE_NODES, node_weights, steady_stock, stock
+from paryield.dose.stock import (
+    HALF_LIFE_NODES,
+    bend_slope,
+    bent,
+    lost_strokes,
+    node_weights,
+    steady_stock,
+    stock,
+)
 
 
 def brute_stock(hours: np.ndarray, half_life: float) -> np.ndarray:

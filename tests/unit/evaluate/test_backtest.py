@@ -13,8 +13,16 @@ import pytest
 
 from paryield.club import Club
 from paryield.errors import InputError, Notice
-from paryield.evaluate.backtest import Backtest, backtest_tables, choose_origins, origin_scores, plain_fit
-from paryield.evaluate.past import later_index, later_rounds, past_changes
+from paryield.evaluate.backtest import (
+    Backtest,
+    backtest_tables,
+    choose_origins,
+    later_index,
+    later_rounds,
+    origin_scores,
+    past_changes,
+    plain_fit,
+)
 from paryield.forecast.current import current_fit
 from paryield.model.spec import ModelSpec
 from paryield.posterior import Posterior
@@ -125,7 +133,7 @@ def test_changes_of_the_index_are_over_by_the_origin() -> None:
 
 
 def test_records_and_lines_say_where_a_plain_rule_does_as_well(scores: pd.DataFrame) -> None:
-    from paryield.evaluate.skill import skill
+    from paryield.evaluate.scores import skill
 
     found = Backtest(skill(scores), scores)
     ours = [one for one in found.records if one["method"] == "paryield"]

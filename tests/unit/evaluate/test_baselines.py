@@ -8,16 +8,19 @@ import pytest
 import statsmodels.api as sm
 
 from paryield.errors import InputError
-from paryield.evaluate.baselines import BASELINES, baseline
-from paryield.evaluate.learnt_baselines import (
+from paryield.evaluate.baselines import (
+    BASELINES,
     DRIFT_SD,
+    baseline,
     features,
     golfer_sd,
+    known_rounds,
+    line_guess,
     pooled_regression,
+    round_sd,
     season,
     training_pairs,
 )
-from paryield.evaluate.plain_baselines import known_rounds, line_guess, round_sd
 
 AS_OF = date(2026, 6, 30)
 DAY = pd.Timestamp(AS_OF)

@@ -7,8 +7,7 @@ import pandas as pd
 import pytest
 
 from paryield.evaluate.calibration import FAULTS, faulty, rank_of, replicate, uniformity
-from paryield.evaluate.truths import raw_slopes
-from paryield.evaluate.verify import Size, Verification, _calibrated, _null, _recovered, verify
+from paryield.evaluate.verify import Size, Verification, _calibrated, _null, _recovered, raw_slopes, verify
 from paryield.report.verification import verify_lines, verify_page
 from paryield.synth import ClubSpec, make_club
 

@@ -12,10 +12,20 @@ import numpy as np
 import pytest
 
 from paryield.club import Club
-from paryield.evaluate.claims import chosen, claim, claims, week_verdicts
-from paryield.evaluate.refresh import BOTH, NEW_DATA, OTHERS, SAMPLING, SETTINGS, THE_WEEK, compare
-from paryield.model.spec import ModelSpec, Priors
-from paryield.model.stored import differences, stored_spec
+from paryield.evaluate.refresh import (
+    BOTH,
+    NEW_DATA,
+    OTHERS,
+    SAMPLING,
+    SETTINGS,
+    THE_WEEK,
+    chosen,
+    claim,
+    claims,
+    compare,
+    week_verdicts,
+)
+from paryield.model.spec import ModelSpec, Priors, differences, stored_spec
 from paryield.plan import advice
 from paryield.plan.advice import plan_tables
 from paryield.plan.evidence import GainEvidence

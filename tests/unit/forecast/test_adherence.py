@@ -28,7 +28,7 @@ from paryield.forecast.adherence import (
     usual_hours,
 )
 from paryield.forecast.current import current_fit
-from paryield.plan.kept_week import running_plan
+from paryield.plan.saved import running_plan
 from paryield.posterior import Posterior
 from paryield.tables import Tables, make_tables
 

@@ -10,8 +10,8 @@ import pytest
 
 from paryield.club import Club
 from paryield.forecast import forecast_tables, golfer_draws, habit_hours, steady_path
-from paryield.forecast.because import because_records, change_ahead
 from paryield.forecast.current import current_fit
+from paryield.forecast.split import because_records, change_ahead
 from paryield.posterior import Posterior
 from paryield.report.sentences import because_sentences
 from paryield.tables import Tables

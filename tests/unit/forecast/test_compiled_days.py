@@ -9,7 +9,7 @@ import numpy.typing as npt
 import pytest
 
 from paryield.club import Club
-from paryield.dose.response import HOURS_UNIT, bend_slope, bent, lost_strokes
+from paryield.dose.stock import HOURS_UNIT, bend_slope, bent, lost_strokes
 from paryield.forecast import GolferDraws, golfer_draws
 from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import (

@@ -15,8 +15,7 @@ import pytest
 from paryield.club import Club
 from paryield.forecast import goals_tables
 from paryield.forecast.current import current_fit
-from paryield.forecast.early import early_notes
-from paryield.forecast.pace import LIKE_ROUNDS, PRIOR_PACE, PRIOR_ROUNDS, club_paces
+from paryield.forecast.rounds import LIKE_ROUNDS, PRIOR_PACE, PRIOR_ROUNDS, club_paces, early_notes
 from paryield.report.write import views_of
 from paryield.tables import Tables, make_tables
 

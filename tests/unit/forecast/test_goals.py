@@ -17,7 +17,7 @@ from paryield.forecast.current import current_fit
 from paryield.forecast.goals import GOAL_DRAWS, LEVELS, _chance, _hours_for, _index
 from paryield.forecast.what_if import answer
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.tables import Tables
 
 

@@ -11,12 +11,11 @@ import pytest
 
 from paryield.club import Club
 from paryield.dose.diary import days_since_epoch, fill_minutes
-from paryield.forecast.entries import own_entries
-from paryield.forecast.once import SHARED, club_of, hand_on, own_record, own_rows, people
+from paryield.forecast.once import SHARED, club_of, hand_on, own_entries, own_record, own_rows, people
 from paryield.forecast.refreshed import golfers_only
 from paryield.scoring import handicap_records
 from paryield.tables import Tables, make_tables
-from paryield.tables.once import once
+from paryield.tables.frames import once
 
 
 def club() -> Tables:

@@ -15,8 +15,7 @@ from paryield.errors import InputError
 from paryield.forecast import forecast, forecast_tables, golfer_draws
 from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import drift_path, form_path, gap_left, practised, stock_ahead
-from paryield.forecast.pace import Pace, club_paces
-from paryield.forecast.rounds import chunk_days, chunks, played_on, round_noise
+from paryield.forecast.rounds import Pace, chunk_days, chunks, club_paces, played_on, round_noise
 from paryield.posterior import Posterior
 from paryield.scoring import IndexState, index_paths
 from paryield.tables import make_tables

@@ -11,7 +11,6 @@ import pytest
 from paryield.club import Club
 from paryield.forecast import area_now, golfer_draws, habit_hours
 from paryield.forecast.areas import form_by_area
-from paryield.forecast.because import change_ahead
 from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import (
     GolferDraws,
@@ -25,10 +24,10 @@ from paryield.forecast.outlook import (
     steady_path,
     stock_ahead,
 )
-from paryield.forecast.pace import Pace
+from paryield.forecast.rounds import Pace
+from paryield.forecast.split import change_ahead
 from paryield.model.spec import Priors
-from paryield.plan.measure import round_information
-from paryield.plan.trial import Schedule, Trial, _to_come, make_trial
+from paryield.plan.trial import Schedule, Trial, _to_come, make_trial, round_information
 from paryield.posterior import Posterior
 
 DAYS = np.array([30.0, 90.0])

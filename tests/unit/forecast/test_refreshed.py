@@ -16,11 +16,10 @@ import pytest
 from paryield.club import Club
 from paryield.dose.stock import node_weights
 from paryield.forecast import forecast_tables, goals_tables, golfer_draws
-from paryield.forecast.carried import Clock, carried
-from paryield.forecast.pace import club_paces
-from paryield.forecast.refreshed import placed, refreshed
+from paryield.forecast.current import standing
+from paryield.forecast.refreshed import Clock, carried, placed, refreshed
+from paryield.forecast.rounds import club_paces
 from paryield.forecast.split import split_draws
-from paryield.forecast.standing import standing
 from paryield.plan import plan_tables, returns_fit
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit

@@ -15,11 +15,10 @@ import pytest
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import forecast_tables
-from paryield.forecast.credit import practice_credit
 from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import practised
 from paryield.forecast.past import beside_practice, club_diary, golfer_hours, golfer_past
-from paryield.forecast.split import split_draws
+from paryield.forecast.split import practice_credit, split_draws
 from paryield.plan.change import split_fit
 from paryield.posterior import Posterior
 from paryield.scoring import differentials

@@ -9,7 +9,7 @@ import numpy as np
 import xarray as xr
 
 from paryield.club import Club
-from paryield.posterior.netcdf import read_tree
+from paryield.posterior.store import read_tree
 
 
 def test_a_stored_fit_is_what_xarray_reads(fitted_club: Path) -> None:

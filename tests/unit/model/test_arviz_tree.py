@@ -21,13 +21,20 @@ from paryield.club import Club
 from paryield.errors import InputError
 from paryield.model.arviz_tree import arviz_tree
 from paryield.model.design import Observations, build_observations
-from paryield.model.effects import drawn_after, drawn_before, golfer_posterior, log_density
-from paryield.model.golfers import effect_path, log_likelihood, prior_cover
+from paryield.model.golfers import (
+    drawn_after,
+    drawn_before,
+    effect_path,
+    golfer_posterior,
+    log_density,
+    log_likelihood,
+    prior_cover,
+)
 from paryield.model.likelihood import measures, path
 from paryield.model.population import constants_of, of_draws
 from paryield.model.sheet import sheet_of
 from paryield.model.simulate import measured_again
-from paryield.model.stored import stored_spec
+from paryield.model.spec import stored_spec
 from paryield.model.terms.term import Values
 from paryield.posterior.current import stored_fit
 

@@ -10,9 +10,11 @@ import pytest
 
 from paryield.errors import InputError
 from paryield.model.design import Observations
-from paryield.model.elicit import GainPrior, common_width, elicit
 from paryield.model.expectations import (
     READY,
+    GainPrior,
+    common_width,
+    elicit,
     expected_priors,
     gain_priors,
     gap,

@@ -9,8 +9,7 @@ import pytest
 
 from paryield.cli import main
 from paryield.model.command import FitReceipt
-from paryield.model.spec import ModelSpec
-from paryield.model.stored import differences, stored_spec
+from paryield.model.spec import ModelSpec, differences, stored_spec
 
 GATE: dict[str, Any] = {"divergences": 0, "divergences_ok": True, "looked_at": 1, "lines": []}
 

@@ -21,8 +21,7 @@ from paryield.model.density import Density
 from paryield.model.design import Observations
 from paryield.model.learnt_prior import conflict, declare_learnt, log_ratio, practice_values, value_names
 from paryield.model.sampling import check_density
-from paryield.model.spec import ModelSpec
-from paryield.model.stored import stored_spec
+from paryield.model.spec import ModelSpec, stored_spec
 from paryield.posterior.current import stored_fit
 from paryield.posterior.learnt import (
     SPREADS,

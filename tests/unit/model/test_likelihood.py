@@ -17,8 +17,15 @@ from paryield.model.build import build_model
 from paryield.model.conditional import Population
 from paryield.model.density import Density
 from paryield.model.design import Observations
-from paryield.model.effects import golfer_posterior, natural_units
-from paryield.model.golfers import effect_path, in_turn, log_likelihood, prior_cover, prior_precision
+from paryield.model.golfers import (
+    effect_path,
+    golfer_posterior,
+    in_turn,
+    log_likelihood,
+    natural_units,
+    prior_cover,
+    prior_precision,
+)
 from paryield.model.likelihood import measures, path, said
 from paryield.model.population import FIXED, constants_of
 from paryield.model.sheet import KINDS, Sheet, sheet_of

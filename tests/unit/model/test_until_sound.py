@@ -12,10 +12,9 @@ import pytest
 import xarray as xr
 
 from paryield.model.health import check_health
-from paryield.model.sampling import Gathered, Sampler, Stretch, whole_part
+from paryield.model.sampling import Gathered, Sampler, Stretch, draw_until_sound, whole_part
 from paryield.model.scaled import Scaled, rescaled
 from paryield.model.spec import ModelSpec
-from paryield.model.until_sound import draw_until_sound
 
 CHAINS, DRAWS = 4, 300
 COVER = np.array([[2.0, 0.9], [0.9, 0.5]])

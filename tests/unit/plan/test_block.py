@@ -13,13 +13,10 @@ from paryield.club import Club
 from paryield.errors import InputError
 from paryield.forecast import golfer_draws, steady_path
 from paryield.forecast.current import current_fit
-from paryield.forecast.pace import Pace
+from paryield.forecast.rounds import Pace
 from paryield.plan.block import block_fit, expected_bits, weigh
-from paryield.plan.learnt import compared, learnt
-from paryield.plan.measure import round_information
-from paryield.plan.options import golfer_question
-from paryield.plan.schedules import Week, present_week, schedules
-from paryield.plan.trial import Schedule, make_trial
+from paryield.plan.options import Week, compared, golfer_question, learnt, present_week, schedules
+from paryield.plan.trial import Schedule, make_trial, round_information
 from paryield.posterior import Posterior
 from paryield.tables import Tables, make_tables
 

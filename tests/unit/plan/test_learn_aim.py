@@ -10,7 +10,7 @@ import pytest
 
 from paryield.club import Club
 from paryield.forecast.current import current_fit
-from paryield.forecast.pace import club_paces
+from paryield.forecast.rounds import club_paces
 from paryield.plan import plan_tables
 from paryield.plan.block import expected_bits
 from paryield.plan.learn_aim import bits_told, telling_split

@@ -15,7 +15,7 @@ from scipy.special import ndtr
 from paryield.plan.measured import measured_tests
 from paryield.rounds.coach_tests import EASE, FALLBACK, PROBIT_PER_STROKE
 from paryield.rounds.putting import make_probability
-from paryield.rounds.putting_strokes import angle_to_strokes
+from paryield.rounds.putting_skill import angle_to_strokes
 from paryield.rounds.strikes import LOG_PER_STROKE, SPREAD, TAIL_DF
 from paryield.rounds.tasks import TASKS, Task
 from paryield.tables import Tables, make_tables

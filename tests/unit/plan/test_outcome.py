@@ -18,7 +18,7 @@ from paryield.plan import plan_tables
 from paryield.plan.outcome import CAUTION, make_outcome
 from paryield.plan.solver import QUARTER, best_split, mean_gain
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.tables.frames import as_table
 
 

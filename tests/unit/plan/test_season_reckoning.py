@@ -8,12 +8,19 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from paryield.dose.response import bend_slope, bent
+from paryield.dose.stock import bend_slope, bent
 from paryield.model.spec import ModelSpec, Priors
-from paryield.plan.measure import with_statistics
 from paryield.plan.season.lot import Entrant, draw_lot
-from paryield.plan.season.reckoned import routine_information, season_tests
-from paryield.plan.season.reckoning import Beliefs, Own, Sitting, promise, told_about_shared
+from paryield.plan.season.reckoning import (
+    Beliefs,
+    Own,
+    Sitting,
+    promise,
+    routine_information,
+    season_tests,
+    told_about_shared,
+)
+from paryield.plan.trial import with_statistics
 from paryield.tables.categories import AREAS, BY_NAME
 
 FLOATS = npt.NDArray[np.float64]

@@ -12,9 +12,9 @@ from scipy.integrate import dblquad
 from paryield.club import Club
 from paryield.forecast.current import current_fit
 from paryield.forecast.weights import moved, picked, smoothed
-from paryield.model.elicit import GainPrior
+from paryield.model.expectations import GainPrior
 from paryield.model.spec import ModelSpec
-from paryield.plan.sensitivity import log_prior, power_sensitivity, sensitivity
+from paryield.plan.checks import log_prior, power_sensitivity, sensitivity
 from paryield.posterior import Posterior
 
 PRIORS = ModelSpec().to_dict()["priors"]

@@ -19,10 +19,10 @@ from paryield.forecast import golfer_draws
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit
 from paryield.programme import design_table, programme_fit
+from paryield.programme.board import CANNOT_TELL, HELPED
 from paryield.programme.members import outcomes
 from paryield.programme.plain import club_rounds
 from paryield.programme.practice import at_habit, club_diaries, earlier_habit, hours_effect, stock_on, weekly
-from paryield.programme.verdict import CANNOT_TELL, HELPED
 from paryield.report.programme_lines import design_lines, programme_lines
 from paryield.tables import Tables, make_tables
 

@@ -7,8 +7,7 @@ import pandas as pd
 import pytest
 
 from paryield.programme.design import grouped_fit, window_cover
-from paryield.programme.second import compare_groups, staggered
-from paryield.programme.serial import cover, luck_sd, whitened
+from paryield.programme.second import compare_groups, cover, luck_sd, staggered, whitened
 
 
 def test_without_a_level_before_it_is_the_difference_of_means():

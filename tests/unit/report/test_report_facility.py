@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from python_calamine import CalamineWorkbook
 
-from paryield.programme.verdict import CANNOT_TELL, HELPED, LITTLE, WORSE
+from paryield.programme.board import CANNOT_TELL, HELPED, LITTLE, WORSE
 from paryield.report.facility import FacilityView, facility_files, programme_csv, without_coaches
 from paryield.report.programme_lines import programme_lines, programme_sentence
 from paryield.report.views import Health, RunFacts

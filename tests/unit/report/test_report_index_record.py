@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pandas as pd
 
 from paryield.report.index_record import index_lines
-from paryield.scoring.listing import index_listing
+from paryield.scoring.club import index_listing
 from paryield.tables import make_tables
 
 FIRST = date(2025, 4, 5)

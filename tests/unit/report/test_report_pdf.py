@@ -19,7 +19,7 @@ from report_tables import RETURNS, forecast_records, returns_records
 
 from paryield.club import Club
 from paryield.errors import InputError
-from paryield.plan.kept_week import KeptWeek
+from paryield.plan.saved import KeptWeek
 from paryield.plan.sessions import short_notes
 from paryield.report import CoachView, GolferView, coach_page, golfer_page
 from paryield.report.pdf import PACKAGES, linked, pdf, whole

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from paryield.plan.kept_week import KeptWeek
+from paryield.plan.saved import KeptWeek
 from paryield.plan.sessions import short_notes
 from paryield.report.week_card import current_week, week_calendar, week_card, week_page
 

@@ -6,7 +6,7 @@ import pytest
 
 from paryield.rounds import area_strokes, round_parts
 from paryield.rounds.area_strokes import HOLE_SD, TOUR_TO_SCRATCH, unseen_variance
-from paryield.rounds.putting_strokes import reference_putts
+from paryield.rounds.putting_skill import reference_putts
 from paryield.tables import AREAS, make_tables
 
 DAY = pd.Timestamp("2026-05-02")

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from paryield.rounds import baseline_status, strokes_to_hole_out
-from paryield.rounds.baseline import LIES
+from paryield.rounds.references import LIES
 
 
 @pytest.mark.parametrize(

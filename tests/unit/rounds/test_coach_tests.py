@@ -9,9 +9,9 @@ from scipy.stats import binom, norm
 
 from paryield import rounds
 from paryield.cli import main
-from paryield.rounds.as_normal import as_normal
+from paryield.rounds.assessments import as_normal
 from paryield.rounds.coach_tests import FALLBACK, PRACTICE_WEIGHT
-from paryield.rounds.putting_strokes import angle_to_strokes, reference_putts
+from paryield.rounds.putting_skill import angle_to_strokes, reference_putts
 from paryield.tables import make_tables
 from paryield.units import unit_of
 

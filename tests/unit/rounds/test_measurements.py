@@ -6,7 +6,7 @@ import pytest
 from scipy.stats import binom, poisson
 
 from paryield.rounds import STATS, round_measurements, round_stats
-from paryield.rounds.measurements import angle, angle_sd, root
+from paryield.rounds.card_stats import angle, angle_sd, root
 from paryield.tables import make_tables
 
 KEY = {"golfer_id": "A", "played_on": pd.Timestamp("2026-05-02"), "round_no": 1}

@@ -6,8 +6,8 @@ from scipy import integrate, stats
 
 from paryield.errors import InputError
 from paryield.rounds import SpreadPrior, fit_putting, log_likelihood, make_probability, putting_strokes_lost
-from paryield.rounds.putting_estimates import angle_estimate
-from paryield.rounds.putts import Putts
+from paryield.rounds.putting import Putts
+from paryield.rounds.putting_fit import angle_estimate
 
 LADDER = [3.0, 6.0, 9.0, 12.0]
 

@@ -10,7 +10,7 @@ import pytest
 from scipy import integrate, stats
 
 from paryield.rounds import coach_tests, strikes
-from paryield.rounds.baseline import strokes_to_hole_out
+from paryield.rounds.references import strokes_to_hole_out
 from paryield.synth import ClubSpec, make_club
 from paryield.tables import make_tables
 

@@ -11,7 +11,7 @@ from paryield.rounds import coach_tests, tasks
 from paryield.rounds.assessments import name_of_kind
 from paryield.rounds.coach_tests import EASE, FALLBACK, PROBIT_PER_STROKE
 from paryield.rounds.putting import make_probability
-from paryield.rounds.putting_strokes import angle_to_strokes
+from paryield.rounds.putting_skill import angle_to_strokes
 from paryield.tables import AREAS, make_tables
 
 GOLFERS = pd.DataFrame({"golfer_id": ["G1"]})

@@ -32,7 +32,7 @@ def test_engine_works_from_a_folder_that_cannot_be_written(tmp_path: Path):
     copy = tmp_path / "paryield"
     source = Path(paryield.__file__).parent
     copy.mkdir()
-    for name in ("__init__.py", "errors.py"):
+    for name in ("__init__.py", "errors.py", "units.py"):
         shutil.copy(source / name, copy)
     shutil.copytree(source / "scoring", copy / "scoring", ignore=shutil.ignore_patterns("__pycache__"))
     for folder in (copy, copy / "scoring"):

@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 
 from paryield.synth import ClubSpec, MadeUpClub, make_club
-from paryield.synth.blocks import BLOCK_WEEKS, FOCUS, draw_blocks, emphasise
-from paryield.synth.diary import draw_habits
+from paryield.synth.habits import BLOCK_WEEKS, FOCUS, draw_blocks, draw_habits, emphasise
 
 SPEC = ClubSpec(golfers=12, weeks=52, seed=8, assessments=True, blocks_share=0.5)
 

@@ -6,7 +6,7 @@ import pytest
 
 from paryield.scoring import differentials
 from paryield.synth import ClubSpec, make_club
-from paryield.synth.ability import AREA_SHARES, area_of_category
+from paryield.synth.skills import AREA_SHARES, area_of_category
 
 
 def club_of(case, **wishes):

@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from paryield.errors import InputError
-from paryield.evaluate.hide import LEVELS, STAT_COLUMNS, hide
+from paryield.evaluate.areas import LEVELS, STAT_COLUMNS, hide
 from paryield.rounds import area_strokes, holes_left_out, round_parts, round_stats
 from paryield.scoring import differentials
 from paryield.synth import ClubSpec, make_club, write_club

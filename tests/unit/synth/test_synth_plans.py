@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from paryield.dose.diary import read_diary
-from paryield.evaluate.following import true_share
+from paryield.evaluate.made_up import true_share
 from paryield.forecast.adherence import learn_adherence, plan_record
 from paryield.synth import ClubSpec, make_club
-from paryield.synth.following import PLANS
+from paryield.synth.habits import PLANS
 
 SPEC = ClubSpec(golfers=40, weeks=60, seed=8, plan_weeks=40, adherence=0.6, adherence_spread=0.15)
 

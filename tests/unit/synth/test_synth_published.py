@@ -6,9 +6,9 @@ import pytest
 
 from paryield.scoring import handicap_records
 from paryield.synth import ClubSpec, make_club
-from paryield.synth.assess import angle_degrees, make_chance
+from paryield.synth.assessments import angle_degrees, make_chance
 from paryield.synth.rounds import round_noise
-from paryield.synth.stats import (
+from paryield.synth.scores import (
     fairway_chance,
     greens_chance,
     penalties_mean,

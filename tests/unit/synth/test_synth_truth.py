@@ -10,8 +10,7 @@ import pytest
 from paryield.errors import InputError
 from paryield.scoring import handicap_record
 from paryield.synth import ClubSpec, index_ahead, make_club
-from paryield.synth.ability import AREA_SHARES
-from paryield.synth.skills import FAST_SHARE, learnt, retained
+from paryield.synth.skills import AREA_SHARES, FAST_SHARE, learnt, retained
 from paryield.tables import as_table
 
 SPEC = ClubSpec(golfers=12, weeks=40, seed=7)

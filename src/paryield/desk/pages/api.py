@@ -17,7 +17,7 @@ from paryield.desk.state import Snapshot
 from paryield.errors import NotReportableError
 from paryield.report.views import GolferView
 from paryield.report.words import missing
-from paryield.scoring.listing import index_listing
+from paryield.scoring.club import index_listing
 
 router = APIRouter(tags=["answers"])
 ABOUT = (

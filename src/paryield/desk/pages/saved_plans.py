@@ -19,8 +19,7 @@ from paryield.desk.state import Desk, Snapshot
 from paryield.errors import InputError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import GAIN_WEEKS, WhatIf, answer, hours_of
-from paryield.plan.kept_week import runs_on
-from paryield.plan.saved import OVER, RUNNING, Saved, ended, saved_plans
+from paryield.plan.saved import OVER, RUNNING, Saved, ended, runs_on, saved_plans
 from paryield.report.week_words import plans_words
 from paryield.report.words import chance_text, index_text, number
 from paryield.results import summary

@@ -15,8 +15,7 @@ from paryield.desk.state import Desk
 from paryield.results import Problem
 from paryield.tables import TABLES
 from paryield.tables.categories import AREAS
-from paryield.tables.logo import logo_file
-from paryield.tables.settings import settings_text
+from paryield.tables.settings import logo_file, settings_text
 
 router = APIRouter()
 

@@ -24,10 +24,10 @@ from paryield.forecast.what_if import WhatIf, answer, hours_of
 from paryield.plan import STANDING_CAUTIONS, plan_tables
 from paryield.plan.advice import told_apart, usual_hours
 from paryield.plan.evidence import gain_evidence
-from paryield.plan.kept_week import running_plan
+from paryield.plan.saved import running_plan
 from paryield.plan.week_verdict import rests_on
 from paryield.posterior.evidence import evidence_word
-from paryield.report.figures.what_if import Picture, what_if_picture
+from paryield.report.figures.fan import Picture, what_if_picture
 from paryield.report.plan_words import plan_sentence
 from paryield.report.week_words import goal_words, index_words, week_sentences
 from paryield.report.words import sentence

@@ -7,8 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from paryield.dose.response import HOURS_UNIT, bend_slope, bent
-from paryield.dose.stock import node_weights
+from paryield.dose.stock import HOURS_UNIT, bend_slope, bent, node_weights
 from paryield.model.prior import JUDGED, READ, SOFTPLUS_ZERO, Constant, HalfNormal, Normal, Value
 from paryield.model.terms.term import Effect, Here, Part, Values, Weighed, declared, independent
 from paryield.tables.categories import AREAS

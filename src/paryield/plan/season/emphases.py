@@ -11,10 +11,9 @@ import numpy.typing as npt
 import pandas as pd
 
 from paryield.errors import InputError
-from paryield.forecast.limits import limit_hours
-from paryield.plan.options import Question, golfer_question
+from paryield.forecast.habits import limit_hours
+from paryield.plan.options import Question, Week, golfer_question, present_week
 from paryield.plan.phases import BREAK, IN_SEASON, week_shares, weeks_ahead
-from paryield.plan.schedules import Week, present_week
 from paryield.plan.season.lot import Entrant
 from paryield.plan.slots import place_of, slots
 from paryield.posterior import Posterior

@@ -12,10 +12,9 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.errors import InputError
-from paryield.forecast.pace import club_paces
+from paryield.forecast.rounds import club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
-from paryield.plan.options import HELPS, SETTLED_BITS, SETTLES, club_question
-from paryield.plan.schedules import LOCKED_LOADS
+from paryield.plan.options import HELPS, LOCKED_LOADS, SETTLED_BITS, SETTLES, club_question
 from paryield.plan.season.emphases import (
     LEAST_SHARE,
     MOST_SHARE,
@@ -33,17 +32,19 @@ from paryield.plan.season.emphases import (
     usable_weeks,
 )
 from paryield.plan.season.lot import Lot, balance, draw_lot
-from paryield.plan.season.reckoned import (
+from paryield.plan.season.reckoning import (
+    Beliefs,
+    Promise,
     beliefs,
     kept_information,
+    promise,
     reckon_member,
     routine_information,
     season_tests,
     shared_sd,
 )
-from paryield.plan.season.reckoning import Beliefs, Promise, promise
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import PHANTOM

@@ -26,10 +26,10 @@ from paryield.plan.season.lot_test import (
     lot_test,
     plain_contrasts,
 )
-from paryield.plan.season.reckoned import measured_tests, stock_under
+from paryield.plan.season.reckoning import measured_tests, stock_under
 from paryield.plan.season.record import Kept, Running, progress
 from paryield.posterior import Posterior
-from paryield.posterior.thin import thinned
+from paryield.posterior.live import thinned
 from paryield.scoring import differentials
 from paryield.tables import AREAS, Tables
 from paryield.tables.schema import HEALTH_KINDS

@@ -9,14 +9,18 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from paryield.report.sections.areas import areas_section
 from paryield.report.sections.club import golfers_section, overview_section
-from paryield.report.sections.evidence import evidence_section, measured_section
-from paryield.report.sections.plan import goals_section, plan_section
-from paryield.report.sections.record import record_section
-from paryield.report.sections.returns import returns_section
-from paryield.report.sections.review import review_section
-from paryield.report.sections.tests import tests_section
+from paryield.report.sections.golfer import (
+    areas_section,
+    evidence_section,
+    goals_section,
+    measured_section,
+    plan_section,
+    record_section,
+    returns_section,
+    review_section,
+    tests_section,
+)
 from paryield.report.views import CoachView, GolferView
 
 

@@ -1,8 +1,8 @@
-"""All golfers of a club: the index now and at the horizon."""
+"""Figures of a club: all golfers now and at the horizon, and what a programme did."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -12,9 +12,11 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from paryield.report.figures import style
 from paryield.report.frames import forecast_frame, records
-from paryield.report.words import index_text, index_tick, missing, one_line, weeks_text
+from paryield.report.words import index_text, index_tick, missing, number, one_line, tick, weeks_text
 
-ROW_INCHES = 0.27
+GOLFER_INCHES = 0.27
+
+PROGRAMME_INCHES = 0.36
 
 
 def club_overview(
@@ -50,7 +52,7 @@ def club_overview(
         return style.empty(title, "No golfer has a forecast to show.", width=width)
     left, right = (2.1, 1.3) if width == "wide" else (1.25, 0.2)
     figure, axes = style.sheet(
-        title, ROW_INCHES * (len(rows) + 1), width=width, left=left, right=right, bottom=0.52
+        title, GOLFER_INCHES * (len(rows) + 1), width=width, left=left, right=right, bottom=0.52
     )
     with style.look():
         style.intervals(axes, rows, range(len(rows)))
@@ -66,8 +68,8 @@ def club_overview(
             zorder=5,
         )
         for place, (row, now) in enumerate(zip(rows, today, strict=True)):
-            _row(axes, row, now, place, width)
-        _axes(
+            _golfer_row(axes, row, now, place, width)
+        _golfer_axes(
             axes,
             [one_line(names[str(row["golfer_id"])], style.SHEETS[width].name_chars) for row in rows],
             width,
@@ -81,7 +83,7 @@ def club_overview(
     return figure
 
 
-def _row(axes: Axes, row: dict[str, Any], now: float | None, place: int, width: style.Width) -> None:
+def _golfer_row(axes: Axes, row: dict[str, Any], now: float | None, place: int, width: style.Width) -> None:
     style.dot_that_tells(axes, row, float(place), colour=style.HUE, size=5.0, text=index_text)
     if width == "narrow":
         return
@@ -100,7 +102,7 @@ def _row(axes: Axes, row: dict[str, Any], now: float | None, place: int, width: 
     )
 
 
-def _axes(axes: Axes, names: list[str], width: style.Width) -> None:
+def _golfer_axes(axes: Axes, names: list[str], width: style.Width) -> None:
     axes.set_yticks(range(len(names)), names, fontsize=9)
     for label in axes.get_yticklabels():
         label.set_color(style.INK)
@@ -112,3 +114,53 @@ def _axes(axes: Axes, names: list[str], width: style.Width) -> None:
     axes.set_axisbelow(True)
     axes.xaxis.set_major_locator(MaxNLocator(7 if width == "wide" else 4, integer=True))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: index_tick(value)))
+
+
+def programme_dots(
+    rows: Sequence[dict[str, Any]], *, title: str = "What the programme did", width: style.Width = "wide"
+) -> Figure:
+    """Draw one row a figure: dot and range where there is a range, blue for the answer, grey for the rest.
+
+    Parameters
+    ----------
+    rows : sequence of dict
+        ``name``, ``q50``, ``low``, ``high`` (None without a range) in strokes, and ``leading``.
+    title : str
+        The finding.
+    width : {"wide", "narrow"}
+        For a page or for a telephone.
+    """
+    if not rows:
+        return style.empty(title, "There are too few members to show a figure.", width=width)
+    left, right = (2.5, 0.9) if width == "wide" else (1.3, 0.5)
+    figure, axes = style.sheet(
+        title, PROGRAMME_INCHES * len(rows), width=width, left=left, right=right, bottom=0.55
+    )
+    with style.look():
+        for place, row in enumerate(rows):
+            colour = style.HUE if row["leading"] else style.GREY
+            if row["low"] is not None:
+                axes.plot([row["low"], row["high"]], [place, place], color=colour, linewidth=3.2)
+            axes.plot([row["q50"]], [place], "o", color=colour, markersize=6.5, markeredgecolor="white")
+            axes.annotate(
+                number(row["q50"]),
+                (1.0, place),
+                xycoords=("axes fraction", "data"),
+                xytext=(6, 0),
+                textcoords="offset points",
+                va="center",
+                fontsize=8.5,
+                color=colour,
+                annotation_clip=False,
+            )
+        axes.axvline(0, color=style.GREY, linewidth=0.8, zorder=1)
+        names = [
+            one_line(row["name"], 34) if width == "wide" else style.label(row["name"], width) for row in rows
+        ]
+        axes.set_yticks(range(len(rows)), names, fontsize=9 if width == "wide" else 8)
+        axes.set_ylim(len(rows) - 0.5, -0.5)
+        axes.tick_params(axis="y", length=0)
+        axes.spines["left"].set_visible(False)
+        axes.set_xlabel("change in strokes a round (left: better)", fontsize=8.5)
+        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: tick(value)))
+    return figure

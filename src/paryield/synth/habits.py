@@ -1,14 +1,17 @@
-"""Practice habits of made-up golfers: hours by category, week by week."""
+"""Practice of made-up golfers: weekly hours by category, blocks of emphasis by lot, plans followed."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import timedelta
 
 import numpy as np
+import numpy.typing as npt
+import pandas as pd
 
-from paryield.arrays import FLOATS
-from paryield.synth.ability import AREA_SHARES, area_of_category
+from paryield.arrays import BOOLS, FLOATS
 from paryield.synth.golfers import Roster
+from paryield.synth.skills import AREA_SHARES, area_of_category
 from paryield.synth.spec import ClubSpec
 
 SESSION_HOURS = 0.45
@@ -16,6 +19,16 @@ SESSION_HOURS = 0.45
 
 WINTER: dict[str, float] = {"strength": 2.0, "mobility": 1.5, "short_putting": 1.5, "lag_putting": 1.3}
 WINTER_SWINGS = 0.6
+
+BLOCK_WEEKS = 8
+FOCUS = 0.7
+"""Share of the hours that goes to the category of the block; the rest keeps the others alive."""
+
+TEST_WEEKS = 2
+"""Weeks between two days of tests of golfers in blocks."""
+
+QUARTER = 0.25
+PLANS = ("past weeks", "coming weeks")
 
 
 @dataclass(frozen=True)
@@ -131,3 +144,111 @@ def _tie(spent: FLOATS, categories: tuple[str, ...]) -> FLOATS:
     chip, sand = categories.index("chipping"), categories.index("bunker")
     tied[:, sand] = spent[:, chip]
     return tied
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """Who practises in blocks, and on what in each week.
+
+    Parameters
+    ----------
+    members : bool array, shape (golfers,)
+    focus : int array, shape (golfers, weeks)
+        Place of the category, -1 outside blocks.
+    """
+
+    members: BOOLS
+    focus: npt.NDArray[np.intp]
+
+
+def draw_blocks(roster: Roster, rng: np.random.Generator) -> Blocks:
+    """Draw who practises in blocks, and each one's order.
+
+    Every member gets every category in turn. Orders are the rows of a Latin square drawn by lot, so that in
+    any block about as many members work on each category, and neither season nor trend goes with one.
+    """
+    spec = roster.spec
+    count = len(spec.categories)
+    chosen = rng.permutation(spec.golfers)[: round(spec.blocks_share * spec.golfers)]
+    focus = np.full((spec.golfers, roster.weeks), -1, dtype=np.intp)
+    square = (np.arange(count)[:, None] + np.arange(count)[None, :]) % count
+    weeks = np.arange(roster.first, roster.now)
+    number = (weeks - roster.first) // BLOCK_WEEKS
+    for place, who in enumerate(chosen):
+        if place % count == 0:
+            square = rng.permutation(count)[square[rng.permutation(count)]]
+        focus[who, weeks] = square[place % count][number % count]
+    return Blocks(np.isin(np.arange(spec.golfers), chosen), focus)
+
+
+def emphasise(habits: Habits, blocks: Blocks) -> Habits:
+    """Return habits in which the members' hours of each week lean to the category of the block."""
+    total = habits.intended.sum(axis=1, keepdims=True)
+    places = np.arange(habits.intended.shape[1])[None, :, None]
+    here = blocks.focus[:, None, :] == places
+    leaning = (1.0 - FOCUS) * habits.intended + FOCUS * total * here
+    return replace(habits, intended=np.where(blocks.focus[:, None, :] >= 0, leaning, habits.intended))
+
+
+@dataclass(frozen=True)
+class Followed:
+    """Plans of every golfer and the share that each one does.
+
+    Parameters
+    ----------
+    planned : array, shape (2, golfers, categories)
+        Hours a week of the plan that ran up to the end of the record, and of the one after it.
+    share : array, shape (golfers, categories)
+        Hours done over hours planned, on average.
+    """
+
+    planned: FLOATS
+    share: FLOATS
+
+
+def draw_plans(roster: Roster, rng: np.random.Generator) -> Followed:
+    """Draw two plans a golfer, of his own hours split anew, and what he usually does of a plan."""
+    spec = roster.spec
+    shape = (len(PLANS), spec.golfers, len(spec.categories))
+    split = rng.gamma(2.0, size=shape)
+    split /= split.sum(axis=2, keepdims=True)
+    planned = QUARTER * np.round(roster.hours[None, :, None] * split / QUARTER)
+    own = np.exp(rng.normal(0.0, spec.adherence_spread, spec.golfers))
+    lean = np.exp(rng.normal(0.0, 0.5 * spec.adherence_spread, shape[1:]))
+    return Followed(planned, spec.adherence * own[:, None] * lean)
+
+
+def follow(habits: Habits, roster: Roster, given: Followed, rng: np.random.Generator) -> Habits:
+    """Return habits in which the golfers do their share of the plans from the first plan's start on."""
+    intended = habits.intended.copy()
+    started = np.arange(roster.weeks)[None, :] >= roster.began[:, None]
+    for number, (first, last) in enumerate(_weeks(roster)):
+        noise = np.exp(rng.normal(0.0, 0.3, (roster.spec.golfers, 1, last - first)) - 0.045)
+        hours = (given.planned[number] * given.share)[:, :, None] * noise
+        intended[:, :, first:last] = hours * started[:, None, first:last]
+    return replace(habits, intended=intended)
+
+
+def followed_table(roster: Roster, given: Followed, ids: list[str]) -> pd.DataFrame:
+    """Write the plans table."""
+    rows = []
+    for number, (first, last) in enumerate(_weeks(roster)):
+        for who, golfer in enumerate(ids):
+            for category, hours in zip(roster.spec.categories, given.planned[number, who], strict=True):
+                rows.append(
+                    {
+                        "plan": PLANS[number],
+                        "golfer_id": golfer,
+                        "category": category,
+                        "starts_on": pd.Timestamp(roster.week_start(first)),
+                        "ends_on": pd.Timestamp(roster.week_start(last) - timedelta(days=1)),
+                        "minutes_per_week": 60.0 * hours,
+                    }
+                )
+    frame = pd.DataFrame(rows)
+    return frame[frame["minutes_per_week"] > 0.0]
+
+
+def _weeks(roster: Roster) -> tuple[tuple[int, int], tuple[int, int]]:
+    now = roster.now
+    return (max(now - roster.spec.plan_weeks, roster.first), now), (now, roster.weeks)
