@@ -40,7 +40,7 @@ GOOD = {
     "rounds.csv": b"golfer_id,played_on,score_differential\nZ1,2026-05-01,14.2\n",
 }
 FOLDERS = [GOOD, *(case.files for case in MALFORMED if case.files)]
-BATCH = re.compile(r'action="/bring-in/([\w-]+)/store"')
+BATCH = re.compile(r"/bring-in/([\w-]{22})\b")
 
 
 def described(app: FastAPI) -> dict[str, Any]:
@@ -185,7 +185,7 @@ def ask(
             look(case, answer.status_code, text)
             asked.slowest = max(asked.slowest, time.perf_counter() - began)
             asked.statuses[answer.status_code] += 1
-            asked.batches += BATCH.findall(text)
+            asked.batches += BATCH.findall(f"{text} {answer.headers.get('location', '')}")
 
         send()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from paryield import private
@@ -48,15 +48,21 @@ class Memory:
     answers : dict of str to str
     people : dict of str to str
         Name as it is written to golfer id.
+    held : dict of str to Question
+        Questions whose answer was looked up and is known, by key, with that answer as their proposal.
     """
 
     answers: dict[str, str] = field(default_factory=dict)
     people: dict[str, str] = field(default_factory=dict)
+    held: dict[str, Question] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def answer(self, question: Question) -> str | None:
         """Return the answer given before; one that is none of the options does not count."""
         found = self.answers.get(question.key)
-        return None if question.options and found not in question.options else found
+        if found is None or (question.options and found not in question.options):
+            return None
+        self.held[question.key] = replace(question, proposal=found)
+        return found
 
     def take(self, answers: Iterable[tuple[Question, str]]) -> None:
         """Remember answers."""
@@ -71,7 +77,12 @@ class Memory:
         InputError
             When it cannot be written.
         """
-        text = json.dumps({"format": FORMAT, **asdict(self)}, indent=1, ensure_ascii=False, sort_keys=True)
+        text = json.dumps(
+            {"format": FORMAT, "answers": self.answers, "people": self.people},
+            indent=1,
+            ensure_ascii=False,
+            sort_keys=True,
+        )
         try:
             private.make_folder(path.parent)
             private.write(path, text + "\n")

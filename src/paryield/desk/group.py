@@ -94,7 +94,7 @@ def blocks_of(tasks: Sequence[str], category: str, unit: str) -> list[Block]:
     if category:
         column = Column(f"v.{PRACTICE}.0", "minutes", None, None, category)
         title = category.replace("_", " ").capitalize()
-        found.insert(0, Block(title, "Minutes of practice.", (column,)))
+        found.insert(0, Block(title, "Minutes of practice; 1 h 15 is read too.", (column,)))
     return found
 
 

@@ -20,6 +20,7 @@ A_PAGE = 200
 UNSAID = ("golfer_id", "round_no", "entry_no", *DAYS)
 """Columns that stand for themselves, or only number the rows of a day."""
 
+STATES = {"done": (), "none": ("no practice",), "unknown": ("how long is not known",)}
 UNITS = {"minutes": "min", "reps": "reps"}
 
 
@@ -103,8 +104,8 @@ def said_of(table: str, row: Mapping[str, Any]) -> str:
             continue
         if name in ("category", "test", "kind", "display_name"):
             parts.append(one_line(value, 60).replace("_", " "))
-        elif name == "state" and value == "done":
-            continue
+        elif name == "state":
+            parts += STATES[str(value)]
         elif name in UNITS:
             parts.append(f"{value:g} {UNITS[name]}")
         elif isinstance(value, pd.Timestamp):

@@ -62,6 +62,7 @@ POST /group                        all   own   -      -        -       -        
 GET  /bring-in                     all   all   -      -        -       -         -
 POST /bring-in                     all   all   -      -        -       -         -
 GET  /bring-in/{batch}             all   all   -      -        -       -         -
+GET  /bring-in/{batch}/answers     all   all   -      -        -       -         -
 GET  /bring-in/{batch}/rows        all   all   -      -        -       -         -
 POST /bring-in/{batch}/store       all   all   -      -        -       -         -
 POST /bring-in/{batch}/adopt       all   all   -      -        -       -         -

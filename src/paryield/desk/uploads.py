@@ -46,6 +46,8 @@ class Uploads:
     receipts: OrderedDict[str, ImportReceipt] = field(default_factory=OrderedDict)
     answers: dict[str, dict[str, str]] = field(default_factory=dict)
     made: dict[str, Made] = field(default_factory=dict)
+    sources: dict[str, Path] = field(default_factory=dict)
+    anew: set[str] = field(default_factory=set)
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     def add(self, folder: Path) -> str:
@@ -53,8 +55,9 @@ class Uploads:
         name = secrets.token_urlsafe(16)
         with self.lock:
             self.folders[name] = folder
-            old = [self.folders.popitem(last=False)[1] for _ in range(len(self.folders) - KEPT)]
-        for one in old:
+            old = [self.folders.popitem(last=False) for _ in range(len(self.folders) - KEPT)]
+            gone = [path for batch, path in old for path in (path, self.sources.pop(batch, path))]
+        for one in gone:
             shutil.rmtree(one, ignore_errors=True)
         return name
 
@@ -72,16 +75,42 @@ class Uploads:
             raise InputError("these spreadsheets are no longer here", remedy="choose them again")
         return found
 
-    def replace(self, name: str, folder: Path, made: Made) -> None:
-        """Let the tables made of a batch stand for it, and keep what they were made of; its folder goes."""
+    def source(self, name: str) -> Path:
+        """Return the folder of the spreadsheets as they were sent; InputError as :meth:`folder`."""
         with self.lock:
-            old = self.folders.get(name)
+            found = self.sources.get(name)
+        return self.folder(name) if found is None else found
+
+    def replace(self, name: str, folder: Path, made: Made) -> None:
+        """Let the tables made of a batch stand for it, and keep what they were made of."""
+        with self.lock:
+            self.sources.setdefault(name, self.folders.get(name, folder))
             self.folders[name] = folder
             self.made[name] = made
             for gone in set(self.made) - set(self.folders):
                 del self.made[gone]
+
+    def reopen(self, name: str) -> None:
+        """Let the spreadsheets that were sent stand for a batch again, so that they are read anew."""
+        with self.lock:
+            source = self.sources.pop(name, None)
+            if source is None:
+                return
+            old = self.folders.get(name)
+            self.folders[name] = source
+            self.made.pop(name, None)
         if old is not None:
             shutil.rmtree(old, ignore_errors=True)
+
+    def read_anew(self, name: str) -> None:
+        """Let the names of a batch be settled by its answers alone from now on."""
+        with self.lock:
+            self.anew = {one for one in (*self.anew, name) if one in self.folders}
+
+    def is_read_anew(self, name: str) -> bool:
+        """Whether the answers about a batch are given anew."""
+        with self.lock:
+            return name in self.anew
 
     def tell(self, name: str, answers: dict[str, str]) -> None:
         """Keep what was answered about a batch while it is here."""
@@ -121,11 +150,12 @@ class Uploads:
     def drop(self, name: str) -> None:
         """Forget a batch."""
         with self.lock:
-            found = self.folders.pop(name, None)
+            found = (self.folders.pop(name, None), self.sources.pop(name, None))
             self.answers.pop(name, None)
             self.made.pop(name, None)
-        if found is not None:
-            shutil.rmtree(found, ignore_errors=True)
+        for one in found:
+            if one is not None:
+                shutil.rmtree(one, ignore_errors=True)
 
     def finish(self, name: str, receipt: ImportReceipt) -> None:
         """Forget a batch that was stored, but keep its receipt."""

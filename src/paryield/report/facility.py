@@ -171,7 +171,7 @@ def programme_answers(
 
 
 def _question(record: Record) -> str:
-    return f"Did {one_line(record['programme'], 60)} work?"
+    return f"Did the programme {one_line(record['programme'], 60)} work?"
 
 
 def _answer(record: Record) -> list[str]:

@@ -103,6 +103,7 @@ def _cell(record: Mapping[str, Any]) -> str:
 def plan_sentence(record: Mapping[str, Any]) -> str:
     """Return what was asked of a plan, and :func:`week_sentence`."""
     asked = f"{minutes_text(record['hours'])} a week for {weeks_text(record['weeks'])}"
+    asked += ", against the same time split as now"
     return f"{asked}, aim: {AIM_WORDS[record['aim']]}. {week_sentence(record)}"
 
 

@@ -172,7 +172,7 @@ def test_the_programme_page_says_what_the_facility_report_says_and_names_nobody(
         told = text_of(facility_files(facility_view(club, anyway=True))["facility.html"])
     shown_page = Reader(tiny_club).get("/programme").text
     shown = text_of(shown_page)
-    question = "Did winter work?"
+    question = "Did the programme winter work?"
     assert question in shown
     answer = told.split(question)[1][:150]
     assert answer in shown

@@ -133,3 +133,52 @@ def test_a_batch_that_is_gone_or_was_never_there_says_so(reader: Reader) -> None
     answer = reader.get("/bring-in/nothing/rows")
     assert answer.status_code == 400
     assert "no longer here" in answer.text
+
+
+def test_an_answer_can_be_changed_and_the_sheets_are_read_again(reader: Reader) -> None:
+    """Also after they were read: the spreadsheets that were sent are kept until something is stored."""
+    sheet = (
+        "Day,Player,Diary\n13.6.2026,Ottilie Fenwarth,quux 30 min\n"
+        "20.6.2026,Wilhelmina Starling,bunker 20 min\n"
+    )
+    asked = reader.post("/bring-in", files=files(diary=sheet)).text
+    found = re.search(r'action="(/bring-in/[^/]+)/adopt"', asked)
+    assert found is not None
+    (key,) = re.findall(r'name="question" value="([^"]+)"', asked)
+    read = reader.post(f"{found.group(1)}/adopt", {"question": [key], "answer": ["chipping"]}).text
+    assert f'href="{found.group(1)}/answers"' in read
+    assert "chipping, 30 min" in text_of(reader.get(f"{found.group(1)}/rows?table=practice").text)
+    again = reader.get(f"{found.group(1)}/answers").text
+    assert re.findall(r'name="question" value="([^"]+)"', again) == [key]
+    assert re.search(r'<option value="chipping" selected>', again) is not None
+    reader.post(f"{found.group(1)}/adopt", {"question": [key], "answer": ["irons"]})
+    rows = text_of(reader.get(f"{found.group(1)}/rows?table=practice").text)
+    assert "irons, 30 min" in rows
+    assert "chipping" not in rows
+    assert "Stored." in reader.post(f"{found.group(1)}/store").text
+    assert not any(path.exists() for path in reader.desk.uploads.sources.values())
+    next_week = reader.post("/bring-in", files=files(diary=sheet.replace("13.6.", "27.6.")))
+    assert "irons, 30 min" in text_of(reader.get(f"{batch_of(next_week.text)}/rows?table=practice").text)
+
+
+def test_who_somebody_is_can_be_changed(reader: Reader) -> None:
+    with Club.open(reader.desk.where) as club:
+        names = club.tables().golfers["display_name"].tolist()
+    first, last = str(names[0]).rsplit(" ", 1)
+    rows = "".join(f"{name},2026-06-13,90,71.2,128\n" for name in names[1:4])
+    sheet = f"Player,Date,Score,CR,Slope\n{rows}{last} {first[0]}.,2026-06-13,91,71.2,128\n"
+    asked = reader.post("/bring-in", files=files(cards=sheet)).text
+    found = re.search(r'action="(/bring-in/[^/]+)/adopt"', asked)
+    assert found is not None
+    key = re.findall(r'name="question" value="([^"]+)"', asked)[-1]
+    other = reader.post(f"{found.group(1)}/adopt", {"question": [key], "answer": ["somebody else"]}).text
+    who = re.findall(r'name="question" value="([^"]+)"', other)
+    if who:
+        reader.post(f"{found.group(1)}/adopt", {"question": who, "answer": ["a new golfer"]})
+    assert "golfers" in text_of(reader.get(found.group(1)).text)
+    again = reader.get(f"{found.group(1)}/answers").text
+    keys = re.findall(r'name="question" value="([^"]+)"', again)
+    answers = ["the same" if one == key else "a new golfer" for one in keys]
+    reader.post(f"{found.group(1)}/adopt", {"question": keys, "answer": answers})
+    page = text_of(reader.get(f"{found.group(1)}/rows?table=rounds").text)
+    assert page.count(str(names[0])) >= 1

@@ -65,6 +65,7 @@ WHOLE_CLUB = {
     "GET /bring-in",
     "POST /bring-in",
     "GET /bring-in/{batch}",
+    "GET /bring-in/{batch}/answers",
     "GET /bring-in/{batch}/rows",
     "POST /bring-in/{batch}/store",
     "POST /bring-in/{batch}/adopt",
@@ -477,7 +478,9 @@ def test_who_saw_and_changed_what_stands_in_the_trail(house: House) -> None:
 
 def test_files_are_taken_from_the_coach_of_the_whole_club_only(house: House) -> None:
     files = [("files", ("golfers.csv", io.BytesIO(b"golfer_id\nN1\n")))]
-    assert "Read, not stored yet" in house.guest("coach").post("/bring-in", files=files).text
+    sent = house.guest("coach").post("/bring-in", files=files)
+    assert sent.status_code == 303
+    assert "Read, not stored yet" in house.guest("coach").get(sent.headers["location"]).text
     for short in PEOPLE:
         if short != "coach":
             again = [("files", ("golfers.csv", io.BytesIO(b"golfer_id\nN1\n")))]

@@ -181,7 +181,7 @@ def test_saved_plans_stand_side_by_side_and_one_is_kept(reader: Reader):
     assert re.search(rf'name="hours.{names[0]}"[^>]*value="2(\.0*)?"', slid)
     home = address.replace("/what-if", "")
     answered = reader.post(f"{home}/plans/keep", {"plan": "more of one"})
-    assert "more of one runs on, the others have ended" in text_of(answered.text)
+    assert "more of one runs on; any other one has ended" in text_of(answered.text)
     with Club.open(reader.desk.where) as club:
         plans = club.tables().plans
     ends = plans[plans["golfer_id"] == "G03"].groupby("plan")["ends_on"].max()

@@ -101,7 +101,7 @@ def test_every_verdict_has_its_sentence(changed, words):
 def test_the_first_half_page_needs_no_statistics():
     page = files(record())["facility.html"]
     first = page[page.index('<dl class="answers">') : page.index("</dl>")]
-    assert "Did winter work?" in first
+    assert "Did the programme winter work?" in first
     assert "come down by 2.4 strokes; without the programme they would have come down by 1.5 strokes" in first
     assert "9 finished, 3 left. 1 has posted no round since; that is not the same as no change." in first
     assert not [word for word in JARGON if word in first]

@@ -81,31 +81,69 @@ def adopt(request: Request, batch: str, form: Sent) -> Response:
     """Take answers about a coach's own spreadsheets, and show what is understood now."""
     uploads = desk_of(request).uploads
     uploads.folder(batch)
+    uploads.reopen(batch)
     given = zip(form.getlist("question"), form.getlist("answer"), strict=False)
     answers = {str(key): str(value) for key, value in given if str(value).strip()}
     uploads.tell(batch, uploads.told(batch) | answers)
     return RedirectResponse(f"/bring-in/{batch}", 303)
 
 
+@router.get("/bring-in/{batch}/answers")
+def answers_page(request: Request, batch: str) -> Response:
+    """Show every question about a batch with the answer that holds, so that another one can be given."""
+    uploads = desk_of(request).uploads
+    folder = uploads.source(batch)
+    uploads.read_anew(batch)
+    memory = _memory(request, batch)
+    found = adopt_folder(folder, memory, **_on_record(request))
+    asked = [*memory.held.values(), *found.questions]
+    if not asked:
+        return RedirectResponse(f"/bring-in/{batch}", 303)
+    return page(
+        request,
+        "adopt.html",
+        title="Bring in",
+        batch=batch,
+        questions=asked,
+        problems=(),
+        understood=_grouped(found.lines()),
+        again=True,
+    )
+
+
+def _on_record(request: Request) -> dict[str, Any]:
+    """Return the golfers and courses that the club knows."""
+    tables = desk_of(request).snapshot().tables
+    names = tables.golfers["display_name"].fillna("")
+    known = {str(golfer): str(name) for golfer, name in zip(tables.golfers["golfer_id"], names, strict=True)}
+    return {"known": known, "courses": ratings_of(tables)}
+
+
+def _memory(request: Request, batch: str) -> Memory:
+    """Return what was answered before, in the club and about this batch.
+
+    Where answers are given anew, names are what the answers say, not what they were taken as before.
+    """
+    uploads = desk_of(request).uploads
+    with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
+        answers, people = club.adopted()
+    return Memory(answers | uploads.told(batch), {} if uploads.is_read_anew(batch) else people)
+
+
 def _adopting(request: Request, batch: str) -> Response:
     """Show what a coach's own spreadsheets hold and what is open; their tables once nothing is."""
-    folder = desk_of(request).uploads.folder(batch)
-    golfers = desk_of(request).snapshot().tables.golfers
-    names = golfers["display_name"].fillna("")
-    known = {str(golfer): str(name) for golfer, name in zip(golfers["golfer_id"], names, strict=True)}
-    with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
-        memory = Memory(*club.adopted())
-    memory.answers |= desk_of(request).uploads.told(batch)
-    courses = ratings_of(desk_of(request).snapshot().tables)
-    found = adopt_folder(folder, memory, known=known, courses=courses)
+    folder, memory = desk_of(request).uploads.folder(batch), _memory(request, batch)
+    found = adopt_folder(folder, memory, **_on_record(request))
     if found.questions:
         return page(
             request,
             "adopt.html",
             title="Bring in",
             batch=batch,
-            found=found,
+            questions=found.questions,
+            problems=found.problems,
             understood=_grouped(found.lines()),
+            again=False,
         )
     told, people = memory.answers, found.people.ids
     if not any(found.tables().values()):

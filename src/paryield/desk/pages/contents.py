@@ -69,6 +69,7 @@ GOLFER = (
 )
 ELSEWHERE = {
     "GET /bring-in/{batch}": "a part of Bring in, while spreadsheets wait to be stored",
+    "GET /bring-in/{batch}/answers": "a part of Bring in, while spreadsheets wait to be stored",
     "GET /bring-in/{batch}/rows": "a part of Bring in, while spreadsheets wait to be stored",
     "GET /golfers/{name}/entries/{kind}/correct": "a part of Practice and tests",
     "GET /": "leads to the first page",

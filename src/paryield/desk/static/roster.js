@@ -65,6 +65,7 @@
     };
     name.addEventListener("input", show);
     pressing.addEventListener("change", show);
+    window.addEventListener("pageshow", show);
     tools.append(count);
     table.before(tools);
     [...table.tHead.rows[0].cells].forEach((head, place) => {
