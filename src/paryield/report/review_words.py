@@ -84,6 +84,14 @@ def index_sentence(rounds: pd.DataFrame, since: date, until: date) -> str:
     return f"{first} on {day(since)}, {after} now; {played} with a differential since{best}"
 
 
+def unseen_sentence(rounds: pd.DataFrame, since: date, until: date) -> list[str]:
+    """Say that a change is expected and not seen where no round lies in a period; else nothing."""
+    on = pd.to_datetime(rounds["played_on"])
+    if ((on > pd.Timestamp(since)) & (on <= pd.Timestamp(until))).any():
+        return []
+    return ["No round was played, so this is what season, practice and form lead to expect, not seen:"]
+
+
 def test_verdict(row: Row) -> str:
     """Whether a test changed by more than its error."""
     if missing(row["chance_better"]):

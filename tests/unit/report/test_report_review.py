@@ -143,3 +143,10 @@ def test_the_index_then_and_now_is_told_with_the_rounds_between():
         words.index_sentence(rounds.iloc[:0], date(2026, 4, 1), date(2026, 6, 30))
         == "none yet; 0 rounds played"
     )
+
+
+def test_where_nothing_was_played_a_change_is_called_expected() -> None:
+    rounds = pd.DataFrame({"played_on": [date(2026, 6, 1)], "differential": [12.0], "index_after": [12.0]})
+    assert words.unseen_sentence(rounds, date(2026, 5, 20), date(2026, 6, 30)) == []
+    (said,) = words.unseen_sentence(rounds, date(2026, 6, 1), date(2026, 6, 30))
+    assert said.startswith("No round was played")

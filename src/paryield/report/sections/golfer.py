@@ -148,6 +148,7 @@ def review_section(view: GolferView) -> Markup:
     if review is None:
         return Markup("")
     said = split_words.split_sentences(review.split, dated=False)
+    unseen = review_words.unseen_sentence(view.rounds, review.since, review.until)
     praise = went_well(view)
     figure = both_widths(
         "split",
@@ -173,7 +174,7 @@ def review_section(view: GolferView) -> Markup:
         "review.html",
         review=review,
         index=review_words.index_sentence(view.rounds, review.since, review.until),
-        said=said if view.long else said[:2],
+        said=[*unseen, *(said if view.long else said[:2])],
         figure=figure,
         tests=tests,
         practised=review_words.practice_sentence(
