@@ -21,6 +21,7 @@ from paryield.adopt.people import SAME, People, answered_name, name_words
 from paryield.adopt.rows import course_ratings
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
+from paryield.adopt.tested import as_tests
 from paryield.adopt.understood import Understood
 from paryield.adopt.words import plain
 from paryield.errors import InputError
@@ -156,6 +157,12 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
                 row.values[column] = names.get(plain(row.values[column]), row.values[column])
 
 
+def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> Sheet:
+    """Return a sheet with a row a result, a score or an entry, however it stood."""
+    tests = as_tests(sheet, today)
+    return upright(summed(unstacked(sheet, today), today), today, named) if tests is sheet else tests
+
+
 def adopt_folder(
     folder: Path,
     memory: Memory,
@@ -198,7 +205,7 @@ def adopt_folder(
     said = (answered_name(key) for key, value in memory.answers.items() if value == SAME)
     called = (*(known or {}).values(), *memory.people, *filter(None, said))
     named = {name_words(name) for name in called} - {frozenset()}
-    for sheet in (upright(summed(unstacked(one, day), day), day, named) for one in sheets):
+    for sheet in (_turned(one, day, named) for one in sheets):
         before = len(asking.questions)
         headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
         if layout is not None:

@@ -9,7 +9,19 @@ from datetime import date
 from difflib import get_close_matches
 
 from paryield.adopt.divided import Divided, divided, together
-from paryield.adopt.found import DASH, LEAVE, MINUTES, NINE, NO_PRACTICE, PLAYED, REPS, SHARES, SUMS, Settled
+from paryield.adopt.found import (
+    DASH,
+    FRACTIONS,
+    LEAVE,
+    MINUTES,
+    NINE,
+    NO_PRACTICE,
+    PLAYED,
+    REPS,
+    SHARES,
+    SUMS,
+    Settled,
+)
 from paryield.adopt.layout import WEEKDAY_NAMES, Layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
@@ -68,6 +80,7 @@ class Asking:
             played=played,
             nine=self._nine(sheet, layout, mark),
             dash=self._dash(sheet, layout, mark),
+            fraction=self._fraction(sheet, layout, mark),
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
 
@@ -311,6 +324,27 @@ class Asking:
             "10" if most <= 10 else None,
         )
         return read_number(self.ask(question) or question.proposal)
+
+    def _fraction(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+        """What the dates among results of tests were before a spreadsheet made dates of them."""
+        if layout.kind not in ("wide tests", "tests"):
+            return None
+        places = [*layout.spread] if layout.kind == "wide tests" else [layout.column("made")]
+        dates = [
+            (number, cell)
+            for number, row in layout.rows(sheet)
+            for place in places
+            if place is not None and isinstance(cell := row[place], date)
+        ]
+        if not dates:
+            return None
+        number, day = dates[0]
+        rows = "1 result is" if len(dates) == 1 else f"{len(dates)} results are"
+        text = (
+            f"{rows} a date, such as {day.day} {day:%B} in row {number}: a spreadsheet makes dates of "
+            f"results such as {day.day}/{day.month}. What was meant?"
+        )
+        return self.ask(Question(f"dates for results: {mark}", text, sheet.name, FRACTIONS))
 
     def _test(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
         if layout.kind not in ("wide tests", "tests") or layout.column("test") is not None:

@@ -20,6 +20,8 @@ SHARES = ("in equal parts", "leave these rows out")
 """How a time is shared among things without minutes of their own."""
 NINE = ("half the course rating, the same slope", "leave these rounds out")
 """How rounds of nine holes are taken whose course rating is that of 18."""
+FRACTIONS = ("the day was made, the month was tried", "the month was made, the day was tried", LEAVE)
+"""What a date among results of tests was before a spreadsheet made a date of it."""
 DASH = (NO_PRACTICE, "nothing is known of that day")
 """What a cell that holds a dash alone says."""
 PLAYED = ("practice on the course", "play: leave that time out")
@@ -85,9 +87,9 @@ class Settled:
     today : date
     known : callable
         What a practice phrase is as far as it is known without asking; see :mod:`paryield.adopt.divided`.
-    sums, shares, played, nine, dash : str or None
-        What was said of cells that name several things, nine holes, or hold a dash alone, as :data:`SUMS` and
-        its neighbours have it.
+    sums, shares, played, nine, dash, fraction : str or None
+        What was said of cells that name several things, nine holes, hold a dash alone, or a date for a
+        result, as :data:`SUMS` and its neighbours have it.
     """
 
     order: Order | None
@@ -104,6 +106,7 @@ class Settled:
     played: str | None = None
     nine: str | None = None
     dash: str | None = None
+    fraction: str | None = None
 
 
 @dataclass(frozen=True)

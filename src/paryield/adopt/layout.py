@@ -101,6 +101,8 @@ class Layout:
 
 def signature(sheet: Sheet, header: int) -> str:
     """Return what tells next week's file of the same kind from another: the headers that are no dates."""
+    if sheet.mark:
+        return sheet.mark
     cells = (plain(cell) for cell in sheet.rows[header - 1] if isinstance(cell, str))
     return " | ".join(cell for cell in cells if cell and not any(sign.isdigit() for sign in cell))
 

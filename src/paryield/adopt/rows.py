@@ -7,9 +7,10 @@ from collections.abc import Callable, Iterator, Sequence
 from datetime import date, timedelta
 
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
-from paryield.adopt.layout import FEET_PER_METRE, Layout, sole_golfer
+from paryield.adopt.layout import Layout, sole_golfer
 from paryield.adopt.people import bare_name
 from paryield.adopt.practice import log, practice, wide_practice
+from paryield.adopt.results import test_name, tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import (
     day_of_month,
@@ -272,91 +273,6 @@ def _wide_rounds(line: Line, layout: Layout, settled: Settled, found: Found, pla
             found.passed_over("course rating and slope are not known", place)
 
 
-def _wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    for column, named in layout.spread.items():
-        if line.cells[column] is not None and isinstance(named, float):
-            since = len(found.rows)
-            _test(line, settled, found, place, named, line.cells[column], settled.test)
-            found.written(since, (line.golfer, line.top[column], line.cells[column]))
-
-
-def _tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    distance = read_number(get(line, layout, "distance_ft") or get(line, layout, "distance"))
-    metres = read_number(get(line, layout, "distance_m"))
-    if metres is not None:
-        distance = round(metres * FEET_PER_METRE, 1)
-    test = get(line, layout, "test")
-    name = test_name(text_of(test)) if test is not None else settled.test
-    tried = read_number(get(line, layout, "tried"))
-    value = read_number(get(line, layout, "value"))
-    unit = get(line, layout, "unit")
-    if (
-        value is not None
-        and unit is not None
-        and layout.column("made") is None
-        and line.day is not None
-        and name
-    ):
-        values = {
-            "assessed_on": line.day.isoformat(),
-            "test": name,
-            "value": f"{value:g}",
-            "unit": text_of(unit),
-        }
-        values["distance_ft"] = "" if distance is None else f"{distance:g}"
-        found.rows.append(Row("assessments", line.golfer, values, place))
-        return
-    _test(line, settled, found, place, distance, get(line, layout, "made"), name, tried)
-
-
-def _test(
-    line: Line,
-    settled: Settled,
-    found: Found,
-    place: str,
-    distance: float | None,
-    cell: Cell,
-    test: str | None,
-    tried: float | None = None,
-) -> None:
-    share = read_share(cell)
-    made, of = share or (read_number(cell), tried if tried is not None else settled.tried)
-    if line.day is None:
-        found.passed_over("there is no date", place)
-    elif made is None:
-        found.passed_over("a result cannot be read", place)
-    elif of is None or test is None:
-        found.passed_over("it is not settled how many were tried, or in which test", place)
-    elif made > of:
-        found.passed_over("more were made than tried", place)
-    else:
-        values = {
-            "assessed_on": line.day.isoformat(),
-            "test": test,
-            "made": number_text(made),
-            "tried": number_text(of),
-        }
-        values["distance_ft"] = "" if distance is None else f"{distance:g}"
-        found.rows.append(Row("assessments", line.golfer, values, place))
-
-
-def test_name(text: str) -> str:
-    """Return a test's name as the tables write it."""
-    bare = plain(text)
-    for words, name in TESTS:
-        if any(word in bare for word in words):
-            return name
-    return bare.replace(" ", "_")
-
-
-TESTS = (
-    (("lag", "long putt"), "lag_putt"),
-    (("ladder", "putt", "leiter"), "putting_ladder"),
-    (("bunker", "sand"), "bunker_splash"),
-    (("chip", "landing"), "landing_spot_chip"),
-)
-
-
 def _courses(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     return None
 
@@ -366,11 +282,11 @@ READERS: dict[str, Callable[[Line, Layout, Settled, Found, str], None]] = {
     "rounds": _rounds,
     "practice": practice,
     "log": log,
-    "tests": _tests,
+    "tests": tests,
     "courses": _courses,
     "wide rounds": _wide_rounds,
     "wide practice": wide_practice,
-    "wide tests": _wide_tests,
+    "wide tests": wide_tests,
 }
 
 

@@ -43,7 +43,7 @@ def unstacked(sheet: Sheet, today: date) -> Sheet:
     if number is None:
         return sheet
     top = sheet.rows[number]
-    lines = {place: said for place, row in enumerate(sheet.rows) if (said := _said(row, sheet, today))}
+    lines = {place: said for place, row in enumerate(sheet.rows) if (said := said_above(row, sheet, today))}
     if len(lines) < 2 or max(lines) < number:
         return sheet
     held = set(roles(top, today)[0].values())
@@ -69,7 +69,7 @@ def _is_header(row: Sequence[Cell], today: date) -> bool:
     return len(held) >= 2 and bool(named) and not held & {"date", "week", "week_ending"}
 
 
-def _said(row: Sequence[Cell], sheet: Sheet, today: date) -> dict[str, Cell]:
+def said_above(row: Sequence[Cell], sheet: Sheet, today: date) -> dict[str, Cell]:
     """Return the day that a line names, and what it says of course and ratings; nothing for other rows."""
     filled = [cell for cell in row if cell is not None]
     if not 1 <= len(filled) <= MOST_IN_A_LINE or any(isinstance(cell, float) for cell in filled):
