@@ -13,6 +13,7 @@ from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
 from paryield.adopt.choosing import settled_layout
+from paryield.adopt.ditto import undittoed
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
@@ -205,7 +206,7 @@ def adopt_folder(
     said = (answered_name(key) for key, value in memory.answers.items() if value == SAME)
     called = (*(known or {}).values(), *memory.people, *filter(None, said))
     named = {name_words(name) for name in called} - {frozenset()}
-    for sheet in (_turned(one, day, named) for one in sheets):
+    for sheet in (_turned(undittoed(one, asking.ask), day, named) for one in sheets):
         before = len(asking.questions)
         headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
         if layout is not None:

@@ -22,7 +22,7 @@ from paryield.adopt.found import (
     SUMS,
     Settled,
 )
-from paryield.adopt.layout import WEEKDAY_NAMES, Layout, signature, sole_golfer
+from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.practice import text_of_log, time_beside, words_of
@@ -30,6 +30,7 @@ from paryield.adopt.rows import is_of_nine, read_rows, test_name
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
+from paryield.adopt.weekdays import WEEKDAY_NAMES
 from paryield.adopt.words import DASHES, NOTHING, is_vague, plain, practice_of
 from paryield.tables.check import LOWEST_RATING_OF_18
 

@@ -22,6 +22,8 @@ NINE = ("half the course rating, the same slope", "leave these rounds out")
 """How rounds of nine holes are taken whose course rating is that of 18."""
 FRACTIONS = ("the day was made, the month was tried", "the month was made, the day was tried", LEAVE)
 """What a date among results of tests was before a spreadsheet made a date of it."""
+DITTO = ("the same as the day before", "the same as the row above", LEAVE)
+"""What a mark for "the same" says under a day of the week."""
 DASH = (NO_PRACTICE, "nothing is known of that day")
 """What a cell that holds a dash alone says."""
 PLAYED = ("practice on the course", "play: leave that time out")

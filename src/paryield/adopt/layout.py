@@ -11,6 +11,7 @@ from typing import Literal
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
+from paryield.adopt.weekdays import WEEKDAY_NAMES, weekdays_in_order
 from paryield.adopt.words import MONTHS, WEEKDAYS, meaning_of, plain, practice_of
 
 Kind = Literal[
@@ -149,8 +150,10 @@ def roles(
     """What the cells of a row name, if it is the header; names of people are left aside."""
     columns: dict[int, str] = {}
     spread: dict[int, date | float | str] = {}
+    days = weekdays_in_order(row)
+    spread |= days
     for place, cell in enumerate(_beside_holes(row)):
-        if cell is None or isinstance(cell, bool) or name_words(str(cell)) in people:
+        if cell is None or place in days or isinstance(cell, bool) or name_words(str(cell)) in people:
             continue
         meaning = meaning_of(cell) if isinstance(cell, str) else None
         if meaning is not None:
@@ -197,13 +200,10 @@ def named_by(cell: Cell, today: date) -> date | float | str | None:
         return round(number * FEET_PER_METRE, 1) if match[2].lower().startswith("m") else number
     word = plain(cell)
     if word in WEEKDAYS:
-        return tuple(WEEKDAY_NAMES)[WEEKDAYS[word]]
+        return WEEKDAY_NAMES[WEEKDAYS[word]]
     # Beside a comma stands another practice, or the first name of somebody whose last name is such a word.
     named = all(practice_of(part) for part in cell.split(",")) and len(word.split()) <= MOST_WORDS
     return f"practice {practice_of(cell)}" if named else None
-
-
-WEEKDAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
 def _numbers(rows: Sequence[Sequence[Cell]], place: int) -> list[float]:
