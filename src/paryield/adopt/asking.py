@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
 
@@ -25,8 +25,11 @@ from paryield.adopt.found import (
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
+from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
-from paryield.adopt.rows import is_of_nine, read_rows, test_name
+from paryield.adopt.rated import Rated, needed, settle
+from paryield.adopt.results import test_name
+from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
@@ -58,7 +61,7 @@ class Asking:
         self,
         sheet: Sheet,
         layout: Layout,
-        ratings: dict[tuple[str, str], tuple[float, float]],
+        rated: Rated,
         others: Sequence[Sheet],
     ) -> Understood:
         """Settle one sheet and read its rows."""
@@ -70,7 +73,7 @@ class Asking:
             order=order,
             category=self._category,
             bare=self._bare(sheet, layout, mark),
-            ratings=self._ratings(sheet, layout, ratings),
+            rated=self._rated(sheet, layout, rated),
             golfer=golfer,
             tried=self._tried(sheet, layout, mark),
             test=self._test(sheet, layout, mark),
@@ -88,7 +91,11 @@ class Asking:
     def _nine(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
         """How rounds of nine holes are taken, where the sheet has any beside ratings of 18."""
         if layout.kind == "rounds":
-            cells = [(number, row) for number, row in layout.rows(sheet) if is_of_nine(row, layout)]
+            cells = [
+                (number, row)
+                for number, row in layout.rows(sheet)
+                if is_of_nine(row, layout) and not not_of_one(row, layout)
+            ]
             place = layout.column("course_rating")
             cells = [
                 (number, row)
@@ -126,9 +133,12 @@ class Asking:
         if proof.sure:
             if proof.order is not None and "can" in proof.reason:
                 self.orders[sheet.file] = proof.order
+                self.memory.answers[f"proved order of day and month: {mark}"] = proof.order
             return proof.order, "" if "open" in proof.reason else proof.reason
         if sheet.file in self.orders:
             return self.orders[sheet.file], "as elsewhere in the same file"
+        if proved := self.memory.answers.get(f"proved order of day and month: {mark}"):
+            return DAY if proved == DAY else MONTH, "as in a file of the same kind before"
         where = f"{sheet.name}"
         example = next((str(cell) for cell in cells if isinstance(cell, str)), "")
         question = Question(
@@ -279,34 +289,16 @@ class Asking:
         )
         return self.ask(question) or MINUTES
 
-    def _ratings(
-        self, sheet: Sheet, layout: Layout, ratings: dict[tuple[str, str], tuple[float, float]]
-    ) -> dict[tuple[str, str], tuple[float, float]]:
-        """Ratings known, and asked for where rounds have a score and a course but no rating."""
-        if layout.kind not in ("rounds", "wide rounds") or "score_differential" in layout.columns.values():
-            return ratings
-        if "course_rating" in layout.title:
-            return ratings
-        out, places = dict(ratings), (layout.column("course"), layout.column("tee"))
-        courses: dict[tuple[str, str], str] = {}
-        rated, score = layout.column("course_rating"), layout.column("adjusted_gross_score")
-        for _, row in layout.rows(sheet):
-            played = score is not None and read_number(row[score]) is not None and places[0] is not None
-            if rated is not None and not (played and row[rated] is None and row[places[0] or 0] is not None):
-                continue
-            name, tee = ("" if place is None or row[place] is None else str(row[place]) for place in places)
-            courses.setdefault((plain(name), plain(tee)), f"{name} {tee}".strip())
-        for key, shown in courses.items():
-            if key in out or (key[0], "") in out:
-                continue
-            what = f"of {shown!r}" if shown else "of these rounds"
-            text = f"What are the course rating and the slope {what}? Write them as 71.2/128."
-            answer = self.ask(Question(f"ratings: {' '.join(key).strip() or sheet.name}", text, sheet.name))
-            parts = (answer or "").replace(",", ".").split("/")
-            numbers = [read_number(part) for part in parts]
-            if len(numbers) == 2 and numbers[0] is not None and numbers[1] is not None:
-                out[key] = numbers[0], numbers[1]
-        return out
+    def _rated(self, sheet: Sheet, layout: Layout, rated: Rated) -> Rated:
+        """What is known of courses, and asked for where the rounds of this sheet name none."""
+        nameless = [
+            one for one in needed(sheet, layout, lambda row: name_of(row, layout)) if not plain(one.course)
+        ]
+        if not nameless:
+            return rated
+        own = replace(rated, ratings=dict(rated.ratings))
+        settle(nameless, own, self.ask)
+        return own
 
     def _tried(self, sheet: Sheet, layout: Layout, mark: str) -> float | None:
         if layout.kind not in ("wide tests", "tests") or layout.column("tried") is not None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from paryield.adopt.layout import Layout
+from paryield.adopt.rated import Rated
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import Order
 
@@ -48,11 +49,13 @@ class Row:
 class Found:
     """What one sheet gave: rows, and how many of its rows gave nothing, by reason.
 
-    ``taken`` counts what each phrase for practice was taken as: phrase and category to entries.
+    ``noted`` counts what was taken although a mark stands by it. ``taken`` counts what each
+    phrase for practice was taken as: phrase and category to entries.
     """
 
     rows: list[Row] = field(default_factory=list)
     passed: Counter[str] = field(default_factory=Counter)
+    noted: Counter[str] = field(default_factory=Counter)
     first: dict[str, str] = field(default_factory=dict)
     taken: Counter[tuple[str, str]] = field(default_factory=Counter)
 
@@ -60,6 +63,11 @@ class Found:
         """Note from which cells the rows since some number of them were read, where that is not said yet."""
         told = " | ".join(text_of(cell) for cell in cells if cell is not None and cell != "")
         self.rows[since:] = [row if row.wrote else replace(row, wrote=told) for row in self.rows[since:]]
+
+    def note(self, what: str, place: str) -> None:
+        """Count a cell that was taken, of which something is to be told."""
+        self.noted[what] += 1
+        self.first.setdefault(what, place)
 
     def passed_over(self, reason: str, place: str) -> None:
         """Count a row that was passed over."""
@@ -78,8 +86,8 @@ class Settled:
         Practice phrase to category, or None where it is not settled.
     bare : str or None
         What a number without a unit behind a practice word counts.
-    ratings : mapping
-        Course and tee, plain, to course rating and slope rating.
+    rated : Rated
+        What is known of courses, tees and their ratings.
     golfer : str or None
         The golfer of a sheet without a column for one.
     tried : float or None
@@ -97,7 +105,7 @@ class Settled:
     order: Order | None
     category: Callable[[str], str | None]
     bare: str | None
-    ratings: Mapping[tuple[str, str], tuple[float, float]]
+    rated: Rated
     golfer: str | None
     tried: float | None
     test: str | None

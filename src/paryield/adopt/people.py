@@ -14,6 +14,8 @@ LIKE = 0.86
 """Likeness of two names from which they may be two spellings of one. [judgement]"""
 LONGEST_INITIALS = 2
 """Letters up to which a word in capitals is initials; a longer one beside small letters is the last name."""
+LEAST_ALIKE = 4
+"""Letters with which two names must start alike for one to be the other made short. [judgement]"""
 SAME, OTHER = "the same", "somebody else"
 ONE, SEVERAL = "one person", "several people: each of them did it"
 BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|og|och|en)\s)\s*", re.IGNORECASE)
@@ -195,6 +197,14 @@ def _alike(one: str, other: str) -> bool:
     return SequenceMatcher(None, one, other).ratio() >= LIKE
 
 
+def _shortened(word: str, other: str) -> bool:
+    """Whether a word is the start of a name, or starts as it does: ``Fre``, ``Fredo`` for Frederika."""
+    return word != other and (
+        (len(word) >= 2 and other.startswith(word))
+        or (len(word) >= LEAST_ALIKE and word[:LEAST_ALIKE] == other[:LEAST_ALIKE])
+    )
+
+
 def _whole_first(name: str) -> tuple[bool, int, str]:
     """Return the place of a name among all: those with initials last, those of more words first."""
     words = plain(name).split()
@@ -225,7 +235,9 @@ def may_be(name: str, other: str) -> bool:
         return one == two and bool(one)
     short, long = sorted((one, two), key=len)
     if len(short) == 1:
-        return short[0] in long
+        return short[0] in long or any(
+            _shortened(short[0], word) or (len(long) == 1 and _shortened(word, short[0])) for word in long
+        )
     initials = len(short[0]) == 1 or len(long[0]) == 1
     if len(short) == len(long) == 2 and short[0] == long[0] and 1 in (len(short[1]), len(long[1])):
         return short[1][0] == long[1][0]

@@ -198,12 +198,20 @@ def sums_up(row: Sequence[Cell]) -> bool:
     """Whether a row sums up others, as its first filled cell says: ``Total``, ``Schnitt 2026:``."""
     first = next((cell for cell in row if cell is not None), None)
     words = [word for word in plain(first).split() if not word.isdigit()] if isinstance(first, str) else []
-    return bool(words) and all(word in SUMS for word in words)
+    return any(word in SUMS for word in words) and all(word in SUMS or word in MONTHS for word in words)
 
 
 NINE_HOLES = re.compile(
-    r"\b(?:9|nine|neun|neuf|nueve|nove)\s*(?:h|hls?|holes?|l|loch|locher|loecher|trous?|hoyos?|buche|hal|hull)\b"
+    r"\b(?:only|just|nur|solo|seulement|slechts|alleen|bara|endast|kun|bare)"
+    r" (?:9|nine|neun|neuf|nueve|nove)\b(?! over)"
+    r"|\b(?:9|nine|neun|neuf|nueve|nove) (?:only|nur|seulement|solo|bara|kun)\b"
+    r"|\b(?:9|nine|neun|neuf|nueve|nove)\s*(?:h|hls?|holes?|l|loch|locher|loecher|trous?|hoyos?|buche|hal|hull"
+    r"|huller)\b"
 )
+
+
+HOLES = re.compile(r"\d{1,2}\s*(?:h|hls?|holes?|loch|locher|loecher|trous?|hoyos?|buche|hal|hull|huller)\b")
+"""A number of holes, which is no score."""
 
 
 def says_nine(cell: Cell) -> bool:
@@ -228,12 +236,27 @@ def says_competition(cell: Cell) -> bool:
     return match is not None and NO_COMPETITION.search(plain(cell)[: match.start()].strip()) is None
 
 
+FRIENDLY = re.compile(
+    r"\b(?:practice|friendly|social|bounce|casual|knock|ubungsrunde|trainingsrunde|privatrunde|freundschafts\w*"
+    r"|entrainement|amicale?|partie libre|amistosos?|entreno|entrenamiento|vuelta de practica|amichevole"
+    r"|allenamento|giro di prova|oefenronde|vriendschappelijk|traningsrunda|sallskapsrunda|treningsrunde"
+    r"|privatrunde|selskabsrunde|traeningsrunde)\b"
+)
+
+
+def says_practice(cell: Cell) -> bool:
+    """Whether a word for a round says that it was no competition: ``Practice round``, ``Amistoso``."""
+    return isinstance(cell, str) and FRIENDLY.search(plain(cell)) is not None
+
+
 def read_score(cell: Cell) -> float | None:
     """Return the score in a cell, a note of nine holes behind it left aside."""
     if isinstance(cell, str) and says_nine(cell):
         match = re.match(r"\s*(\d{2,3})\b(?!\s*h)", cell)
         return float(match[1]) if match else None
-    return read_number(cell)
+    if isinstance(cell, str) and HOLES.match(plain(cell)):
+        return None
+    return read_number(cell.replace("?", "").strip() if isinstance(cell, str) else cell)
 
 
 def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:

@@ -127,7 +127,20 @@ UNKNOWN = ("?", "unknown", "unbekannt", "inconnu", "n/a", "na", "k.a.")
 SUMS = (
     *("total", "totals", "sum", "average", "avg", "mean", "best", "worst", "count", "summe", "gesamt"),
     *("schnitt", "durchschnitt", "mittelwert", "moyenne", "somme", "media", "promedio", "totale"),
-    *("gemiddelde", "snitt", "o"),
+    *(
+        "gemiddelde",
+        "snitt",
+        "o",
+        "rounds",
+        "runden",
+        "rondas",
+        "vueltas",
+        "tours",
+        "giri",
+        "rondes",
+        "rundor",
+    ),
+    *("runder", "median", "medel", "medelvarde", "middel", "gjennomsnitt", "gennemsnit"),
 )
 """What stands first in a row that sums up others, as :func:`plain` has it: ``o`` is the sign of a mean."""
 
