@@ -172,6 +172,13 @@ def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet
     return [by_days(first, today), *lists]
 
 
+def _called(memory: Memory, known: Mapping[str, str]) -> set[frozenset[str]]:
+    """The words of the names of everybody on record or named in an answer."""
+    said = (answered_name(key) for key, value in memory.answers.items() if value == SAME)
+    called = (*known.values(), *memory.people, *filter(None, said))
+    return {name_words(name) for name in called} - {frozenset()}
+
+
 def _rated(
     sheets: Sequence[Sheet],
     laid: Sequence[tuple[Sheet, Layout]],
@@ -231,9 +238,7 @@ def adopt_folder(
         )
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
-    said = (answered_name(key) for key, value in memory.answers.items() if value == SAME)
-    called = (*(known or {}).values(), *memory.people, *filter(None, said))
-    named = {name_words(name) for name in called} - {frozenset()}
+    named = _called(memory, known or {})
     parts = [part for one in sheets for part in listed(undittoed(one, asking.ask))]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
 
+from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_question, units_asked
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
     DASH,
@@ -23,7 +25,7 @@ from paryield.adopt.found import (
     Settled,
 )
 from paryield.adopt.layout import Layout, signature, sole_golfer
-from paryield.adopt.log import read_log
+from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
@@ -34,7 +36,7 @@ from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
 from paryield.adopt.weekdays import WEEKDAY_NAMES
-from paryield.adopt.words import DASHES, NOTHING, is_vague, plain, practice_of
+from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
 from paryield.tables.check import LOWEST_RATING_OF_18
 
 DAY: Order = "day first"
@@ -85,6 +87,9 @@ class Asking:
             nine=self._nine(sheet, layout, mark),
             dash=self._dash(sheet, layout, mark),
             fraction=self._fraction(sheet, layout, mark),
+            units=units_asked(sheet, layout, mark, self.ask),
+            unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
+            bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
 
@@ -173,10 +178,11 @@ class Asking:
 
     def _category(self, phrase: str) -> str | None:
         """Category of a practice phrase; a vague or unknown one is asked about once."""
-        guess = practice_of(phrase)
+        bucket = re.fullmatch(BUCKETS, plain(phrase)) is not None
+        guess = "irons" if bucket else LEAVE if is_lesson(phrase) else practice_of(phrase)
         if plain(phrase) in NOTHING:
             return "none"
-        if guess is not None and not is_vague(phrase):
+        if guess is not None and not (bucket or is_vague(phrase) or names_several(phrase)):
             return guess
         from paryield.tables.categories import BY_NAME
 
@@ -185,14 +191,19 @@ class Asking:
         if near and guess is None:
             guess = near[0]
         question = Question(
-            f"practice: {plain(phrase)}", f"Which practice is {phrase!r}?", "practice", options, guess
+            self._practice_key(phrase), f"Which practice is {phrase!r}?", "practice", options, guess
         )
         answer = self.ask(question) or guess
         return "none" if answer == NO_PRACTICE else answer
 
+    @staticmethod
+    def _practice_key(phrase: str) -> str:
+        bare = plain(phrase)
+        return f"practice: {'buckets' if re.fullmatch(BUCKETS, bare) else bare}"
+
     def known(self, phrase: str) -> str | None:
         """What a practice phrase is, as far as nobody need be asked; "" where it is nothing."""
-        told = self.memory.answers.get(f"practice: {plain(phrase)}")
+        told = self.memory.answers.get(self._practice_key(phrase))
         if told is not None or plain(phrase) in NOTHING:
             return "" if told in (None, LEAVE, NO_PRACTICE) else told
         return practice_of(phrase)
@@ -278,7 +289,7 @@ class Asking:
         said = [unit for unit, words in told.items() if set(words) & set(top.split())]
         if len(said) == 1:
             return said[0]
-        if not _bare_numbers(sheet, layout):
+        if layout.units or not bare_numbers(sheet, layout):
             return MINUTES
         question = Question(
             f"bare numbers: {mark}",
@@ -362,18 +373,3 @@ class Asking:
         )
         answer = self.ask(question) or question.proposal
         return None if answer is None else test_name(answer)
-
-
-def _bare_numbers(sheet: Sheet, layout: Layout) -> bool:
-    places = [place for name in ("log", "category", "note") if (place := layout.column(name)) is not None]
-    places = [*layout.spread] if layout.kind == "wide practice" else places[:1]
-    for _, row in layout.rows(sheet):
-        for place in places:
-            cell = row[place]
-            if isinstance(cell, float) and cell:
-                return True
-            if isinstance(cell, str) and (
-                read_number(cell) or any(entry.bare is not None for entry in read_log(cell))
-            ):
-                return True
-    return False

@@ -16,12 +16,12 @@ from paryield.adopt.layout import (
     kind_of,
     roles,
     signature,
-    title_of,
 )
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Question
 from paryield.adopt.sheets import Cell, Sheet, is_table
 from paryield.adopt.tested import looks_tested
+from paryield.adopt.titles import title_of
 from paryield.adopt.values import read_date, read_minutes, read_number, sums_up, week_number
 from paryield.adopt.words import plain, practice_of
 

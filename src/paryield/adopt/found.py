@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from paryield.adopt.layout import Layout
 from paryield.adopt.rated import Rated
 from paryield.adopt.sheets import Cell
+from paryield.adopt.units import MINUTES, REPS
 from paryield.adopt.values import Order
 
-MINUTES, REPS = "minutes", "repetitions"
 LEAVE = "leave it out"
 NO_PRACTICE = "no practice that day"
 SUMS = ("the minutes in words", "the time beside them, shared as the words say", "leave these rows out")
@@ -100,6 +100,10 @@ class Settled:
     sums, shares, played, nine, dash, fraction : str or None
         What was said of cells that name several things, nine holes, hold a dash alone, or a date for a
         result, as :data:`SUMS` and its neighbours have it.
+    units : mapping
+        Columns of a sheet with a row of units to what a number counts there.
+    unit, bucket : callable
+        What a letter behind a number counts; how many balls are in a bucket.
     """
 
     order: Order | None
@@ -117,6 +121,9 @@ class Settled:
     nine: str | None = None
     dash: str | None = None
     fraction: str | None = None
+    units: Mapping[int, str | None] = field(default_factory=dict)
+    unit: Callable[[str], str | None] = lambda _: None
+    bucket: Callable[[], float | None] = lambda: None
 
 
 @dataclass(frozen=True)
@@ -143,3 +150,6 @@ def text_of(cell: Cell) -> str:
     if isinstance(cell, float) and cell.is_integer():
         return str(int(cell))
     return " ".join(str(cell).split())
+
+
+__all__ = ["MINUTES", "REPS", "Found", "Line", "Row", "Settled", "get", "number_text", "text_of"]

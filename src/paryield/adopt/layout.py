@@ -10,9 +10,11 @@ from typing import Literal
 
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.titles import title_of
+from paryield.adopt.units import unit_of, units_below
 from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
 from paryield.adopt.weekdays import WEEKDAY_NAMES, weekdays_in_order
-from paryield.adopt.words import MONTHS, WEEKDAYS, meaning_of, plain, practice_of
+from paryield.adopt.words import WEEKDAYS, meaning_of, names_several, plain, practice_of
 
 Kind = Literal[
     "golfers", "rounds", "practice", "log", "tests", "courses", "wide rounds", "wide practice", "wide tests"
@@ -68,6 +70,8 @@ class Layout:
         Headers of which nothing is taken.
     title : dict of str to Cell
         What the rows above the header say: ``golfer``, ``course_rating``, ``tried``, ``year`` ...
+    units : dict of int to str
+        Columns to the unit that a row right below the header names.
     """
 
     kind: Kind
@@ -76,6 +80,7 @@ class Layout:
     spread: dict[int, date | float | str]
     unused: tuple[str, ...]
     title: dict[str, Cell] = field(default_factory=dict)
+    units: dict[int, str] = field(default_factory=dict)
 
     def column(self, meaning: str) -> int | None:
         """Return the column that holds something, or None."""
@@ -94,7 +99,11 @@ class Layout:
         """Yield the rows below the header with their numbers; blank rows, headers and sums left out."""
         top = sheet.rows[self.header - 1]
         for number, row in enumerate(sheet.rows[self.header :], self.header + 1):
-            if sums_up(row) or all(cell is None for cell in row):
+            if (
+                sums_up(row)
+                or all(cell is None for cell in row)
+                or (self.units and number == self.header + 1)
+            ):
                 continue
             if [*map(plain, row)] != [*map(plain, top)]:
                 yield sheet.number_of(number), [*row, *[None] * (len(top) - len(row))]
@@ -130,6 +139,7 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     columns = _by_content(columns, below, today)
     columns = _with_golfers(columns, spread, sheet.rows[number - 1], below, people)
     title = title_of(sheet.rows[: number - 1], sheet, today)
+    columns, spread = _with_course(columns, spread, below)
     kind = kind_of(columns, spread, below)
     if kind is None:
         return None
@@ -141,7 +151,25 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     unused = [
         str(cell) for place, cell in enumerate(header) if cell is not None and place not in columns | spread
     ]
-    return Layout(kind, number, columns, spread, tuple(unused), title)
+    units = units_below(below, [*spread]) if kind == "wide practice" else {}
+    return Layout(kind, number, columns, spread, tuple(unused), title, units)
+
+
+def _with_course(
+    columns: dict[int, str], spread: dict[int, date | float | str], rows: Sequence[Sequence[Cell]]
+) -> tuple[dict[int, str], dict[int, date | float | str]]:
+    """Take a column headed by the course for practice there, where it stands among kinds and names none."""
+    place = next((place for place, held in columns.items() if held == "course"), None)
+    kinds = [named for named in spread.values() if isinstance(named, str) and named.startswith("practice ")]
+    if place is None or len(kinds) < 2 or {"adjusted_gross_score", "course_rating"} & set(columns.values()):
+        return columns, spread
+    cells = [row[place] for row in rows if place < len(row) and row[place] is not None]
+    cells = [cell for cell in cells if unit_of(cell) is None]
+    words = [cell for cell in cells if isinstance(cell, str) and not re.search(r"^\W*$|\d", cell)]
+    if not cells or len(words) > 0.2 * len(cells):
+        return columns, spread
+    kept = {one: held for one, held in columns.items() if one != place}
+    return kept, dict(sorted({**spread, place: "practice on_course"}.items()))
 
 
 def roles(
@@ -203,7 +231,9 @@ def named_by(cell: Cell, today: date) -> date | float | str | None:
         return WEEKDAY_NAMES[WEEKDAYS[word]]
     # Beside a comma stands another practice, or the first name of somebody whose last name is such a word.
     named = all(practice_of(part) for part in cell.split(",")) and len(word.split()) <= MOST_WORDS
-    return f"practice {practice_of(cell)}" if named else None
+    if not named:
+        return None
+    return f"practice {cell.strip() if names_several(cell) else practice_of(cell)}"
 
 
 def _numbers(rows: Sequence[Sequence[Cell]], place: int) -> list[float]:
@@ -318,51 +348,6 @@ def holds_scores(rows: Sequence[Sequence[Cell]], places: Sequence[int]) -> bool:
     inside = sum(61 <= number <= 140 for number in numbers)
     fives = sum(number % 5 == 0 for number in numbers)
     return bool(numbers) and inside >= 0.8 * len(numbers) and fives < 0.6 * len(numbers)
-
-
-def title_of(rows: Sequence[Sequence[Cell]], sheet: Sheet, today: date) -> dict[str, Cell]:
-    """Return what stands above the header: ``Player: X``, ``CR 71.2 Slope 128``, ``out of 10``, a date."""
-    out: dict[str, Cell] = {}
-    for row in rows:
-        cells = [cell for cell in row if cell is not None]
-        for place, cell in enumerate(cells):
-            text = str(cell)
-            label, _, rest = text.partition(":")
-            meaning = meaning_of(label)
-            value: Cell = rest.strip() or (cells[place + 1] if place + 1 < len(cells) else None)
-            if (
-                meaning in ("golfer", "course", "tee", "date", "week", "course_rating", "slope_rating", "par")
-                and value
-            ):
-                out.setdefault(meaning, value)
-            for pattern, what in TITLE_PATTERNS:
-                if match := re.search(pattern, text.casefold()):
-                    out.setdefault(what, float(match[1].replace(",", ".")))
-            if "date" not in out and (day := read_date(cell, None, today)) is not None:
-                out["date"] = day
-    if (month := _month(sheet, [str(cell) for row in rows for cell in row if cell is not None])) is not None:
-        out["month"] = float(month)
-    if "year" not in out and (match := re.search(r"(?<!\d)(20\d\d)(?!\d)", f"{sheet.sheet} {sheet.file}")):
-        out["year"] = float(match[1])
-    return out
-
-
-def _month(sheet: Sheet, above: Sequence[str]) -> int | None:
-    """Return the only month that the sheet's name, its title or its file names in words."""
-    for text in (sheet.sheet, " ".join(above), sheet.file.rsplit(".", 1)[0]):
-        found = {MONTHS[word] for word in plain(text).split() if word in MONTHS}
-        if found:
-            return found.pop() if len(found) == 1 else None
-    return None
-
-
-TITLE_PATTERNS = (
-    (r"(?:course rating|\bcr)\D{0,3}(\d{2}(?:[.,]\d)?)", "course_rating"),
-    (r"slope\D{0,10}(\d{2,3})", "slope_rating"),
-    (r"\bpar\D{0,3}(\d{2})\b", "par"),
-    (r"(?:out of|of|von|sur|de|su)\s+(\d{1,3})\b", "tried"),
-    (r"(?<!\d)(20\d\d)(?!\d)", "year"),
-)
 
 
 def sole_golfer(sheet: Sheet, layout: Layout) -> str | None:

@@ -24,6 +24,7 @@ from paryield.adopt.values import (
     says_competition,
     says_nine,
     says_practice,
+    span_of,
     sums_up,
     week_number,
 )
@@ -34,7 +35,7 @@ COPIED = ("greens_hit", "fairways_hit", "fairways_possible", "putts", "penalty_s
           "up_and_downs_tried", "sand_saves_made", "three_putts", "par", "pcc")  # fmt: skip
 
 
-LOWEST, LEAST_ON_18 = 25.0, 55.0
+LOWEST, LEAST_ON_18 = 31.0, 55.0
 """Scores between these are of nine holes or so, not of 18; lower ones are slips. [judgement]"""
 
 
@@ -116,7 +117,7 @@ def _day(cell: Cell, layout: Layout, settled: Settled) -> date | None:
             day = week_number(cell, settled.today.year - 1)
     if day is None and isinstance(cell, str):
         # A span such as "6.4.-12.4.": its first day.
-        head = re.split(r"\s*(?:[–—]|\s-\s|(?<=\.)-|\bto\b|\bbis\b)\s*", cell)[0]
+        head = span_of(cell)[0]
         day = read_date(head, settled.order, settled.today) if head != cell else None
     return day - timedelta(days=6) if day is not None and layout.column("week_ending") is not None else day
 

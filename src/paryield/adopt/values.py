@@ -52,7 +52,8 @@ def day_order(cells: Sequence[Cell], today: date) -> OrderProof:
     A number above 12 proves it. Otherwise one reading may hold days to come, or leave the order of the rows,
     and a full stop between the numbers is written day first (common practice, no source): then it is likely.
     """
-    pairs = [found for cell in cells if (found := _numbers(cell)) is not None]
+    told = [part for cell in cells if isinstance(cell, str) for part in span_of(cell)]
+    pairs = [found for cell in told if (found := _numbers(cell)) is not None]
     if not pairs:
         return OrderProof("day first", "no date leaves day and month open", True)
     first, second = max(pair[0] for pair in pairs), max(pair[1] for pair in pairs)
@@ -79,6 +80,26 @@ def day_order(cells: Sequence[Cell], today: date) -> OrderProof:
             "day first" if risen[0] < risen[1] else "month first", "the rows follow one another", False
         )
     return OrderProof(None, "no date tells day from month", False)
+
+
+WEEK_BEFORE = re.compile(
+    r"^(?:w/?[ceb]|wk|week(?: of| commencing| beginning| from| van)?|sem(?:ana)?(?: del?)?|woche(?: vom| ab)?"
+    r"|semaine(?: du)?|settimana(?: del| dal)?|vecka(?: från)?|uke(?: fra)?|uge(?: fra)?|du|del|dal|vom|ab"
+    r"|from|van|från|fra)\.?:?\s+(?=\d|[^\W\d]+\.?\s+\d)",
+    re.IGNORECASE,
+)
+"""What stands before the day of a week."""
+BETWEEN_DAYS = re.compile(
+    r"\s*(?:[–—]|\s-\s|(?<=\.)-|(?<=\d)-(?=\s?\d{1,2}\s*[./])|\b(?:to|until|bis|al|a|au|hasta|tot|t/m|till|til)\b)"
+    r"\s*"
+)
+
+
+def span_of(cell: str) -> list[str]:
+    """Return the days of a span as they are written, ``27/4`` and ``3/5`` of ``27/4 al 3/5``, or the cell."""
+    bare = WEEK_BEFORE.sub("", cell.strip())
+    parts = [part for part in BETWEEN_DAYS.split(bare) if part]
+    return parts if len(parts) == 2 and all(any(map(str.isdigit, part)) for part in parts) else [bare]
 
 
 def _numbers(cell: Cell) -> tuple[int, int, int | None, str] | None:
