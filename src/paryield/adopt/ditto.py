@@ -15,19 +15,9 @@ Ask = Callable[[Question], str | None]
 SIGNS = frozenset(("''", '""', "``", "´´", "‘‘", "’’", ",,", *'"″„“”‟〃˝'))
 WORDS = frozenset(
     (
-        *("ditto", "do.", "idem", "ídem", "id.", "idem.", "dito", "dto.", "dto", "detto", "as above", "same"),
-        *("same as above", "wie oben", "s.o.", "ebenso", "dasselbe", "comme ci-dessus", "igual", "lo mismo"),
-        *(
-            "come sopra",
-            "c.s.",
-            "zelfde",
-            "hetzelfde",
-            "samma",
-            "som ovan",
-            "samme",
-            "som over",
-            "som ovenfor",
-        ),
+        *("ditto", "do.", "idem", "ídem", "id.", "idem.", "dito", "dto.", "dto", "detto", "as above"),
+        *("same as above", "wie oben", "s.o.", "comme ci-dessus", "como arriba", "come sopra", "c.s."),
+        *("als boven", "zie boven", "som ovan", "som over", "som ovenfor"),
     )
 )
 

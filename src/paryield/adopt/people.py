@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 
@@ -16,6 +16,8 @@ LONGEST_INITIALS = 2
 """Letters up to which a word in capitals is initials; a longer one beside small letters is the last name."""
 LEAST_ALIKE = 4
 """Letters with which two names must start alike for one to be the other made short. [judgement]"""
+LEAST_MATES = 2
+"""Golfers of a sheet known by their whole names elsewhere, from which a name left over is asked about."""
 SAME, OTHER = "the same", "somebody else"
 ONE, SEVERAL = "one person", "several people: each of them did it"
 BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|og|och|en)\s)\s*", re.IGNORECASE)
@@ -91,6 +93,50 @@ class People:
         for name in several:
             if self._said_one(name):
                 self._settle(name)
+        if not self.questions:
+            self._other_names(sheets)
+
+    def _other_names(self, sheets: Sequence[Iterable[str]]) -> None:
+        """Ask whether a short name that is left over is somebody whose whole name stands in other sheets.
+
+        That may be where others of the same sheet are known there by their whole names, and the two never
+        stand in one sheet.
+        """
+        written: dict[str, set[str]] = {}
+        where: dict[str, set[int]] = {}
+        for place, sheet in enumerate(sheets):
+            for name in sheet:
+                for golfer in self.golfers(name):
+                    written.setdefault(golfer, set()).add(name)
+                    where.setdefault(golfer, set()).add(place)
+        short = {
+            one for one, names in written.items() if all(len(plain(name).split()) == 1 for name in names)
+        }
+        whole = {one for one, names in written.items() if all(len(plain(name).split()) > 1 for name in names)}
+        both = set(written) - short - whole
+        for golfer in sorted(short):
+            if golfer in self.known or not written[golfer].isdisjoint(self.memory.people):
+                continue
+            mates = {one for one in both if where[one] & where[golfer]}
+            there = {place for one in mates for place in where[one]} - where[golfer]
+            likely = sorted(one for one in whole if where[one] & there and not where[one] & where[golfer])
+            if len(mates) < LEAST_MATES or not likely:
+                continue
+            self._ask_who(sorted(written[golfer]), likely)
+
+    def _ask_who(self, names: list[str], likely: list[str]) -> None:
+        called = {self.names.get(one, one): one for one in likely}
+        text = f"Is {names[0]!r} one of these, under another name?"
+        proposal = next(iter(called)) if len(called) == 1 else None
+        question = Question(f"person {plain(names[0])}: who", text, "names", (*called, OTHER), proposal)
+        answer = self.memory.answer(question)
+        if answer is None:
+            self.questions.append(question)
+        for name in names:
+            if answer is None:
+                del self.ids[name]
+            elif answer != OTHER:
+                self.ids[name] = called[answer]
 
     def golfers(self, name: str) -> tuple[str, ...]:
         """Return the ids of those whom a name cell names: one, several, or none while that is open."""

@@ -295,12 +295,15 @@ def _tees(rounds: Sequence[Needed], rated: Rated, ask: Ask) -> None:
     likely = {who: usual[who].most_common(1)[0][0] for who in open_ if who in usual}
     question = Question(
         "tees where none is written",
-        "Some rounds name no tee. Which one does each golfer play then, if not the most frequent one?",
+        f"Some rounds of {', '.join(shown[who] for who in open_)} name no tee. Which one was it? "
+        "Write one for all, or Name: tee; Name: tee.",
         next(iter(open_.values())),
         (),
         "; ".join(f"{shown[who]}: {tee}" for who, tee in likely.items()) or None,
     )
-    said = ask(question) if likely or question.key else None
+    said = ask(question)
+    if said is not None and ":" not in said and said.strip():
+        rated.tees |= {who: said.strip() for who in open_}
     for part in (said or "").split(";"):
         name, _, tee = part.partition(":")
         if tee.strip():
@@ -332,14 +335,13 @@ def _earlier(text: str, where: str, rated: Rated, ask: Ask, today: date) -> None
     words = plain(text).split()
     pair = rating_and_slope(PAIR_IN.findall(text)[0])
     courses = [name for name in {name for name, _ in rated.ratings} if name and name.split()[0] in words]
-    if pair is None or len(courses) != 1:
+    if pair is None or not courses:
         return
-    tees = tees_of(rated.ratings, courses[0])
-    named = [tee for tee in tees if tee.split()[0] in words] or tees
+    known = [key for key in rated.ratings if key[0] in courses]
+    keys = [key for key in known if key[1] and key[1].split()[0] in words] or known
     day = _day_in(text, today)
-    keys = [(courses[0], tee) for tee in named]
     said = None
-    if day is not None and len(named) == 1 and BEFORE.search(plain(text)):
+    if day is not None and len(keys) == 1 and len(PAIR_IN.findall(text)) == 1 and BEFORE.search(plain(text)):
         question = f"The sheet says {text!r}. Which ratings hold for the rounds before {day.day} {day:%B %Y}?"
         said = ask(Question(f"other ratings: {plain(text)}", question, where, EARLIER))
         if said == EARLIER[0]:
@@ -350,7 +352,7 @@ def _earlier(text: str, where: str, rated: Rated, ask: Ask, today: date) -> None
         said = ask(Question(f"other ratings: {plain(text)}", question, where, options))
     if said not in EARLIER:
         for key in keys:
-            rated.earlier[key] = (day if day is not None and len(named) == 1 else date.max), None
+            rated.earlier[key] = (day if day is not None and len(keys) == 1 else date.max), None
 
 
 def _day_in(text: str, today: date) -> date | None:
