@@ -121,7 +121,8 @@ def _may_hold_scores(rows: Sequence[Sequence[Cell]], place: int) -> bool:
     numbers = [number for cell in cells if (number := read_score(cell)) is not None]
     marks = [cell for cell in cells if read_score(cell) is None]
     short = all(isinstance(cell, str) and (two_scores(cell) or len(cell) <= LONGEST_MARK) for cell in marks)
-    return short and all(LEAST_ON_NINE <= one <= MOST and one == int(one) for one in numbers)
+    scored = any(one >= LEAST for one in numbers)
+    return short and scored and all(LEAST_ON_NINE <= one <= MOST and one == int(one) for one in numbers)
 
 
 def _holds_scores(rows: Sequence[Sequence[Cell]], place: int) -> bool:

@@ -139,7 +139,7 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     columns = _by_content(columns, below, today)
     columns = _with_golfers(columns, spread, sheet.rows[number - 1], below, people)
     title = title_of(sheet.rows[: number - 1], sheet, today)
-    columns, spread = _with_course(columns, spread, below)
+    columns, spread = _with_kinds(columns, spread, sheet.rows[number - 1], below)
     kind = kind_of(columns, spread, below)
     if kind is None:
         return None
@@ -155,21 +155,28 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     return Layout(kind, number, columns, spread, tuple(unused), title, units)
 
 
-def _with_course(
-    columns: dict[int, str], spread: dict[int, date | float | str], rows: Sequence[Sequence[Cell]]
+def _with_kinds(
+    columns: dict[int, str],
+    spread: dict[int, date | float | str],
+    header: Sequence[Cell],
+    rows: Sequence[Sequence[Cell]],
 ) -> tuple[dict[int, str], dict[int, date | float | str]]:
-    """Take a column headed by the course for practice there, where it stands among kinds and names none."""
-    place = next((place for place, held in columns.items() if held == "course"), None)
+    """Take columns headed by the course or putts for practice, where a row of units says so for a kind."""
     kinds = [named for named in spread.values() if isinstance(named, str) and named.startswith("practice ")]
-    if place is None or len(kinds) < 2 or {"adjusted_gross_score", "course_rating"} & set(columns.values()):
+    played = {"adjusted_gross_score", "course_rating"} & set(columns.values())
+    if played or len(kinds) < 2 or not units_below(rows, [*columns, *spread]):
         return columns, spread
-    cells = [row[place] for row in rows if place < len(row) and row[place] is not None]
-    cells = [cell for cell in cells if unit_of(cell) is None]
-    words = [cell for cell in cells if isinstance(cell, str) and not re.search(r"^\W*$|\d", cell)]
-    if not cells or len(words) > 0.2 * len(cells):
-        return columns, spread
-    kept = {one: held for one, held in columns.items() if one != place}
-    return kept, dict(sorted({**spread, place: "practice on_course"}.items()))
+    found: dict[int, str] = {}
+    for place, held in columns.items():
+        cells = [row[place] for row in rows if place < len(row) and row[place] is not None]
+        cells = [cell for cell in cells if unit_of(cell) is None]
+        words = [cell for cell in cells if isinstance(cell, str) and not re.search(r"^\W*$|\d", cell)]
+        if held == "course" and cells and len(words) <= 0.2 * len(cells):
+            found[place] = "practice on_course"
+        elif held == "putts" and (kind := practice_of(str(header[place]))) is not None:
+            found[place] = f"practice {kind}"
+    kept = {place: held for place, held in columns.items() if place not in found}
+    return kept, dict(sorted({**spread, **found}.items()))
 
 
 def roles(

@@ -153,16 +153,17 @@ class Rated:
 
 @dataclass(frozen=True)
 class Needed:
-    """A round whose ratings do not stand beside it."""
+    """A round with its course, tee and golfer as written; open where its ratings do not stand beside it."""
 
     course: str
     tee: str
     golfer: str
     sheet: str
+    open: bool = True
 
 
 def needed(sheet: Sheet, layout: Layout, golfer: Callable[[Sequence[Cell]], str | None]) -> Iterator[Needed]:
-    """Yield the rounds of a sheet whose ratings do not stand beside them."""
+    """Yield the rounds of a sheet, and say of each whether its ratings stand beside it."""
     if layout.kind not in ("rounds", "wide rounds") or "score_differential" in layout.columns.values():
         return
     if "course_rating" in layout.title:
@@ -174,14 +175,14 @@ def needed(sheet: Sheet, layout: Layout, golfer: Callable[[Sequence[Cell]], str 
         cells = [row[score]] if score is not None else [row[place] for place in layout.spread]
         if not any(read_score(cell) is not None for cell in cells):
             continue
-        if (rated is not None and row[rated] is not None) or not_of_one(row, layout):
+        if not_of_one(row, layout):
             continue
         if layout.kind == "rounds" and is_of_nine(row, layout):
             continue
         name, tee = (_text(row, layout, meaning) for meaning in ("course", "tee"))
         if rated is not None and not name:
             continue
-        yield Needed(name, tee, who, sheet.name)
+        yield Needed(name, tee, who, sheet.name, open=rated is None or row[rated] is None)
 
 
 def _text(row: Sequence[Cell], layout: Layout, meaning: str) -> str:
@@ -192,8 +193,9 @@ def _text(row: Sequence[Cell], layout: Layout, meaning: str) -> str:
 
 def settle(rounds: Sequence[Needed], rated: Rated, ask: Ask) -> None:
     """Settle spellings of courses, tees that are not written, and unknown ratings, asking once for each."""
+    told, rounds = rounds, [one for one in rounds if one.open]
     _courses(rounds, rated, ask)
-    _tees(rounds, rated, ask)
+    _tees(rounds, told, rated, ask)
     asked: dict[tuple[str, str], tuple[str, str]] = {}
     for one in rounds:
         key, tee = plain(rated.course(one.course)), plain(one.tee)
@@ -273,11 +275,11 @@ def _short_for(word: str, other: str) -> bool:
     return len(word) <= 4 and word[0] == other[0] and all(letter in letters for letter in word)
 
 
-def _tees(rounds: Sequence[Needed], rated: Rated, ask: Ask) -> None:
+def _tees(rounds: Sequence[Needed], told: Sequence[Needed], rated: Rated, ask: Ask) -> None:
     """Settle which tee holds for whom where none is written and the tees of the course differ."""
     usual: dict[str, Counter[str]] = {}
     shown: dict[str, str] = {}
-    for one in rounds:
+    for one in told:
         shown.setdefault(plain(one.golfer), one.golfer)
         if one.tee:
             tee = _whole(plain(one.tee), rated)
@@ -285,8 +287,8 @@ def _tees(rounds: Sequence[Needed], rated: Rated, ask: Ask) -> None:
     open_: dict[str, str] = {}
     for one in rounds:
         course = plain(rated.course(one.course))
-        told = bool(one.tee) or not one.golfer or not one.course
-        if told or rated.found(one.course, "", "", date.max) is not None:
+        said = bool(one.tee) or not one.golfer or not one.course
+        if said or rated.found(one.course, "", "", date.max) is not None:
             continue
         if tees_of(rated.ratings, course) or _tees_written(rounds, course, rated):
             open_.setdefault(plain(one.golfer), one.sheet)
@@ -301,14 +303,14 @@ def _tees(rounds: Sequence[Needed], rated: Rated, ask: Ask) -> None:
         (),
         "; ".join(f"{shown[who]}: {tee}" for who, tee in likely.items()) or None,
     )
-    said = ask(question)
-    if said is not None and ":" not in said and said.strip():
-        rated.tees |= {who: said.strip() for who in open_}
-    for part in (said or "").split(";"):
+    answer = ask(question)
+    if answer is not None and ":" not in answer and answer.strip():
+        rated.tees |= {who: answer.strip() for who in open_}
+    for part in (answer or "").split(";"):
         name, _, tee = part.partition(":")
         if tee.strip():
             rated.tees[plain(name)] = tee.strip()
-    if said is None:
+    if answer is None:
         return
     tees = {rated.names.get(tee, tee) for _, tee in rated.ratings if tee} | {
         tee for counts in usual.values() for tee in counts
@@ -316,8 +318,8 @@ def _tees(rounds: Sequence[Needed], rated: Rated, ask: Ask) -> None:
     for who, sheet in open_.items():
         if who not in rated.tees:
             text = f"Which tee does {shown[who]!r} play where none is written?"
-            if answer := ask(Question(f"tee of: {who}", text, sheet, tuple(sorted(tees)))):
-                rated.tees[who] = answer
+            if own := ask(Question(f"tee of: {who}", text, sheet, tuple(sorted(tees)))):
+                rated.tees[who] = own
 
 
 def told_earlier(sheets: Sequence[Sheet], rated: Rated, ask: Ask, today: date) -> None:

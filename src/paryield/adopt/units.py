@@ -45,4 +45,4 @@ def units_below(rows: Sequence[Sequence[Cell]], places: Collection[int]) -> dict
         return {}
     found = {place: unit for place, cell in enumerate(rows[0]) if (unit := unit_of(cell)) is not None}
     filled = {place for place, cell in enumerate(rows[0]) if cell is not None}
-    return found if found and filled == set(found) <= set(places) else {}
+    return found if filled == set(found) and not set(found).isdisjoint(places) else {}

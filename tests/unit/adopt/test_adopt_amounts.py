@@ -160,3 +160,21 @@ def test_a_lesson_is_no_practice_unless_somebody_says_so(tmp_path: Path, phrase:
     assert question.key.startswith("practice: ")
     assert question.proposal == LEAVE
     assert told(found) == []
+
+
+def test_a_row_of_units_holds_for_putts_and_the_course_in_other_words(tmp_path: Path) -> None:
+    lines = (
+        "Uke;Spiller;Putt;Chip;Bane;Styrke",
+        ";;min;min;hull;ganger",
+        "KW 14;Siv;30;20;18;2",
+        ";Odd;-;-;-;-",
+    )
+    found = adopted(tmp_path, *lines)
+    assert found.questions == []
+    assert [row[1:] for row in told(found)] == [
+        ("", "", "", "none", ""),
+        ("short_putting", "30", "", "", ""),
+        ("chipping", "20", "", "", ""),
+        ("on_course", "", "", "unknown", "18 holes"),
+        ("strength", "", "", "unknown", "2 sessions"),
+    ]
