@@ -10,7 +10,8 @@ from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.log import read_log
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_number, sums_up
+from paryield.adopt.teed import rating_heading, two_scores
+from paryield.adopt.values import read_number, read_score, says_nine, sums_up
 from paryield.adopt.words import plain, practice_of
 
 TAKEN = {"golfer", "first_name", "last_name", "golfer_id", "adjusted_gross_score", "score_differential"}
@@ -34,20 +35,25 @@ NO_NAMES = frozenset(
     )
 )
 """Headings whose numbers may look like scores and that name nobody."""
-LEAST, MOST = 61.0, 140.0
+LEAST_ON_NINE, LEAST, MOST = 27.0, 61.0, 140.0
 """Scores of rounds of 18 holes as they are looked for in cells (common practice, no source)."""
+LONGEST_MARK = 6
+"""Letters of a mark that stands for no score. [judgement]"""
 PRACTICE = 0.5
 """Share of a column's cells that must name a practice for it to be a log. [judgement]"""
 SCORES = 0.9
 """Share of the numbers of a column that must be such scores for its heading to be taken as a name."""
 
 
-def upright(sheet: Sheet, today: date, people: Collection[frozenset[str]] = ()) -> Sheet:
+def upright(
+    sheet: Sheet, today: date, people: Collection[frozenset[str]] = (), teed: Collection[int] = ()
+) -> Sheet:
     """Return a sheet with a row a score where its columns are golfers, else the sheet as it is.
 
     The columns of golfers are those whose heading names nothing else and whose numbers are scores; the sheet
     has a date in each row, and neither a golfer nor a score of its own. ``people`` are the words of the names
     of known golfers: one such heading is enough, and what stands below may be practice in words as well.
+    ``teed`` are columns below whose heading a tee stands: they are golfers.
     """
     for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
         columns, spread = roles(row, today, people)
@@ -55,13 +61,15 @@ def upright(sheet: Sheet, today: date, people: Collection[frozenset[str]] = ()) 
         if not held & {"date", "week", "week_ending"} or held & TAKEN:
             continue
         below = [row for row in sheet.rows[number:] if not _sums_up(row, columns)]
+        columns = {place: what for place, what in columns.items() if rating_heading(row[place]) is None}
         known = [place for place, cell in enumerate(row) if cell and name_words(str(cell)) in people]
         golfers = [
             place
             for place, cell in enumerate(row)
             if place not in columns and place not in spread and (place in known or _is_name(cell))
-            if _holds_scores(below, place)
+            if rating_heading(cell) is None and (place in teed or _holds_scores(below, place))
         ]
+        golfers = _beside(golfers, row, below, {*columns, *spread})
         if "date" in held and (len(golfers) >= 2 or set(golfers) & set(known)):
             return _turned(sheet, number, golfers, columns)
         if not spread and known and any(_holds_practice(below, place) for place in known):
@@ -90,8 +98,39 @@ def _is_name(cell: Cell) -> bool:
     return 1 <= len(words) <= 4 and all(one.isalpha() and one not in NO_NAMES for one in words)
 
 
+def _beside(
+    golfers: list[int], row: Sequence[Cell], rows: Sequence[Sequence[Cell]], held: Collection[int]
+) -> list[int]:
+    """Golfers with those beside them whose heading may be a name and who have scores or marks alone."""
+    out = set(golfers)
+    if len(out) < 2:
+        return golfers
+    for step, place in ((1, min(out)), (1, max(out)), (-1, min(out))):
+        while 0 <= (place := place + step) < len(row) and (place in out or place <= max(out)):
+            named = _is_name(row[place]) and rating_heading(row[place]) is None
+            if place not in held and named and _may_hold_scores(rows, place):
+                out.add(place)
+            elif place not in out and not min(out) < place < max(out):
+                break
+    return sorted(out)
+
+
+def _may_hold_scores(rows: Sequence[Sequence[Cell]], place: int) -> bool:
+    """Whether a column has a score of its own, and nothing but scores, of nine holes too, and short marks."""
+    cells = [row[place] for row in rows if place < len(row) and row[place] is not None]
+    numbers = [number for cell in cells if (number := read_score(cell)) is not None]
+    marks = [cell for cell in cells if read_score(cell) is None]
+    short = all(isinstance(cell, str) and (two_scores(cell) or len(cell) <= LONGEST_MARK) for cell in marks)
+    scored = any(one >= LEAST for one in numbers)
+    return short and scored and all(LEAST_ON_NINE <= one <= MOST and one == int(one) for one in numbers)
+
+
 def _holds_scores(rows: Sequence[Sequence[Cell]], place: int) -> bool:
-    found = (read_number(row[place]) for row in rows if place < len(row))
+    found = (
+        read_score(row[place])
+        for row in rows
+        if place < len(row) and not any(says_nine(cell) for cell in row)
+    )
     numbers = [number for number in found if number is not None]
     whole = all(one == int(one) for one in numbers)
     return bool(numbers) and whole and sum(LEAST <= one <= MOST for one in numbers) >= SCORES * len(numbers)
@@ -132,14 +171,20 @@ def _turned(
     kept = [place for place in range(len(top)) if place not in golfers]
     rows: list[list[Cell]] = [list(row) for row in sheet.rows[: header - 1]]
     rows.append([*(top[place] for place in kept), WHO, what])
-    numbers = list(range(1, header + 1))
+    numbers = [sheet.number_of(number) for number in range(1, header + 1)]
     for number, row in enumerate(sheet.rows[header:], header + 1):
         if _sums_up(row, columns):
             continue
         wide = [*row, *[None] * (len(top) - len(row))]
         for place in golfers:
             cell = wide[place]
-            if read_number(cell) is not None or _is_word(cell) or (what == PRACTISED and cell is not None):
+            if (
+                read_score(cell) is not None
+                or two_scores(cell)
+                or _is_word(cell)
+                or (what == PRACTISED and cell is not None)
+            ):
                 rows.append([*(wide[one] for one in kept), top[place], cell])
-                numbers.append(number)
-    return replace(sheet, rows=rows, numbers=tuple(numbers))
+                numbers.append(sheet.number_of(number))
+    mark = " | ".join(plain(top[place]) for place in kept if isinstance(top[place], str))
+    return replace(sheet, rows=rows, numbers=tuple(numbers), mark=f"{mark} | {plain(what)}")

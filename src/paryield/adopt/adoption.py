@@ -7,20 +7,25 @@ import io
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
 from paryield.adopt.choosing import settled_layout
+from paryield.adopt.ditto import undittoed
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
 from paryield.adopt.origins import Origins
 from paryield.adopt.people import SAME, People, answered_name, name_words
-from paryield.adopt.rows import course_ratings
+from paryield.adopt.rated import Rated, course_ratings, listed, needed, settle, told_earlier
+from paryield.adopt.rows import name_of
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
+from paryield.adopt.teed import by_days, find_tees, with_tees
+from paryield.adopt.tested import as_tests
 from paryield.adopt.understood import Understood
 from paryield.adopt.words import plain
 from paryield.errors import InputError
@@ -156,6 +161,44 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
                 row.values[column] = names.get(plain(row.values[column]), row.values[column])
 
 
+def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
+    """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
+    tests = as_tests(sheet, today)
+    if tests is not sheet:
+        return [tests]
+    bare, tees = find_tees(summed(unstacked(sheet, today), today))
+    turned = upright(bare, today, named, tees.golfers if tees is not None else ())
+    first, *lists = with_tees(turned, tees, today)
+    return [by_days(first, today), *lists]
+
+
+def _called(memory: Memory, known: Mapping[str, str]) -> set[frozenset[str]]:
+    """The words of the names of everybody on record or named in an answer."""
+    said = (answered_name(key) for key, value in memory.answers.items() if value == SAME)
+    called = (*known.values(), *memory.people, *filter(None, said))
+    return {name_words(name) for name in called} - {frozenset()}
+
+
+def _rated(
+    sheets: Sequence[Sheet],
+    laid: Sequence[tuple[Sheet, Layout]],
+    asking: Asking,
+    courses: Mapping[tuple[str, str], tuple[float, float] | None],
+) -> Rated:
+    """What the sheets, the records and the answers say of courses, tees and ratings."""
+    rated = Rated({})
+    for sheet, layout in laid:
+        course_ratings(sheet, layout, rated)
+    for (name, tee), pair in courses.items():
+        rated.names.setdefault(plain(name), name)
+        if pair is not None:
+            rated.ratings.setdefault((plain(name), plain(tee)), pair)
+    told_earlier(sheets, rated, asking.ask, asking.today)
+    rounds = [one for sheet, layout in laid for one in needed(sheet, layout, partial(name_of, layout=layout))]
+    settle([one for one in rounds if plain(one.course)], rated, asking.ask)
+    return rated
+
+
 def adopt_folder(
     folder: Path,
     memory: Memory,
@@ -195,10 +238,9 @@ def adopt_folder(
         )
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
-    said = (answered_name(key) for key, value in memory.answers.items() if value == SAME)
-    called = (*(known or {}).values(), *memory.people, *filter(None, said))
-    named = {name_words(name) for name in called} - {frozenset()}
-    for sheet in (upright(summed(unstacked(one, day), day), day, named) for one in sheets):
+    named = _called(memory, known or {})
+    parts = [part for one in sheets for part in listed(undittoed(one, asking.ask))]
+    for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
         headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
         if layout is not None:
@@ -207,16 +249,8 @@ def adopt_folder(
             problems.append(_not_taken(sheet))
         elif len(asking.questions) == before:
             left.append(f"{sheet.name}: left out, as you said")
-    ratings: dict[tuple[str, str], tuple[float, float]] = {}
-    for sheet, layout in laid:
-        for key, value in course_ratings(sheet, layout).items():
-            ratings.setdefault(key, value)
-    for (name, tee), rated in (courses or {}).items():
-        if rated is not None:
-            ratings.setdefault((plain(name), plain(tee)), rated)
-    understood = [
-        asking.understand(sheet, layout, ratings, [one for one, _ in laid]) for sheet, layout in laid
-    ]
+    rated = _rated(sheets, laid, asking, courses or {})
+    understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
     _spelt_as_on_record(understood, courses or {})
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
     people = People(memory, dict(known or {}))

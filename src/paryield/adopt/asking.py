@@ -2,23 +2,41 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
 
+from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_question, units_asked
 from paryield.adopt.divided import Divided, divided, together
-from paryield.adopt.found import DASH, LEAVE, MINUTES, NINE, NO_PRACTICE, PLAYED, REPS, SHARES, SUMS, Settled
-from paryield.adopt.layout import WEEKDAY_NAMES, Layout, signature, sole_golfer
-from paryield.adopt.log import read_log
+from paryield.adopt.found import (
+    DASH,
+    FRACTIONS,
+    LEAVE,
+    MINUTES,
+    NINE,
+    NO_PRACTICE,
+    PLAYED,
+    REPS,
+    SHARES,
+    SUMS,
+    Settled,
+)
+from paryield.adopt.layout import Layout, signature, sole_golfer
+from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
+from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
-from paryield.adopt.rows import is_of_nine, read_rows, test_name
+from paryield.adopt.rated import Rated, needed, settle
+from paryield.adopt.results import test_name
+from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
-from paryield.adopt.words import DASHES, NOTHING, is_vague, plain, practice_of
+from paryield.adopt.weekdays import WEEKDAY_NAMES
+from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
 from paryield.tables.check import LOWEST_RATING_OF_18
 
 DAY: Order = "day first"
@@ -45,7 +63,7 @@ class Asking:
         self,
         sheet: Sheet,
         layout: Layout,
-        ratings: dict[tuple[str, str], tuple[float, float]],
+        rated: Rated,
         others: Sequence[Sheet],
     ) -> Understood:
         """Settle one sheet and read its rows."""
@@ -57,7 +75,7 @@ class Asking:
             order=order,
             category=self._category,
             bare=self._bare(sheet, layout, mark),
-            ratings=self._ratings(sheet, layout, ratings),
+            rated=self._rated(sheet, layout, rated),
             golfer=golfer,
             tried=self._tried(sheet, layout, mark),
             test=self._test(sheet, layout, mark),
@@ -68,13 +86,21 @@ class Asking:
             played=played,
             nine=self._nine(sheet, layout, mark),
             dash=self._dash(sheet, layout, mark),
+            fraction=self._fraction(sheet, layout, mark),
+            units=units_asked(sheet, layout, mark, self.ask),
+            unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
+            bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
 
     def _nine(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
         """How rounds of nine holes are taken, where the sheet has any beside ratings of 18."""
         if layout.kind == "rounds":
-            cells = [(number, row) for number, row in layout.rows(sheet) if is_of_nine(row, layout)]
+            cells = [
+                (number, row)
+                for number, row in layout.rows(sheet)
+                if is_of_nine(row, layout) and not not_of_one(row, layout)
+            ]
             place = layout.column("course_rating")
             cells = [
                 (number, row)
@@ -112,9 +138,12 @@ class Asking:
         if proof.sure:
             if proof.order is not None and "can" in proof.reason:
                 self.orders[sheet.file] = proof.order
+                self.memory.answers[f"proved order of day and month: {mark}"] = proof.order
             return proof.order, "" if "open" in proof.reason else proof.reason
         if sheet.file in self.orders:
             return self.orders[sheet.file], "as elsewhere in the same file"
+        if proved := self.memory.answers.get(f"proved order of day and month: {mark}"):
+            return DAY if proved == DAY else MONTH, "as in a file of the same kind before"
         where = f"{sheet.name}"
         example = next((str(cell) for cell in cells if isinstance(cell, str)), "")
         question = Question(
@@ -149,10 +178,11 @@ class Asking:
 
     def _category(self, phrase: str) -> str | None:
         """Category of a practice phrase; a vague or unknown one is asked about once."""
-        guess = practice_of(phrase)
+        bucket = re.fullmatch(BUCKETS, plain(phrase)) is not None
+        guess = "irons" if bucket else LEAVE if is_lesson(phrase) else practice_of(phrase)
         if plain(phrase) in NOTHING:
             return "none"
-        if guess is not None and not is_vague(phrase):
+        if guess is not None and not (bucket or is_vague(phrase) or names_several(phrase)):
             return guess
         from paryield.tables.categories import BY_NAME
 
@@ -161,14 +191,19 @@ class Asking:
         if near and guess is None:
             guess = near[0]
         question = Question(
-            f"practice: {plain(phrase)}", f"Which practice is {phrase!r}?", "practice", options, guess
+            self._practice_key(phrase), f"Which practice is {phrase!r}?", "practice", options, guess
         )
         answer = self.ask(question) or guess
         return "none" if answer == NO_PRACTICE else answer
 
+    @staticmethod
+    def _practice_key(phrase: str) -> str:
+        bare = plain(phrase)
+        return f"practice: {'buckets' if re.fullmatch(BUCKETS, bare) else bare}"
+
     def known(self, phrase: str) -> str | None:
         """What a practice phrase is, as far as nobody need be asked; "" where it is nothing."""
-        told = self.memory.answers.get(f"practice: {plain(phrase)}")
+        told = self.memory.answers.get(self._practice_key(phrase))
         if told is not None or plain(phrase) in NOTHING:
             return "" if told in (None, LEAVE, NO_PRACTICE) else told
         return practice_of(phrase)
@@ -254,7 +289,7 @@ class Asking:
         said = [unit for unit, words in told.items() if set(words) & set(top.split())]
         if len(said) == 1:
             return said[0]
-        if not _bare_numbers(sheet, layout):
+        if layout.units or not bare_numbers(sheet, layout):
             return MINUTES
         question = Question(
             f"bare numbers: {mark}",
@@ -265,34 +300,16 @@ class Asking:
         )
         return self.ask(question) or MINUTES
 
-    def _ratings(
-        self, sheet: Sheet, layout: Layout, ratings: dict[tuple[str, str], tuple[float, float]]
-    ) -> dict[tuple[str, str], tuple[float, float]]:
-        """Ratings known, and asked for where rounds have a score and a course but no rating."""
-        if layout.kind not in ("rounds", "wide rounds") or "score_differential" in layout.columns.values():
-            return ratings
-        if "course_rating" in layout.title:
-            return ratings
-        out, places = dict(ratings), (layout.column("course"), layout.column("tee"))
-        courses: dict[tuple[str, str], str] = {}
-        rated, score = layout.column("course_rating"), layout.column("adjusted_gross_score")
-        for _, row in layout.rows(sheet):
-            played = score is not None and read_number(row[score]) is not None and places[0] is not None
-            if rated is not None and not (played and row[rated] is None and row[places[0] or 0] is not None):
-                continue
-            name, tee = ("" if place is None or row[place] is None else str(row[place]) for place in places)
-            courses.setdefault((plain(name), plain(tee)), f"{name} {tee}".strip())
-        for key, shown in courses.items():
-            if key in out or (key[0], "") in out:
-                continue
-            what = f"of {shown!r}" if shown else "of these rounds"
-            text = f"What are the course rating and the slope {what}? Write them as 71.2/128."
-            answer = self.ask(Question(f"ratings: {' '.join(key).strip() or sheet.name}", text, sheet.name))
-            parts = (answer or "").replace(",", ".").split("/")
-            numbers = [read_number(part) for part in parts]
-            if len(numbers) == 2 and numbers[0] is not None and numbers[1] is not None:
-                out[key] = numbers[0], numbers[1]
-        return out
+    def _rated(self, sheet: Sheet, layout: Layout, rated: Rated) -> Rated:
+        """What is known of courses, and asked for where the rounds of this sheet name none."""
+        nameless = [
+            one for one in needed(sheet, layout, lambda row: name_of(row, layout)) if not plain(one.course)
+        ]
+        if not nameless:
+            return rated
+        own = replace(rated, ratings=dict(rated.ratings))
+        settle(nameless, own, self.ask)
+        return own
 
     def _tried(self, sheet: Sheet, layout: Layout, mark: str) -> float | None:
         if layout.kind not in ("wide tests", "tests") or layout.column("tried") is not None:
@@ -311,6 +328,27 @@ class Asking:
             "10" if most <= 10 else None,
         )
         return read_number(self.ask(question) or question.proposal)
+
+    def _fraction(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+        """What the dates among results of tests were before a spreadsheet made dates of them."""
+        if layout.kind not in ("wide tests", "tests"):
+            return None
+        places = [*layout.spread] if layout.kind == "wide tests" else [layout.column("made")]
+        dates = [
+            (number, cell)
+            for number, row in layout.rows(sheet)
+            for place in places
+            if place is not None and isinstance(cell := row[place], date)
+        ]
+        if not dates:
+            return None
+        number, day = dates[0]
+        rows = "1 result is" if len(dates) == 1 else f"{len(dates)} results are"
+        text = (
+            f"{rows} a date, such as {day.day} {day:%B} in row {number}: a spreadsheet makes dates of "
+            f"results such as {day.day}/{day.month}. What was meant?"
+        )
+        return self.ask(Question(f"dates for results: {mark}", text, sheet.name, FRACTIONS))
 
     def _test(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
         if layout.kind not in ("wide tests", "tests") or layout.column("test") is not None:
@@ -335,18 +373,3 @@ class Asking:
         )
         answer = self.ask(question) or question.proposal
         return None if answer is None else test_name(answer)
-
-
-def _bare_numbers(sheet: Sheet, layout: Layout) -> bool:
-    places = [place for name in ("log", "category", "note") if (place := layout.column(name)) is not None]
-    places = [*layout.spread] if layout.kind == "wide practice" else places[:1]
-    for _, row in layout.rows(sheet):
-        for place in places:
-            cell = row[place]
-            if isinstance(cell, float) and cell:
-                return True
-            if isinstance(cell, str) and (
-                read_number(cell) or any(entry.bare is not None for entry in read_log(cell))
-            ):
-                return True
-    return False

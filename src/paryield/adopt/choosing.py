@@ -16,16 +16,18 @@ from paryield.adopt.layout import (
     kind_of,
     roles,
     signature,
-    title_of,
 )
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Question
 from paryield.adopt.sheets import Cell, Sheet, is_table
+from paryield.adopt.tested import looks_tested
+from paryield.adopt.titles import title_of
 from paryield.adopt.values import read_date, read_minutes, read_number, sums_up, week_number
 from paryield.adopt.words import plain, practice_of
 
 Ask = Callable[[Question], str | None]
 ROUNDS, PRACTICE = "rounds", "practice"
+KINDS_OF_WORK = (PRACTICE, "tests: leave it out")
 NOBODY, NO_TIME = "no column: all rows are of one golfer", "no column"
 PLAYED_WITH = frozenset(
     (
@@ -59,10 +61,23 @@ def settled_layout(
         return sheet, None, False
     if layout is None:
         return _chosen(sheet, today, ask)
+    if layout.kind in ("log", "practice", "wide practice") and not _is_practice(sheet, layout, ask):
+        return sheet, None, True
     if layout.kind not in ("log", "practice"):
         return sheet, layout, False
     settled = _rounds_or_practice(sheet, layout, ask)
     return sheet, settled, settled is None
+
+
+def _is_practice(sheet: Sheet, layout: Layout, ask: Ask) -> bool:
+    """Ask once whether what reads like practice is results of tests, where anything says so."""
+    wide = layout.kind == "wide practice" and layout.column("category") is None
+    places = [place for place, named in layout.spread.items() if isinstance(named, str)] if wide else []
+    if not looks_tested(sheet, layout.header, places):
+        return True
+    text = "Does this sheet tell what was practised, or does it hold results of tests?"
+    mark = signature(sheet, layout.header)
+    return ask(Question(f"practice or tests: {mark}", text, sheet.name, KINDS_OF_WORK, None)) == PRACTICE
 
 
 def _rounds_or_practice(sheet: Sheet, layout: Layout, ask: Ask) -> Layout | None:

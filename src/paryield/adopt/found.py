@@ -8,10 +8,11 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from paryield.adopt.layout import Layout
+from paryield.adopt.rated import Rated
 from paryield.adopt.sheets import Cell
+from paryield.adopt.units import MINUTES, REPS
 from paryield.adopt.values import Order
 
-MINUTES, REPS = "minutes", "repetitions"
 LEAVE = "leave it out"
 NO_PRACTICE = "no practice that day"
 SUMS = ("the minutes in words", "the time beside them, shared as the words say", "leave these rows out")
@@ -20,6 +21,10 @@ SHARES = ("in equal parts", "leave these rows out")
 """How a time is shared among things without minutes of their own."""
 NINE = ("half the course rating, the same slope", "leave these rounds out")
 """How rounds of nine holes are taken whose course rating is that of 18."""
+FRACTIONS = ("the day was made, the month was tried", "the month was made, the day was tried", LEAVE)
+"""What a date among results of tests was before a spreadsheet made a date of it."""
+DITTO = ("the same as the day before", "the same as the row above", LEAVE)
+"""What a mark for "the same" says under a day of the week."""
 DASH = (NO_PRACTICE, "nothing is known of that day")
 """What a cell that holds a dash alone says."""
 PLAYED = ("practice on the course", "play: leave that time out")
@@ -44,11 +49,13 @@ class Row:
 class Found:
     """What one sheet gave: rows, and how many of its rows gave nothing, by reason.
 
-    ``taken`` counts what each phrase for practice was taken as: phrase and category to entries.
+    ``noted`` counts what was taken although a mark stands by it. ``taken`` counts what each
+    phrase for practice was taken as: phrase and category to entries.
     """
 
     rows: list[Row] = field(default_factory=list)
     passed: Counter[str] = field(default_factory=Counter)
+    noted: Counter[str] = field(default_factory=Counter)
     first: dict[str, str] = field(default_factory=dict)
     taken: Counter[tuple[str, str]] = field(default_factory=Counter)
 
@@ -56,6 +63,11 @@ class Found:
         """Note from which cells the rows since some number of them were read, where that is not said yet."""
         told = " | ".join(text_of(cell) for cell in cells if cell is not None and cell != "")
         self.rows[since:] = [row if row.wrote else replace(row, wrote=told) for row in self.rows[since:]]
+
+    def note(self, what: str, place: str) -> None:
+        """Count a cell that was taken, of which something is to be told."""
+        self.noted[what] += 1
+        self.first.setdefault(what, place)
 
     def passed_over(self, reason: str, place: str) -> None:
         """Count a row that was passed over."""
@@ -74,8 +86,8 @@ class Settled:
         Practice phrase to category, or None where it is not settled.
     bare : str or None
         What a number without a unit behind a practice word counts.
-    ratings : mapping
-        Course and tee, plain, to course rating and slope rating.
+    rated : Rated
+        What is known of courses, tees and their ratings.
     golfer : str or None
         The golfer of a sheet without a column for one.
     tried : float or None
@@ -85,15 +97,19 @@ class Settled:
     today : date
     known : callable
         What a practice phrase is as far as it is known without asking; see :mod:`paryield.adopt.divided`.
-    sums, shares, played, nine, dash : str or None
-        What was said of cells that name several things, nine holes, or hold a dash alone, as :data:`SUMS` and
-        its neighbours have it.
+    sums, shares, played, nine, dash, fraction : str or None
+        What was said of cells that name several things, nine holes, hold a dash alone, or a date for a
+        result, as :data:`SUMS` and its neighbours have it.
+    units : mapping
+        Columns of a sheet with a row of units to what a number counts there.
+    unit, bucket : callable
+        What a letter behind a number counts; how many balls are in a bucket.
     """
 
     order: Order | None
     category: Callable[[str], str | None]
     bare: str | None
-    ratings: Mapping[tuple[str, str], tuple[float, float]]
+    rated: Rated
     golfer: str | None
     tried: float | None
     test: str | None
@@ -104,6 +120,10 @@ class Settled:
     played: str | None = None
     nine: str | None = None
     dash: str | None = None
+    fraction: str | None = None
+    units: Mapping[int, str | None] = field(default_factory=dict)
+    unit: Callable[[str], str | None] = lambda _: None
+    bucket: Callable[[], float | None] = lambda: None
 
 
 @dataclass(frozen=True)
@@ -130,3 +150,6 @@ def text_of(cell: Cell) -> str:
     if isinstance(cell, float) and cell.is_integer():
         return str(int(cell))
     return " ".join(str(cell).split())
+
+
+__all__ = ["MINUTES", "REPS", "Found", "Line", "Row", "Settled", "get", "number_text", "text_of"]

@@ -10,8 +10,11 @@ from typing import Literal
 
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.titles import title_of
+from paryield.adopt.units import unit_of, units_below
 from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
-from paryield.adopt.words import MONTHS, WEEKDAYS, meaning_of, plain, practice_of
+from paryield.adopt.weekdays import WEEKDAY_NAMES, weekdays_in_order
+from paryield.adopt.words import WEEKDAYS, meaning_of, names_several, plain, practice_of
 
 Kind = Literal[
     "golfers", "rounds", "practice", "log", "tests", "courses", "wide rounds", "wide practice", "wide tests"
@@ -67,6 +70,8 @@ class Layout:
         Headers of which nothing is taken.
     title : dict of str to Cell
         What the rows above the header say: ``golfer``, ``course_rating``, ``tried``, ``year`` ...
+    units : dict of int to str
+        Columns to the unit that a row right below the header names.
     """
 
     kind: Kind
@@ -75,6 +80,7 @@ class Layout:
     spread: dict[int, date | float | str]
     unused: tuple[str, ...]
     title: dict[str, Cell] = field(default_factory=dict)
+    units: dict[int, str] = field(default_factory=dict)
 
     def column(self, meaning: str) -> int | None:
         """Return the column that holds something, or None."""
@@ -93,7 +99,11 @@ class Layout:
         """Yield the rows below the header with their numbers; blank rows, headers and sums left out."""
         top = sheet.rows[self.header - 1]
         for number, row in enumerate(sheet.rows[self.header :], self.header + 1):
-            if sums_up(row) or all(cell is None for cell in row):
+            if (
+                sums_up(row)
+                or all(cell is None for cell in row)
+                or (self.units and number == self.header + 1)
+            ):
                 continue
             if [*map(plain, row)] != [*map(plain, top)]:
                 yield sheet.number_of(number), [*row, *[None] * (len(top) - len(row))]
@@ -101,6 +111,8 @@ class Layout:
 
 def signature(sheet: Sheet, header: int) -> str:
     """Return what tells next week's file of the same kind from another: the headers that are no dates."""
+    if sheet.mark:
+        return sheet.mark
     cells = (plain(cell) for cell in sheet.rows[header - 1] if isinstance(cell, str))
     return " | ".join(cell for cell in cells if cell and not any(sign.isdigit() for sign in cell))
 
@@ -127,6 +139,7 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     columns = _by_content(columns, below, today)
     columns = _with_golfers(columns, spread, sheet.rows[number - 1], below, people)
     title = title_of(sheet.rows[: number - 1], sheet, today)
+    columns, spread = _with_kinds(columns, spread, sheet.rows[number - 1], below)
     kind = kind_of(columns, spread, below)
     if kind is None:
         return None
@@ -138,7 +151,32 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     unused = [
         str(cell) for place, cell in enumerate(header) if cell is not None and place not in columns | spread
     ]
-    return Layout(kind, number, columns, spread, tuple(unused), title)
+    units = units_below(below, [*spread]) if kind == "wide practice" else {}
+    return Layout(kind, number, columns, spread, tuple(unused), title, units)
+
+
+def _with_kinds(
+    columns: dict[int, str],
+    spread: dict[int, date | float | str],
+    header: Sequence[Cell],
+    rows: Sequence[Sequence[Cell]],
+) -> tuple[dict[int, str], dict[int, date | float | str]]:
+    """Take columns headed by the course or putts for practice, where a row of units says so for a kind."""
+    kinds = [named for named in spread.values() if isinstance(named, str) and named.startswith("practice ")]
+    played = {"adjusted_gross_score", "course_rating"} & set(columns.values())
+    if played or len(kinds) < 2 or not units_below(rows, [*columns, *spread]):
+        return columns, spread
+    found: dict[int, str] = {}
+    for place, held in columns.items():
+        cells = [row[place] for row in rows if place < len(row) and row[place] is not None]
+        cells = [cell for cell in cells if unit_of(cell) is None]
+        words = [cell for cell in cells if isinstance(cell, str) and not re.search(r"^\W*$|\d", cell)]
+        if held == "course" and cells and len(words) <= 0.2 * len(cells):
+            found[place] = "practice on_course"
+        elif held == "putts" and (kind := practice_of(str(header[place]))) is not None:
+            found[place] = f"practice {kind}"
+    kept = {place: held for place, held in columns.items() if place not in found}
+    return kept, dict(sorted({**spread, **found}.items()))
 
 
 def roles(
@@ -147,8 +185,10 @@ def roles(
     """What the cells of a row name, if it is the header; names of people are left aside."""
     columns: dict[int, str] = {}
     spread: dict[int, date | float | str] = {}
+    days = weekdays_in_order(row)
+    spread |= days
     for place, cell in enumerate(_beside_holes(row)):
-        if cell is None or isinstance(cell, bool) or name_words(str(cell)) in people:
+        if cell is None or place in days or isinstance(cell, bool) or name_words(str(cell)) in people:
             continue
         meaning = meaning_of(cell) if isinstance(cell, str) else None
         if meaning is not None:
@@ -195,13 +235,12 @@ def named_by(cell: Cell, today: date) -> date | float | str | None:
         return round(number * FEET_PER_METRE, 1) if match[2].lower().startswith("m") else number
     word = plain(cell)
     if word in WEEKDAYS:
-        return tuple(WEEKDAY_NAMES)[WEEKDAYS[word]]
+        return WEEKDAY_NAMES[WEEKDAYS[word]]
     # Beside a comma stands another practice, or the first name of somebody whose last name is such a word.
     named = all(practice_of(part) for part in cell.split(",")) and len(word.split()) <= MOST_WORDS
-    return f"practice {practice_of(cell)}" if named else None
-
-
-WEEKDAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+    if not named:
+        return None
+    return f"practice {cell.strip() if names_several(cell) else practice_of(cell)}"
 
 
 def _numbers(rows: Sequence[Sequence[Cell]], place: int) -> list[float]:
@@ -316,51 +355,6 @@ def holds_scores(rows: Sequence[Sequence[Cell]], places: Sequence[int]) -> bool:
     inside = sum(61 <= number <= 140 for number in numbers)
     fives = sum(number % 5 == 0 for number in numbers)
     return bool(numbers) and inside >= 0.8 * len(numbers) and fives < 0.6 * len(numbers)
-
-
-def title_of(rows: Sequence[Sequence[Cell]], sheet: Sheet, today: date) -> dict[str, Cell]:
-    """Return what stands above the header: ``Player: X``, ``CR 71.2 Slope 128``, ``out of 10``, a date."""
-    out: dict[str, Cell] = {}
-    for row in rows:
-        cells = [cell for cell in row if cell is not None]
-        for place, cell in enumerate(cells):
-            text = str(cell)
-            label, _, rest = text.partition(":")
-            meaning = meaning_of(label)
-            value: Cell = rest.strip() or (cells[place + 1] if place + 1 < len(cells) else None)
-            if (
-                meaning in ("golfer", "course", "tee", "date", "week", "course_rating", "slope_rating", "par")
-                and value
-            ):
-                out.setdefault(meaning, value)
-            for pattern, what in TITLE_PATTERNS:
-                if match := re.search(pattern, text.casefold()):
-                    out.setdefault(what, float(match[1].replace(",", ".")))
-            if "date" not in out and (day := read_date(cell, None, today)) is not None:
-                out["date"] = day
-    if (month := _month(sheet, [str(cell) for row in rows for cell in row if cell is not None])) is not None:
-        out["month"] = float(month)
-    if "year" not in out and (match := re.search(r"(?<!\d)(20\d\d)(?!\d)", f"{sheet.sheet} {sheet.file}")):
-        out["year"] = float(match[1])
-    return out
-
-
-def _month(sheet: Sheet, above: Sequence[str]) -> int | None:
-    """Return the only month that the sheet's name, its title or its file names in words."""
-    for text in (sheet.sheet, " ".join(above), sheet.file.rsplit(".", 1)[0]):
-        found = {MONTHS[word] for word in plain(text).split() if word in MONTHS}
-        if found:
-            return found.pop() if len(found) == 1 else None
-    return None
-
-
-TITLE_PATTERNS = (
-    (r"(?:course rating|\bcr)\D{0,3}(\d{2}(?:[.,]\d)?)", "course_rating"),
-    (r"slope\D{0,10}(\d{2,3})", "slope_rating"),
-    (r"\bpar\D{0,3}(\d{2})\b", "par"),
-    (r"(?:out of|of|von|sur|de|su)\s+(\d{1,3})\b", "tried"),
-    (r"(?<!\d)(20\d\d)(?!\d)", "year"),
-)
 
 
 def sole_golfer(sheet: Sheet, layout: Layout) -> str | None:

@@ -10,7 +10,7 @@ from paryield.adopt.spoken import spoken
 from paryield.adopt.values import plain_number
 from paryield.adopt.words import DASHES, HOURS, IDIOMS, MINUTES, NOTHING, UNKNOWN, plain, practice_of
 
-JOINED = r"[+&]|\s(?:and|und|et|og|och|en)\s"
+JOINED = r"[+&]|\s(?:and|und|et|og|och|en|y|e)\s"
 """What joins things that may share what is said behind them; other signs set them apart."""
 THEN = r"\s(?:then|followed by|danach|dann|anschlie(?:ß|ss)end|puis|ensuite|poi|luego|daarna|sedan)\s"
 PIECES = re.compile(rf"\s*({JOINED}|{THEN}|[;\n•]|,(?!\d)|(?<!\d),|\.(?=\s+\S)|\s[-–]\s)\s*")
@@ -39,6 +39,8 @@ BUCKETS = (
 IN_EACH = re.compile(rf"(\d+)\s*{BUCKETS}\s*(?:of|à|a|zu|mit|with|de|di|of|van)\s*(\d+)\b")
 OF_BUCKETS = re.compile(rf"(?:\b(\d+(?:\.\d+)?)\s*)?\b{BUCKETS}\b(?:\s*(?:of|de|di|van|med)\b)?")
 
+HOLES_PLAYED = (9.0, 18.0, 27.0, 36.0)
+"""Numbers that count holes where an h stands behind them and the course is named."""
 LENGTHS = r"(?:ft|feet|foot|m|met(?:re|er)s?|yds?|yards?|holes?|loch|trous?)"
 """Words that say that the number before them is a distance or holes played, and counts no repetitions."""
 
@@ -61,6 +63,10 @@ class Entry:
         Whether a sign such as + or a word such as "and" joins it to the entry before it.
     ahead : bool
         Whether its time stands before its words.
+    unit : str
+        A letter behind the bare number, which may count balls.
+    buckets, holes : float or None
+        Buckets of balls, whose number is not known; holes played for practice.
     """
 
     phrase: str
@@ -72,11 +78,15 @@ class Entry:
     state: str = "done"
     joined: bool = field(default=False, compare=False)
     ahead: bool = field(default=False, compare=False)
+    unit: str = field(default="", compare=False)
+    buckets: float | None = field(default=None, compare=False)
+    holes: float | None = field(default=None, compare=False)
 
     @property
     def counted(self) -> bool:
         """Whether it has a number of its own."""
-        return self.minutes is not None or self.reps is not None or self.bare is not None
+        numbers = (self.minutes, self.reps, self.bare, self.buckets, self.holes)
+        return any(number is not None for number in numbers)
 
 
 def read_log(text: str) -> list[Entry]:
@@ -155,7 +165,10 @@ def _entry(piece: str) -> Entry:
     text = IN_EACH.sub(r"\1 x \2", plain_number(unicodedata.normalize("NFC", piece))).strip(" .:")
     if counts_buckets(text):
         bare = " ".join(OF_BUCKETS.sub(" ", text).split())
+        buckets = OF_BUCKETS.search(text)
         text = bare if any(map(str.isalpha, bare)) else text.lstrip("0123456789. ")
+        if buckets is not None and not re.search(r"\d", text):
+            return Entry(text, state="unknown", buckets=float(buckets[1]))
     if match := re.search(r"(\d+)\s*(?:/|of|out of|von|sur)\s*(\d+)", text):
         made, tried = int(match[1]), int(match[2])
         phrase = _rest(text, match)
@@ -170,6 +183,8 @@ def _entry(piece: str) -> Entry:
             hours, rest = match["clock"], match["past"]
         spent = 60.0 * float(hours) + float(rest or 0) if hours else float(minutes)
         phrase = _rest(text, match)
+        if hours and not rest and float(hours) in HOLES_PLAYED and practice_of(phrase) == "on_course":
+            return Entry(phrase, state="unknown", holes=float(hours))
         return Entry(
             phrase, minutes=spent * int(match["times"] or 1), ahead=not match.start() and bool(phrase)
         )
@@ -177,6 +192,8 @@ def _entry(piece: str) -> Entry:
         return Entry(_rest(text, match), reps=float(match[1]) * float(match[2]))
     if match := re.search(rf"(\d+)\s*{COUNTED}\b", text):
         return Entry(_rest(text, match) or match[2], reps=float(match[1]))
+    if match := re.search(r"(?<![\d.,])(\d+)\s?(b)(?![^\W\d])", text):
+        return Entry(_rest(text, match), bare=float(match[1]), unit=match[2])
     if match := re.match(rf"(?:ca\.?\s*|about\s*|~)?(\d+)\s+(?!{LENGTHS}\b)(?=[^\d\s])", text):
         return Entry(_rest(text, match), reps=float(match[1]))
     if match := re.search(r"(?:^|[\s=]|(?<!\d):)(\d+)$", text):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 
@@ -14,6 +14,10 @@ LIKE = 0.86
 """Likeness of two names from which they may be two spellings of one. [judgement]"""
 LONGEST_INITIALS = 2
 """Letters up to which a word in capitals is initials; a longer one beside small letters is the last name."""
+LEAST_ALIKE = 4
+"""Letters with which two names must start alike for one to be the other made short. [judgement]"""
+LEAST_MATES = 2
+"""Golfers of a sheet known by their whole names elsewhere, from which a name left over is asked about."""
 SAME, OTHER = "the same", "somebody else"
 NEW, NOBODY = "a new golfer", "nobody: leave these rows out"
 ONE, SEVERAL = "one person", "several people: each of them did it"
@@ -94,6 +98,50 @@ class People:
         for name in several:
             if self._said_one(name):
                 self._settle(name)
+        if not self.questions:
+            self._other_names(sheets)
+
+    def _other_names(self, sheets: Sequence[Iterable[str]]) -> None:
+        """Ask whether a short name that is left over is somebody whose whole name stands in other sheets.
+
+        That may be where others of the same sheet are known there by their whole names, and the two never
+        stand in one sheet.
+        """
+        written: dict[str, set[str]] = {}
+        where: dict[str, set[int]] = {}
+        for place, sheet in enumerate(sheets):
+            for name in sheet:
+                for golfer in self.golfers(name):
+                    written.setdefault(golfer, set()).add(name)
+                    where.setdefault(golfer, set()).add(place)
+        short = {
+            one for one, names in written.items() if all(len(plain(name).split()) == 1 for name in names)
+        }
+        whole = {one for one, names in written.items() if all(len(plain(name).split()) > 1 for name in names)}
+        both = set(written) - short - whole
+        for golfer in sorted(short):
+            if golfer in self.known or not written[golfer].isdisjoint(self.memory.people):
+                continue
+            mates = {one for one in both if where[one] & where[golfer]}
+            there = {place for one in mates for place in where[one]} - where[golfer]
+            likely = sorted(one for one in whole if where[one] & there and not where[one] & where[golfer])
+            if len(mates) < LEAST_MATES or not likely:
+                continue
+            self._ask_who(sorted(written[golfer]), likely)
+
+    def _ask_who(self, names: list[str], likely: list[str]) -> None:
+        called = {self.names.get(one, one): one for one in likely}
+        text = f"Is {names[0]!r} one of these, under another name?"
+        proposal = next(iter(called)) if len(called) == 1 else None
+        question = Question(f"person {plain(names[0])}: who", text, "names", (*called, OTHER), proposal)
+        answer = self.memory.answer(question)
+        if answer is None:
+            self.questions.append(question)
+        for name in names:
+            if answer is None:
+                del self.ids[name]
+            elif answer != OTHER:
+                self.ids[name] = called[answer]
 
     def golfers(self, name: str) -> tuple[str, ...]:
         """Return the ids of those whom a name cell names: one, several, or none while that is open."""
@@ -219,6 +267,14 @@ def _alike(one: str, other: str) -> bool:
     return SequenceMatcher(None, one, other).ratio() >= LIKE
 
 
+def _shortened(word: str, other: str) -> bool:
+    """Whether a word is the start of a name, or starts as it does: ``Fre``, ``Fredo`` for Frederika."""
+    return word != other and (
+        (len(word) >= 2 and other.startswith(word))
+        or (len(word) >= LEAST_ALIKE and word[:LEAST_ALIKE] == other[:LEAST_ALIKE])
+    )
+
+
 def _whole_first(name: str) -> tuple[bool, int, str]:
     """Return the place of a name among all: those with initials last, those of more words first."""
     words = plain(name).split()
@@ -249,7 +305,9 @@ def may_be(name: str, other: str) -> bool:
         return one == two and bool(one)
     short, long = sorted((one, two), key=len)
     if len(short) == 1:
-        return short[0] in long
+        return short[0] in long or any(
+            _shortened(short[0], word) or (len(long) == 1 and _shortened(word, short[0])) for word in long
+        )
     initials = len(short[0]) == 1 or len(long[0]) == 1
     if len(short) == len(long) == 2 and short[0] == long[0] and 1 in (len(short[1]), len(long[1])):
         return short[1][0] == long[1][0]

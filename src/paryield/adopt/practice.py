@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
+from paryield.adopt.amounts import all_dashes, buckets_in, read_amount, says_none
 from paryield.adopt.divided import Divided, divided, scaled, together
 from paryield.adopt.found import (
     DASH,
@@ -24,10 +25,12 @@ from paryield.adopt.found import (
     number_text,
     text_of,
 )
-from paryield.adopt.layout import WEEKDAY_NAMES, Layout
+from paryield.adopt.layout import Layout
 from paryield.adopt.log import Entry, counts_buckets, read_log
 from paryield.adopt.sheets import Cell
+from paryield.adopt.units import HOLES, HOURS, SESSIONS
 from paryield.adopt.values import read_minutes, read_number, read_share
+from paryield.adopt.weekdays import WEEKDAY_NAMES
 from paryield.adopt.words import DASHES, NOTHING, UNKNOWN, plain
 
 LEAST_SLACK = 1.0
@@ -127,7 +130,8 @@ def _enter_several(
 def _remark(note: Cell, found: Found, since: int) -> None:
     """Keep a remark with the first of the entries that were added since."""
     if note is not None and len(found.rows) > since:
-        found.rows[since].values["note"] = text_of(note)
+        own = found.rows[since].values.get("note")
+        found.rows[since].values["note"] = f"{own}; {text_of(note)}" if own else text_of(note)
 
 
 def _state(line: Line, state: str, place: str, category: str = "") -> Row:
@@ -172,6 +176,10 @@ def _enter(
     if category == NONE:
         return
     values = {"practised_on": on.isoformat(), "category": category}
+    if entry.unit and settled.unit(entry.unit) not in (MINUTES, REPS):
+        found.passed_over(f"it is not settled what {entry.unit!r} behind a number counts", place)
+        return
+    entry = _counted(entry, settled)
     minutes = entry.bare if entry.bare is not None and settled.bare == MINUTES else entry.minutes
     reps = entry.bare if entry.bare is not None and settled.bare == REPS else entry.reps
     if entry.bare is not None and settled.bare is None:
@@ -182,7 +190,21 @@ def _enter(
             values[name] = number_text(number)
     if minutes is None and reps is None:
         values["state"] = "unknown"
+    if entry.holes:
+        values["note"] = f"{number_text(entry.holes)} {HOLES}"
     found.rows.append(Row("practice", line.golfer, values, place))
+
+
+def _counted(entry: Entry, settled: Settled) -> Entry:
+    """Return an entry with what was said of a letter behind its number, and of the balls in a bucket."""
+    if entry.unit:
+        told = "minutes" if settled.unit(entry.unit) == MINUTES else "reps"
+        bare = replace(entry, unit="", bare=None)
+        return replace(bare, minutes=entry.bare) if told == "minutes" else replace(bare, reps=entry.bare)
+    if entry.buckets and entry.minutes is None and entry.reps is None:
+        each = settled.bucket()
+        return replace(entry, reps=None if each is None else each * entry.buckets)
+    return entry
 
 
 def log(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
@@ -215,6 +237,8 @@ def text_of_log(cell: Cell) -> str:
 def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     """Read one column a day (a kind of practice in the row, or words in the cell), a weekday, or a kind."""
     own, first = get(line, layout, "category"), len(found.rows)
+    if layout.units and _whole_row(line, layout, settled, found, place):
+        return
     for column, named in layout.spread.items():
         cell = line.cells[column]
         if cell is None:
@@ -222,14 +246,56 @@ def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, pl
         day, phrase = line.day, "" if own is None else text_of(own)
         if isinstance(named, date):
             day = named
-        elif isinstance(named, str) and named in WEEKDAY_NAMES and day is not None:
-            day = day - timedelta(days=day.weekday()) + timedelta(days=WEEKDAY_NAMES.index(named))
+        elif isinstance(named, str) and named in WEEKDAY_NAMES:
+            if day is not None:
+                day = day - timedelta(days=day.weekday()) + timedelta(days=WEEKDAY_NAMES.index(named))
         elif isinstance(named, str):
             phrase = named.removeprefix("practice ")
         since = len(found.rows)
-        _wide_cell(cell, phrase, replace(line, day=day), settled, found, place)
+        if layout.units and phrase:
+            _amount(cell, phrase, settled.units.get(column), line, settled, found, place)
+        else:
+            _wide_cell(cell, phrase, replace(line, day=day), settled, found, place)
         found.written(since, (line.golfer, own, line.top[column], cell))
     _remark(get(line, layout, "note"), found, first)
+
+
+def _whole_row(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> bool:
+    """Read a row whose only words, or whose dashes, tell of all kinds of practice; whether it was one."""
+    cells = [line.cells[column] for column in layout.spread]
+    filled = [cell for cell in cells if cell is not None]
+    if all_dashes(cells) or (len(filled) == 1 and says_none(filled[0])):
+        found.rows.append(_state(line, NONE, place))
+        return True
+    if len(filled) != 1 or not isinstance(filled[0], str) or read_amount(filled[0]) or buckets_in(filled[0]):
+        return False
+    _enter(Entry(filled[0]), line, settled, found, place)
+    return True
+
+
+def _amount(
+    cell: Cell, phrase: str, unit: str | None, line: Line, settled: Settled, found: Found, place: str
+) -> None:
+    """Read a cell of one kind of practice in a sheet with a row of units."""
+    if isinstance(cell, str) and cell.strip() in DASHES:
+        return
+    if (buckets := buckets_in(cell)) is not None:
+        _enter(Entry(phrase, state="unknown", buckets=buckets), line, settled, found, place)
+        return
+    amount = read_amount(cell)
+    if amount is None:
+        found.passed_over("a cell is no amount", place)
+        return
+    unit = amount.unit or unit
+    if unit is None or unit == LEAVE:
+        said = "left out, as you said" if unit else "it is not settled what a number counts"
+        found.passed_over(said, place)
+    elif amount.number:
+        minutes = amount.number * (60.0 if unit == HOURS else 1.0) if unit in (MINUTES, HOURS) else None
+        since = len(found.rows)
+        _enter(Entry(phrase, minutes, amount.number if unit == REPS else None), line, settled, found, place)
+        if unit in (HOLES, SESSIONS) and len(found.rows) > since:
+            found.rows[since].values["note"] = f"{number_text(amount.number)} {unit}"
 
 
 def _wide_cell(cell: Cell, phrase: str, line: Line, settled: Settled, found: Found, place: str) -> None:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
-from paryield.adopt.layout import FEET_PER_METRE, Layout, sole_golfer
+from paryield.adopt.layout import Layout, sole_golfer
 from paryield.adopt.people import bare_name
+from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import log, practice, wide_practice
+from paryield.adopt.results import test_name, tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import (
     day_of_month,
@@ -21,6 +23,8 @@ from paryield.adopt.values import (
     read_share,
     says_competition,
     says_nine,
+    says_practice,
+    span_of,
     sums_up,
     week_number,
 )
@@ -30,8 +34,9 @@ from paryield.tables.check import HIGHEST_PAR_OF_9, LOWEST_RATING_OF_18
 COPIED = ("greens_hit", "fairways_hit", "fairways_possible", "putts", "penalty_strokes", "up_and_downs_made",
           "up_and_downs_tried", "sand_saves_made", "three_putts", "par", "pcc")  # fmt: skip
 
-MOST_ON_NINE = 72.0
-"""Scores above this are of 18 holes, whatever a note beside them says. [judgement]"""
+
+LOWEST, LEAST_ON_18 = 31.0, 55.0
+"""Scores between these are of nine holes or so, not of 18; lower ones are slips. [judgement]"""
 
 
 def read_rows(sheet: Sheet, layout: Layout, settled: Settled) -> Found:
@@ -112,7 +117,7 @@ def _day(cell: Cell, layout: Layout, settled: Settled) -> date | None:
             day = week_number(cell, settled.today.year - 1)
     if day is None and isinstance(cell, str):
         # A span such as "6.4.-12.4.": its first day.
-        head = re.split(r"\s*(?:[–—]|\s-\s|(?<=\.)-|\bto\b|\bbis\b)\s*", cell)[0]
+        head = span_of(cell)[0]
         day = read_date(head, settled.order, settled.today) if head != cell else None
     return day - timedelta(days=6) if day is not None and layout.column("week_ending") is not None else day
 
@@ -162,14 +167,26 @@ def _rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: s
     if score is not None:
         values["adjusted_gross_score"] = number_text(score)
     _stats(line, layout, values)
-    if score is None and number is None:
+    kept_out = not_of_one(line.cells, layout)
+    if score is not None and kept_out is not None:
+        found.passed_over(kept_out, place)
+    elif score is None and number is None:
         found.passed_over(no_score(gross if gross is not None else differential), place)
+    elif score is not None and LOWEST < score < LEAST_ON_18 and not _may_be_nine(line.cells, layout, values):
+        found.passed_over("the score is too low for 18 holes", place)
     elif score is not None and is_of_nine(line.cells, layout) and not _as_nine(values, settled, found, place):
         return
     elif number is None and not {"course_rating", "slope_rating"} <= set(values):
         found.passed_over("course rating and slope are not known", place)
     else:
+        _marked(gross, found, place)
         found.rows.append(Row("rounds", line.golfer, values, place))
+
+
+def _marked(cell: Cell, found: Found, place: str) -> None:
+    """Note a mark behind a score, which is taken: ``81*``, ``85?``."""
+    if isinstance(cell, str) and (match := re.fullmatch(r"\s*\d{2,3}\s*([*?!]+)\s*", cell)):
+        found.note(f"scores marked {match[1]!r}", place)
 
 
 def no_score(cell: Cell) -> str:
@@ -179,17 +196,9 @@ def no_score(cell: Cell) -> str:
     return "there is no score"
 
 
-def is_of_nine(cells: Sequence[Cell], layout: Layout) -> bool:
-    """Whether a row tells of nine holes: in its score, its holes, or a note beside a score that fits them."""
-    holes = layout.column("holes")
-    if holes is not None and read_number(cells[holes]) == 9.0:
-        return True
-    place, note = layout.column("adjusted_gross_score"), layout.column("note")
-    score = None if place is None else cells[place]
-    number = read_score(score)
-    return says_nine(score) or (
-        note is not None and says_nine(cells[note]) and number is not None and number <= MOST_ON_NINE
-    )
+def _may_be_nine(cells: Sequence[Cell], layout: Layout, values: Mapping[str, str]) -> bool:
+    """Whether a row tells of nine holes, or has the rating of nine."""
+    return is_of_nine(cells, layout) or float(values.get("course_rating", 99.0)) < LOWEST_RATING_OF_18
 
 
 def _as_nine(values: dict[str, str], settled: Settled, found: Found, place: str) -> bool:
@@ -214,8 +223,8 @@ def _course(line: Line, layout: Layout, settled: Settled, values: dict[str, str]
         cell = get(line, layout, meaning) or layout.title.get(meaning)
         if cell is not None:
             values[meaning] = text_of(cell)
-    key = plain(values.get("course", "")), plain(values.get("tee", ""))
-    known = settled.ratings.get(key) or settled.ratings.get((key[0], ""))
+    told = settled.rated.found(values.get("course", ""), values.get("tee", ""), line.golfer, line.day)
+    known = None if told is None else told[1]
     written = (rating_and_slope(get(line, layout, name)) for name in ("course_rating", "slope_rating"))
     both = next((one for one in written if one), None)
     for place, meaning in enumerate(("course_rating", "slope_rating")):
@@ -224,6 +233,10 @@ def _course(line: Line, layout: Layout, settled: Settled, values: dict[str, str]
             number = read_number(layout.title.get(meaning)) or (known[place] if known else None)
         if number is not None:
             values[meaning] = f"{number:g}"
+    if "course" in values:
+        values["course"] = settled.rated.course(values["course"])
+    if told is not None and told[0] and get(line, layout, "course_rating") is None:
+        values["tee"] = settled.rated.names.get(told[0], values.get("tee", told[0]))
     holes = read_number(get(line, layout, "holes"))
     rating = float(values.get("course_rating", 99.0))
     if holes is None and rating < 45.0:
@@ -246,7 +259,11 @@ def _stats(line: Line, layout: Layout, values: dict[str, str]) -> None:
     mark = get(line, layout, "competition")
     if mark is not None:
         text = plain(mark)
-        values["competition"] = "no" if text in ("no", "n", "nein", "non", "false", "0", "0 0", "") else "yes"
+        values["competition"] = (
+            "no"
+            if says_practice(text) or text in ("no", "n", "nein", "non", "false", "0", "0 0", "")
+            else "yes"
+        )
     elif says_competition(get(line, layout, "note")):
         values["competition"] = "yes"
 
@@ -265,96 +282,14 @@ def _wide_rounds(line: Line, layout: Layout, settled: Settled, found: Found, pla
         _course(line, layout, settled, values)
         if says_nine(cell) and not _as_nine(values, settled, found, place):
             continue
+        if LOWEST < score < LEAST_ON_18 and not (says_nine(cell) or _may_be_nine(line.cells, layout, values)):
+            found.passed_over("the score is too low for 18 holes", place)
+            continue
         if {"course_rating", "slope_rating"} <= set(values):
             found.rows.append(Row("rounds", line.golfer, values, place))
             found.written(-1, (line.golfer, line.top[column], cell))
         else:
             found.passed_over("course rating and slope are not known", place)
-
-
-def _wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    for column, named in layout.spread.items():
-        if line.cells[column] is not None and isinstance(named, float):
-            since = len(found.rows)
-            _test(line, settled, found, place, named, line.cells[column], settled.test)
-            found.written(since, (line.golfer, line.top[column], line.cells[column]))
-
-
-def _tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
-    distance = read_number(get(line, layout, "distance_ft") or get(line, layout, "distance"))
-    metres = read_number(get(line, layout, "distance_m"))
-    if metres is not None:
-        distance = round(metres * FEET_PER_METRE, 1)
-    test = get(line, layout, "test")
-    name = test_name(text_of(test)) if test is not None else settled.test
-    tried = read_number(get(line, layout, "tried"))
-    value = read_number(get(line, layout, "value"))
-    unit = get(line, layout, "unit")
-    if (
-        value is not None
-        and unit is not None
-        and layout.column("made") is None
-        and line.day is not None
-        and name
-    ):
-        values = {
-            "assessed_on": line.day.isoformat(),
-            "test": name,
-            "value": f"{value:g}",
-            "unit": text_of(unit),
-        }
-        values["distance_ft"] = "" if distance is None else f"{distance:g}"
-        found.rows.append(Row("assessments", line.golfer, values, place))
-        return
-    _test(line, settled, found, place, distance, get(line, layout, "made"), name, tried)
-
-
-def _test(
-    line: Line,
-    settled: Settled,
-    found: Found,
-    place: str,
-    distance: float | None,
-    cell: Cell,
-    test: str | None,
-    tried: float | None = None,
-) -> None:
-    share = read_share(cell)
-    made, of = share or (read_number(cell), tried if tried is not None else settled.tried)
-    if line.day is None:
-        found.passed_over("there is no date", place)
-    elif made is None:
-        found.passed_over("a result cannot be read", place)
-    elif of is None or test is None:
-        found.passed_over("it is not settled how many were tried, or in which test", place)
-    elif made > of:
-        found.passed_over("more were made than tried", place)
-    else:
-        values = {
-            "assessed_on": line.day.isoformat(),
-            "test": test,
-            "made": number_text(made),
-            "tried": number_text(of),
-        }
-        values["distance_ft"] = "" if distance is None else f"{distance:g}"
-        found.rows.append(Row("assessments", line.golfer, values, place))
-
-
-def test_name(text: str) -> str:
-    """Return a test's name as the tables write it."""
-    bare = plain(text)
-    for words, name in TESTS:
-        if any(word in bare for word in words):
-            return name
-    return bare.replace(" ", "_")
-
-
-TESTS = (
-    (("lag", "long putt"), "lag_putt"),
-    (("ladder", "putt", "leiter"), "putting_ladder"),
-    (("bunker", "sand"), "bunker_splash"),
-    (("chip", "landing"), "landing_spot_chip"),
-)
 
 
 def _courses(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
@@ -366,33 +301,12 @@ READERS: dict[str, Callable[[Line, Layout, Settled, Found, str], None]] = {
     "rounds": _rounds,
     "practice": practice,
     "log": log,
-    "tests": _tests,
+    "tests": tests,
     "courses": _courses,
     "wide rounds": _wide_rounds,
     "wide practice": wide_practice,
-    "wide tests": _wide_tests,
+    "wide tests": wide_tests,
 }
 
 
-def course_ratings(sheet: Sheet, layout: Layout) -> dict[tuple[str, str], tuple[float, float]]:
-    """Ratings by course and tee, plain, that a sheet holds: a list of courses, or rounds that name them."""
-    out: dict[tuple[str, str], tuple[float, float]] = {}
-    places = [layout.column(name) for name in ("course", "tee", "course_rating", "slope_rating")]
-    if places[0] is None or places[2] is None:
-        return out
-    for _, cells in layout.rows(sheet):
-        rating, slope = rating_and_slope(cells[places[2]]) or (
-            read_number(cells[places[2]]),
-            None if places[3] is None else read_number(cells[places[3]]),
-        )
-        if cells[places[0]] is None or rating is None or slope is None:
-            continue
-        tee = "" if places[1] is None or cells[places[1]] is None else plain(cells[places[1]])
-        key = plain(cells[places[0]]), tee
-        out.setdefault(key, (rating, slope))
-        if layout.kind == "courses":
-            out.setdefault((key[0], ""), (rating, slope))
-    return out
-
-
-__all__ = ["Found", "Row", "Settled", "course_ratings", "name_of", "read_rows", "sole_golfer", "test_name"]
+__all__ = ["Found", "Row", "Settled", "name_of", "read_rows", "sole_golfer", "test_name"]

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import charset_normalizer
@@ -40,12 +42,15 @@ class Sheet:
         All rows, blank ones too; row number 1 is ``rows[0]``.
     numbers : tuple of int
         Row of the file that each row came from, where the rows were turned; blank where they were not.
+    mark : str
+        The headers as they stood, where the rows were turned; blank where the header still says them.
     """
 
     file: str
     sheet: str
     rows: list[list[Cell]] = field(repr=False)
     numbers: tuple[int, ...] = field(default=(), repr=False)
+    mark: str = field(default="", repr=False)
 
     def number_of(self, place: int) -> int:
         """Return the row of the file for a row as it stands here, from 1."""
@@ -155,7 +160,7 @@ def _text(path: Path) -> Sheet:
 
 
 def decoded(content: bytes) -> str:
-    """Return a text file as text: UTF-8 where it is that, otherwise the likeliest encoding of its letters.
+    """Return a text file as text: UTF-8, else Western European where its words are that, else the likeliest.
 
     Raises
     ------
@@ -165,13 +170,37 @@ def decoded(content: bytes) -> str:
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
-        best = charset_normalizer.from_bytes(content).best()
-        if best is None:
+        western = _western(content)
+        best = charset_normalizer.from_bytes(content).best() if western is None else None
+        if western is None and best is None:
             raise ValueError("it is not text in any encoding known") from None
-        text = str(best)
+        text = western if western is not None else str(best)
     if "\0" in text:
         raise ValueError("it holds NUL characters: it is damaged, or not text")
     return text.removeprefix("\ufeff")
+
+
+ASCII_SIGNS = r"\x00-\x7f"
+MARKS = "“”‘’„‚«»‹›¿¡°ºª–—…´`·•†×²³¹½¼¾\N{NO-BREAK SPACE}"
+"""Signs beyond ASCII that are written beside letters."""
+SIGN_IN_WORD = re.compile(rf"[^\W\d_][^\w{ASCII_SIGNS}{MARKS}]|[^\w{ASCII_SIGNS}{MARKS}][^\W\d_]")
+"""Another sign beside a letter: a letter of another code page."""
+MOST_ACCENTS = 0.5
+"""Share of letters beyond ASCII above which a text is in another alphabet. [judgement]"""
+
+
+def _western(content: bytes) -> str | None:
+    """Return text in code page 1252, or None where its letters are those of another."""
+    try:
+        text = content.decode("cp1252")
+    except UnicodeDecodeError:
+        return None
+    if any(ord(sign) < 32 and sign not in "\t\r\n\f\v" for sign in text) or SIGN_IN_WORD.search(text):
+        return None
+    letters = [sign for sign in text if sign.isalpha() and ord(sign) > 127]
+    inside = sum(one.islower() and ord(two) > 127 and two.isupper() for one, two in pairwise(text))
+    told = sum(map(str.isalpha, text))
+    return None if inside or len(letters) > MOST_ACCENTS * told else text
 
 
 def _separator(lines: Sequence[str]) -> str:

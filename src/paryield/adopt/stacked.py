@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from paryield.adopt.layout import HEADER_ROWS, roles, title_of
+from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.titles import title_of
 from paryield.adopt.values import read_date, read_number
 from paryield.adopt.words import MONTHS, WEEKDAYS, plain
 
@@ -43,7 +44,7 @@ def unstacked(sheet: Sheet, today: date) -> Sheet:
     if number is None:
         return sheet
     top = sheet.rows[number]
-    lines = {place: said for place, row in enumerate(sheet.rows) if (said := _said(row, sheet, today))}
+    lines = {place: said for place, row in enumerate(sheet.rows) if (said := said_above(row, sheet, today))}
     if len(lines) < 2 or max(lines) < number:
         return sheet
     held = set(roles(top, today)[0].values())
@@ -69,7 +70,7 @@ def _is_header(row: Sequence[Cell], today: date) -> bool:
     return len(held) >= 2 and bool(named) and not held & {"date", "week", "week_ending"}
 
 
-def _said(row: Sequence[Cell], sheet: Sheet, today: date) -> dict[str, Cell]:
+def said_above(row: Sequence[Cell], sheet: Sheet, today: date) -> dict[str, Cell]:
     """Return the day that a line names, and what it says of course and ratings; nothing for other rows."""
     filled = [cell for cell in row if cell is not None]
     if not 1 <= len(filled) <= MOST_IN_A_LINE or any(isinstance(cell, float) for cell in filled):

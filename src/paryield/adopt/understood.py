@@ -84,6 +84,8 @@ class Understood:
             out.append(f"  practice: {_taken(self.found)}")
         if unused := self._unused():
             out.append(f"  not used: {', '.join(unused)}")
+        for what, count in self.found.noted.items():
+            out.append(f"  {what}: {count} taken all the same (first: {self.found.first[what]})")
         for reason, count in self.found.passed.items():
             rows = "1 row" if count == 1 else f"{count} rows"
             out.append(f"  {rows} passed over: {reason} (first: {self.found.first[reason]})")

@@ -52,7 +52,8 @@ def day_order(cells: Sequence[Cell], today: date) -> OrderProof:
     A number above 12 proves it. Otherwise one reading may hold days to come, or leave the order of the rows,
     and a full stop between the numbers is written day first (common practice, no source): then it is likely.
     """
-    pairs = [found for cell in cells if (found := _numbers(cell)) is not None]
+    told = [part for cell in cells if isinstance(cell, str) for part in span_of(cell)]
+    pairs = [found for cell in told if (found := _numbers(cell)) is not None]
     if not pairs:
         return OrderProof("day first", "no date leaves day and month open", True)
     first, second = max(pair[0] for pair in pairs), max(pair[1] for pair in pairs)
@@ -79,6 +80,26 @@ def day_order(cells: Sequence[Cell], today: date) -> OrderProof:
             "day first" if risen[0] < risen[1] else "month first", "the rows follow one another", False
         )
     return OrderProof(None, "no date tells day from month", False)
+
+
+WEEK_BEFORE = re.compile(
+    r"^(?:w/?[ceb]|wk|week(?: of| commencing| beginning| from| van)?|sem(?:ana)?(?: del?)?|woche(?: vom| ab)?"
+    r"|semaine(?: du)?|settimana(?: del| dal)?|vecka(?: från)?|uke(?: fra)?|uge(?: fra)?|du|del|dal|vom|ab"
+    r"|from|van|från|fra)\.?:?\s+(?=\d|[^\W\d]+\.?\s+\d)",
+    re.IGNORECASE,
+)
+"""What stands before the day of a week."""
+BETWEEN_DAYS = re.compile(
+    r"\s*(?:[–—]|\s-\s|(?<=\.)-|(?<=\d)-(?=\s?\d{1,2}\s*[./])|\b(?:to|until|bis|al|a|au|hasta|tot|t/m|till|til)\b)"
+    r"\s*"
+)
+
+
+def span_of(cell: str) -> list[str]:
+    """Return the days of a span as they are written, ``27/4`` and ``3/5`` of ``27/4 al 3/5``, or the cell."""
+    bare = WEEK_BEFORE.sub("", cell.strip())
+    parts = [part for part in BETWEEN_DAYS.split(bare) if part]
+    return parts if len(parts) == 2 and all(any(map(str.isdigit, part)) for part in parts) else [bare]
 
 
 def _numbers(cell: Cell) -> tuple[int, int, int | None, str] | None:
@@ -198,12 +219,20 @@ def sums_up(row: Sequence[Cell]) -> bool:
     """Whether a row sums up others, as its first filled cell says: ``Total``, ``Schnitt 2026:``."""
     first = next((cell for cell in row if cell is not None), None)
     words = [word for word in plain(first).split() if not word.isdigit()] if isinstance(first, str) else []
-    return bool(words) and all(word in SUMS for word in words)
+    return any(word in SUMS for word in words) and all(word in SUMS or word in MONTHS for word in words)
 
 
 NINE_HOLES = re.compile(
-    r"\b(?:9|nine|neun|neuf|nueve|nove)\s*(?:h|hls?|holes?|l|loch|locher|loecher|trous?|hoyos?|buche|hal|hull)\b"
+    r"\b(?:only|just|nur|solo|seulement|slechts|alleen|bara|endast|kun|bare)"
+    r" (?:9|nine|neun|neuf|nueve|nove)\b(?! over)"
+    r"|\b(?:9|nine|neun|neuf|nueve|nove) (?:only|nur|seulement|solo|bara|kun)\b"
+    r"|\b(?:9|nine|neun|neuf|nueve|nove)\s*(?:h|hls?|holes?|l|loch|locher|loecher|trous?|hoyos?|buche|hal|hull"
+    r"|huller)\b"
 )
+
+
+HOLES = re.compile(r"\d{1,2}\s*(?:h|hls?|holes?|loch|locher|loecher|trous?|hoyos?|buche|hal|hull|huller)\b")
+"""A number of holes, which is no score."""
 
 
 def says_nine(cell: Cell) -> bool:
@@ -228,12 +257,27 @@ def says_competition(cell: Cell) -> bool:
     return match is not None and NO_COMPETITION.search(plain(cell)[: match.start()].strip()) is None
 
 
+FRIENDLY = re.compile(
+    r"\b(?:practice|friendly|social|bounce|casual|knock|ubungsrunde|trainingsrunde|privatrunde|freundschafts\w*"
+    r"|entrainement|amicale?|partie libre|amistosos?|entreno|entrenamiento|vuelta de practica|amichevole"
+    r"|allenamento|giro di prova|oefenronde|vriendschappelijk|traningsrunda|sallskapsrunda|treningsrunde"
+    r"|privatrunde|selskabsrunde|traeningsrunde)\b"
+)
+
+
+def says_practice(cell: Cell) -> bool:
+    """Whether a word for a round says that it was no competition: ``Practice round``, ``Amistoso``."""
+    return isinstance(cell, str) and FRIENDLY.search(plain(cell)) is not None
+
+
 def read_score(cell: Cell) -> float | None:
     """Return the score in a cell, a note of nine holes behind it left aside."""
     if isinstance(cell, str) and says_nine(cell):
         match = re.match(r"\s*(\d{2,3})\b(?!\s*h)", cell)
         return float(match[1]) if match else None
-    return read_number(cell)
+    if isinstance(cell, str) and HOLES.match(plain(cell)):
+        return None
+    return read_number(cell.replace("?", "").strip() if isinstance(cell, str) else cell)
 
 
 def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
@@ -264,7 +308,7 @@ def read_share(cell: Cell) -> tuple[int, int] | None:
     if not isinstance(cell, str):
         return None
     match = re.fullmatch(
-        r"(\d{1,4})\s*(?:/|of|out of|von|sur|de|su|van|av)\s*(\d{1,4})", cell.strip().casefold()
+        r"(\d{1,4})\s*(?:/|of|out of|von|aus|sur|de|su|di|van|uit|av|af)\s*(\d{1,4})", cell.strip().casefold()
     )
     if not match or int(match[1]) > int(match[2]):
         return None

@@ -78,6 +78,23 @@ VAGUE = (
 )
 """Words that may mean more than one category: the likeliest is proposed, and asked about once."""
 
+LESSONS = frozenset(
+    (
+        *(
+            "lesson",
+            "lessons",
+            "coaching",
+            "unterricht",
+            "trainerstunde",
+            "lektion",
+            "lektionen",
+            "cours",
+            "lecon",
+        ),
+        *("lecon", "lecons", "clase", "clases", "leccion", "lezione", "lezioni", "lessen", "lektioner"),
+    )
+)
+"""Words for a lesson, which is no practice unless somebody says so."""
 NOTHING = (
     "none",
     "nothing",
@@ -93,6 +110,34 @@ NOTHING = (
     "niets",
     "inget",
     "off",
+    *(
+        "rest day",
+        "day off",
+        "ruhetag",
+        "pause",
+        "frei",
+        "descanso",
+        "repos",
+        "riposo",
+        "rust",
+        "vila",
+        "hvile",
+    ),
+    *("hvile", "exams", "exam", "prufung", "prufungen", "klausur", "klausuren", "examens", "examenes"),
+    *("esami", "tentamens", "tentamen", "tenta", "eksamen", "lesion", "lesionado", "lesionada"),
+    *(
+        "infortunato",
+        "infortunata",
+        "geblesseerd",
+        "skadad",
+        "skadet",
+        "viaje",
+        "de viaje",
+        "voyage",
+        "reise",
+    ),
+    *("de viaje", "voyage", "reise", "viaggio", "op reis", "bortrest", "bortreist", "bortrejst"),
+    *("travel", "travelling", "verreist"),
     *(
         "sick",
         "ill",
@@ -127,7 +172,20 @@ UNKNOWN = ("?", "unknown", "unbekannt", "inconnu", "n/a", "na", "k.a.")
 SUMS = (
     *("total", "totals", "sum", "average", "avg", "mean", "best", "worst", "count", "summe", "gesamt"),
     *("schnitt", "durchschnitt", "mittelwert", "moyenne", "somme", "media", "promedio", "totale"),
-    *("gemiddelde", "snitt", "o"),
+    *(
+        "gemiddelde",
+        "snitt",
+        "o",
+        "rounds",
+        "runden",
+        "rondas",
+        "vueltas",
+        "tours",
+        "giri",
+        "rondes",
+        "rundor",
+    ),
+    *("runder", "median", "medel", "medelvarde", "middel", "gjennomsnitt", "gennemsnit"),
 )
 """What stands first in a row that sums up others, as :func:`plain` has it: ``o`` is the sign of a mean."""
 
@@ -224,6 +282,18 @@ def practice_of(phrase: str) -> str | None:
     return None
 
 
+def names_several(phrase: str) -> bool:
+    """Whether a phrase joins two kinds of practice: ``Pitch & chip``, ``putting/bunker``."""
+    parts = re.split(r"[&+/]|\b(?:and|und|et|y|e|en|och|og)\b", phrase.casefold())
+    named = [practice_of(part) for part in parts if plain(part)]
+    return len(named) > 1 and None not in named and len(set(named)) > 1
+
+
 def is_vague(phrase: str) -> bool:
-    """Whether a phrase may mean more than one category."""
-    return plain(phrase) in VAGUE
+    """Whether a phrase may mean more than one category, or is a lesson, which says not what was done."""
+    return plain(phrase) in VAGUE or is_lesson(phrase)
+
+
+def is_lesson(phrase: str) -> bool:
+    """Whether a phrase speaks of a lesson."""
+    return not LESSONS.isdisjoint(plain(phrase).split())

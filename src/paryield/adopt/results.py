@@ -1,0 +1,111 @@
+"""Results of tests: a row each, or a column a distance."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from paryield.adopt.found import FRACTIONS, Found, Line, Row, Settled, get, number_text, text_of
+from paryield.adopt.layout import FEET_PER_METRE, Layout
+from paryield.adopt.sheets import Cell
+from paryield.adopt.tested import RING
+from paryield.adopt.values import read_number, read_share
+from paryield.adopt.words import plain
+
+
+def wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
+    """Read a row with a column a distance."""
+    for column, named in layout.spread.items():
+        if line.cells[column] is not None and isinstance(named, float):
+            since = len(found.rows)
+            _test(line, settled, found, place, named, line.cells[column], settled.test)
+            found.written(since, (line.golfer, line.top[column], line.cells[column]))
+
+
+def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
+    """Read a row of one result."""
+    distance = read_number(get(line, layout, "distance_ft") or get(line, layout, "distance"))
+    metres = read_number(get(line, layout, "distance_m"))
+    if metres is not None:
+        distance = round(metres * FEET_PER_METRE, 1)
+    test = get(line, layout, "test")
+    name = test_name(text_of(test)) if test is not None else settled.test
+    tried = read_number(get(line, layout, "tried"))
+    value = read_number(get(line, layout, "value"))
+    unit = get(line, layout, "unit")
+    if (
+        value is not None
+        and unit is not None
+        and layout.column("made") is None
+        and line.day is not None
+        and name
+    ):
+        values = {
+            "assessed_on": line.day.isoformat(),
+            "test": name,
+            "value": f"{value:g}",
+            "unit": text_of(unit),
+        }
+        values["distance_ft"] = "" if distance is None else f"{distance:g}"
+        found.rows.append(Row("assessments", line.golfer, values, place))
+        return
+    _test(line, settled, found, place, distance, get(line, layout, "made"), name, tried)
+
+
+def _test(
+    line: Line,
+    settled: Settled,
+    found: Found,
+    place: str,
+    distance: float | None,
+    cell: Cell,
+    test: str | None,
+    tried: float | None = None,
+) -> None:
+    share = read_share(cell) or as_share(cell, settled.fraction)
+    made, of = share or (read_number(cell), tried if tried is not None else settled.tried)
+    if line.day is None:
+        found.passed_over("there is no date", place)
+    elif made is None and isinstance(cell, date):
+        found.passed_over("a spreadsheet made a date of a result", place)
+    elif made is None:
+        found.passed_over("a result cannot be read", place)
+    elif of is None or test is None:
+        found.passed_over("it is not settled how many were tried, or in which test", place)
+    elif made > of:
+        found.passed_over("more were made than tried", place)
+    else:
+        values = {
+            "assessed_on": line.day.isoformat(),
+            "test": test,
+            "made": number_text(made),
+            "tried": number_text(of),
+        }
+        values["distance_ft"] = "" if distance is None else f"{distance:g}"
+        found.rows.append(Row("assessments", line.golfer, values, place))
+
+
+def as_share(cell: Cell, said: str | None) -> tuple[int, int] | None:
+    """Return made and tried of a result that a spreadsheet made a date of, as was said of such dates."""
+    if not isinstance(cell, date) or said not in FRACTIONS[:2]:
+        return None
+    made, tried = (cell.day, cell.month) if said == FRACTIONS[0] else (cell.month, cell.day)
+    return (made, tried) if made <= tried else None
+
+
+def test_name(text: str) -> str:
+    """Return a test's name as the tables write it; one with a ring of its own keeps its own name."""
+    bare = plain(text)
+    if RING.search(text.casefold()):
+        return bare.replace(" ", "_")
+    for words, name in TESTS:
+        if any(word in bare for word in words):
+            return name
+    return bare.replace(" ", "_")
+
+
+TESTS = (
+    (("lag", "long putt"), "lag_putt"),
+    (("ladder", "putt", "leiter"), "putting_ladder"),
+    (("bunker", "sand"), "bunker_splash"),
+    (("chip", "landing"), "landing_spot_chip"),
+)

@@ -1,0 +1,293 @@
+"""Sheets of tests with a column a test or a column a golfer, turned so that every result has its own row."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from paryield.adopt.layout import DISTANCE, FEET_PER_METRE, HEADER_ROWS, roles, signature
+from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.stacked import said_above
+from paryield.adopt.values import read_number, read_share, sums_up
+from paryield.adopt.words import MONTHS, SUMS, WEEKDAYS, meaning_of, plain, practice_of
+
+ADDED: tuple[Cell, ...] = ("Test", "Distance ft", "Made", "Tried")
+WHO, WHEN = "Player", "Date"
+TESTS = re.compile(
+    r"\btest(?:s|e|en|er|ing|ergebnis\w*|resultat\w*|results?|daten|data|day|days|tag|tage)?\b"
+    r"|\b(?:putt\w*|chip\w*|pitch\w*|short ?game|kurzspiel|leistungs|golf|skills?|bunker)tests?\b"
+    r"|\b(?:assessments?|pruebas?|prufung(?:en)?|pruefung(?:en)?|epreuves?|evaluations?|evaluacion(?:es)?"
+    r"|prova|prove|valutazion[ei]|toets(?:en)?|prov|prover)\b"
+)
+"""Words of a title, a sheet's or a file's name that say that it holds tests."""
+OUT_OF = re.compile(
+    r"(?:out )?of|from|max(?:imum)?|tries|tried|attempts|balls|possible|von|aus|versuche|balle|moglich(?:e)?"
+    r"|sur|essais|balles|de|sobre|intentos|bolas|su|di|tentativi|palline|van|uit|ballen|pogingen|av|af|forsok"
+    r"|forsog|bollar|baller|bolde"
+)
+"""What stands at the start of the row that says how many were tried in each test."""
+RING = re.compile(
+    r"[<≤]\s*\d|\b(?:inside|within|to|in|innerhalb|dans|a moins de|dentro(?: de)?|a menos de|entro|binnen"
+    r"|inom|innenfor|indenfor)\s+(?:a\s+|an\s+|von\s+|di\s+|of\s+)?\d"
+    r"|\b(?:ring|circle|kreis|cercle|circulo|cerchio|cirkel|sirkel)\b|\bon (?:the )?green\b"
+)
+LENGTH = re.compile(
+    r"\d+(?:[.,]\d+)?\s*(?:ft|feet|foot|m|met(?:re|er)s?|metros?|metri|yds?|yards?)\b", re.IGNORECASE
+)
+NUMBER_OF = re.compile(r"[(\[]\s*(?:\w+\s+)?(\d{1,3})(?:\s*[^\W\d]+\.?)?\s*[)\]]\s*$")
+"""How many are tried, in brackets behind the name of a test: ``(20 balls)``, ``(of 15)``."""
+DAY_IN = re.compile(r"(?<![\d./-])\d{1,2}([./-])\d{1,2}(?![\d/-])")
+"""A day and month without a year in a line above a list."""
+LONGEST_MARK = 5
+"""Letters of a mark such as ``x`` or ``inj.`` for a test that was not done. [judgement]"""
+SHARED = 0.5
+"""Share of the results that are made of tried, for which a sheet is one of tests. [judgement]"""
+MOST_TRIED = 200.0
+
+
+def says_tests(sheet: Sheet, header: int) -> bool:
+    """Whether the lines above the header, the sheet's name or the file's say that it holds tests."""
+    above = [str(cell) for row in sheet.rows[: max(header - 1, 0)] for cell in row if cell is not None]
+    names = (*above, sheet.sheet, sheet.file.rsplit(".", 1)[0])
+    return any(TESTS.search(plain(text)) for text in names)
+
+
+def names_test(cell: Cell) -> bool:
+    """Whether a heading names a test by a length or a ring: ``Chip inside 1yd``, ``Putt < 2 m``."""
+    if not isinstance(cell, str) or practice_of(cell) is None:
+        return False
+    return bool(RING.search(cell.casefold()) or LENGTH.search(cell))
+
+
+def out_of_row(row: Sequence[Cell]) -> bool:
+    """Whether a row says how many were tried in each test: ``out of | 10 | 10``."""
+    filled = [cell for cell in row if cell is not None]
+    words = [cell for cell in filled if read_number(cell) is None]
+    numbers = [number for cell in filled if (number := read_number(cell)) is not None]
+    return (
+        len(words) == 1
+        and len(numbers) >= 1
+        and isinstance(filled[0], str)
+        and OUT_OF.fullmatch(plain(filled[0])) is not None
+        and all(1 <= number <= MOST_TRIED and number == int(number) for number in numbers)
+    )
+
+
+def looks_tested(sheet: Sheet, header: int, places: Sequence[int]) -> bool:
+    """Whether anything of a sheet says that its cells are results of tests and not practice."""
+    rows = sheet.rows[header:]
+    if says_tests(sheet, header) or any(out_of_row(row) for row in (*rows[:3], *sheet.rows[: header - 1])):
+        return True
+    top = sheet.rows[header - 1]
+    if any(names_test(top[place]) for place in places if place < len(top)):
+        return True
+    return _shared(rows, places) >= SHARED
+
+
+def _shared(rows: Sequence[Sequence[Cell]], places: Sequence[int]) -> float:
+    cells = [row[place] for row in rows for place in places if place < len(row) and row[place] is not None]
+    results = [cell for cell in cells if read_share(cell) or read_number(cell) is not None]
+    return sum(read_share(cell) is not None for cell in results) / len(results) if results else 0.0
+
+
+def as_tests(sheet: Sheet, today: date) -> Sheet:
+    """Return a sheet of tests with a row a result, else the sheet as it is.
+
+    Either the golfers stand below one another and each column is a test, with a row or a bracket that says
+    how many were tried, or the tests stand below one another and each column is a golfer, in one list or in
+    several under lines with their days.
+    """
+    for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
+        turned = _down(sheet, number, today) or _across(sheet, number, row, today)
+        if turned is not None:
+            return turned
+    return sheet
+
+
+@dataclass(frozen=True)
+class _Named:
+    """A test as its heading names it: its name, distance in feet where it is nothing else, how many tried."""
+
+    test: str | None
+    feet: float | None
+    tried: float | None
+
+
+def _named(cell: Cell, tried: float | None) -> _Named:
+    text = str(cell)
+    if (match := NUMBER_OF.search(text)) is not None:
+        tried = float(match[1]) if tried is None else tried
+        text = text[: match.start()].strip()
+    if (match := DISTANCE.fullmatch(text.strip())) is not None:
+        return _Named(None, _feet(match), tried)
+    match = DISTANCE.search(text)
+    putts = practice_of(text) in ("short_putting", "lag_putting")
+    if match is not None and putts and not RING.search(text.casefold()):
+        return _Named(" ".join(DISTANCE.sub(" ", text).split()), _feet(match), tried)
+    return _Named(text, None, tried)
+
+
+def _feet(match: re.Match[str]) -> float:
+    number = float(match[1].replace(",", "."))
+    return round(number * FEET_PER_METRE, 1) if match[2].lower().startswith("m") else number
+
+
+def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
+    """Golfers below one another, a column a test."""
+    top = sheet.rows[number - 1]
+    columns, _ = roles(top, today)
+    held = set(columns.values())
+    if not held & {"golfer", "golfer_id", "last_name", "first_name"} or held & {"made", "test", "course"}:
+        return None
+    below = [row for row in sheet.rows[number:] if any(cell is not None for cell in row)]
+    tried = next((row for row in [*below[:2], *sheet.rows[: number - 1]] if out_of_row(row)), None)
+    places = [
+        place
+        for place, cell in enumerate(top)
+        if cell is not None and place not in columns and not _sums(cell) and not isinstance(cell, date)
+        if _holds_results(below, place)
+    ]
+    tests = [place for place in places if tried is None or read_number(_at(tried, place)) is not None]
+    named = sum(names_test(top[place]) for place in tests)
+    if not tests or (tried is None and not _told(below, top, tests, named)):
+        return None
+    kept = [place for place in range(len(top)) if place not in places]
+    rows: list[list[Cell]] = [[*row] for row in sheet.rows[: number - 1] if not out_of_row(row)]
+    numbers = [sheet.number_of(place) for place in range(1, number) if not out_of_row(sheet.rows[place - 1])]
+    nameless = all(_named(top[place], None).test is None for place in tests)
+    rows.append([*(None if _sums(top[place]) else top[place] for place in kept), *ADDED[nameless:]])
+    numbers.append(sheet.number_of(number))
+    days = [place for place, held in columns.items() if held == "date"]
+    day: Cell = None
+    for place, row in enumerate(sheet.rows[number:], number + 1):
+        if out_of_row(row) or sums_up(row) or [*map(plain, row)] == [*map(plain, top)]:
+            continue
+        day = next((_at(row, one) for one in days if _at(row, one) is not None), day)
+        for test in tests:
+            if (cell := _at(row, test)) is None:
+                continue
+            one = _named(top[test], read_number(_at(tried or (), test)))
+            beside = [day if other in days else _at(row, other) for other in kept]
+            rows.append([*beside, *([] if nameless else [one.test]), one.feet, cell, one.tried])
+            numbers.append(sheet.number_of(place))
+    return replace(sheet, rows=rows, numbers=tuple(numbers), mark=signature(sheet, number))
+
+
+def _told(rows: Sequence[Sequence[Cell]], top: Sequence[Cell], tests: Sequence[int], named: int) -> bool:
+    """Whether columns without a row of how many were tried are tests all the same.
+
+    Columns that are headed by distances alone are read as they stand.
+    """
+    if all(DISTANCE.fullmatch(str(top[place]).strip()) for place in tests):
+        return False
+    brackets = all(NUMBER_OF.search(str(top[place])) for place in tests)
+    return named == len(tests) and (brackets or _shared(rows, tests) >= SHARED)
+
+
+def _holds_results(rows: Sequence[Sequence[Cell]], place: int) -> bool:
+    """Whether a column holds results: counts, made of tried, or what a spreadsheet made of these."""
+    cells = [cell for row in rows if (cell := _at(row, place)) is not None and not out_of_row(row)]
+    results = [
+        isinstance(cell, date)
+        or read_share(cell) is not None
+        or ((number := read_number(cell)) is not None and 0 <= number <= MOST_TRIED and number == int(number))
+        for cell in cells
+    ]
+    words = sum(isinstance(cell, str) and len(cell) <= LONGEST_MARK and read_share(cell) is None
+                and read_number(cell) is None for cell in cells)  # fmt: skip
+    return any(results) and sum(results) >= 0.7 * (len(cells) - words)
+
+
+def _across(sheet: Sheet, number: int, row: Sequence[Cell], today: date) -> Sheet | None:
+    """Tests below one another, a column a golfer, under lines with their days."""
+    names = _golfers(row)
+    if len(names) < 2 or roles([_at(row, place) for place in names], today)[0]:
+        return None
+    first = min(names) - 1
+    if first != 0 or meaning_of(str(row[first] or "test")) not in ("test", "category", None):
+        return None
+    below = _block(sheet.rows[number:], row, today)
+    results = [one for one in below if not _sums(one[first])]
+    if len(results) < 2 or not all(isinstance(one[first], str) for one in results):
+        return None
+    if any(read_number(one[first]) is not None for one in results):
+        return None
+    shared = _shared(results, [*names])
+    bare = all(NUMBER_OF.search(str(one[first])) or _shared([one], [*names]) >= SHARED for one in results)
+    named = sum(names_test(one[first]) for one in results) >= SHARED * len(results)
+    if shared < SHARED and not (bare and named):
+        return None
+    return _list_of(sheet, row, names, today)
+
+
+def _golfers(row: Sequence[Cell]) -> dict[int, str]:
+    """Columns behind the first whose headings may be names."""
+    out: dict[int, str] = {}
+    for place, cell in enumerate(row):
+        if place == 0 or cell is None:
+            continue
+        words = plain(cell).split() if isinstance(cell, str) else []
+        if not words or len(words) > 4 or not all(word.isalpha() for word in words):
+            return {}
+        if meaning_of(str(cell)) == "note":
+            continue
+        if (
+            meaning_of(str(cell))
+            or practice_of(str(cell))
+            or plain(cell) in MONTHS
+            or plain(cell) in WEEKDAYS
+        ) and not (str(cell).isupper() and len(words[0]) == 3):
+            return {}
+        out[place] = str(cell)
+    return out
+
+
+def _block(rows: Sequence[Sequence[Cell]], header: Sequence[Cell], today: date) -> list[list[Cell]]:
+    """Rows of the first list, up to a blank row or a line above the next list."""
+    out: list[list[Cell]] = []
+    for row in rows:
+        filled = [cell for cell in row if cell is not None]
+        if not filled or len(filled) == 1:
+            break
+        if [*map(plain, row)] == [*map(plain, header)]:
+            break
+        out.append([*row, *[None] * (len(header) - len(row))])
+    return out
+
+
+def _list_of(sheet: Sheet, header: Sequence[Cell], names: Mapping[int, str], today: date) -> Sheet:
+    rows: list[list[Cell]] = [[WHEN, WHO, *ADDED]]
+    numbers = [1]
+    day: Cell = None
+    for place, row in enumerate(sheet.rows, 1):
+        filled = [cell for cell in row if cell is not None]
+        if (said := said_above(row, sheet, today)) or len(filled) == 1:
+            day = said.get("date") or next(filter(None, map(_day_in, filled)), None)
+            continue
+        if [*map(plain, row)] == [*map(plain, header)] or not isinstance(_at(row, 0), str) or _sums(row[0]):
+            continue
+        if place <= sheet.rows.index([*header]) + 1:
+            continue
+        one = _named(row[0], None)
+        for column, name in names.items():
+            if (cell := _at(row, column)) is not None:
+                rows.append([day, name, one.test, one.feet, cell, one.tried])
+                numbers.append(sheet.number_of(place))
+    mark = f"{plain(header[0] or '')} | tests, a column a golfer"
+    return replace(sheet, rows=rows, numbers=tuple(numbers), mark=mark)
+
+
+def _day_in(cell: Cell) -> str | None:
+    match = DAY_IN.search(cell) if isinstance(cell, str) else None
+    return match[0] if match else None
+
+
+def _sums(cell: Cell) -> bool:
+    words = plain(cell).split() if isinstance(cell, str) else []
+    return bool(words) and words[0] in SUMS
+
+
+def _at(row: Sequence[Cell], place: int) -> Cell:
+    return row[place] if place < len(row) else None
