@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.log import read_log
-from paryield.adopt.people import name_words
+from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.teed import rating_heading, two_scores
 from paryield.adopt.values import read_number, read_score, says_nine, sums_up
@@ -72,22 +72,27 @@ def upright(
         golfers = _beside(golfers, row, below, {*columns, *spread})
         if "date" in held and (len(golfers) >= 2 or set(golfers) & set(known)):
             return _turned(sheet, number, golfers, columns)
-        if not spread and known and any(_holds_practice(below, place) for place in known):
-            short = [
-                place
-                for place, cell in enumerate(row)
-                if place not in columns and _is_name(cell) and _is_short_for(name_words(str(cell)), people)
-            ]
-            return _turned(sheet, number, sorted({*known, *short}), columns, PRACTISED)
+        if not spread:
+            practised = _who_practised(row, below, columns, known, people)
+            if practised:
+                return _turned(sheet, number, practised, columns, PRACTISED)
     return sheet
 
 
-def _is_short_for(words: frozenset[str], people: Collection[frozenset[str]]) -> bool:
-    """Whether words may be a known golfer's name made short: ``Maud F.`` for Maud Ferrin."""
-    return any(
-        bool(words & name) and all(any(part.startswith(word) for part in name) for word in words)
-        for name in people
-    )
+def _who_practised(
+    row: Sequence[Cell],
+    below: Sequence[Sequence[Cell]],
+    columns: Mapping[int, str],
+    known: Sequence[int],
+    people: Collection[frozenset[str]],
+) -> list[int]:
+    """Columns headed by golfers that say in words what each practised: one known, or two known made short."""
+    names = [place for place, cell in enumerate(row) if place not in columns and _is_name(cell)]
+    short = [place for place in names if short_for(name_words(str(row[place])), people)]
+    found = {*known, *short}
+    if not any(_holds_practice(below, place) for place in found) or not (known or len(short) > 1):
+        return []
+    return sorted({*found, *(place for place in names if _holds_practice(below, place))})
 
 
 def _is_name(cell: Cell) -> bool:

@@ -8,13 +8,13 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal
 
-from paryield.adopt.people import name_words
+from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.titles import title_of
 from paryield.adopt.units import unit_of, units_below
 from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
 from paryield.adopt.weekdays import WEEKDAY_NAMES, weekdays_in_order
-from paryield.adopt.words import WEEKDAYS, meaning_of, names_several, plain, practice_of
+from paryield.adopt.words import WEEKDAYS, is_adjusted, meaning_of, names_several, plain, practice_of
 
 Kind = Literal[
     "golfers", "rounds", "practice", "log", "tests", "courses", "wide rounds", "wide practice", "wide tests"
@@ -192,7 +192,11 @@ def roles(
             continue
         meaning = meaning_of(cell) if isinstance(cell, str) else None
         if meaning is not None:
-            if meaning not in columns.values():
+            before = next((one for one, held in columns.items() if held == meaning), None)
+            if before is None:
+                columns[place] = meaning
+            elif is_adjusted(cell) and not is_adjusted(row[before]):
+                del columns[before]
                 columns[place] = meaning
             continue
         named = named_by(cell, today)
@@ -287,7 +291,7 @@ def _with_golfers(
         if place in columns or place in spread:
             continue
         cells = [str(row[place]) for row in rows if place < len(row) and row[place] is not None]
-        known = sum(name_words(cell) in people for cell in cells)
+        known = sum(name_words(cell) in people or short_for(name_words(cell), people) for cell in cells)
         if known and known >= MOSTLY_KNOWN * len(cells):
             return {**columns, place: "golfer"}
     return columns

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 
@@ -284,6 +284,14 @@ def _whole_first(name: str) -> tuple[bool, int, str]:
 def name_words(name: str) -> frozenset[str]:
     """Return the words of a name in no order: ``Ambleside, Ruth`` has those of Ruth Ambleside."""
     return frozenset(plain(bare_name(name)).split())
+
+
+def short_for(words: frozenset[str], people: Collection[frozenset[str]]) -> bool:
+    """Whether words may be a known golfer's name made short: ``Maud F.`` for Maud Ferrin."""
+    return any(
+        bool(words & name) and all(any(part.startswith(word) for part in name) for word in words)
+        for name in people
+    )
 
 
 def answered_name(key: str) -> str:

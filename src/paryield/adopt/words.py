@@ -273,6 +273,17 @@ def meaning_of(header: object) -> str | None:
     return None
 
 
+ADJUSTED = re.compile(
+    r"\b(?:adj\w*|ags|bereinigt\w*|gbe|gewertet\w*|ajust\w+|rettificat\w+|gecorrigeerd\w*|juster\w+)\b"
+)
+"""Words for a score adjusted for its worst holes, which is the one that counts (Rules of Handicapping 3)."""
+
+
+def is_adjusted(header: object) -> bool:
+    """Whether a header says that its scores are adjusted, where the gross score may stand beside them."""
+    return ADJUSTED.search(plain(header)) is not None
+
+
 def practice_of(phrase: str) -> str | None:
     """Return the practice category that a phrase speaks of, or None."""
     bare = plain(phrase)

@@ -246,3 +246,49 @@ def test_a_course_on_record_lends_its_spelling_and_ratings(tmp_path: Path) -> No
     assert [first[name] for name in ("course", "tee", "course_rating", "slope_rating")] == [
         "Heron Marsh", "yellow", "70.9", "124"
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "headings", ["Brutto;bereinigt", "bereinigt;Brutto", "Gross;Adjusted gross", "Brut;Score ajusté"]
+)
+def test_an_adjusted_score_is_taken_before_the_gross_one_beside_it(tmp_path: Path, headings: str) -> None:
+    """Adjusted, since it is what a differential is worked out from (Rules of Handicapping 3 and 5.1)."""
+    first = headings.startswith("b")
+    cells = "94;96" if first else "96;94"
+    (tmp_path / "rounds.csv").write_text(
+        f"Player;Day;{headings};CR;Slope\nMaud Ferrin;13.4.2026;{cells};71.2;128\n", encoding="utf-8"
+    )
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert [row["adjusted_gross_score"] for row in found.tables()["rounds"]] == ["94"]
+    assert any("not used: " in line for line in found.lines())
+
+
+def test_short_names_that_are_known_head_columns_of_practice(tmp_path: Path) -> None:
+    lines = (
+        "Tag;Ferrin;Olle B.;Sig",
+        "13.4.2026;Putten 20 min;Bunker 30 min;Eisen 15 min",
+        "14.4.2026;-;Eisen 40 min;",
+    )
+    (tmp_path / "week.csv").write_text("\n".join(lines), encoding="utf-8")
+    known = {"G01": "Maud Ferrin", "G02": "Olle Brandvik", "G03": "Sigrid Halvorsen"}
+    found = adopt_folder(tmp_path, Memory(), known=known, today=TODAY)
+    assert {one.key.partition(" ")[0].rstrip(":") for one in found.questions} <= {
+        "person",
+        "dash",
+        "practice",
+    }
+    memory = Memory()
+    memory.take((one, one.proposal or one.options[0]) for one in found.questions)
+    rows = adopt_folder(tmp_path, memory, known=known, today=TODAY).tables()["practice"]
+    told = [(row["golfer_id"], row["practised_on"][8:], row["category"]) for row in rows if row["category"]]
+    assert {one[::2] for one in told} >= {("G02", "bunker"), ("G02", "irons")}
+    assert ("G01", "13", "short_putting") in told
+
+
+def test_first_names_that_are_known_are_the_golfers_whatever_the_heading(tmp_path: Path) -> None:
+    lines = ("Practice diary;Mon 13/4;Tue 14/4", "Maud;putts 20 min;", "Olle;bunker 30 min;irons 40 min")
+    (tmp_path / "grid.csv").write_text("\n".join(lines), encoding="utf-8")
+    found = adopt_folder(
+        tmp_path, Memory(), known={"G01": "Maud Ferrin", "G02": "Olle Brandvik"}, today=TODAY
+    )
+    assert not any("Whose rows" in one.text for one in found.questions)
