@@ -45,6 +45,11 @@ LENGTHS = r"(?:ft|feet|foot|m|met(?:re|er)s?|yds?|yards?|holes?|loch|trous?)"
 """Words that say that the number before them is a distance or holes played, and counts no repetitions."""
 
 
+LEFT_OVER = re.compile(rf"(?<![\d.,/-])\d{{2,}}(?![\d.,/-])(?!\s*(?:(?:{LENGTHS}|{COUNTED})\b|[\"'’′]))")
+"""Another number in words whose length was read, no distance, count or span: it may be a length too, so that
+which of the two holds is not known (``1 h range: irons 40``)."""
+
+
 @dataclass(frozen=True)
 class Entry:
     """One thing that a log says was practised.
@@ -115,7 +120,7 @@ def read_log(text: str) -> list[Entry]:
 def _slashed(piece: str) -> list[str]:
     """Return the parts of ``chipping/putting 40 min`` or ``30 chips / 20 putts``, where each names a
     practice; else the whole."""
-    parts = re.split(r"(?<=[^\W\d])\s*/\s*(?=[^\W\d])|(?<=\S)\s+/\s+(?=\S)", piece)
+    parts = re.split(r"(?<=\w)\s*/\s*(?=[^\W\d])|(?<=\S)\s+/\s+(?=\S)", piece)
     return parts if all(practice_of(_entry(part).phrase) for part in parts) else [piece]
 
 
@@ -185,13 +190,20 @@ def _entry(piece: str) -> Entry:
         phrase = _rest(text, match)
         if hours and not rest and float(hours) in HOLES_PLAYED and practice_of(phrase) == "on_course":
             return Entry(phrase, state="unknown", holes=float(hours))
+        if LEFT_OVER.search(phrase):
+            return Entry(phrase, state="unknown")
         return Entry(
             phrase, minutes=spent * int(match["times"] or 1), ahead=not match.start() and bool(phrase)
         )
     if match := re.search(r"(\d+)\s*(?:x|×|\*)\s*(\d+)", text):
         return Entry(_rest(text, match), reps=float(match[1]) * float(match[2]))
     if match := re.search(rf"(\d+)\s*{COUNTED}\b", text):
-        return Entry(_rest(text, match) or match[2], reps=float(match[1]))
+        phrase = _rest(text, match)
+        return (
+            Entry(phrase, state="unknown")
+            if LEFT_OVER.search(phrase)
+            else Entry(phrase or match[2], reps=float(match[1]))
+        )
     if match := re.search(r"(?<![\d.,])(\d+)\s?(b)(?![^\W\d])", text):
         return Entry(_rest(text, match), bare=float(match[1]), unit=match[2])
     if match := re.match(rf"(?:ca\.?\s*|about\s*|~)?(\d+)\s+(?!{LENGTHS}\b)(?=[^\d\s])", text):

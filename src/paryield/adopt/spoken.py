@@ -28,9 +28,17 @@ SAID: tuple[tuple[str, str], ...] = (
 """What is said for a length, the longest first."""
 
 
+ROUGHLY = re.compile(
+    r"(?<!\w)(?:ca|circa|approx|about|around|roughly|etwa|ungef(?:ä|ae)hr|rund|environ|env"
+    r"|m(?:á|a)s o menos|ongeveer|ungef(?:ä|a)r|omtrent|cirka)\b\.?\s*(?=\d)|~\s*(?=\d)",
+    re.IGNORECASE,
+)
+"""Words that say that a number is not exact; it is taken as it stands."""
+
+
 def spoken(text: str) -> str:
     """Return a text with what it says of time in figures: ``half an hour putting`` is ``30 min putting``."""
-    out = text
+    out = re.sub(r"(?<=\d)\s?-?ish\b", "", ROUGHLY.sub("", text), flags=re.IGNORECASE)
     for words, figures in SAID:
         out = re.sub(rf"\b(?:{words})\b|(?<!\w)(?:{words})\b", figures, out, flags=re.IGNORECASE)
     unit = rf"(?=\s*(?:{MINUTES}|{HOURS})\b)"

@@ -178,3 +178,27 @@ def test_a_time_without_a_word_goes_to_what_stands_beside_it() -> None:
 def test_a_course_of_lessons_is_no_time_on_the_course() -> None:
     assert practice_of("platzreife-kurs") is None
     assert practice_of("platzrunde") == "on_course"
+
+
+def test_a_length_beside_another_number_is_not_known() -> None:
+    """Either may be the length; a distance, a count and a span are none."""
+    assert [(one.minutes, one.state) for one in read_log("1h range: irons 40, bunker 20 min")] == [
+        (None, "unknown"), (20.0, "done"),
+    ]  # fmt: skip
+    assert read_log("100 balls: 60 irons 40 drv")[0].state == "unknown"
+    for text in ("putts 10 ft 20 min", "wedges 50-100 yds 20 min", "20 min 7 iron", "driver 60 balls 20 min"):
+        assert read_log(text)[0].minutes == 20, text
+
+
+@pytest.mark.parametrize(
+    "text", ["ca. 20 min chipping", "chipping 20ish min", "~20 min chipping", "rund 20 Min. chipping"]
+)
+def test_a_length_that_is_not_exact_is_taken_as_it_stands(text: str) -> None:
+    assert [(one.phrase, one.minutes) for one in read_log(text)] == [("chipping", 20.0)]
+
+
+def test_a_number_before_a_slash_parts_entries() -> None:
+    assert [(one.phrase, one.bare) for one in read_log("wedges 30/chip 15")] == [
+        ("wedges", 30.0),
+        ("chip", 15.0),
+    ]
