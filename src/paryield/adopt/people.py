@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 
+from paryield.adopt.everybody import EACH, left_out
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.words import plain
 
@@ -75,7 +76,8 @@ class People:
 
     def settle(self, *written: Iterable[str]) -> None:
         """Give every name of each sheet an id, or a question where it may be a spelling of another one."""
-        sheets = [dict.fromkeys(names) for names in written]
+        everybody = {name for names in written for name in names if left_out(name) is not None}
+        sheets = [dict.fromkeys(name for name in names if name not in everybody) for names in written]
         names = sorted({name for sheet in sheets for name in sheet}, key=_whole_first)
         self.names = {golfer: name or golfer for golfer, name in self.known.items()}
         for name, golfer in self.memory.people.items():
@@ -100,6 +102,29 @@ class People:
                 self._settle(name)
         if not self.questions:
             self._other_names(sheets)
+        self._settle_everybody(everybody)
+
+    def _settle_everybody(self, cells: Collection[str]) -> None:
+        """Ask once whether a word for everybody means all who are named; settle the cells that hold one."""
+        if not cells:
+            return
+        text = f"Who is meant by {min(cells, key=len)!r}?"
+        question = Question("person everybody: who", text, "names", (EACH, NOBODY), EACH)
+        answer = self.memory.answer(question)
+        if answer is None:
+            self.questions.append(question)
+        if answer != EACH:
+            return
+        before = (golfer for written, golfer in self.memory.people.items() if left_out(written) is None)
+        named = dict.fromkeys(one for golfers in (*before, *self.ids.values()) for one in golfers.split())
+        for cell in sorted(cells):
+            absent = left_out(cell) or ()
+            for name in absent:
+                if name not in self.ids:
+                    self._settle(name)
+            if all(name in self.ids for name in absent):
+                gone = {one for name in absent for one in self.golfers(name)}
+                self.ids[cell] = " ".join(sorted(one for one in named if one not in gone))
 
     def _other_names(self, sheets: Sequence[Iterable[str]]) -> None:
         """Ask whether a short name that is left over is somebody whose whole name stands in other sheets.
@@ -165,23 +190,30 @@ class People:
         return (all(whom) and whom[0] != whom[1]) or name not in self._last_first
 
     def _said_one(self, name: str) -> bool:
-        """Ask whether a cell names several people; settle them if so."""
+        """Ask whether a cell names several people, as three names do; settle them if so."""
         if " " in (known := self.memory.people.get(name, "")):
             self.ids[name] = known
             return False
         parts = _parts(name)
+        if len(parts) > 2:
+            self._settle_each(name, parts)
+            return False
         text = f"Is {name!r} one person, or are these {len(parts)} people?"
         question = Question(f"person {plain(name)}: how many", text, "names", (SEVERAL, ONE))
         answer = self.memory.answer(question)
         if answer is None:
             self.questions.append(question)
         if answer == SEVERAL:
-            for part in parts:
-                if part not in self.ids:
-                    self._settle(part)
-            if all(part in self.ids for part in parts):
-                self.ids[name] = " ".join(dict.fromkeys(self.ids[part] for part in parts))
+            self._settle_each(name, parts)
         return answer == ONE
+
+    def _settle_each(self, name: str, parts: Sequence[str]) -> None:
+        """Settle a cell that names several people, once each of them is."""
+        for part in parts:
+            if part not in self.ids:
+                self._settle(part)
+        if all(part in self.ids for part in parts):
+            self.ids[name] = " ".join(dict.fromkeys(self.ids[part] for part in parts))
 
     def _settle(self, name: str) -> None:
         if name in self.memory.people:

@@ -333,7 +333,7 @@ def test_a_name_that_holds_a_known_one_is_asked_about(tmp_path: Path, written: s
 
 
 def test_a_name_like_none_on_record_is_asked_about_once(tmp_path: Path) -> None:
-    scores_of(tmp_path, "everybody")
+    scores_of(tmp_path, "Visitor Nine")
     (question,) = adopt_folder(tmp_path, Memory(), known=KNOWN, today=TODAY).questions
     assert question.options == (NEW, *sorted(KNOWN.values(), key=str.casefold), NOBODY)
     for answer, count, golfers in ((NOBODY, 2, 0), ("Sigrid Halvorsen", 3, 0), (NEW, 3, 1)):

@@ -8,6 +8,7 @@ import pytest
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt.everybody import EACH
 from paryield.adopt.found import DASH, LEAVE, PLAYED, SHARES, SUMS
 from paryield.adopt.people import ONE, SEVERAL
 from paryield.adopt.spoken import spoken
@@ -435,3 +436,44 @@ def test_a_dash_in_a_column_of_one_kind_of_practice_is_none_of_it(tmp_path: Path
     assert found.questions == []
     assert minutes(found) == [("bunker", "20")]
     assert not found.problems
+
+
+SQUAD = (
+    "Date;Who;Diary", "13.4.2026;Maud;bunker 20 min", "13.4.2026;Olle;irons 20 min",
+    "14.4.2026;Sigrid;gym 20 min",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("written", "whom"),
+    [
+        ("All", {"Maud", "Olle", "Sigrid"}),
+        ("alle", {"Maud", "Olle", "Sigrid"}),
+        ("All but Olle", {"Maud", "Sigrid"}),
+        ("Todas menos Maud y Sigrid", {"Olle"}),
+        ("whole squad (without Sigrid)", {"Maud", "Olle"}),
+    ],
+)
+def test_a_word_for_everybody_is_nobodys_name(tmp_path: Path, written: str, whom: set[str]) -> None:
+    lines = (*SQUAD, f"20.4.2026;{written};chipping 30 min")
+    (tmp_path / "log.csv").write_text("\n".join(lines), encoding="utf-8")
+    first = adopt_folder(tmp_path, Memory(), today=TODAY)
+    (question,) = first.questions
+    assert question.key == "person everybody: who"
+    assert {row["category"] for row in first.tables()["practice"]} == {"bunker", "irons", "strength"}
+    memory = Memory()
+    memory.take([(question, EACH)])
+    found = adopt_folder(tmp_path, memory, today=TODAY)
+    assert found.questions == []
+    made = found.tables()
+    names = {row["golfer_id"]: row["display_name"] for row in made["golfers"]}
+    assert set(names.values()) == {"Maud", "Olle", "Sigrid"}
+    assert {names[row["golfer_id"]] for row in made["practice"] if row["category"] == "chipping"} == whom
+
+
+def test_three_names_in_a_cell_are_three_people_without_a_question(tmp_path: Path) -> None:
+    lines = (*SQUAD, "20.4.2026;Maud, Olle, Sigrid;chipping 30 min")
+    (tmp_path / "log.csv").write_text("\n".join(lines), encoding="utf-8")
+    found = adopt_folder(tmp_path, Memory(), today=TODAY)
+    assert found.questions == []
+    assert len([row for row in found.tables()["practice"] if row["category"] == "chipping"]) == 3
