@@ -13,6 +13,7 @@ from pathlib import Path
 from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
+from paryield.adopt.blocks import blocked
 from paryield.adopt.choosing import settled_layout
 from paryield.adopt.ditto import undittoed
 from paryield.adopt.layout import Layout
@@ -166,7 +167,7 @@ def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet
     tests = as_tests(sheet, today)
     if tests is not sheet:
         return [tests]
-    bare, tees = find_tees(summed(unstacked(sheet, today), today))
+    bare, tees = find_tees(summed(unstacked(blocked(sheet, today), today), today))
     turned = upright(bare, today, named, tees.golfers if tees is not None else ())
     first, *lists = with_tees(turned, tees, today)
     return [by_days(first, today), *lists]
@@ -193,7 +194,8 @@ def _rated(
         rated.names.setdefault(plain(name), name)
         if pair is not None:
             rated.ratings.setdefault((plain(name), plain(tee)), pair)
-    told_earlier(sheets, rated, asking.ask, asking.today)
+    lists = [one for one in sheets if blocked(one, asking.today) is one]
+    told_earlier(lists, rated, asking.ask, asking.today)
     rounds = [one for sheet, layout in laid for one in needed(sheet, layout, partial(name_of, layout=layout))]
     settle([one for one in rounds if plain(one.course)], rated, asking.ask)
     return rated
