@@ -15,6 +15,7 @@ from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
 from paryield.adopt.blocks import blocked
 from paryield.adopt.choosing import settled_layout
+from paryield.adopt.dated import by_test_days
 from paryield.adopt.ditto import undittoed
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Memory, Question
@@ -164,9 +165,9 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
 
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
-    tests = as_tests(sheet, today)
-    if tests is not sheet:
-        return [tests]
+    for tests in (by_test_days(sheet, today), as_tests(sheet, today)):
+        if tests is not sheet:
+            return [tests]
     bare, tees = find_tees(summed(unstacked(blocked(sheet, today), today), today))
     turned = upright(bare, today, named, tees.golfers if tees is not None else ())
     first, *lists = with_tees(turned, tees, today)

@@ -308,7 +308,8 @@ def read_share(cell: Cell) -> tuple[int, int] | None:
     if not isinstance(cell, str):
         return None
     match = re.fullmatch(
-        r"(\d{1,4})\s*(?:/|of|out of|von|aus|sur|de|su|di|van|uit|av|af)\s*(\d{1,4})", cell.strip().casefold()
+        r"(\d{1,4})\s*(?:/|of|out of|von|v\.|aus|sur|de|su|di|van|uit|av|af)\s*(\d{1,4})",
+        cell.strip().casefold(),
     )
     if not match or int(match[1]) > int(match[2]):
         return None
