@@ -17,7 +17,7 @@ from paryield.adopt.blocks import blocked
 from paryield.adopt.choosing import settled_layout
 from paryield.adopt.dated import by_test_days
 from paryield.adopt.ditto import undittoed
-from paryield.adopt.layout import Layout
+from paryield.adopt.layout import Layout, find_layout
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
 from paryield.adopt.origins import Origins
@@ -181,6 +181,17 @@ def _called(memory: Memory, known: Mapping[str, str]) -> set[frozenset[str]]:
     return {name_words(name) for name in called} - {frozenset()}
 
 
+def _listed_names(sheets: Sequence[Sheet], today: date) -> set[frozenset[str]]:
+    """The words of the whole names of golfers that sheets of the folder list, or that stand by rounds."""
+    found: set[frozenset[str]] = set()
+    for sheet in sheets:
+        layout = None if is_table(sheet) else find_layout(sheet, today)
+        if layout is not None and layout.kind in ("golfers", "rounds"):
+            names = (name_of(row, layout) for _, row in layout.rows(sheet))
+            found |= {name_words(name) for name in names if name is not None}
+    return {words for words in found if len(words) > 1}
+
+
 def _rated(
     sheets: Sequence[Sheet],
     laid: Sequence[tuple[Sheet, Layout]],
@@ -241,7 +252,7 @@ def adopt_folder(
         )
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
-    named = _called(memory, known or {})
+    named = _called(memory, known or {}) | _listed_names(sheets, day)
     parts = [part for one in sheets for part in listed(undittoed(one, asking.ask))]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
