@@ -181,7 +181,10 @@ def _sums_up(row: Sequence[Cell], columns: Collection[int]) -> bool:
 def _turned(
     sheet: Sheet, header: int, golfers: list[int], columns: Collection[int], what: str = SCORE
 ) -> Sheet:
-    """Write each golfer's cell below the other, with all else of its row beside it; sums are left out."""
+    """Write each golfer's cell below the other, with all else of its row beside it; sums are left out.
+
+    A cell that goes over the columns of several golfers says what each of them practised.
+    """
     top = sheet.rows[header - 1]
     kept = [place for place in range(len(top)) if place not in golfers]
     rows: list[list[Cell]] = [list(row) for row in sheet.rows[: header - 1]]
@@ -191,6 +194,9 @@ def _turned(
         if _sums_up(row, columns):
             continue
         wide = [*row, *[None] * (len(top) - len(row))]
+        for _, left, right in (one for one in sheet.spans if one[0] == sheet.number_of(number)):
+            if what == PRACTISED and left in golfers:
+                wide = [wide[left] if left <= place <= right else cell for place, cell in enumerate(wide)]
         for place in golfers:
             cell = wide[place]
             if (

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
@@ -81,6 +82,27 @@ def test_a_number_without_a_word_is_left_out_with_a_line(tmp_path: Path) -> None
         ("2026-04-20", "bunker", "20"),
     ]
     assert any("a number without a word for what was practised" in line for line in found.lines())
+
+
+def test_a_cell_over_the_columns_of_several_golfers_holds_for_each(tmp_path: Path) -> None:
+    (tmp_path / "Spieler.csv").write_text(LIST, encoding="utf-8")
+    book = Workbook()
+    sheet = book.active
+    sheet.append(["KW", "Maud", "Olle", "Sigrid", "Notiz"])
+    sheet.append(["KW 16", "Chip 45 min", "Bunker 20 min", "Chip 15 min", None])
+    sheet.append(["KW 17", "Trainingsfrei", None, None, "Feiertag"])
+    sheet.append(["KW 18", "Chip 30 min", None, "Chip 20 min", None])
+    sheet.merge_cells("B3:C3")
+    book.save(tmp_path / "Training 2026.xlsx")
+    memory = Memory()
+    for _ in range(2):
+        found = adopt_folder(tmp_path, memory, today=TODAY)
+        memory.take((one, SAME) for one in found.questions)
+    found = adopt_folder(tmp_path, memory, today=TODAY)
+    assert found.questions == []
+    idle = [row for row in found.tables()["practice"] if row.get("state") == "none"]
+    assert [found.people.names[row["golfer_id"]] for row in idle] == ["Maud Ferrin", "Olle Aakre"]
+    assert {row["practised_on"] for row in idle} == {"2026-04-20"}
 
 
 @pytest.mark.parametrize(
