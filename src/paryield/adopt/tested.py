@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -47,6 +48,8 @@ LONGEST_MARK = 5
 SHARED = 0.5
 """Share of the results that are made of tried, for which a sheet is one of tests. [judgement]"""
 MOST_TRIED = 200.0
+ASSUMED = "?"
+"""Behind a number of tries that stands in other rows of the same test only."""
 
 
 def says_tests(sheet: Sheet, header: int) -> bool:
@@ -163,6 +166,7 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
     rows.append([*(None if _sums(top[place]) else top[place] for place in kept), *ADDED[nameless:]])
     numbers.append(sheet.number_of(number))
     days = [place for place, held in columns.items() if held == "date"]
+    usual = {place: often for place in tests if (often := _usual(below, place)) is not None}
     day: Cell = None
     for place, row in enumerate(sheet.rows[number:], number + 1):
         if out_of_row(row) or sums_up(row) or [*map(plain, row)] == [*map(plain, top)]:
@@ -173,9 +177,19 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
                 continue
             one = named_test(top[test], read_number(_at(tried or (), test)))
             beside = [day if other in days else _at(row, other) for other in kept]
-            rows.append([*beside, *([] if nameless else [one.test]), one.feet, cell, one.tried])
+            of: Cell = one.tried
+            if of is None and read_number(cell) is not None:
+                of = usual.get(test)
+            rows.append([*beside, *([] if nameless else [one.test]), one.feet, cell, of])
             numbers.append(sheet.number_of(place))
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark=signature(sheet, number))
+
+
+def _usual(rows: Sequence[Sequence[Cell]], place: int) -> str | None:
+    """Return how many most results of a column say were tried, with a mark that this is to be asked."""
+    counts = Counter(share[1] for row in rows if (share := read_share(_at(row, place))) is not None)
+    often = counts.most_common(1)
+    return f"{often[0][0]}{ASSUMED}" if often and often[0][1] > 0.5 * counts.total() else None
 
 
 def _told(rows: Sequence[Sequence[Cell]], top: Sequence[Cell], tests: Sequence[int], named: int) -> bool:
