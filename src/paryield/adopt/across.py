@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, roles
-from paryield.adopt.log import read_log
+from paryield.adopt.log import Entry, read_log
 from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.teed import rating_heading, two_scores
@@ -92,7 +92,8 @@ def _who_practised(
     found = {*known, *short}
     if not any(_holds_practice(below, place) for place in found) or not (known or len(short) > 1):
         return []
-    return sorted({*found, *(place for place in names if _holds_practice(below, place))})
+    said = {one.phrase for place in found for one in _entries(below, place)} - {""}
+    return sorted({*found, *(place for place in names if _holds_practice(below, place, said))})
 
 
 def _is_name(cell: Cell) -> bool:
@@ -141,11 +142,20 @@ def _holds_scores(rows: Sequence[Sequence[Cell]], place: int) -> bool:
     return bool(numbers) and whole and sum(LEAST <= one <= MOST for one in numbers) >= SCORES * len(numbers)
 
 
-def _holds_practice(rows: Sequence[Sequence[Cell]], place: int) -> bool:
-    """Whether at least half of the cells of a column say in words what was practised."""
+def _entries(rows: Sequence[Sequence[Cell]], place: int) -> list[Entry]:
+    cells = [row[place] for row in rows if place < len(row)]
+    return [one for cell in cells if isinstance(cell, str) for one in read_log(cell)]
+
+
+def _holds_practice(rows: Sequence[Sequence[Cell]], place: int, said: Collection[str] = ()) -> bool:
+    """Whether at least half of the cells of a column say in words what was practised.
+
+    ``said`` are words that columns of known golfers hold, which may be short ones of the coach's own.
+    """
     cells = [row[place] for row in rows if place < len(row) and row[place] is not None]
     named = [
-        isinstance(cell, str) and any(not one.phrase or practice_of(one.phrase) for one in read_log(cell))
+        isinstance(cell, str)
+        and any(not one.phrase or one.phrase in said or practice_of(one.phrase) for one in read_log(cell))
         for cell in cells
     ]
     return bool(cells) and sum(named) >= PRACTICE * len(cells)
@@ -171,7 +181,10 @@ def _sums_up(row: Sequence[Cell], columns: Collection[int]) -> bool:
 def _turned(
     sheet: Sheet, header: int, golfers: list[int], columns: Collection[int], what: str = SCORE
 ) -> Sheet:
-    """Write each golfer's cell below the other, with all else of its row beside it; sums are left out."""
+    """Write each golfer's cell below the other, with all else of its row beside it; sums are left out.
+
+    A cell that goes over the columns of several golfers says what each of them practised.
+    """
     top = sheet.rows[header - 1]
     kept = [place for place in range(len(top)) if place not in golfers]
     rows: list[list[Cell]] = [list(row) for row in sheet.rows[: header - 1]]
@@ -181,6 +194,9 @@ def _turned(
         if _sums_up(row, columns):
             continue
         wide = [*row, *[None] * (len(top) - len(row))]
+        for _, left, right in (one for one in sheet.spans if one[0] == sheet.number_of(number)):
+            if what == PRACTISED and left in golfers:
+                wide = [wide[left] if left <= place <= right else cell for place, cell in enumerate(wide)]
         for place in golfers:
             cell = wide[place]
             if (

@@ -13,9 +13,11 @@ from pathlib import Path
 from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
+from paryield.adopt.blocks import blocked
 from paryield.adopt.choosing import settled_layout
+from paryield.adopt.dated import by_test_days
 from paryield.adopt.ditto import undittoed
-from paryield.adopt.layout import Layout
+from paryield.adopt.layout import Layout, find_layout
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
 from paryield.adopt.origins import Origins
@@ -163,10 +165,10 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
 
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
-    tests = as_tests(sheet, today)
-    if tests is not sheet:
-        return [tests]
-    bare, tees = find_tees(summed(unstacked(sheet, today), today))
+    for tests in (by_test_days(sheet, today), as_tests(sheet, today)):
+        if tests is not sheet:
+            return [tests]
+    bare, tees = find_tees(summed(unstacked(blocked(sheet, today), today), today))
     turned = upright(bare, today, named, tees.golfers if tees is not None else ())
     first, *lists = with_tees(turned, tees, today)
     return [by_days(first, today), *lists]
@@ -177,6 +179,17 @@ def _called(memory: Memory, known: Mapping[str, str]) -> set[frozenset[str]]:
     said = (answered_name(key) for key, value in memory.answers.items() if value == SAME)
     called = (*known.values(), *memory.people, *filter(None, said))
     return {name_words(name) for name in called} - {frozenset()}
+
+
+def _listed_names(sheets: Sequence[Sheet], today: date) -> set[frozenset[str]]:
+    """The words of the whole names of golfers that sheets of the folder list, or that stand by rounds."""
+    found: set[frozenset[str]] = set()
+    for sheet in sheets:
+        layout = None if is_table(sheet) else find_layout(sheet, today)
+        if layout is not None and layout.kind in ("golfers", "rounds"):
+            names = (name_of(row, layout) for _, row in layout.rows(sheet))
+            found |= {name_words(name) for name in names if name is not None}
+    return {words for words in found if len(words) > 1}
 
 
 def _rated(
@@ -193,7 +206,8 @@ def _rated(
         rated.names.setdefault(plain(name), name)
         if pair is not None:
             rated.ratings.setdefault((plain(name), plain(tee)), pair)
-    told_earlier(sheets, rated, asking.ask, asking.today)
+    lists = [one for one in sheets if blocked(one, asking.today) is one]
+    told_earlier(lists, rated, asking.ask, asking.today)
     rounds = [one for sheet, layout in laid for one in needed(sheet, layout, partial(name_of, layout=layout))]
     settle([one for one in rounds if plain(one.course)], rated, asking.ask)
     return rated
@@ -238,7 +252,7 @@ def adopt_folder(
         )
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
-    named = _called(memory, known or {})
+    named = _called(memory, known or {}) | _listed_names(sheets, day)
     parts = [part for one in sheets for part in listed(undittoed(one, asking.ask))]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)

@@ -22,6 +22,7 @@ from paryield.adopt.found import (
     REPS,
     SHARES,
     SUMS,
+    USUAL,
     Settled,
 )
 from paryield.adopt.layout import Layout, signature, sole_golfer
@@ -33,6 +34,7 @@ from paryield.adopt.rated import Rated, needed, settle
 from paryield.adopt.results import test_name
 from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.tested import ASSUMED
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
 from paryield.adopt.weekdays import WEEKDAY_NAMES
@@ -87,6 +89,7 @@ class Asking:
             nine=self._nine(sheet, layout, mark),
             dash=self._dash(sheet, layout, mark),
             fraction=self._fraction(sheet, layout, mark),
+            usual=self._usual(sheet, layout, mark),
             units=units_asked(sheet, layout, mark, self.ask),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
@@ -349,6 +352,20 @@ class Asking:
             f"results such as {day.day}/{day.month}. What was meant?"
         )
         return self.ask(Question(f"dates for results: {mark}", text, sheet.name, FRACTIONS))
+
+    def _usual(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+        """Out of how many the numbers alone are that stand among results made of tried."""
+        place, made = layout.column("tried"), layout.column("made")
+        if layout.kind != "tests" or place is None or made is None:
+            return None
+        alone = [(number, row) for number, row in layout.rows(sheet) if str(row[place]).endswith(ASSUMED)]
+        if not alone:
+            return None
+        number, row = alone[0]
+        held = "1 result is" if len(alone) == 1 else f"{len(alone)} results are"
+        first = f"first in row {number}: {row[made]}, where most are of {str(row[place]).rstrip(ASSUMED)}"
+        text = f"{held} a number alone ({first}). Out of how many?"
+        return self.ask(Question(f"tried, numbers alone: {mark}", text, sheet.name, USUAL, USUAL[0]))
 
     def _test(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
         if layout.kind not in ("wide tests", "tests") or layout.column("test") is not None:

@@ -23,6 +23,8 @@ NINE = ("half the course rating, the same slope", "leave these rounds out")
 """How rounds of nine holes are taken whose course rating is that of 18."""
 FRACTIONS = ("the day was made, the month was tried", "the month was made, the day was tried", LEAVE)
 """What a date among results of tests was before a spreadsheet made a date of it."""
+USUAL = ("as many as in most rows of the same test", LEAVE)
+"""Out of how many a number alone is, beside results that are made of tried."""
 DITTO = ("the same as the day before", "the same as the row above", LEAVE)
 """What a mark for "the same" says under a day of the week."""
 DASH = (NO_PRACTICE, "nothing is known of that day")
@@ -97,9 +99,9 @@ class Settled:
     today : date
     known : callable
         What a practice phrase is as far as it is known without asking; see :mod:`paryield.adopt.divided`.
-    sums, shares, played, nine, dash, fraction : str or None
-        What was said of cells that name several things, nine holes, hold a dash alone, or a date for a
-        result, as :data:`SUMS` and its neighbours have it.
+    sums, shares, played, nine, dash, fraction, usual : str or None
+        What was said of cells that name several things, nine holes, hold a dash alone, or a date or
+        a number alone for a result, as :data:`SUMS` and its neighbours have it.
     units : mapping
         Columns of a sheet with a row of units to what a number counts there.
     unit, bucket : callable
@@ -121,6 +123,7 @@ class Settled:
     nine: str | None = None
     dash: str | None = None
     fraction: str | None = None
+    usual: str | None = None
     units: Mapping[int, str | None] = field(default_factory=dict)
     unit: Callable[[str], str | None] = lambda _: None
     bucket: Callable[[], float | None] = lambda: None

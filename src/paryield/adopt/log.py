@@ -50,6 +50,10 @@ LEFT_OVER = re.compile(rf"(?<![\d.,/-])\d{{2,}}(?![\d.,/-])(?!\s*(?:(?:{LENGTHS}
 which of the two holds is not known (``1 h range: irons 40``)."""
 
 
+SHORT_WORD = re.compile(r"\d{0,2}[^\W\d_a-z][^\W\d_]{0,2}")
+"""A word of a coach's own for a practice, with a capital: ``KS``, ``Pu``, ``9L``."""
+
+
 @dataclass(frozen=True)
 class Entry:
     """One thing that a log says was practised.
@@ -121,7 +125,14 @@ def _slashed(piece: str) -> list[str]:
     """Return the parts of ``chipping/putting 40 min`` or ``30 chips / 20 putts``, where each names a
     practice; else the whole."""
     parts = re.split(r"(?<=\w)\s*/\s*(?=[^\W\d])|(?<=\S)\s+/\s+(?=\S)", piece)
-    return parts if all(practice_of(_entry(part).phrase) for part in parts) else [piece]
+    return parts if all(_names_one(part) for part in parts) else [piece]
+
+
+def _names_one(part: str) -> bool:
+    """Whether a part names a practice, in a word for it or a short one of the coach's own: ``KS 60``."""
+    phrase = _entry(part).phrase
+    own = re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", part, re.IGNORECASE) if phrase else None
+    return practice_of(phrase) is not None or (own is not None and SHORT_WORD.fullmatch(own[0]) is not None)
 
 
 def _timed(entries: list[Entry]) -> list[Entry]:
@@ -196,7 +207,9 @@ def _entry(piece: str) -> Entry:
             phrase, minutes=spent * int(match["times"] or 1), ahead=not match.start() and bool(phrase)
         )
     if match := re.search(r"(\d+)\s*(?:x|×|\*)\s*(\d+)", text):
-        return Entry(_rest(text, match), reps=float(match[1]) * float(match[2]))
+        number, phrase = float(match[1]) * float(match[2]), _rest(text, match)
+        behind = match.end() == len(text) and bool(phrase) and not IN_EACH.search(plain_number(piece))
+        return Entry(phrase, bare=number) if behind else Entry(phrase, reps=number)
     if match := re.search(rf"(\d+)\s*{COUNTED}\b", text):
         phrase = _rest(text, match)
         return (
@@ -209,7 +222,12 @@ def _entry(piece: str) -> Entry:
     if match := re.match(rf"(?:ca\.?\s*|about\s*|~)?(\d+)\s+(?!{LENGTHS}\b)(?=[^\d\s])", text):
         return Entry(_rest(text, match), reps=float(match[1]))
     if match := re.search(r"(?:^|[\s=]|(?<!\d):)(\d+)$", text):
-        return Entry(_rest(text, match), bare=float(match[1]))
+        phrase = _rest(text, match)
+        return (
+            Entry(phrase, state="unknown")
+            if LEFT_OVER.search(phrase)
+            else Entry(phrase, bare=float(match[1]))
+        )
     return Entry(text, state="unknown")
 
 

@@ -156,6 +156,9 @@ def _enter(
     if on is None:
         found.passed_over("there is no date", place)
         return
+    if not entry.phrase and entry.counted:
+        found.passed_over("a number without a word for what was practised", place)
+        return
     if not entry.phrase:
         state = entry.state
         if state == "dash":

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from paryield.adopt.found import FRACTIONS, Found, Line, Row, Settled, get, number_text, text_of
+from paryield.adopt.found import FRACTIONS, USUAL, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import FEET_PER_METRE, Layout
 from paryield.adopt.sheets import Cell
-from paryield.adopt.tested import RING
+from paryield.adopt.tested import ASSUMED, RING
 from paryield.adopt.values import read_number, read_share
 from paryield.adopt.words import plain
 
@@ -29,7 +29,10 @@ def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str
         distance = round(metres * FEET_PER_METRE, 1)
     test = get(line, layout, "test")
     name = test_name(text_of(test)) if test is not None else settled.test
-    tried = read_number(get(line, layout, "tried"))
+    told = get(line, layout, "tried")
+    tried = read_number(told)
+    if isinstance(told, str) and told.endswith(ASSUMED) and settled.usual == USUAL[0]:
+        tried = read_number(told.removesuffix(ASSUMED))
     value = read_number(get(line, layout, "value"))
     unit = get(line, layout, "unit")
     if (

@@ -44,6 +44,8 @@ class Sheet:
         Row of the file that each row came from, where the rows were turned; blank where they were not.
     mark : str
         The headers as they stood, where the rows were turned; blank where the header still says them.
+    spans : tuple of (int, int, int)
+        Cells that are one with others to their right: row of the file from 1, first and last column from 0.
     """
 
     file: str
@@ -51,6 +53,7 @@ class Sheet:
     rows: list[list[Cell]] = field(repr=False)
     numbers: tuple[int, ...] = field(default=(), repr=False)
     mark: str = field(default="", repr=False)
+    spans: tuple[tuple[int, int, int], ...] = field(default=(), repr=False)
 
     def number_of(self, place: int) -> int:
         """Return the row of the file for a row as it stands here, from 1."""
@@ -122,11 +125,13 @@ def _workbook(path: Path) -> list[Sheet]:
     single = len(shown) == 1
     out = []
     for name in shown:
-        rows = book.get_sheet_by_name(name).to_python(skip_empty_area=False)
+        sheet = book.get_sheet_by_name(name)
+        rows = sheet.to_python(skip_empty_area=False)
         _check_size(len(rows), max(map(len, rows), default=0))
-        out.append(
-            Sheet(path.name, "" if single else name, [[_cell(value) for value in row] for row in rows])
-        )
+        cells = [[_cell(value) for value in row] for row in rows]
+        ranges = sheet.merged_cell_ranges or ()
+        spans = tuple((top + 1, left, right) for (top, left), (low, right) in ranges if top == low)
+        out.append(Sheet(path.name, "" if single else name, cells, spans=spans))
     return out
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -31,6 +32,8 @@ OUT_OF = re.compile(
 RING = re.compile(
     r"[<≤]\s*\d|\b(?:inside|within|to|in|innerhalb|dans|a moins de|dentro(?: de)?|a menos de|entro|binnen"
     r"|inom|innenfor|indenfor)\s+(?:a\s+|an\s+|von\s+|di\s+|of\s+)?\d"
+    r"|\b(?:closer than|nearer than|n(?:ä|ae?)her als|plus pr[eè]s que|m[aá]s cerca de|pi[uù] vicino di"
+    r"|dichter(?:bij)? dan|n[aä]rmare [aä]n|n[aæ]rmere enn?d?)\s+\d"
     r"|\b(?:ring|circle|kreis|cercle|circulo|cerchio|cirkel|sirkel)\b|\bon (?:the )?green\b"
 )
 LENGTH = re.compile(
@@ -45,6 +48,8 @@ LONGEST_MARK = 5
 SHARED = 0.5
 """Share of the results that are made of tried, for which a sheet is one of tests. [judgement]"""
 MOST_TRIED = 200.0
+ASSUMED = "?"
+"""Behind a number of tries that stands in other rows of the same test only."""
 
 
 def says_tests(sheet: Sheet, header: int) -> bool:
@@ -107,7 +112,7 @@ def as_tests(sheet: Sheet, today: date) -> Sheet:
 
 
 @dataclass(frozen=True)
-class _Named:
+class Named:
     """A test as its heading names it: its name, distance in feet where it is nothing else, how many tried."""
 
     test: str | None
@@ -115,18 +120,19 @@ class _Named:
     tried: float | None
 
 
-def _named(cell: Cell, tried: float | None) -> _Named:
+def named_test(cell: Cell, tried: float | None) -> Named:
+    """Return the test that a heading names; ``tried`` is how many were tried where that stands elsewhere."""
     text = str(cell)
     if (match := NUMBER_OF.search(text)) is not None:
         tried = float(match[1]) if tried is None else tried
         text = text[: match.start()].strip()
     if (match := DISTANCE.fullmatch(text.strip())) is not None:
-        return _Named(None, _feet(match), tried)
+        return Named(None, _feet(match), tried)
     match = DISTANCE.search(text)
     putts = practice_of(text) in ("short_putting", "lag_putting")
     if match is not None and putts and not RING.search(text.casefold()):
-        return _Named(" ".join(DISTANCE.sub(" ", text).split()), _feet(match), tried)
-    return _Named(text, None, tried)
+        return Named(" ".join(DISTANCE.sub(" ", text).split()), _feet(match), tried)
+    return Named(text, None, tried)
 
 
 def _feet(match: re.Match[str]) -> float:
@@ -156,10 +162,11 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
     kept = [place for place in range(len(top)) if place not in places]
     rows: list[list[Cell]] = [[*row] for row in sheet.rows[: number - 1] if not out_of_row(row)]
     numbers = [sheet.number_of(place) for place in range(1, number) if not out_of_row(sheet.rows[place - 1])]
-    nameless = all(_named(top[place], None).test is None for place in tests)
+    nameless = all(named_test(top[place], None).test is None for place in tests)
     rows.append([*(None if _sums(top[place]) else top[place] for place in kept), *ADDED[nameless:]])
     numbers.append(sheet.number_of(number))
     days = [place for place, held in columns.items() if held == "date"]
+    usual = {place: often for place in tests if (often := _usual(below, place)) is not None}
     day: Cell = None
     for place, row in enumerate(sheet.rows[number:], number + 1):
         if out_of_row(row) or sums_up(row) or [*map(plain, row)] == [*map(plain, top)]:
@@ -168,11 +175,21 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
         for test in tests:
             if (cell := _at(row, test)) is None:
                 continue
-            one = _named(top[test], read_number(_at(tried or (), test)))
+            one = named_test(top[test], read_number(_at(tried or (), test)))
             beside = [day if other in days else _at(row, other) for other in kept]
-            rows.append([*beside, *([] if nameless else [one.test]), one.feet, cell, one.tried])
+            of: Cell = one.tried
+            if of is None and read_number(cell) is not None:
+                of = usual.get(test)
+            rows.append([*beside, *([] if nameless else [one.test]), one.feet, cell, of])
             numbers.append(sheet.number_of(place))
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark=signature(sheet, number))
+
+
+def _usual(rows: Sequence[Sequence[Cell]], place: int) -> str | None:
+    """Return how many most results of a column say were tried, with a mark that this is to be asked."""
+    counts = Counter(share[1] for row in rows if (share := read_share(_at(row, place))) is not None)
+    often = counts.most_common(1)
+    return f"{often[0][0]}{ASSUMED}" if often and often[0][1] > 0.5 * counts.total() else None
 
 
 def _told(rows: Sequence[Sequence[Cell]], top: Sequence[Cell], tests: Sequence[int], named: int) -> bool:
@@ -270,7 +287,7 @@ def _list_of(sheet: Sheet, header: Sequence[Cell], names: Mapping[int, str], tod
             continue
         if place <= sheet.rows.index([*header]) + 1:
             continue
-        one = _named(row[0], None)
+        one = named_test(row[0], None)
         for column, name in names.items():
             if (cell := _at(row, column)) is not None:
                 rows.append([day, name, one.test, one.feet, cell, one.tried])

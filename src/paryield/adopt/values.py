@@ -308,16 +308,36 @@ def read_share(cell: Cell) -> tuple[int, int] | None:
     if not isinstance(cell, str):
         return None
     match = re.fullmatch(
-        r"(\d{1,4})\s*(?:/|of|out of|von|aus|sur|de|su|di|van|uit|av|af)\s*(\d{1,4})", cell.strip().casefold()
+        r"(\d{1,4})\s*(?:/|of|out of|von|v\.|aus|sur|de|su|di|van|uit|av|af)\s*(\d{1,4})",
+        cell.strip().casefold(),
     )
     if not match or int(match[1]) > int(match[2]):
         return None
     return int(match[1]), int(match[2])
 
 
+WEEK_AND_DAYS = re.compile(r"(.*\S)\s*[(\[]([^()\[\]]*\d[^()\[\]]*)[)\]]")
+"""A week with its days in brackets."""
+
+
+def _with_year(text: str, year: int) -> str:
+    match = NUMBERS_DATE.fullmatch(text.strip())
+    return text if match is None or match[4] else f"{match[1]}{match[2]}{match[3]}{match[2]}{year}"
+
+
 def week_number(cell: Cell, year: int) -> date | None:
-    """Return the Monday of ``KW 14``, ``Week 14``, ``W14`` or 14 in a year (ISO 8601 weeks)."""
+    """Return the Monday of ``KW 14``, ``Week 14``, ``W14`` or 14 in a year (ISO 8601 weeks).
+
+    Days in brackets behind it, such as ``KW 14 (30.3.-5.4.)``, must be days of that week.
+    """
     number = None
+    if isinstance(cell, str) and (
+        match := re.fullmatch(r"(.*\S)\s*[(\[]([^()\[\]]*\d[^()\[\]]*)[)\]]", cell.strip())
+    ):
+        monday = week_number(match[1], year)
+        orders: tuple[Order, ...] = ("day first", "month first")
+        days = [read_date(_with_year(span_of(match[2])[0], year), order, date.max) for order in orders]
+        return monday if monday is not None and monday in days else None
     if isinstance(cell, float) and 1 <= cell <= 53 and cell.is_integer():
         number = int(cell)
     elif isinstance(cell, str):

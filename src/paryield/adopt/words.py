@@ -110,6 +110,8 @@ NOTHING = (
     "niets",
     "inget",
     "off",
+    *("kein training", "trainingsfrei", "osterferien", "pas d entrainement", "sin entrenamiento"),
+    *("nessun allenamento", "geen training", "ingen traning", "ingen trening"),
     *(
         "rest day",
         "day off",

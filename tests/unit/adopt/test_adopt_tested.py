@@ -11,7 +11,7 @@ from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.adopt.choosing import KINDS_OF_WORK
-from paryield.adopt.found import FRACTIONS
+from paryield.adopt.found import FRACTIONS, LEAVE, USUAL
 
 
 def adopted(folder: Path, *lines: str, name: str = "own", memory: Memory | None = None) -> Adoption:
@@ -123,3 +123,31 @@ def test_a_result_of_which_a_spreadsheet_made_a_date_is_asked_about_once(tmp_pat
     assert [row[3:] for row in results(told)] == [("4", "9"), ("7", "10")]
     other = adopt_folder(tmp_path, Memory({question.key: FRACTIONS[1]}), today=TODAY)
     assert [row[3:] for row in results(other)] == [("7", "10")]
+
+
+def test_a_number_alone_among_results_made_of_tried_is_asked_about_once(tmp_path: Path) -> None:
+    lines = (
+        "Date;Player;Chip inside 2m;Sand on green",
+        "13.4.2026;Maud;7/12;3/8",
+        ";Olle;9/12;5",
+        "20.4.2026;Maud;6;4/8",
+        ";Olle;8/12;4/8",
+    )
+    found = adopted(tmp_path, *lines)
+    (question,) = found.questions
+    assert "2 results are a number alone (first in row 3: 5, where most are of 8)" in question.text
+    assert len(results(found)) == 6
+    usual = adopted(tmp_path, *lines, memory=Memory({question.key: USUAL[0]}))
+    assert [row[3:] for row in results(usual)] == [
+        ("7", "12"),
+        ("3", "8"),
+        ("9", "12"),
+        ("5", "8"),
+        ("6", "12"),
+        ("4", "8"),
+        ("8", "12"),
+        ("4", "8"),
+    ]
+    left = adopted(tmp_path, *lines, memory=Memory({question.key: LEAVE}))
+    assert left.questions == []
+    assert len(results(left)) == 6
