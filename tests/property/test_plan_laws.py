@@ -107,7 +107,7 @@ def test_other_hours_than_the_diary_shows_are_said(fitted: tuple[Posterior, Tabl
     done = float(posterior.constant("recent")[posterior.golfer_number(golfer)].sum())
     for hours, said in ((done, False), (0.8 * done, False), (0.5 * done, True), (2.0 * done, True)):
         record = plan_tables(posterior, tables, golfers=[golfer], hours=hours).records[0]
-        assert any("the diary of the last" in note for note in record["notes"]) is said, hours
+        assert any("the last 12 weeks come to" in note for note in record["notes"]) is said, hours
 
 
 def test_no_hours_gain_nothing(fitted: tuple[Posterior, Tables]) -> None:
