@@ -7,11 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from paryield.adopt.found import LEAVE
+from paryield.adopt.headings import HOLES, HOURS, MINUTES, REPS, SESSIONS, unit_of
 from paryield.adopt.layout import Layout
-from paryield.adopt.log import BUCKETS, counts_buckets, read_log
+from paryield.adopt.log import BUCKETS, counts_buckets, exactly, read_log
 from paryield.adopt.memory import Question
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.units import HOLES, HOURS, MINUTES, REPS, SESSIONS, unit_of
 from paryield.adopt.values import plain_number, read_number
 from paryield.adopt.words import DASHES, NOTHING, plain
 from paryield.adopt.words import HOURS as HOURS_IN_WORDS
@@ -25,11 +25,6 @@ PART = re.compile(
     rf"(?:(?P<hours>{HOURS_IN_WORDS})|(?P<minutes>{MINUTES_IN_WORDS})|(?P<word>[^\W\d]+))?\.?"
     rf"(?:\s*(?P<rest>\d{{1,2}})\s*(?:{MINUTES_IN_WORDS})?)?"
 )
-ABOUT = re.compile(
-    r"^(?:about|approx\.?|around|roughly|circa|ca\.?|c\.|~|ungefahr|ungefähr|etwa|rund|environ|unos|unas|casi|circa"
-    r"|ongeveer|ungefar|ungefär|omkring)\s*"
-)
-ISH = re.compile(r"(?<=\d)\s*(?:-?ish|\+/-|\?)$")
 HALF = r"(?:half(?: an?)?|½|1/2|halbe?|eine halbe|demi-?|une demi-?|media|mezz[ao]|half|halv)"
 COUNT = re.compile(rf"(\d+(?:\.\d+)?)\s*{BUCKETS}")
 
@@ -48,7 +43,7 @@ def read_amount(cell: Cell) -> Amount | None:
         return Amount(cell)
     if not isinstance(cell, str):
         return None
-    text = ISH.sub("", ABOUT.sub("", plain_number(cell))).strip(" .")
+    text = exactly(plain_number(cell)).strip(" .?")
     text = re.sub(r"(\d+)\s*(?:1/2|½)", lambda match: f"{float(match[1]) + 0.5:g}", text)
     text = re.sub(rf"^{HALF}\s*(?=[^\W\d])", "0.5 ", text)
     if clock := re.fullmatch(r"([0-4]):([0-5]\d)", text):

@@ -25,6 +25,7 @@ from paryield.adopt.found import (
     USUAL,
     Settled,
 )
+from paryield.adopt.headings import WEEKDAY_NAMES
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
@@ -37,7 +38,6 @@ from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tested import ASSUMED
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
-from paryield.adopt.weekdays import WEEKDAY_NAMES
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
 from paryield.tables.check import LOWEST_RATING_OF_18
 

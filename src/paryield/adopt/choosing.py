@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from paryield.adopt.found import LEAVE
+from paryield.adopt.headings import title_of
 from paryield.adopt.layout import (
     HEADER_ROWS,
     SCORED,
@@ -21,7 +22,6 @@ from paryield.adopt.log import read_log
 from paryield.adopt.memory import Question
 from paryield.adopt.sheets import Cell, Sheet, is_table
 from paryield.adopt.tested import looks_tested
-from paryield.adopt.titles import title_of
 from paryield.adopt.values import read_date, read_minutes, read_number, sums_up, week_number
 from paryield.adopt.words import plain, practice_of
 

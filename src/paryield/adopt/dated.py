@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from paryield.adopt.headings import title_of
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tested import named_test
-from paryield.adopt.titles import title_of
 from paryield.adopt.values import NUMBERS_DATE, read_date, sums_up
 from paryield.adopt.words import SUMS, meaning_of, plain, practice_of
 

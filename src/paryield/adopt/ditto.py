@@ -6,10 +6,10 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from paryield.adopt.found import DITTO
+from paryield.adopt.headings import weekdays_in_order
 from paryield.adopt.layout import HEADER_ROWS, signature
 from paryield.adopt.memory import Question
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.weekdays import weekdays_in_order
 
 Ask = Callable[[Question], str | None]
 SIGNS = frozenset(("''", '""', "``", "´´", "‘‘", "’’", ",,", *'"″„“”‟〃˝'))

@@ -23,6 +23,7 @@ BUT = re.compile(
 )
 """What stands between everybody and those who were not there."""
 BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|e|en|og|och)\s)\s*", re.IGNORECASE)
+"""What stands between the names of several people; a comma also between the last name and the first."""
 
 
 def left_out(name: str) -> tuple[str, ...] | None:

@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from paryield.adopt.headings import MINUTES, REPS
 from paryield.adopt.layout import Layout
 from paryield.adopt.rated import Rated
 from paryield.adopt.sheets import Cell
-from paryield.adopt.units import MINUTES, REPS
 from paryield.adopt.values import Order
 
 LEAVE = "leave it out"

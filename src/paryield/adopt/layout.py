@@ -8,12 +8,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal
 
+from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
 from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.titles import title_of
-from paryield.adopt.units import unit_of, units_below
 from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
-from paryield.adopt.weekdays import WEEKDAY_NAMES, weekdays_in_order
 from paryield.adopt.words import WEEKDAYS, is_adjusted, meaning_of, names_several, plain, practice_of
 
 Kind = Literal[

@@ -1,4 +1,4 @@
-"""Practice in words: "50 chips, ladder 20 min, bunker 1 h" as entries."""
+"""Practice in words: "50 chips, ladder 20 min, half an hour bunker" as entries."""
 
 from __future__ import annotations
 
@@ -6,9 +6,38 @@ import re
 import unicodedata
 from dataclasses import dataclass, field, replace
 
-from paryield.adopt.spoken import spoken
 from paryield.adopt.values import plain_number
 from paryield.adopt.words import DASHES, HOURS, IDIOMS, MINUTES, NOTHING, UNKNOWN, plain, practice_of
+
+NUMBERS: dict[str, int] = {
+    **{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "ten": 10, "fifteen": 15},
+    **{"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "ninety": 90},
+    **{"zehn": 10, "zwanzig": 20, "dreissig": 30, "dreißig": 30, "dix": 10, "vingt": 20, "trente": 30},
+    **{"diez": 10, "veinte": 20, "treinta": 30, "dieci": 10, "venti": 20, "trenta": 30},
+}
+"""Numbers that are written as words in front of minutes or hours."""
+SAID: tuple[tuple[str, str], ...] = (
+    (r"an hour and a half|one and a half hours?|anderthalb stunden|eineinhalb stunden", "90 min"),
+    (r"an hour and a quarter|five quarters of an hour", "75 min"),
+    (r"three[- ]quarters of an hour|3/4 (?:of an )?h(?:our)?|dreiviertelstunde|¾ ?h(?:our)?", "45 min"),
+    (r"a quarter of an hour|quarter of an hour|quarter hour|viertelstunde|un quart d.heure", "15 min"),
+    (
+        r"(?:a )?half[- ](?:an )?hour|1/2 (?:an )?h(?:our)?|½ ?h(?:our)?|(?:eine )?halbe stunde"
+        r"|(?:une )?demi[- ]heure|media hora|mezz.ora",
+        "30 min",
+    ),
+    (r"an hour|eine stunde|une heure|una hora|un.ora", "60 min"),
+)
+"""What is said for a length, the longest first."""
+
+
+ROUGHLY = re.compile(
+    r"(?<!\w)(?:ca|c|circa|cirka|approx|about|around|roughly|etwa|ungef(?:ä|ae)?hr|ungefahr|rund|environ|env|unos|unas"
+    r"|casi|m(?:á|a)s o menos|ongeveer|ungef(?:ä|a)r|omtrent|omkring)\b\.?\s*(?=\d)|~\s*(?=\d)",
+    re.IGNORECASE,
+)
+ISH = re.compile(r"(?<=\d)\s?(?:-?ish\b|\+/-)", re.IGNORECASE)
+"""What says that a number is not exact, before it and behind it; the number is taken as it stands."""
 
 JOINED = r"[+&]|\s(?:and|und|et|og|och|en|y|e)\s"
 """What joins things that may share what is said behind them; other signs set them apart."""
@@ -52,6 +81,27 @@ which of the two holds is not known (``1 h range: irons 40``)."""
 
 SHORT_WORD = re.compile(r"\d{0,2}[^\W\d_a-z][^\W\d_]{0,2}")
 """A word of a coach's own for a practice, with a capital: ``KS``, ``Pu``, ``9L``."""
+
+
+def exactly(text: str) -> str:
+    """Return a text without what says that its numbers are not exact: ``ca. 40ish`` is ``40``."""
+    return ISH.sub("", ROUGHLY.sub("", text))
+
+
+def spoken(text: str) -> str:
+    """Return a text with what it says of time in figures: ``half an hour putting`` is ``30 min putting``."""
+    out = exactly(text)
+    for words, figures in SAID:
+        out = re.sub(rf"\b(?:{words})\b|(?<!\w)(?:{words})\b", figures, out, flags=re.IGNORECASE)
+    unit = rf"(?=\s*(?:{MINUTES}|{HOURS})\b)"
+    out = re.sub(
+        rf"\b({'|'.join(NUMBERS)}){unit}",
+        lambda match: str(NUMBERS[match[1].casefold()]),
+        out,
+        flags=re.IGNORECASE,
+    )
+    joined = rf"(\d+)\s*{HOURS}\.?\s*(?:and|und|et|y|e)\s*(\d+)\s*(?={MINUTES}\b)"
+    return re.sub(joined, r"\1 h \2 ", out, flags=re.IGNORECASE)
 
 
 @dataclass(frozen=True)

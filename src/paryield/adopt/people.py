@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 
-from paryield.adopt.everybody import EACH, left_out
+from paryield.adopt.everybody import BETWEEN, EACH, left_out
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.words import plain
 
@@ -22,8 +22,6 @@ LEAST_MATES = 2
 SAME, OTHER = "the same", "somebody else"
 NEW, NOBODY = "a new golfer", "nobody: leave these rows out"
 ONE, SEVERAL = "one person", "several people: each of them did it"
-BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|og|och|en)\s)\s*", re.IGNORECASE)
-"""What stands between the names of several people; a comma also between the last name and the first."""
 ID = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9_.\-]{0,15}")
 
 BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")

@@ -25,12 +25,11 @@ from paryield.adopt.found import (
     number_text,
     text_of,
 )
+from paryield.adopt.headings import HOLES, HOURS, SESSIONS, WEEKDAY_NAMES
 from paryield.adopt.layout import Layout
 from paryield.adopt.log import Entry, counts_buckets, read_log
 from paryield.adopt.sheets import Cell
-from paryield.adopt.units import HOLES, HOURS, SESSIONS
 from paryield.adopt.values import read_minutes, read_number, read_share
-from paryield.adopt.weekdays import WEEKDAY_NAMES
 from paryield.adopt.words import DASHES, NOTHING, UNKNOWN, plain
 
 LEAST_SLACK = 1.0

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from paryield.adopt.headings import title_of
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.titles import title_of
 from paryield.adopt.values import read_date, read_number
 from paryield.adopt.words import MONTHS, WEEKDAYS, plain
 

@@ -10,8 +10,8 @@ from own_sheets import TODAY
 from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.adopt.amounts import UNITS, Amount, read_amount, says_none
 from paryield.adopt.found import LEAVE
+from paryield.adopt.headings import MINUTES, REPS, SESSIONS
 from paryield.adopt.log import read_log
-from paryield.adopt.units import MINUTES, REPS, SESSIONS
 
 
 def adopted(folder: Path, *lines: str, memory: Memory | None = None) -> Adoption:

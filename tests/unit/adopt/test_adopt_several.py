@@ -10,8 +10,8 @@ from own_sheets import TODAY
 from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.adopt.everybody import EACH
 from paryield.adopt.found import DASH, LEAVE, PLAYED, SHARES, SUMS
+from paryield.adopt.log import spoken
 from paryield.adopt.people import ONE, SEVERAL
-from paryield.adopt.spoken import spoken
 from paryield.club import Club
 from paryield.tables import read_folder
 

@@ -87,29 +87,18 @@ def _golfer_row(axes: Axes, row: dict[str, Any], now: float | None, place: int, 
     style.dot_that_tells(axes, row, float(place), colour=style.HUE, size=5.0, text=index_text)
     if width == "narrow":
         return
-    axes.annotate(
+    style.beside(
+        axes,
         f"{index_text(now)} → {index_text(row['q50'])}"
         if not missing(now)
         else f"→ {index_text(row['q50'])}",
-        (1.0, place),
-        xycoords=("axes fraction", "data"),
-        xytext=(6, 0),
-        textcoords="offset points",
-        va="center",
-        fontsize=8.5,
-        color=style.GREY,
-        annotation_clip=False,
+        place,
+        colour=style.GREY,
     )
 
 
 def _golfer_axes(axes: Axes, names: list[str], width: style.Width) -> None:
-    axes.set_yticks(range(len(names)), names, fontsize=9)
-    for label in axes.get_yticklabels():
-        label.set_color(style.INK)
-        label.set_parse_math(False)
-    axes.set_ylim(len(names) - 0.3, -0.7)
-    axes.tick_params(axis="y", length=0)
-    axes.spines["left"].set_visible(False)
+    style.name_rows(axes, names, above=0.7, below=0.7)
     axes.grid(axis="x", color="#ececec", linewidth=0.6)
     axes.set_axisbelow(True)
     axes.xaxis.set_major_locator(MaxNLocator(7 if width == "wide" else 4, integer=True))
@@ -142,25 +131,12 @@ def programme_dots(
             if row["low"] is not None:
                 axes.plot([row["low"], row["high"]], [place, place], color=colour, linewidth=3.2)
             axes.plot([row["q50"]], [place], "o", color=colour, markersize=6.5, markeredgecolor="white")
-            axes.annotate(
-                number(row["q50"]),
-                (1.0, place),
-                xycoords=("axes fraction", "data"),
-                xytext=(6, 0),
-                textcoords="offset points",
-                va="center",
-                fontsize=8.5,
-                color=colour,
-                annotation_clip=False,
-            )
+            style.beside(axes, number(row["q50"]), place, colour=colour)
         axes.axvline(0, color=style.GREY, linewidth=0.8, zorder=1)
         names = [
             one_line(row["name"], 34) if width == "wide" else style.label(row["name"], width) for row in rows
         ]
-        axes.set_yticks(range(len(rows)), names, fontsize=9 if width == "wide" else 8)
-        axes.set_ylim(len(rows) - 0.5, -0.5)
-        axes.tick_params(axis="y", length=0)
-        axes.spines["left"].set_visible(False)
+        style.name_rows(axes, names, size=9 if width == "wide" else 8)
         axes.set_xlabel("change in strokes a round (left: better)", fontsize=8.5)
         axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: tick(value)))
     return figure

@@ -65,29 +65,18 @@ def _noise(axes: Axes, noise: dict[str, Any] | None, below: int) -> None:
 
 
 def _return_beside(axes: Axes, place: int, row: dict[str, Any]) -> None:
-    axes.annotate(
+    style.beside(
+        axes,
         f"{number(row['q50'], 2)}  {row['evidence']}",
-        (1.0, place),
-        xycoords=("axes fraction", "data"),
-        xytext=(6, 0),
-        textcoords="offset points",
-        va="center",
-        fontsize=8.5,
-        color=style.HUE if row["verdict"] == "stands out" else style.GREY,
-        annotation_clip=False,
+        place,
+        colour=style.HUE if row["verdict"] == "stands out" else style.GREY,
     )
 
 
 def _return_rows(axes: Axes, names: list[str], noise: bool, width: style.Width) -> None:
     short = [one_line(name, style.SHEETS[width].name_chars) for name in names]
     shown = [*short, "noise floor"] if noise else short
-    axes.set_yticks(range(len(shown)), shown, fontsize=9)
-    for label in axes.get_yticklabels():
-        label.set_color(style.INK)
-        label.set_parse_math(False)
-    axes.set_ylim(len(shown) - 0.5, -0.5)
-    axes.tick_params(axis="y", length=0)
-    axes.spines["left"].set_visible(False)
+    style.name_rows(axes, shown)
     axes.xaxis.set_major_locator(MaxNLocator(6 if width == "wide" else 4))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: tick(value)))
 
@@ -122,12 +111,7 @@ def week_dots(
             _week_row(axes, place, row, colour)
             _hours_beside(axes, place, row, colour)
         names = [one_line(category_text(row["category"]), style.SHEETS[width].name_chars) for row in rows]
-        axes.set_yticks(range(len(rows)), names, fontsize=9)
-        for label in axes.get_yticklabels():
-            label.set_color(style.INK)
-        axes.set_ylim(len(rows) - 0.5, -0.5)
-        axes.tick_params(axis="y", length=0)
-        axes.spines["left"].set_visible(False)
+        style.name_rows(axes, names)
         most = max(max(row["hours_now"], row["hours_advised"], row["usual_high"]) for row in rows)
         axes.set_xlim(-0.02 * max(most, 1.0), max(most, 1.0) * 1.06)
         axes.set_xlabel("hours a week (ring: now, dot: advised)", fontsize=8.5)
@@ -150,14 +134,4 @@ def _week_row(axes: Axes, place: int, row: dict[str, Any], colour: str) -> None:
 
 
 def _hours_beside(axes: Axes, place: int, row: dict[str, Any], colour: str) -> None:
-    axes.annotate(
-        time_text(row["hours_advised"]),
-        (1.0, place),
-        xycoords=("axes fraction", "data"),
-        xytext=(6, 0),
-        textcoords="offset points",
-        va="center",
-        fontsize=8.5,
-        color=colour,
-        annotation_clip=False,
-    )
+    style.beside(axes, time_text(row["hours_advised"]), place, colour=colour)

@@ -65,17 +65,7 @@ def _area_row(axes: Axes, row: dict[str, Any], place: int, width: style.Width) -
         axes.plot([low, high], [y, y], color="#8a8a8a", linewidth=1.0, zorder=1)
         axes.plot([middle], [y], "o", markersize=5, markerfacecolor="white", markeredgecolor=style.INK)
     if width == "wide":
-        axes.annotate(
-            f"{_signed(against['q50'])}  {row['evidence']}",
-            (1.0, place),
-            xycoords=("axes fraction", "data"),
-            xytext=(6, 0),
-            textcoords="offset points",
-            va="center",
-            fontsize=8.5,
-            color=colour,
-            annotation_clip=False,
-        )
+        style.beside(axes, f"{_signed(against['q50'])}  {row['evidence']}", place, colour=colour)
 
 
 def _signed(value: float) -> str:
@@ -84,12 +74,7 @@ def _signed(value: float) -> str:
 
 
 def _area_axes(axes: Axes, names: list[str], width: style.Width) -> None:
-    axes.set_yticks(range(len(names)), names, fontsize=9)
-    for label in axes.get_yticklabels():
-        label.set_color(style.INK)
-    axes.set_ylim(len(names) - 0.4, -0.5)
-    axes.tick_params(axis="y", length=0)
-    axes.spines["left"].set_visible(False)
+    style.name_rows(axes, names, below=0.6)
     axes.xaxis.set_major_locator(MaxNLocator(6 if width == "wide" else 4))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: tick(value, signed=True)))
 
@@ -132,27 +117,11 @@ def split_dots(
             style.dot_and_interval(axes, row["change"], float(place), colour=colour)
             if width == "wide":
                 text = f"{number(row['change']['q50'], 2)}  {row['evidence']}"
-                axes.annotate(
-                    text,
-                    (1.0, place),
-                    xycoords=("axes fraction", "data"),
-                    xytext=(6, 0),
-                    textcoords="offset points",
-                    va="center",
-                    fontsize=8.5,
-                    color=colour,
-                    annotation_clip=False,
-                )
+                style.beside(axes, text, place, colour=colour)
         axes.axvline(0, color=style.GREY, linewidth=0.8, zorder=1)
         axes.axhline(0.5, color=style.RULE, linewidth=0.7)
         names = [style.label(part_text(row), width) for row in rows]
-        axes.set_yticks(range(len(rows)), names, fontsize=9)
-        for label in axes.get_yticklabels():
-            label.set_color(style.INK)
-            label.set_parse_math(False)
-        axes.set_ylim(len(rows) - 0.5, -0.5)
-        axes.tick_params(axis="y", length=0)
-        axes.spines["left"].set_visible(False)
+        style.name_rows(axes, names)
         axes.xaxis.set_major_locator(MaxNLocator(6 if width == "wide" else 4))
         axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: tick(value)))
         axes.set_xlabel("change of an average round, strokes (left: lower scores)", fontsize=8.5)

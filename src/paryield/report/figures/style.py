@@ -163,6 +163,34 @@ def dot_that_tells(
     )
 
 
+def beside(axes: Axes, text: str, y: float, *, colour: str = GREY) -> None:
+    """Write a text to the right of a row."""
+    axes.annotate(
+        text,
+        (1.0, y),
+        xycoords=("axes fraction", "data"),
+        xytext=(6, 0),
+        textcoords="offset points",
+        va="center",
+        fontsize=8.5,
+        color=colour,
+        annotation_clip=False,
+    )
+
+
+def name_rows(
+    axes: Axes, names: Sequence[str], *, size: float = 9.0, above: float = 0.5, below: float = 0.5
+) -> None:
+    """Name the rows of a figure, the first on top, with some of a row free above and below them."""
+    axes.set_yticks(range(len(names)), names, fontsize=size)
+    for label in axes.get_yticklabels():
+        label.set_color(INK)
+        label.set_parse_math(False)
+    axes.set_ylim(len(names) - 1 + below, -above)
+    axes.tick_params(axis="y", length=0)
+    axes.spines["left"].set_visible(False)
+
+
 def told(row: Mapping[str, Any], text: Callable[[float], str], what: str = "") -> str:
     """Return the mark of a dot that tells its middle value and the range that holds 8 in 10."""
     middle, low, high = (text(float(row[name])) for name in ("q50", "q10", "q90"))
