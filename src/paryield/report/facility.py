@@ -34,7 +34,7 @@ METHOD = (
     "Every golfer is compared with himself: the same golfer in the same season, with the practice hours of "
     "the half year before joining and without the programme. Bad form on joining is expected to pass.",
     "All who joined count, also those who left. The day is the planned end, or today while it runs.",
-    "The plain second route uses rounds only: members against those who had not joined yet or never did, "
+    "The plainer reckoning uses rounds only: members against those who had not joined yet or never did, "
     "worked out with and without the bad rounds on which members joined.",
     said.ASSUMES,
 )
@@ -198,7 +198,7 @@ def figure_rows(record: Record) -> list[Record]:
     effect, second = record["effect"], record["second_route"]
     rows = [_row("effect (the answer)", effect["q50"], effect["q10"], effect["q90"], True)]
     if second is not None:
-        rows.append(_row("the plain second route", second["effect"], second["low"], second["high"]))
+        rows.append(_row("a plainer reckoning", second["effect"], second["low"], second["high"]))
     if record["plain_change"] is not None:
         wide = record["plain_range"]
         rows.append(_row("before and after (flatters)", record["plain_change"], wide["low"], wide["high"]))

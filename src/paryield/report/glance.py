@@ -7,15 +7,16 @@ from datetime import date
 from typing import Any
 
 from paryield.days import date_of
-from paryield.forecast import forecast_tables, golfer_draws
+from paryield.forecast import golfer_draws
 from paryield.forecast.once import own_record, people
 from paryield.plan import STANDING_CAUTIONS, plan_tables
 from paryield.plan.saved import kept_week
 from paryield.plan.worth import evidence_words
 from paryield.posterior import Posterior
-from paryield.report.views import Goal, Health, RunFacts, passed_goal
+from paryield.report.goal_ahead import looked_ahead
+from paryield.report.views import Goal, Health, RunFacts
 from paryield.report.words import one_line
-from paryield.report.write import goal_of, health_lines, page_names
+from paryield.report.write import health_lines, page_names
 from paryield.tables import Tables
 from paryield.tables.frames import departed, once
 
@@ -89,7 +90,7 @@ def glance(
     played = [step for step, final in steps if final is not None]
     indexes = [step.index_after for step in played if step.index_after is not None]
     held = golfer_draws(posterior, golfer_id)  # so that forecast and week are answered from the same object
-    found, goal = _ahead(posterior, tables, person, today)
+    found, goal = looked_ahead(posterior, tables, person, (WEEKS,), because=False)
     week = kept = None
     if posterior.categories and left is None:
         advised = plan_tables(posterior, tables, golfers=[golfer_id])
@@ -114,27 +115,3 @@ def glance(
         plan=week,
         follows="" if kept is None else kept.plan,
     )
-
-
-def _ahead(
-    posterior: Posterior, tables: Tables, person: dict[Any, Any], today: date
-) -> tuple[list[dict[str, Any]], Goal | None]:
-    aim, by = goal_of(person, today)
-    asked = aim is not None and by > today
-    found = forecast_tables(
-        posterior,
-        tables,
-        golfer=str(person["golfer_id"]),
-        weeks=(WEEKS,),
-        goal=aim if asked else None,
-        by=by if asked else None,
-        because=False,
-    ).records
-    records = [record for record in found if record["weeks"] == WEEKS]
-    if aim is None:
-        return records, None
-    if not asked:
-        record = own_record(tables, str(person["golfer_id"]))
-        return records, passed_goal(aim, by, None if record is None else record.index)
-    answer = next(record for record in found if record.get("goal") is not None)
-    return records, Goal(aim, by, answer["chance"], answer.get("reason") or "", bool(answer["reached"]))

@@ -13,7 +13,7 @@ from paryield.plan.measured import Measured
 from paryield.plan.review import Review
 from paryield.plan.saved import KeptWeek
 from paryield.report import frames
-from paryield.report.words import index_text, missing, one_line
+from paryield.report.words import missing, one_line
 
 SAFE_FILE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*\.(html|pdf)")
 """File names that a page may link to: in the same folder, nothing else."""
@@ -57,15 +57,6 @@ class Goal:
     def __post_init__(self) -> None:
         if not missing(self.chance) and not 0 <= float(self.chance) <= 1:  # type: ignore[arg-type]
             raise ValueError(f"a chance lies between 0 and 1, found {self.chance}")
-
-
-def passed_goal(aim: float, by: date, index: float | None) -> Goal:
-    """Return a goal whose date has passed, with the index of today beside it."""
-    if missing(index):
-        return Goal(aim, by, None, "its date has passed")
-    met = round(float(index or 0.0), 1) <= round(aim, 1)
-    now = f"the index now, {index_text(index)}, is {'at it' if met else 'not at it'}"
-    return Goal(aim, by, None, f"its date has passed; {now}")
 
 
 class Framed(Protocol):

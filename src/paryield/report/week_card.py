@@ -28,7 +28,8 @@ from paryield.report.words import (
 )
 
 RECENT_DAYS = 14
-"""A record that ended longer ago is no diary of this week: the card is then for the week after the record."""
+"""A record that ended longer ago is no diary of this week: the card is then for the week after the record.
+[judgement]"""
 NO_PRACTICE: Mapping[str, int] = MappingProxyType({})
 
 

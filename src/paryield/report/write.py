@@ -7,7 +7,6 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
-from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,10 +15,9 @@ import pandas as pd
 from paryield import private
 from paryield.days import date_of
 from paryield.errors import InputError
-from paryield.forecast import forecast_tables, gate, goals_tables
+from paryield.forecast import gate, goals_tables
 from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.current import current_fit
-from paryield.forecast.once import own_record
 from paryield.forecast.past import club_diary
 from paryield.forecast.rounds import club_paces, early_notes
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
@@ -27,11 +25,12 @@ from paryield.plan.measured import measured_tests
 from paryield.plan.saved import KeptWeek, kept_week
 from paryield.plan.testing import routines, sound_fit
 from paryield.report.facility import facility_files, facility_view
+from paryield.report.goal_ahead import looked_ahead
 from paryield.report.html import coach_page, golfer_page
 from paryield.report.pdf import linked, pdf, whole
 from paryield.report.reader import written_for
 from paryield.report.testing_sheets import sheet_pages
-from paryield.report.views import CoachView, Goal, GolferView, Health, Listed, RunFacts, passed_goal
+from paryield.report.views import CoachView, GolferView, Health, Listed, RunFacts
 from paryield.report.week_card import week_card, week_page
 from paryield.report.words import missing, one_line
 from paryield.scoring.club import IndexLine, index_listing, need_golfer
@@ -225,7 +224,7 @@ def views_of(
             continue
         if tell is not None and golfer is None:
             tell(len(views), len(posterior.golfers), f"answering for {golfer_id}")
-        ahead, goal = _ahead(posterior, tables, people[golfer_id])
+        ahead, goal = looked_ahead(posterior, tables, people[golfer_id], STEPS)
         views.append(
             GolferView(
                 golfer_id=golfer_id,
@@ -317,23 +316,6 @@ def page_names(golfer_ids: dict[str, Any] | list[str]) -> dict[str, str]:
     return found
 
 
-def _ahead(
-    posterior: Posterior, tables: Tables, person: dict[Any, Any]
-) -> tuple[list[dict[str, Any]], Goal | None]:
-    """Return the forecast of one golfer, and his goal with its chance."""
-    golfer, today = str(person["golfer_id"]), date_of(posterior.as_of)
-    aim, by = goal_of(person, today)
-    if aim is None or by <= today:
-        records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS).records
-        record = own_record(tables, golfer)
-        index = None if record is None else record.index
-        return records, None if aim is None else passed_goal(aim, by, index)
-    records = forecast_tables(posterior, tables, golfer=golfer, weeks=STEPS, goal=aim, by=by).records
-    answer = next(record for record in records if record.get("goal") is not None)
-    goal = Goal(aim, by, answer["chance"], answer.get("reason") or "", bool(answer["reached"]))
-    return [record for record in records if record["weeks"] in STEPS], goal
-
-
 def _due(posterior: Posterior, tables: Tables, golfer_id: str) -> tuple[str, ...]:
     """Return what to test next of a golfer without a round, most telling a minute first."""
     today = date_of(posterior.as_of)
@@ -347,13 +329,6 @@ def _review(posterior: Posterior, tables: Tables, golfer_id: str, diary: Diary) 
     if start >= posterior.as_of:
         return None
     return review_tables(posterior, tables, golfer_id, diary=diary)
-
-
-def goal_of(person: dict[Any, Any], today: date) -> tuple[float | None, date]:
-    """Return the goal on file and its date; one without a date is meant for a year from now."""
-    aim, by = person["goal_index"], person["goal_on"]
-    due = today + timedelta(weeks=52) if pd.isna(by) else pd.Timestamp(by).date()
-    return None if pd.isna(aim) else float(aim), due
 
 
 def _notes(posterior: Posterior, golfer_id: str) -> tuple[str, ...]:
