@@ -13,14 +13,13 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.once import club_of, own_entries, people
-from paryield.forecast.rounds import Pace, club_paces, early_notes
-from paryield.plan.cautions import cautions_of
+from paryield.forecast.rounds import Pace, club_paces
+from paryield.plan.advised import Advice, notes_of, record_of
 from paryield.plan.evidence import gain_evidence
 from paryield.plan.learn_aim import bits_told, telling_split, told_note
-from paryield.plan.outcome import FLOATS, SEARCH_DRAWS, Outcome, make_outcome
-from paryield.plan.phases import Week, maintains_strength, week_shares, weeks_ahead
+from paryield.plan.outcome import FLOATS, SEARCH_DRAWS, make_outcome
+from paryield.plan.phases import maintains_strength, week_shares, weeks_ahead
 from paryield.plan.room import (
-    Bounds,
     Wishes,
     fit_into,
     make_bounds,
@@ -29,9 +28,8 @@ from paryield.plan.room import (
     planned_names,
     present_split,
 )
-from paryield.plan.sessions import phase_rows, reps_of, session_rows, short_notes
 from paryield.plan.slots import Shared, place_of, share_places, slots
-from paryield.plan.solver import QUARTER, Room, best_by_draw, best_split, mean_gain, safe_gain
+from paryield.plan.solver import QUARTER, best_by_draw, best_split, mean_gain, safe_gain
 from paryield.plan.week_verdict import (
     KEEP,
     keep_alive,
@@ -41,64 +39,13 @@ from paryield.plan.week_verdict import (
     week_verdict,
 )
 from paryield.posterior import Posterior
-from paryield.posterior.evidence import evidence_word
 from paryield.posterior.live import thinned
-from paryield.results import summary
 from paryield.tables import Tables
-from paryield.tables.categories import Category
 from paryield.tables.frames import departed, once
 
 DEFAULT_WEEKS = 12
 AIMS = ("likely", "safe", "learn")
-NO_DIARY = (
-    "no diary of the golfer's own: the present split is that of golfers of like level, its hours those on "
-    "file or the median of the club"
-)
-SCALED = (
-    "the last 12 weeks come to {done:g} hours a week: the present week is the usual split brought to "
-    "{hours:g}"
-)
-SCALED_FROM = 0.25
-"""Share by which planned and practised hours may differ before it is said."""
-CAPPED = "planned for the most weekly hours on file, {hours:g}"
-SHORT = "not all hours could be placed: {hours:.2f} of them stay free"
-SHOWN = 0.01
-"""Hours a week from which two weeks are told apart."""
 MOVED = "moved to fit the club's bays and greens"
-UNKNOWN = "{name}: nobody in the club has practised it, so it counts as no gain"
-
-
-@dataclass(frozen=True)
-class Advice:
-    """One golfer's plan, before it is written down.
-
-    ``now``, ``best`` and ``advised`` are hours a week by category, shape (J,); ``gain`` are draws of
-    strokes saved by ``best`` against ``now`` at the horizon, shape (S,). ``regret`` and ``regret_now`` are
-    strokes that the advised and the present week fall short of the best one of each draw, ``evidence`` the
-    share measured of the returns that ``best`` moves, ``price`` what it costs if the hours it adds do
-    nothing. ``before`` is what the run before answered to the same question.
-    """
-
-    golfer_id: str
-    names: tuple[str, ...]
-    hours: float
-    weeks: tuple[Week, ...]
-    shares: FLOATS
-    bounds: Bounds
-    room: Room
-    now: FLOATS
-    best: FLOATS
-    advised: FLOATS
-    gain: FLOATS = field(repr=False)
-    regret: float
-    regret_now: float
-    evidence: float
-    price: float
-    verdict: str
-    before: str | None
-    notes: tuple[str, ...]
-    outcome: Outcome = field(repr=False)
-    search: Outcome = field(repr=False)
 
 
 @dataclass(frozen=True)
@@ -219,7 +166,7 @@ def plan_tables(
             posterior, few, tables, golfer_id, wishes, weeks, aim, before=before, pace=paces[golfer_id]
         )
     advice = within_slots(advice, tables, posterior)
-    records = [_record(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
+    records = [record_of(one, tables, locks or {}, aim, posterior.as_of) for one in advice.values()]
     return Plan(records, {name: one.gain for name, one in advice.items()}, advice, banner)
 
 
@@ -306,11 +253,6 @@ def usual_hours(tables: Tables, posterior: Posterior, golfer_id: str) -> float:
     return QUARTER * round(float(np.median(done[done > 0])) / QUARTER)
 
 
-def told_apart(hours: float, done: float) -> bool:
-    """Return whether planned and practised weekly hours differ by so much that both are said."""
-    return abs(hours - done) > SCALED_FROM * max(hours, done)
-
-
 def advise(
     posterior: Posterior,
     few: Posterior,
@@ -372,91 +314,9 @@ def advise(
     }
     verdict = week_verdict(gain, rests, short["present"], before)
     advised, regret = (present, short["present"]) if verdict == KEEP else (best, short["best"])
-    notes = (*_notes(posterior, golfer_id, names, wishes, hours, advised), *more)
+    notes = (*notes_of(posterior, golfer_id, names, wishes, hours, advised), *more)
     return Advice(
         golfer_id, names, hours, ahead, shares, bounds, room, now, best, advised, gain,
         regret, short["present"], rests, price_if_wrong(search, best, now), verdict, before, notes,
         outcome, search,
     )  # fmt: skip
-
-
-def _notes(
-    posterior: Posterior,
-    golfer_id: str,
-    names: Sequence[str],
-    wishes: Wishes,
-    hours: float,
-    advised: FLOATS,
-) -> tuple[str, ...]:
-    notes = []
-    done = float(posterior.constant("recent")[posterior.golfer_number(golfer_id)].sum())
-    if done <= 0:
-        notes.append(NO_DIARY)
-    elif told_apart(hours, done):
-        notes.append(SCALED.format(done=round(done, 1), hours=hours))
-    if hours < wishes.hours:
-        notes.append(CAPPED.format(hours=hours))
-    if hours - advised.sum() > QUARTER + 1e-6:
-        notes.append(SHORT.format(hours=hours - float(advised.sum())))
-    notes += early_notes(posterior, ())
-    notes += [UNKNOWN.format(name=name) for name in names if name not in posterior.categories]
-    return tuple(notes)
-
-
-def _record(
-    found: Advice, tables: Tables, locks: Mapping[str, tuple[int, float]], aim: str, as_of: int
-) -> dict[str, Any]:
-    categories = [tables.category(name) for name in found.names]
-    return {
-        "golfer_id": found.golfer_id,
-        "hours": found.hours,
-        "weeks": len(found.weeks),
-        "aim": aim,
-        "verdict": found.verdict,
-        "evidence": evidence_word(found.evidence),
-        "gain": summary(found.gain),
-        "chance_gain": float(np.mean(found.gain > 0)),
-        "price_if_wrong": found.price,
-        "regret": found.regret,
-        "regret_now": found.regret_now,
-        "areas_to_test": areas_to_test(categories, found.best - found.now),
-        "limited": limited(found),
-        "cautions": list(cautions_of(tables, found.golfer_id, categories, found.advised, as_of)),
-        "weeks_plan": [
-            {
-                "category": category.name,
-                "hours_now": tidy(found.now[place]),
-                "hours_advised": tidy(found.advised[place]),
-                "hours_best": tidy(found.best[place]),
-                "reps_advised": reps_of(category, found.advised[place]),
-                "usual_low": tidy(found.bounds.usual[0, place]),
-                "usual_high": tidy(found.bounds.usual[1, place]),
-            }
-            for place, category in enumerate(categories)
-        ],
-        "phases": phase_rows(found.weeks, found.shares, found.names, found.advised),
-        "sessions": session_rows(
-            found.weeks, found.shares, categories, found.advised, locks, found.bounds.ceiling
-        ),
-        "notes": [*found.notes, *short_notes(found.names, found.advised, locks)],
-    }
-
-
-def areas_to_test(categories: Sequence[Category], moved: FLOATS) -> list[str]:
-    """Scoring areas whose tests would show what the moved hours do, those of the largest moves first."""
-    ranked = sorted(zip(categories, np.abs(moved), strict=True), key=lambda pair: -pair[1])
-    areas = [max(one.serves, key=one.serves.__getitem__) for one, hours in ranked if hours >= QUARTER]
-    return list(dict.fromkeys(areas))[:2]
-
-
-def limited(found: Advice) -> list[str]:
-    """Categories of which less is advised than is practised now because no more is allowed."""
-    held = np.minimum(found.bounds.ceiling, found.advised)
-    if found.verdict != KEEP:
-        held = found.bounds.ceiling
-    return [name for name, now, most in zip(found.names, found.now, held, strict=True) if most < now - SHOWN]
-
-
-def tidy(hours: float) -> float:
-    """Hours to a thousandth, rounded down so that a sum never passes what was given."""
-    return float(np.floor(hours * 1000 + 1e-6) / 1000)

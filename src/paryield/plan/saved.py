@@ -11,7 +11,7 @@ import pandas as pd
 
 from paryield.errors import InputError
 from paryield.forecast.habits import weekly_minutes
-from paryield.plan.advice import Advice
+from paryield.plan.advised import Advice
 from paryield.plan.sessions import session_rows, short_notes
 from paryield.tables import Tables
 from paryield.tables.frames import once

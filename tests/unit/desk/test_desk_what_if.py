@@ -19,7 +19,8 @@ from paryield.desk.entries import store_rows
 from paryield.desk.hours import STEP, Week, follow, present_week, spread_week, tops
 from paryield.forecast.what_if import answer, hours_of
 from paryield.plan import plan_tables
-from paryield.plan.advice import told_apart, usual_hours
+from paryield.plan.advice import usual_hours
+from paryield.plan.advised import told_apart
 from paryield.plan.saved import running_plan, saved_plans
 from paryield.report.plan_words import plan_sentence
 from paryield.report.week_words import goal_words, plans_words, week_sentences

@@ -16,7 +16,7 @@ from paryield.dose.diary import RECENT_WEEKS
 from paryield.errors import InputError
 from paryield.forecast.current import current_fit
 from paryield.plan import plan_tables
-from paryield.plan.advice import SCALED
+from paryield.plan.advised import SCALED
 from paryield.plan.room import Bounds, Wishes, fit_into, make_room, present_split
 from paryield.tables.categories import PHANTOM
 from paryield.tables.frames import as_table

@@ -22,7 +22,8 @@ from paryield.errors import InputError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import WhatIf, answer, hours_of
 from paryield.plan import STANDING_CAUTIONS, plan_tables
-from paryield.plan.advice import told_apart, usual_hours
+from paryield.plan.advice import usual_hours
+from paryield.plan.advised import told_apart
 from paryield.plan.evidence import gain_evidence
 from paryield.plan.saved import running_plan
 from paryield.plan.week_verdict import rests_on
