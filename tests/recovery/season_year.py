@@ -15,13 +15,13 @@ from unittest.mock import patch
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
+from contrasts_found import Contrast, contrasts_found
 from long_fits import KEPT, made_by
 
 from paryield.evaluate.known import known_tables
 from paryield.evaluate.plans import plan_regret, thrown_away
 from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
-from paryield.plan.evidence import contrasts, gain_evidence, real_categories
 from paryield.plan.options import club_question
 from paryield.plan.season.layout import Asked, Season, season_fit
 from paryield.posterior import Posterior
@@ -52,19 +52,6 @@ class Year:
     given_up: float
     verdicts: dict[str, int]
     contrasts: list[Contrast]
-
-
-@dataclass(frozen=True)
-class Contrast:
-    """Log gain of a category less the mean over categories: the truth, what the fit says, and its word."""
-
-    category: str
-    word: str
-    removed: float
-    truth: float
-    mean: float
-    low: float
-    high: float
 
 
 def spec_of(seed: int, golfers: int = 60, tests: bool = True) -> ClubSpec:
@@ -175,20 +162,6 @@ def named_best(club: MadeUpClub, posterior: Posterior) -> float:
     question = club_question(posterior)
     gains = {name: club.truth.population_gain(name) for name in question.names}
     return gains[question.names[int(question.returns.mean(axis=0).argmax())]] / max(gains.values())
-
-
-def contrasts_found(club: MadeUpClub, posterior: Posterior) -> list[Contrast]:
-    """Contrasts of the real categories beside the truth, from the generator run forward twice."""
-    names, evidence = real_categories(posterior), gain_evidence(posterior)
-    draws = posterior.draws("gain")[:, [posterior.categories.index(name) for name in names]]
-    each, _ = contrasts(draws, [(place,) for place in range(len(names))])
-    logs = np.log(np.maximum([club.truth.population_gain(name) for name in names], 1e-6))
-    low, high = np.quantile(each, [0.1, 0.9], axis=0)
-    columns = zip(names, logs - logs.mean(), each.mean(axis=0), low, high, strict=True)
-    return [
-        Contrast(name, evidence.word(name), evidence.of(name), *map(float, values))
-        for name, *values in columns
-    ]
 
 
 def strokes_given_up(usual: MadeUpClub, club: MadeUpClub) -> float:

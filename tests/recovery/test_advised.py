@@ -7,15 +7,16 @@ thin) were used up when the rule for keeping a week was settled, and 411 to 434 
 
 from __future__ import annotations
 
-import numpy as np
+from dataclasses import asdict
+
 import pandas as pd
 import pytest
+from contrasts_found import contrasts_found
 from long_fits import fitted
 
 from paryield.evaluate.plans import kept, plan_regret, thrown_away
 from paryield.model.spec import ModelSpec
 from paryield.plan import returns_fit
-from paryield.plan.evidence import contrasts, gain_evidence, real_categories
 from paryield.posterior import Posterior
 from paryield.synth import ClubSpec, MadeUpClub
 
@@ -71,24 +72,13 @@ def test_where_practice_does_nothing_no_change_is_called_measured() -> None:
 def test_what_blocks_by_lot_measured_is_so_and_nothing_is_measured_that_is_not() -> None:
     """A year of blocks in random order and tests every other week: ranges of contrasts, words, verdicts.
 
-    The truth of a contrast is that of the club's mean gains, by running the generator forward twice.
+    The truth of a contrast is that of the club's mean returns, by running the generator forward twice.
     """
     rows, told = [], []
     for case, seed in BLOCKS:
         spec = ClubSpec(golfers=GOLFERS, weeks=52, seed=seed, case=case, blocks_share=1.0, assessments=True)
         club, fit = fitted(spec, ModelSpec(draws=300, tune=120, chains=2, seed=seed))
-        names, evidence = real_categories(fit), gain_evidence(fit)
-        draws = fit.draws("gain")[:, [fit.categories.index(name) for name in names]]
-        each, _ = contrasts(draws, [(place,) for place in range(len(names))])
-        true = np.array([club.truth.population_gain(name, 20.0, 10) for name in names])
-        logs = np.log(np.maximum(true, 1e-6))
-        aim = logs - logs.mean()
-        low, high = np.quantile(each, [0.1, 0.9], axis=0)
-        rows += [
-            {"case": case, "seed": seed, "category": name, "share": evidence.of(name)}
-            | {"word": evidence.word(name), "truth": aim[at], "low": low[at], "high": high[at]}
-            for at, name in enumerate(names)
-        ]
+        rows += [{"case": case, "seed": seed} | asdict(one) for one in contrasts_found(club, fit)]
         told.append(kept(club, fit).assign(case=case))
         if case != "null":
             print(thrown_away(plan_regret(club, fit)).round(3).to_string())

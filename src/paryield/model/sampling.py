@@ -35,6 +35,8 @@ FEWEST = 20
 """Draws in all chains below which nothing is kept of a stretch that was stopped."""
 KEPT_STRETCHES = 2
 """Stretches worth of draws that are kept; of more, every second draw, then every fourth."""
+SPARE = 7.0 / 6.0
+"""So many times the draws that are missing are drawn. [judgement]"""
 ACCEPT, ACCEPT_CAREFUL = 0.8, 0.95
 """Acceptance that steps are sized for, and where draws diverged."""
 POINT = "unconstrained_draw"
@@ -87,10 +89,11 @@ class Sampler:
         """Draw the first stretch."""
         return self._next(None)
 
-    def more(self, points: FLOATS | None) -> Stretch:
-        """Draw on from ``points``, shape (chain, draw, size), on their scale."""
+    def more(self, points: FLOATS | None, draws: int | None = None) -> Stretch:
+        """Draw on from ``points``, shape (chain, draw, size), on their scale: ``draws`` a chain, else as many
+        as the first time. The warm-up is half as long: only the size of the steps is open."""
         self._learn(points)
-        return self._next(points)
+        return self._next(points, draws)
 
     def anew(self, points: FLOATS | None) -> Stretch:
         """Draw from other starts, far from each other on the scale of ``points``."""
@@ -101,7 +104,7 @@ class Sampler:
         if points is not None and self._target is not None:
             self._target = rescaled(self._target, flat(points))
 
-    def _next(self, starts: FLOATS | None) -> Stretch:
+    def _next(self, starts: FLOATS | None, draws: int | None = None) -> Stretch:
         self._number += 1
         seed = self.spec.seed
         if self._number > 1:
@@ -112,7 +115,10 @@ class Sampler:
             density = Density(self.data, self.spec)
             check_density(density)
             self._target = scaled(density)
-        return self._fast(self._target, starts, seed)
+        size = self.size
+        if starts is not None:
+            size = size | {"tune": max(self.spec.tune // 2, 1), "draws": draws or self.spec.draws}
+        return self._fast(self._target, starts, seed, size)
 
     def _plain(self, seed: int) -> Stretch:
         with build_model(self.data, self.spec):
@@ -128,12 +134,12 @@ class Sampler:
             )
         return Stretch(tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset(), None)
 
-    def _fast(self, target: Scaled, starts: FLOATS | None, seed: int) -> Stretch:
+    def _fast(self, target: Scaled, starts: FLOATS | None, seed: int, size: dict[str, int]) -> Stretch:
         import nutpie
 
         running = nutpie.sample(
             compiled_for_nutpie(target, None if starts is None else target.scaled(flat(starts))),
-            **self.size,
+            **size,
             cores=self.cores,
             seed=seed,
             progress_bar=self.progress,
@@ -337,10 +343,23 @@ def _draw_on(
     else:
         few = [line for line in health["lines"] if not line["ok"]]
         tell(f"stretch {number}: {_shown(few)}: drawing more")
-        part = sampler.more(sampled.points)
+        length = max(part.draws.sizes["draw"] for part in gathered.parts) * gathered.step
+        part = sampler.more(sampled.points, draws_missing(few, sampled.draws.sizes["draw"], length))
         return part, gathered.with_more(part)
     part = sampler.anew(sampled.points)
     return part, Gathered(()).with_more(part)
+
+
+def draws_missing(lines: list[dict[str, Any]], drawn: int, most: int) -> int:
+    """Draws a chain that should bring every line to its effective draws, a sixth more for luck.
+
+    At least a third of ``most``; ``most`` where chains may disagree, of which only many draws tell.
+    """
+    if any(line["rhat"] > line["rhat_most"] for line in lines):
+        return most
+    least = min((min(line["ess_bulk"], line["ess_tail"]) for line in lines), default=ESS_LEAST)
+    missing = drawn * (SPARE * ESS_LEAST / max(least, 1.0) - 1.0)
+    return int(np.clip(np.ceil(missing), np.ceil(most / 3), most))
 
 
 def _shown(lines: list[dict[str, Any]]) -> str:

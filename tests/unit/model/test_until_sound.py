@@ -12,7 +12,7 @@ import pytest
 import xarray as xr
 
 from paryield.model.health import check_health
-from paryield.model.sampling import Gathered, Sampler, Stretch, draw_until_sound, whole_part
+from paryield.model.sampling import Gathered, Sampler, Stretch, draw_until_sound, draws_missing, whole_part
 from paryield.model.scaled import Scaled, rescaled
 from paryield.model.spec import ModelSpec
 
@@ -54,7 +54,8 @@ class Script:
     def first(self) -> Stretch:
         return self._next("first")
 
-    def more(self, points: Any) -> Stretch:
+    def more(self, points: Any, draws: int) -> Stretch:
+        assert DRAWS / 3 <= draws <= DRAWS
         return self._next("more", points)
 
     def anew(self, points: Any) -> Stretch:
@@ -231,3 +232,21 @@ def test_ctrl_c_keeps_the_draws_so_far():
     assert found.draws["share"].shape == (*found.points.shape[:2], 2)
     assert 20 <= found.draws.sizes["chain"] * found.draws.sizes["draw"] < 40_000
     assert np.isfinite(found.draws["share"]).all()
+
+
+def line(**changed: float) -> dict[str, Any]:
+    return {"rhat": 1.0, "rhat_most": 1.01, "ess_bulk": 400.0, "ess_tail": 500.0} | changed
+
+
+def test_so_many_draws_are_added_as_are_missing():
+    assert draws_missing([line(ess_bulk=350.0), line(ess_tail=310.0)], 300, 300) == 152  # 7/6 of 400/310
+    assert draws_missing([line(ess_bulk=399.0)], 300, 300) == 100
+    assert draws_missing([line(ess_bulk=20.0)], 300, 300) == 300
+    assert draws_missing([line(ess_bulk=399.0), line(rhat=1.02)], 300, 300) == 300
+
+
+def test_a_later_stretch_is_as_long_as_asked_and_a_new_start_as_long_as_the_first():
+    made = sampler()
+    points = made.first().points
+    assert made.more(points, 80).draws.sizes["draw"] == 80
+    assert made.more(points).draws.sizes["draw"] == made.anew(points).draws.sizes["draw"] == 200
