@@ -92,7 +92,7 @@ class ModelSpec:
     """
 
     seed: int = 20260705
-    draws: int = 300
+    draws: int = 500
     tune: int = 120
     chains: int = 4
     most_stretches: int = 1
