@@ -77,7 +77,7 @@ def page(request: Request, template: str, *, status: int = 200, **shown: Any) ->
         "can": visitor.may,
         "visitor": visitor,
         "path": request.url.path,
-        "club": one_line(snapshot.tables.settings.club_name or "Your club"),
+        "club": one_line(snapshot.tables.settings.club_name or desk.called),
         "snapshot": snapshot,
         "work": desk.work.progress(),
         "cautions": STANDING_CAUTIONS,

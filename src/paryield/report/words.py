@@ -17,7 +17,6 @@ from paryield.units import FEET_PER_YARD, MINUTES_PER_HOUR, from_yards
 MINUS, NBSP = "−", "\u00a0"
 YARDS_PER_FOOT = 1.0 / FEET_PER_YARD
 NO_VALUE = "not known"
-WHOLE_MINUTES = 5
 BLANKS = ("NaTType", "NAType")
 """Types of pandas' blanks, by name: words alone need not load it."""
 
@@ -125,22 +124,14 @@ def weekday(value: Any) -> str:
     return f"{name} {format_skeleton('MMMMd', when, locale=locale())}"
 
 
-def time_text(hours: float | None, *, exact: bool = False) -> str:
-    """Return hours as a person says them: 34 min, 1 h 20 min, 3 h; over an hour to 5 minutes unless exact."""
+def time_text(hours: float | None) -> str:
+    """Return hours as a person says them, to the minute on every page: 34 min, 1 h 22 min, 3 h."""
     if missing(hours):
         return NO_VALUE
-    minutes = round(float(hours) * MINUTES_PER_HOUR)  # type: ignore[arg-type]
-    if minutes > MINUTES_PER_HOUR and not exact:
-        minutes = WHOLE_MINUTES * round(minutes / WHOLE_MINUTES)
-    whole, rest = divmod(minutes, int(MINUTES_PER_HOUR))
+    whole, rest = divmod(round(float(hours) * MINUTES_PER_HOUR), int(MINUTES_PER_HOUR))  # type: ignore[arg-type]
     if not whole:
         return f"{rest} min"
     return f"{whole} h {rest} min" if rest else f"{whole} h"
-
-
-def minutes_text(hours: float | None) -> str:
-    """Return hours as a person says them, to the minute."""
-    return time_text(hours, exact=True)
 
 
 def month(value: Any, between: str = " ") -> str:

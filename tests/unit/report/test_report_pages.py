@@ -138,7 +138,7 @@ def test_the_first_screen_answers(make_view: Make) -> None:
         "In 12 weeks Practising as now, about 12.7, 8 in 10 times 11.5 to 13.9.",
         "Goal 11.0 by 1 June 2027: a chance of 31",
         "This week Write down what you practise",
-        "How sure The fit is sound; records speak about 3 of 5 kinds of practice, the rest is assumed.",
+        "How sure The fit is sound; records speak about 3 of the 5 kinds of practice, the rest is assumed.",
     ):
         assert piece in text
 
@@ -183,7 +183,7 @@ def test_the_forecast_names_its_largest_causes_where_it_knows_them(make_view: Ma
     sizes = {"practice": -0.6, "season": 0.3, "form": 0.02}
     because = [{"part": name, "mean": size, "q10": size, "q90": size} for name, size in sizes.items()]
     known = [{**one, "because": because} for one in forecast_records()]
-    assert "Mostly practice and season." in golfer_page(make_view(forecast=known))
+    assert "Mostly practice." in golfer_page(make_view(forecast=known))
 
 
 def test_tables_of_the_book_show_every_number_with_spread_and_evidence(make_view: Make) -> None:

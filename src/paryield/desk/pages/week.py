@@ -84,7 +84,8 @@ def _card(request: Request, name: str) -> tuple[str, WeekCard]:
     golfer_id = own_golfer(snapshot, visitor_of(request), name)
     if golfer_id not in snapshot.fitted:
         return golfer_id, WeekCard(snapshot.name_of(golfer_id), "", "", ())
-    view = desk.view(snapshot, golfer_id)
+    # The week that was ticked stays on the page until another one is worked out: nobody waits for that here.
+    view = snapshot.views.get(golfer_id) or snapshot.cards.get(golfer_id) or desk.view(snapshot, golfer_id)
     begins = current_week(view.as_of, date.today())
     return golfer_id, week_card(view, begins, _practised(snapshot.tables, golfer_id, begins))
 
