@@ -52,7 +52,7 @@ AREA_TESTS = {
     "off_the_tee": "drives in the bay",
     "approach": "approach shots in the bay",
     "short_game": "chips or bunker shots",
-    "putting": "a putting ladder",
+    "putting": "putts from four distances",
 }
 """What measures each scoring area."""
 

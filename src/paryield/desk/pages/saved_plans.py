@@ -74,7 +74,7 @@ def _end(request: Request, desk: Desk, golfer_id: str, plans: list[str]) -> None
                 remedy = "look at the page again: it may have been ended or taken back meanwhile"
                 raise InputError(f"no plan {plan!r} of this golfer runs", where="Saved plans", remedy=remedy)
         rows = pd.concat([ended(tables, plan, today, golfer=golfer_id) for plan in plans], ignore_index=True)
-        club.import_tables({"plans": rows}, replace=True, undoable=True)
+        club.import_tables({"plans": rows}, replace=True, undoable=True, entry=True)
 
 
 def shown_plans(tables: Tables, scene: Scene) -> list[Saved]:
