@@ -45,9 +45,11 @@ def desk(
     They stay open until the command is stopped. With --listen other computers reach them, over TLS and after
     a sign-in; people says who may.
     """
+    say("opening the desk: loading what the pages need; this takes some seconds, longer on a busy computer")
     from paryield.club import Club
     from paryield.desk import listening, serve
 
+    say(f"reading {club}")
     if new:
         with Club.open(club, create=True) as begun:
             begun.begin()

@@ -111,7 +111,9 @@ def sent_week(scene: Scene, form: Mapping[str, object]) -> Week:
         When a value is no number of hours that the slider holds.
     """
     highest = dict(zip(scene.categories, tops(scene), strict=True))
-    hours = {name: _hours(form.get(f"hours.{name}", 0.0), name, highest[name]) for name in scene.categories}
+    hours = {
+        name: tidy(_hours(form.get(f"hours.{name}", 0.0), name, highest[name])) for name in scene.categories
+    }
     was = {name: form.get(f"was.{name}") for name in scene.categories}
     slid = {name for name in hours if was[name] is not None and _differs(hours[name], was[name])}
     typed = {
@@ -119,7 +121,7 @@ def sent_week(scene: Scene, form: Mapping[str, object]) -> Week:
         for name in hours
         if name not in slid and (minutes := _typed(form.get(f"minutes.{name}"), was[name])) is not None
     }
-    hours |= {name: _hours(value, name, highest[name]) for name, value in typed.items()}
+    hours |= {name: tidy(_hours(value, name, highest[name])) for name, value in typed.items()}
     moved = [name for name in hours if name in slid or name in typed]
     locked = frozenset(name for name in scene.categories if f"lock.{name}" in form)
     keep = "keep_total" in form

@@ -17,6 +17,7 @@ from paryield.report.words import (
     as_date,
     category_text,
     day,
+    index_span,
     index_text,
     missing,
     number,
@@ -37,8 +38,8 @@ WELL, SESSIONS = "Went well", "Sessions"
 MOST_SESSIONS = 4
 """Sessions of the first week that are named; the card of the week has all."""
 BEST_ROUNDS = {
-    False: "It falls by which rounds count: best ones come in or high ones leave.",
-    True: "It rises by which rounds count: best ones leave the last 20.",
+    False: "It falls as rounds enter and leave the best 8.",
+    True: "It rises as rounds enter and leave the best 8.",
 }
 """Why the index moves, by whether it rises, where the average round does not move that way."""
 KEPT_SHARE = 0.8
@@ -102,8 +103,8 @@ def _ahead(view: GolferView) -> str:
     if row is None or not row["reportable"]:
         reason = "" if row is None or missing(row["reason"]) else f": {one_line(row['reason']).rstrip('.')}"
         return f"The index cannot be given yet{reason}.{_average(view)}"
-    middle, low, high = (index_text(row[name]) for name in ("q50", "q10", "q90"))
-    return f"Practising as now, about {middle}, 8 in 10 times {low} to {high}.{_why(row, view.index_now)}"
+    middle, spread = index_text(row["q50"]), index_span(row["q10"], row["q90"])
+    return f"Practising as now, about {middle}, 8 in 10 times {spread}.{_why(row, view.index_now)}"
 
 
 def _average(view: GolferView) -> str:
@@ -161,16 +162,19 @@ def first_sessions(sessions: Sequence[Mapping[str, Any]], most: int) -> str:
         return "no session long enough to be laid out"
     until = as_date(sessions[0]["on"]) + timedelta(weeks=1)
     mine = [one for one in sessions if as_date(one["on"]) < until]
-    said = [
-        f"{weekday(one['on'])} {category_text(one['category'])} {one['minutes']:g} min" for one in mine[:most]
-    ]
-    more = len(mine) - len(said)
-    return listed([*said, *([f"{more} more"] if more else [])])
+    days: dict[str, list[str]] = {}
+    for one in mine[:most]:
+        name = weekday(one["on"]).split()[0]
+        days.setdefault(name, []).append(f"{category_text(one['category'])} {one['minutes']:g} min")
+    more = len(mine) - most
+    return "; ".join(
+        [*(f"{name} {listed(said)}" for name, said in days.items()), *([f"{more} more"] if more > 0 else [])]
+    )
 
 
 def _sessions(view: GolferView) -> str:
     """Return the first sessions of the advised week, by day and minutes; those of a plan stand with it."""
-    if view.left is not None or view.kept is not None or view.plan is None or not view.plan["sessions"]:
+    if view.left is not None or view.kept is not None or view.plan is None or not view.plan.get("sessions"):
         return ""
     return f"{first_sessions(view.plan['sessions'], 2)}."
 
@@ -184,8 +188,8 @@ def _sure(view: GolferView) -> str:
     if not len(rows):
         return f"{first.capitalize()}; no practice is on record yet."
     return (
-        f"{first.capitalize()}; records speak about {measured or 'none'} of the {len(rows)} kinds of "
-        f"practice, {'the rest' if measured else 'all of it'} is assumed."
+        f"{first.capitalize()}; records speak about {measured or 'none'} of {'' if measured else 'the '}"
+        f"{len(rows)} kinds of practice, {'the rest' if measured else 'all'} is assumed."
     )
 
 

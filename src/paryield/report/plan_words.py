@@ -34,7 +34,7 @@ WEEK_CELLS = {
     "chance that it beats the present week is {chance} ({evidence}): less clear than it was, and kept until "
     "it clearly fails.",
     "try": "Try as a block of {weeks}: {move}. It may save {saved}, or cost {price} if the new hours do "
-    "nothing; the chance that it beats the present week is {chance} ({evidence}).",
+    "nothing; chance of beating the present week: {chance} ({evidence}).",
     "keep": "Keep the present week: no other is worth naming. The best-looking one {saves} ({evidence}).",
     "within": "Keep the present week as far as is allowed, {allowed}: no other is worth naming. The "
     "best-looking one {saves} ({evidence}).",

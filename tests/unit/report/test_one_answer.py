@@ -12,13 +12,13 @@ from report_tables import forecast_records, returns_records
 from paryield.plan.week_verdict import AS_GOOD, WORTH
 from paryield.report import Goal, GolferView
 from paryield.report.attention import Reason, by_attention, pressing
-from paryield.report.first_screen import BEST_ROUNDS, first_screen
+from paryield.report.first_screen import BEST_ROUNDS, MOST_WORDS, first_screen, words_of
 from paryield.report.goal_words import goal_chance
 from paryield.report.html import golfer_page
 from paryield.report.plan_words import RULE, WEEK_CELLS, plan_sentence
 from paryield.report.review_words import to_decide
 from paryield.report.week_words import even_words, week_sentences
-from paryield.report.words import number, time_text
+from paryield.report.words import index_span, number, time_text
 
 Make = Callable[..., GolferView]
 
@@ -108,3 +108,29 @@ def test_the_rule_stands_beside_the_week(make_view: Make) -> None:
     from test_report_plan_words import record
 
     assert "Another week is named where" in golfer_page(make_view(plan=record("keep", limited=[])))
+
+
+def test_the_first_screen_names_sessions_by_day_and_minutes(make_view: Make) -> None:
+    from test_report_plan_words import record
+
+    plan = record("try", evidence="assumed")
+    plan["sessions"] = [
+        {"on": on, "category": name, "minutes": 30, "reps": None}
+        for on, name in (("2026-07-06", "chipping"), ("2026-07-06", "driver"), ("2026-07-09", "chipping"))
+    ]
+    said = {line.about: line.said for line in first_screen(make_view(plan=plan))}
+    assert said["Sessions"] == "Monday chipping 30 min and driver 30 min; 1 more."
+    assert "chipping 2 h a week instead of 1 h and driver 1 h instead of 2 h" in said["This week"]
+    assert words_of(first_screen(make_view(plan=plan))) <= MOST_WORDS
+
+
+def test_a_range_of_the_index_says_which_end_is_better_where_it_passes_scratch() -> None:
+    assert index_span(-1.0, 1.8) == "+1.0, better than scratch, to 1.8"
+    assert index_span(-2.0, -1.0) == "+2.0, the better, to +1.0"
+    assert index_span(10.2, 11.8) == "10.2 to 11.8"
+
+
+def test_where_nothing_was_measured_it_says_none(make_view: Make) -> None:
+    assumed = [row | {"evidence": "assumed"} for row in returns_records()]
+    said = {line.about: line.said for line in first_screen(make_view(returns=assumed))}
+    assert "records speak about none of the 5 kinds of practice, all is assumed" in said["How sure"]

@@ -138,7 +138,7 @@ def test_the_first_screen_answers(make_view: Make) -> None:
         "In 12 weeks Practising as now, about 12.7, 8 in 10 times 11.5 to 13.9.",
         "Goal 11.0 by 1 June 2027: a chance of 31",
         "This week Write down what you practise",
-        "How sure The fit is sound; records speak about 3 of the 5 kinds of practice, the rest is assumed.",
+        "How sure The fit is sound; records speak about 3 of 5 kinds of practice, the rest is assumed.",
     ):
         assert piece in text
 

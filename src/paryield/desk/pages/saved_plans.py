@@ -21,7 +21,7 @@ from paryield.forecast import Scene
 from paryield.forecast.what_if import GAIN_WEEKS, WhatIf, answer, hours_of
 from paryield.plan.saved import OVER, RUNNING, Saved, ended, runs_on, saved_plans
 from paryield.report.week_words import plans_words
-from paryield.report.words import chance_text, index_text, missing, number
+from paryield.report.words import chance_text, index_span, index_text, missing, number
 from paryield.results import summary
 from paryield.tables import Tables
 
@@ -164,8 +164,7 @@ def index_ahead(found: WhatIf) -> str:
     """Return the index in 12 weeks with its range, as shown."""
     for one in found.records:
         if one["quantity"] == "handicap_index" and one["weeks"] == GAIN_WEEKS and one["reportable"]:
-            middle, low, high = (index_text(one[name]) for name in ("q50", "q10", "q90"))
-            return f"{middle} ({low} to {high})"
+            return f"{index_text(one['q50'])} ({index_span(one['q10'], one['q90'])})"
     return "not given"
 
 
