@@ -45,11 +45,9 @@ def desk(
     They stay open until the command is stopped. With --listen other computers reach them, over TLS and after
     a sign-in; people says who may.
     """
-    say("opening the desk: loading what the pages need; this takes some seconds, longer on a busy computer")
     from paryield.club import Club
     from paryield.desk import listening, serve
 
-    say(f"reading {club}")
     if new:
         with Club.open(club, create=True) as begun:
             begun.begin()
@@ -59,7 +57,7 @@ def desk(
         answer(as_json, {"club": club, "address": address}, [])
 
     where = listening(listen, sign_in=sign_in, certificate=certificate, key=key, proxy=behind_proxy)
-    serve(club, port=port, listen=where, anyway=anyway, opened=opened)
+    serve(club, port=port, listen=where, anyway=anyway, opened=opened, told=say)
 
 
 @app.command()

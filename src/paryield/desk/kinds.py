@@ -6,6 +6,7 @@ import shutil
 from dataclasses import dataclass
 from pathlib import Path
 
+from paryield import private
 from paryield.errors import InputError
 from paryield.tables.files import UnreadableFile, table_of
 from paryield.tables.folder import listed
@@ -50,7 +51,7 @@ def sorted_out(folder: Path, place: Path) -> Kinds:
     for path, (ours, own) in found.items():
         for part, (sheets, others) in ((kinds.tables, (ours, own)), (kinds.own, (own, ours))):
             if part is not None and sheets:
-                part.mkdir(exist_ok=True)
+                private.make_folder(part)
                 _part_of(path, part, sheets if others else [])
     return kinds
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Any
 
@@ -57,7 +57,8 @@ class Line:
 def first_screen(view: GolferView) -> tuple[Line, ...]:
     """Return the lines of the first screen, at most :data:`MOST_WORDS` words together.
 
-    What went well gives way where there is no room for it, then the sessions: both stand below too.
+    What went well gives way where there is no room for it, then why the index moves, then the sessions: all
+    of them stand below too.
 
     Parameters
     ----------
@@ -74,9 +75,10 @@ def first_screen(view: GolferView) -> tuple[Line, ...]:
         Line(WELL, went_well(view)),
     ]
     said = tuple(line for line in lines if line.said)
-    for first_to_go in (WELL, SESSIONS):
+    for first_to_go, rest in ((WELL, ""), (lines[1].about, _ahead(view, why=False)), (SESSIONS, "")):
         if words_of(said) > MOST_WORDS:
-            said = tuple(line for line in said if line.about != first_to_go)
+            cut = (replace(line, said=rest) if line.about == first_to_go else line for line in said)
+            said = tuple(line for line in cut if line.said)
     return said
 
 
@@ -98,13 +100,14 @@ def _now(view: GolferView) -> str:
     return f"Handicap Index {index_text(view.index_now)} ({HERE}) from {rounds}."
 
 
-def _ahead(view: GolferView) -> str:
+def _ahead(view: GolferView, *, why: bool = True) -> str:
     row = view.ahead("handicap_index")
     if row is None or not row["reportable"]:
         reason = "" if row is None or missing(row["reason"]) else f": {one_line(row['reason']).rstrip('.')}"
         return f"The index cannot be given yet{reason}.{_average(view)}"
     middle, spread = index_text(row["q50"]), index_span(row["q10"], row["q90"])
-    return f"Practising as now, about {middle}, 8 in 10 times {spread}.{_why(row, view.index_now)}"
+    said = f"Practising as now, about {middle}, 8 in 10 times {spread}."
+    return said + (_why(row, view.index_now) if why else "")
 
 
 def _average(view: GolferView) -> str:

@@ -183,20 +183,18 @@ def moved(record: Mapping[str, Any]) -> str:
 
 
 def moved_by(record: Mapping[str, Any]) -> str:
-    """Return the two largest moves of a week in minutes: driver 1 h 30 min a week instead of 45 min."""
+    """Return the two largest moves of a week in minutes: driver 1 h 30 min instead of 45 min."""
     rows = [(row["hours_best"] - row["hours_now"], row) for row in record["weeks_plan"]]
     large = [one for one in rows if abs(one[0]) >= LEAST_MOVE]
     up = sorted((one for one in large if one[0] > 0), key=lambda one: -one[0])
     down = sorted((one for one in large if one[0] < 0), key=lambda one: one[0])
     named = [*up[:1], *down[:1]] if up and down else [*up[:2], *down[:2]]
     said = [
-        f"{category_text(row['category'])} {time_text(row['hours_best'])}{' a week' if not place else ''} "
-        f"instead of {time_text(row['hours_now'])}"
-        for place, (_, row) in enumerate(named)
+        f"{category_text(row['category'])} {time_text(row['hours_best'])} instead of "
+        f"{time_text(row['hours_now'])}"
+        for _, row in named
     ]
-    more = len(large) - len(named)
-    also = [f"{more} smaller move{'' if more == 1 else 's'}"] if more else []
-    return listed([*said, *also]) if said else "the advised split"
+    return listed(said) if said else "the advised split"
 
 
 def week_short(record: Mapping[str, Any]) -> str:

@@ -12,6 +12,7 @@ import pytest
 from desk_reader import Reader, text_of
 
 from paryield.club import Club
+from paryield.desk.entries import store_rows
 
 
 def test_the_first_address_leads_to_the_club(shared_reader: Reader):
@@ -221,11 +222,9 @@ def test_the_list_says_how_old_the_records_are(shared_reader: Reader):
 
 
 def test_golfers_stand_in_the_order_of_names_and_long_choices_can_be_searched(reader: Reader):
-    with Club.open(reader.desk.where) as club:
-        for golfer, name in (("G01", "Émile Zorn"), ("G02", "eva Arden"), ("G03", "Østen Falk")):
-            seen = club.row("golfers", {"golfer_id": golfer})
-            assert seen is not None
-            club.edit("golfers", {"golfer_id": golfer, "display_name": name}, seen.fingerprint)
+    names = {"G01": "Émile Zorn", "G02": "eva Arden", "G03": "Østen Falk"}
+    rows = [{"golfer_id": golfer, "display_name": name} for golfer, name in names.items()]
+    store_rows(reader.desk, "golfers", rows, replace=True, who="")
     wanted = ["Émile Zorn", "eva Arden", "Østen Falk"]
     for path in ("/log", "/people", "/loads/", "/group"):
         page = reader.get(path).text
@@ -237,10 +236,7 @@ def test_golfers_stand_in_the_order_of_names_and_long_choices_can_be_searched(re
 
 
 def test_who_has_left_is_in_the_log_only_where_that_is_asked_for(reader: Reader):
-    with Club.open(reader.desk.where) as club:
-        seen = club.row("golfers", {"golfer_id": "G02"})
-        assert seen is not None
-        club.edit("golfers", {"golfer_id": "G02", "left_on": "2026-06-01"}, seen.fingerprint)
+    store_rows(reader.desk, "golfers", [{"golfer_id": "G02", "left_on": "2026-06-01"}], replace=True, who="")
     snapshot = reader.desk.snapshot()
     option = f'<option value="{snapshot.ids["G02"]}"'
     page = reader.get("/log").text

@@ -120,7 +120,7 @@ def test_the_first_screen_names_sessions_by_day_and_minutes(make_view: Make) -> 
     ]
     said = {line.about: line.said for line in first_screen(make_view(plan=plan))}
     assert said["Sessions"] == "Monday chipping 30 min and driver 30 min; 1 more."
-    assert "chipping 2 h a week instead of 1 h and driver 1 h instead of 2 h" in said["This week"]
+    assert "chipping 2 h instead of 1 h and driver 1 h instead of 2 h" in said["This week"]
     assert words_of(first_screen(make_view(plan=plan))) <= MOST_WORDS
 
 

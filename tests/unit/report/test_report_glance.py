@@ -90,14 +90,14 @@ def test_who_has_settled_on_a_plan_follows_it_on_the_list_and_on_the_page(
     page = next(one for one in pages if one.golfer_id == "G06")
     said = {line.about: line.said for line in first_screen(page)}
     assert page.kept is not None
-    first = page.kept.sessions[0]
-    named = f"{weekday(first['on']).split()[0]} {first['category']} {first['minutes']:g} min"
+    begun = page.kept.sessions[0]
+    named = f"{weekday(begun['on']).split()[0]} {begun['category']} {begun['minutes']:g} min"
     assert said["This week"].startswith(f"Plan 'a quiet summer', to 30 September 2026: {named}")
     week = sections.plan_section(page)
     assert "The week of the plan <bdi>a quiet summer</bdi>, which runs to 30 September 2026:" in week
-    listed = week[week.index("<ul") : week.index("</ul>")]
+    first = week[week.index("<ul") : week.index("</ul>")]
     assert "chipping" in first
-    assert listed.count(" min") == sum(one["on"] < "2026-07-13" for one in page.kept.sessions) > 0
+    assert first.count(" min") == sum(one["on"] < "2026-07-13" for one in page.kept.sessions) > 0
 
 
 def test_every_reason_to_look_at_a_golfer_can_be_opened(glances: tuple[Glance, ...]) -> None:

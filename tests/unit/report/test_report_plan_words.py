@@ -76,7 +76,7 @@ def test_every_verdict_has_its_sentence_with_strokes_range_and_evidence(verdict:
     )
     assert "0.30 strokes a round (8 in 10: 0.04 to 0.56)" in text
     assert f"({evidence})" in text
-    by = "chipping 2 h a week instead of 1 h and driver 1 h instead of 2 h"
+    by = "chipping 2 h instead of 1 h and driver 1 h instead of 2 h"
     assert (by in text) == (verdict != "keep")
     assert ("or cost 0.12 if the new hours do nothing" in text) == (verdict == "try")
 
