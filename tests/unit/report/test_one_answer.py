@@ -107,7 +107,7 @@ def test_a_longer_week_says_what_its_split_saves_and_which_week_it_is_held_again
 def test_the_rule_stands_beside_the_week(make_view: Make) -> None:
     from test_report_plan_words import record
 
-    assert "Another week is named where" in golfer_page(make_view(plan=record("keep", limited=[])))
+    assert "Another week is named where" in golfer_page(make_view(plan=record("keep", limited=[]), long=True))
 
 
 def test_the_first_screen_names_sessions_by_day_and_minutes(make_view: Make) -> None:
@@ -118,10 +118,10 @@ def test_the_first_screen_names_sessions_by_day_and_minutes(make_view: Make) -> 
         {"on": on, "category": name, "minutes": 30, "reps": None}
         for on, name in (("2026-07-06", "chipping"), ("2026-07-06", "driver"), ("2026-07-09", "chipping"))
     ]
-    said = {line.about: line.said for line in first_screen(make_view(plan=plan))}
+    said = {line.about: line.said for line in first_screen(make_view(plan=plan, goal=None))}
     assert said["Sessions"] == "Monday chipping 30 min and driver 30 min; 1 more."
     assert "chipping 2 h instead of 1 h and driver 1 h instead of 2 h" in said["This week"]
-    assert words_of(first_screen(make_view(plan=plan))) <= MOST_WORDS
+    assert words_of(first_screen(make_view(plan=plan, goal=None))) <= MOST_WORDS
 
 
 def test_a_range_of_the_index_says_which_end_is_better_where_it_passes_scratch() -> None:
