@@ -75,6 +75,14 @@ def unit_of(word: str) -> str | None:
     return WORDS.get(" ".join(word.strip().lower().rstrip(".").split()))
 
 
+def hours_words(hours: float) -> str:
+    """Return hours as a person says them, to the minute: 34 min, 1 h 22 min, 3 h."""
+    whole, rest = divmod(round(hours * MINUTES_PER_HOUR), int(MINUTES_PER_HOUR))
+    if not whole:
+        return f"{rest} min"
+    return f"{whole} h {rest} min" if rest else f"{whole} h"
+
+
 def counted(count: int, one: str) -> str:
     """Return how many with their noun, given for a single one: "1 golfer", "3 golfers"."""
     return f"{count} {one}" if count == 1 else f"{count} {one}s"

@@ -46,6 +46,9 @@ from paryield.errors import InputError, Notice, ParyieldError
 from paryield.tables import Reading, Tables, read_folder, read_frames
 from paryield.tables.frames import empty_tables
 
+GOAL = {"goal_index", "goal_on"}
+"""Columns of a golfer that are his goal."""
+
 
 class _Back(Exception):
     """Ends a transaction that is not meant to last."""
@@ -88,6 +91,7 @@ class Club(OpenedClub):
         today: date | None = None,
         undoable: bool = False,
         bring_back: bool = False,
+        entry: bool = False,
     ) -> ImportReceipt:
         """Read a folder of tables and store it: all or nothing.
 
@@ -108,6 +112,8 @@ class Club(OpenedClub):
             Keep the keys of the new rows in the history, so that :meth:`undo` can take them back.
         bring_back : bool
             Store rounds, too, that were moved or taken off by hand, as for what somebody types now.
+        entry : bool
+            Whether it was entered by hand, and not brought in: the trail then says so, golfer by golfer.
 
         Raises
         ------
@@ -125,6 +131,7 @@ class Club(OpenedClub):
             today=today,
             undoable=undoable,
             bring_back=bring_back,
+            entry=entry,
         )
 
     def import_tables(
@@ -136,6 +143,7 @@ class Club(OpenedClub):
         today: date | None = None,
         undoable: bool = False,
         shown: str = "frame",
+        entry: bool = False,
     ) -> ImportReceipt:
         """Check data frames by table name and store them, by the rules of :meth:`import_folder`.
 
@@ -145,6 +153,8 @@ class Club(OpenedClub):
             Such as ``{"rounds": frame}``: columns named as in the tables.
         shown : str
             What problems name as the file.
+        entry : bool
+            Whether it was entered by hand, and not brought in: the trail then says so, golfer by golfer.
         """
         return self._import(
             lambda known: read_frames(frames, today=today, known=known, shown=shown),
@@ -154,6 +164,7 @@ class Club(OpenedClub):
             replace=replace,
             today=today,
             undoable=undoable,
+            entry=entry,
         )
 
     def import_database(self, url: str, **how: Any) -> ImportReceipt:
@@ -179,6 +190,7 @@ class Club(OpenedClub):
         today: date | None,
         undoable: bool,
         bring_back: bool = False,
+        entry: bool = False,
     ) -> ImportReceipt:
         with self._writing() as connection:
             if self._place.path is not None:
@@ -187,9 +199,10 @@ class Club(OpenedClub):
                 history.check_clock(connection, self.name)
             with sound(self.name):
                 known = contents.read_tables(connection)
+            reading = read(known)
             receipt = imports.import_reading(
                 connection,
-                read(known),
+                reading,
                 where,
                 keep_good=keep_good,
                 replace=replace,
@@ -199,12 +212,31 @@ class Club(OpenedClub):
             if receipt.import_no is not None:
                 history.sign(connection, receipt.import_no, self.who)
             if receipt.changed:
-                registers.note(connection, self.who, "imported", what)
-                for table, golfer in sorted(
-                    {(c.table, str(c.key.get("golfer_id", ""))) for c in receipt.replaced}
-                ):
-                    registers.note(connection, self.who, "replaced", table, [golfer or None])
+                self._note_import(connection, receipt, reading.tables if entry else None, what)
             return receipt
+
+    def _note_import(
+        self, connection: sa.Connection, receipt: ImportReceipt, entered: Tables | None, what: str
+    ) -> None:
+        """Write down what was brought in, or what was entered by hand, golfer by golfer."""
+        moved: dict[tuple[str, str], set[str]] = {}
+        for one in receipt.replaced:
+            moved.setdefault((one.table, str(one.key.get("golfer_id", ""))), set()).add(one.column)
+        if entered is None:
+            registers.note(connection, self.who, "imported", what)
+            for table, golfer in sorted(moved):
+                registers.note(connection, self.who, "replaced", table, [golfer or None])
+            return
+        held = {
+            (name, str(golfer))
+            for name, frame in entered.items()
+            for golfer in frame["golfer_id"].dropna().unique()
+        }
+        for table, golfer in sorted(held | moved.keys()):
+            columns = moved.get((table, golfer))
+            goal = table == "golfers" and columns is not None and columns <= GOAL
+            action = "logged" if columns is None else "edited"
+            registers.note(connection, self.who, action, "goal" if goal else table, [golfer or None])
 
     def adopted(self) -> tuple[dict[str, str], dict[str, str]]:
         """Return what was told about a coach's own spreadsheets: answers, and golfer ids by name."""

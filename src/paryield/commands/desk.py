@@ -57,7 +57,7 @@ def desk(
         answer(as_json, {"club": club, "address": address}, [])
 
     where = listening(listen, sign_in=sign_in, certificate=certificate, key=key, proxy=behind_proxy)
-    serve(club, port=port, listen=where, anyway=anyway, opened=opened)
+    serve(club, port=port, listen=where, anyway=anyway, opened=opened, told=say)
 
 
 @app.command()

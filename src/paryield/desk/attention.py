@@ -38,4 +38,4 @@ def _review(tables: Tables, view: Listed) -> str:
     last: Any = mine["assessed_on"].max()
     latest: date = last.date()
     weeks = (view.as_of - latest).days / 7
-    return f"review due: last assessed on {day(latest)}" if weeks > REVIEW_WEEKS else ""
+    return f"review due: last test on {day(latest)}" if weeks > REVIEW_WEEKS else ""

@@ -1,53 +1,130 @@
-"""What of the pages outlives a change of the records: all about golfers whom it does not touch."""
+"""What of the pages outlives a change of the records: all about golfers whom it does not touch.
+
+Of a golfer whom it touches in his goal or plan alone, the draws say the same: what is worked out anew is
+what names them (see :mod:`paryield.desk.renewed`).
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping, MutableMapping
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from paryield.desk.renewed import AIMS, PLANS, Before
 from paryield.tables import TABLES, Tables
+from paryield.tables.frames import once
 
 if TYPE_CHECKING:
     from paryield.desk.state import Snapshot
 
 NOBODY = "<NA>"
 """Stands for the rows of no golfer, such as the club's own days in the calendar."""
+GOAL = ("goal_index", "goal_on")
+"""Columns of a golfer's goal; :data:`AIMS` stands for them as if they were a table."""
+SLIGHT = frozenset((AIMS, PLANS))
+"""What may move without a draw of the golfer, or his advised week, being another."""
+
+
+def moved(before: Tables, now: Tables, as_of: date) -> dict[str, frozenset[str]] | None:
+    """Return by golfer the tables in which his rows are others now; None where all golfers are touched.
+
+    That is so where shared tables are others, or rounds up to ``as_of``, the last day of the fit: how often
+    a golfer plays is partly learnt from the others.
+    """
+    if _marks(_until(before.rounds, as_of)) != _marks(_until(now.rounds, as_of)):
+        return None
+    if before.settings != now.settings or before.categories != now.categories:
+        return None
+    found: dict[str, set[str]] = {}
+    old, new = _all_marks(before), _all_marks(now)
+    for name in new:
+        for golfer in old[name].keys() | new[name].keys():
+            if old[name].get(golfer) != new[name].get(golfer):
+                found.setdefault(golfer, set()).add(name)
+    return None if NOBODY in found else {golfer: frozenset(names) for golfer, names in found.items()}
 
 
 def untouched(before: Tables, now: Tables, as_of: date) -> set[str]:
-    """Return the golfers about whom both say the same.
-
-    Their rows are the same, the shared tables are, and so are all rounds up to ``as_of``, the last day of
-    the fit: how often a golfer plays is partly learnt from the others.
-    """
-    if _marks(_until(before.rounds, as_of)) != _marks(_until(now.rounds, as_of)):
-        return set()
-    if before.settings != now.settings or before.categories != now.categories:
-        return set()
-    moved: set[str] = set()
-    for name in TABLES:
-        old, new = _marks(getattr(before, name)), _marks(getattr(now, name))
-        moved |= {golfer for golfer in old.keys() | new.keys() if old.get(golfer) != new.get(golfer)}
-    if NOBODY in moved:
-        return set()
-    return {str(golfer) for golfer in now.golfers["golfer_id"]} - moved
+    """Return the golfers about whom both say the same, none where all are touched."""
+    found = moved(before, now, as_of)
+    return set() if found is None else {str(golfer) for golfer in now.golfers["golfer_id"]} - found.keys()
 
 
 def carry(last: Snapshot, found: Snapshot) -> None:
     """Keep what was worked out for golfers whom the change did not touch; the fit must be the same."""
-    kept = untouched(last.tables, found.tables, found.today()) - last.failed
-    for golfer in kept & last.glances.keys():
-        found.glances[golfer] = last.glances[golfer]
-    for golfer in kept & last.views.keys():
-        found.views[golfer] = last.views[golfer]
-    for golfer in kept & last.parts.keys():
-        found.parts[golfer] = last.parts[golfer]
+    names = moved(last.tables, found.tables, found.today())
+    if names is None:
+        return
+    same_day = last.today() == found.today()
+    for golfer in found.names.keys() - last.failed:
+        which = names.get(golfer, frozenset())
+        if which == {"practice"}:
+            _keep_card(last, found, golfer)
+        elif same_day and not which:
+            _keep(last, found, golfer)
+        elif same_day and which <= SLIGHT:
+            _keep_slightly(last, found, golfer, which)
+    found.parts |= {key: part for key, part in last.parts.items() if key[0] == "overview"}
+
+
+def _keep(last: Snapshot, found: Snapshot, golfer: str) -> None:
+    """Keep all that is known of a golfer, and what is still to be renewed of him."""
+    _one(last.glances, found.glances, golfer)
+    _one(last.views, found.views, golfer)
+    _one(last.parts, found.parts, golfer)
+    _one(last.cards, found.cards, golfer)
+    _one(last.renew, found.renew, golfer)
+    _keep_weeks(last, found, golfer)
+
+
+def _one[V](old: Mapping[Any, V], new: MutableMapping[Any, V], key: str) -> None:
+    if key in old:
+        new[key] = old[key]
+
+
+def _keep_slightly(last: Snapshot, found: Snapshot, golfer: str, which: frozenset[str]) -> None:
+    """Keep what is known of a golfer to be renewed where it names his goal or plan."""
+    before = last.renew.get(golfer, Before(frozenset()))
+    found.renew[golfer] = before.further(
+        which, last.views.get(golfer), last.glances.get(golfer), last.parts.get(golfer)
+    )
+    if which == {"plans"}:
+        _keep_weeks(last, found, golfer)
+
+
+def _keep_card(last: Snapshot, found: Snapshot, golfer: str) -> None:
+    """Keep the week of a golfer who ticked something of it, to be shown until a new one is worked out."""
+    view = last.views.get(golfer, last.cards.get(golfer))
+    if view is not None:
+        found.cards[golfer] = view
+
+
+def _keep_weeks(last: Snapshot, found: Snapshot, golfer: str) -> None:
+    """Keep the golfer's future under any hours, its picture, and the weeks advised on its page."""
+    if (scene := last.scenes.get(("scene", golfer))) is not None:
+        found.scenes["scene", golfer] = scene
+    for key in last.parts:
+        if isinstance(key, tuple) and key[0] == "week" and key[1] == golfer:
+            found.parts[key] = last.parts[key]
 
 
 def _until(rounds: pd.DataFrame, as_of: date) -> pd.DataFrame:
     return rounds[rounds["played_on"] <= pd.Timestamp(as_of)]
+
+
+def _all_marks(tables: Tables) -> dict[str, dict[str, tuple[int, int]]]:
+    """Return the marks of each table, a golfer's goal by itself; worked out once for the same tables."""
+
+    def made() -> dict[str, dict[str, tuple[int, int]]]:
+        found = {name: _marks(getattr(tables, name)) for name in TABLES if name != "golfers"}
+        people = tables.golfers
+        found["golfers"] = _marks(people.drop(columns=list(GOAL)))
+        found[AIMS] = _marks(people[["golfer_id", *GOAL]])
+        return found
+
+    return once(tables, "marks", made)
 
 
 def _marks(frame: pd.DataFrame) -> dict[str, tuple[int, int]]:

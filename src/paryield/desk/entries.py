@@ -54,7 +54,8 @@ def store_tables(
                 writer.writeheader()
                 writer.writerows([{name: _one_cell(value) for name, value in row.items()} for row in rows])
         with Club.open(desk.where, who=who) as club:
-            return club.import_folder(folder, replace=replace, undoable=True, bring_back=True).import_no
+            done = club.import_folder(folder, replace=replace, undoable=True, bring_back=True, entry=True)
+            return done.import_no
 
 
 def _one_cell(text: str) -> str:

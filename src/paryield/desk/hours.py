@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from paryield.errors import InputError
 from paryield.forecast.what_if import Scene
 
-STEP = 0.05
-"""Hours between two places of a slider: 3 minutes."""
+STEP = 1.0 / 60.0
+"""Hours between two places of a slider: a minute, as hours are shown."""
 
 
 @dataclass(frozen=True)
@@ -31,6 +31,8 @@ class Week:
         Category that was moved last.
     several : bool
         Whether more than one was moved at once; none follows then.
+    typed, slid : frozenset of str
+        Categories whose minutes were typed, and whose slider was moved.
     """
 
     hours: dict[str, float]
@@ -38,6 +40,8 @@ class Week:
     keep_total: bool = False
     moved: str | None = None
     several: bool = False
+    typed: frozenset[str] = frozenset()
+    slid: frozenset[str] = frozenset()
 
     @property
     def total(self) -> float:
@@ -107,16 +111,26 @@ def sent_week(scene: Scene, form: Mapping[str, object]) -> Week:
         When a value is no number of hours that the slider holds.
     """
     highest = dict(zip(scene.categories, tops(scene), strict=True))
-    hours = {name: _hours(form.get(f"hours.{name}", 0.0), name, highest[name]) for name in scene.categories}
+    hours = {
+        name: tidy(_hours(form.get(f"hours.{name}", 0.0), name, highest[name])) for name in scene.categories
+    }
     was = {name: form.get(f"was.{name}") for name in scene.categories}
-    moved = [name for name in hours if was[name] is not None and _differs(hours[name], was[name])]
+    slid = {name for name in hours if was[name] is not None and _differs(hours[name], was[name])}
+    typed = {
+        name: minutes / 60.0
+        for name in hours
+        if name not in slid and (minutes := _typed(form.get(f"minutes.{name}"), was[name])) is not None
+    }
+    hours |= {name: tidy(_hours(value, name, highest[name])) for name, value in typed.items()}
+    moved = [name for name in hours if name in slid or name in typed]
     locked = frozenset(name for name in scene.categories if f"lock.{name}" in form)
     keep = "keep_total" in form
     week = Week(hours, locked, keep, moved[0] if len(moved) == 1 else None, len(moved) > 1)
+    week = replace(week, typed=frozenset(typed), slid=frozenset(slid))
     if not keep or week.moved is None:
         return week
     total = sum(_hours(was[name], name, highest[name]) for name in hours)
-    return follow(week, total, highest)
+    return replace(follow(week, total, highest), typed=week.typed, slid=week.slid)
 
 
 def follow(week: Week, total: float, highest: Mapping[str, float]) -> Week:
@@ -152,7 +166,7 @@ def follow(week: Week, total: float, highest: Mapping[str, float]) -> Week:
 
 def tidy(hours: float) -> float:
     """Hours on a place of the slider."""
-    return round(round(hours / STEP) * STEP, 2)
+    return round(round(hours / STEP) * STEP, 4)
 
 
 def _differs(hours: float, was: object) -> bool:
@@ -160,6 +174,17 @@ def _differs(hours: float, was: object) -> bool:
         return abs(hours - float(str(was))) > STEP / 10
     except ValueError:
         return False
+
+
+def _typed(value: object, was: object) -> float | None:
+    """Return the minutes that were typed, or None where the field is blank or as it was."""
+    if value is None or was is None or not str(value).strip():
+        return None
+    try:
+        minutes = float(str(value))
+        return None if round(minutes) == round(60.0 * float(str(was))) else minutes
+    except ValueError:
+        return math.nan
 
 
 def _hours(value: object, name: str, highest: float) -> float:

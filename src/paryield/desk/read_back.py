@@ -54,7 +54,12 @@ class ReadRow:
 
 
 def rows_read(
-    reading: Reading, table: str, origins: Origins | None, names: Mapping[str, str], known: Tables
+    reading: Reading,
+    table: str,
+    origins: Origins | None,
+    names: Mapping[str, str],
+    known: Tables,
+    tables: frozenset[str] = frozenset(),
 ) -> list[ReadRow]:
     """Return the good rows of one table, in the order in which the sheets have them.
 
@@ -69,6 +74,8 @@ def rows_read(
         Name by golfer id of those on record.
     known : Tables
         The club's.
+    tables : frozenset of str
+        Files and sheets that are tables and came with a coach's own.
     """
     frame: pd.DataFrame = getattr(reading.tables, table)
     if frame.empty:
@@ -80,12 +87,13 @@ def rows_read(
     places = zip(at["file"].astype(str), at["row"].astype(int), strict=True)
     each = zip(frame.to_dict("records"), _keys(table, frame), places, reading.stated[table], strict=True)
     for row, key, (file, number), stated in each:
-        place = "" if origins is None else origins.place(table, number)
+        own = None if file in tables else origins
+        place = "" if own is None else own.place(table, number)
         golfer_id = "" if missing(row.get("golfer_id")) else str(row["golfer_id"])
         found.append(
             ReadRow(
                 place or f"{file}, row {number}",
-                "" if origins is None else origins.written(table, number),
+                "" if own is None else own.written(table, number),
                 golfer_id,
                 one_line(named.get(golfer_id, golfer_id)),
                 next((row[name].date() for name in DAYS if not missing(row.get(name))), None),

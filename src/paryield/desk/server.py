@@ -90,6 +90,7 @@ def serve(
     listen: Listening | None = None,
     anyway: bool = False,
     opened: Callable[[str], None] | None = None,
+    told: Callable[[str], object] | None = None,
 ) -> None:
     """Serve a club's pages until stopped.
 
@@ -105,6 +106,8 @@ def serve(
         Show answers of an unsound fit, under a banner.
     opened : callable, optional
         Receives the address once the pages are there.
+    told : callable, optional
+        Receives what is going on until then.
 
     Raises
     ------
@@ -113,6 +116,8 @@ def serve(
     """
     import uvicorn
 
+    if told is not None:
+        told("opening the desk: loading what the pages need; some seconds, a minute on a busy computer")
     from paryield.desk.app import make_app
 
     chosen = listen or Listening()

@@ -39,6 +39,8 @@ SIGNED_IN_PAGES = (
 )
 """The same where people sign in; each sees those that are for him."""
 
+ABOUT_LOAD = ("/what-if", "/week")
+"""Ends of addresses of pages on which load is decided: cautions stand open there, and on Loads."""
 ONE_PAGE = "GET /golfers/{name}.html"
 
 
@@ -77,10 +79,12 @@ def page(request: Request, template: str, *, status: int = 200, **shown: Any) ->
         "can": visitor.may,
         "visitor": visitor,
         "path": request.url.path,
-        "club": one_line(snapshot.tables.settings.club_name or "Your club"),
+        "club": one_line(snapshot.tables.settings.club_name or desk.called),
         "snapshot": snapshot,
         "work": desk.work.progress(),
         "cautions": STANDING_CAUTIONS,
+        "fold_cautions": not request.url.path.startswith("/loads")
+        and not request.url.path.endswith(ABOUT_LOAD),
         "unofficial": sentences.UNOFFICIAL,
     }
     return HTMLResponse(render(request, template, **{**frame, **shown}), status)

@@ -9,12 +9,14 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from paryield.club import Club
 from paryield.club.scratch import SWEPT_SECONDS, Scratch
 from paryield.desk.carry import carry
 from paryield.desk.guard import Seen
+from paryield.desk.renewed import Before, renewed_glance, renewed_view
 from paryield.desk.security import opaque
 from paryield.desk.uploads import Uploads
 from paryield.desk.work import Work
@@ -57,7 +59,9 @@ class Snapshot:
     ids: dict[str, str]
     glances: dict[str, Glance] = field(default_factory=dict)
     views: dict[str, GolferView] = field(default_factory=dict)
-    parts: dict[str | tuple[str, str], Any] = field(default_factory=dict)
+    cards: dict[str, GolferView] = field(default_factory=dict)
+    renew: dict[str, Before] = field(default_factory=dict)
+    parts: dict[str | tuple[str, ...], Any] = field(default_factory=dict)
     scenes: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
     locks: dict[str, threading.Lock] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)
@@ -107,6 +111,7 @@ class Desk:
         self._closed = threading.Event()
         self.seen = Seen()
         self.door = Club.open(where)
+        self.called = Path(self.door.name).stem
         self.scratch = Scratch(str(self.door.path or self.door.name))
         self.uploads = Uploads(self.scratch)
         self.key = self.door.page_key()
@@ -154,7 +159,11 @@ class Desk:
         """Return what the list of the club shows of a golfer; sooner there than his page."""
         with snapshot.locks[golfer_id]:
             if golfer_id not in snapshot.glances:
-                found = self._of(glance, snapshot, golfer_id)
+                before = snapshot.renew.get(golfer_id)
+                if before is not None and before.glance is not None and snapshot.posterior is not None:
+                    found = renewed_glance(before.glance, before.which, snapshot.posterior, snapshot.tables)
+                else:
+                    found = self._of(glance, snapshot, golfer_id)
                 snapshot.glances[golfer_id] = replace(found, page=snapshot.page_of(golfer_id))
             return snapshot.glances[golfer_id]
 
@@ -162,8 +171,12 @@ class Desk:
         """Return what a golfer's page shows."""
         with snapshot.locks[golfer_id]:
             if golfer_id not in snapshot.views:
-                found = self._of(views_of, snapshot, golfer_id)
-                snapshot.views[golfer_id] = _linked(found[0], snapshot.page_of(golfer_id))
+                before = snapshot.renew.get(golfer_id)
+                if before is not None and before.view is not None and snapshot.posterior is not None:
+                    found = renewed_view(before.view, before.which, snapshot.posterior, snapshot.tables)
+                else:
+                    found = self._of(views_of, snapshot, golfer_id)[0]
+                snapshot.views[golfer_id] = _linked(found, snapshot.page_of(golfer_id))
             return snapshot.views[golfer_id]
 
     def scene(self, snapshot: Snapshot, golfer_id: str) -> Scene:
@@ -212,7 +225,7 @@ class Desk:
             ids={golfer: opaque(self.key, "golfer", golfer) for golfer in ids},
             locks={golfer: threading.Lock() for golfer in ids},
         )
-        if last is not None and run is not None and last.run is run and last.today() == found.today():
+        if last is not None and run is not None and last.run is run:
             carry(last, found)
         return found
 

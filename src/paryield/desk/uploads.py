@@ -30,11 +30,15 @@ LONGEST_NAME = 200
 
 @dataclass(frozen=True)
 class Made:
-    """What a coach's own spreadsheets were made into: where rows stood, what was understood or left."""
+    """What a coach's own spreadsheets were made into: where rows stood, what was understood or left.
+
+    ``tables`` are the files and sheets that came with them and are tables already.
+    """
 
     origins: Origins
     understood: tuple[str, ...]
     problems: tuple[Problem, ...]
+    tables: frozenset[str] = frozenset()
 
 
 @dataclass
@@ -136,13 +140,19 @@ class Uploads:
             made = self.made.get(name)
         return ((), ()) if made is None else (made.understood, made.problems)
 
+    def tables_of(self, name: str) -> frozenset[str]:
+        """Return the files and sheets of a batch that are tables beside a coach's own."""
+        with self.lock:
+            made = self.made.get(name)
+        return frozenset() if made is None else made.tables
+
     def own(self, name: str, problems: Iterable[Problem]) -> tuple[Problem, ...]:
         """Return problems of a batch as those of the sheets that were sent."""
-        origins = self.origins_of(name)
+        origins, tables = self.origins_of(name), self.tables_of(name)
         with self.lock:
             folder = self.folders.get(name)
         if origins is not None:
-            return tuple(map(origins.own, problems))
+            return tuple(one if one.file in tables else origins.own(one) for one in problems)
         hidden = "" if folder is None else folder.name
         shown = "the spreadsheets"
         return tuple(dataclasses.replace(one, file=shown) if one.file == hidden else one for one in problems)

@@ -26,19 +26,17 @@ from paryield.posterior.evidence import evidence_word
 from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import Category
+from paryield.units import hours_words
 
 NO_DIARY = (
     "no diary of the golfer's own: the present split is that of golfers of like level, its hours those on "
     "file or the median of the club"
 )
-SCALED = (
-    "the last 12 weeks come to {done:g} hours a week: the present week is the usual split brought to "
-    "{hours:g}"
-)
+SCALED = "the last 12 weeks come to {done} a week: the present week is the usual split brought to {hours}"
 SCALED_FROM = 0.25
 """Share by which planned and practised hours may differ before it is said."""
-CAPPED = "planned for the most weekly hours on file, {hours:g}"
-SHORT = "not all hours could be placed: {hours:.2f} of them stay free"
+CAPPED = "planned for the most weekly hours on file, {hours}"
+SHORT = "not all of the time could be placed: {hours} a week stay free"
 SHOWN = 0.01
 """Hours a week from which two weeks are told apart."""
 UNKNOWN = "{name}: nobody in the club has practised it, so it counts as no gain"
@@ -96,11 +94,11 @@ def notes_of(
     if done <= 0:
         notes.append(NO_DIARY)
     elif told_apart(hours, done):
-        notes.append(SCALED.format(done=round(done, 1), hours=hours))
+        notes.append(SCALED.format(done=hours_words(done), hours=hours_words(hours)))
     if hours < wishes.hours:
-        notes.append(CAPPED.format(hours=hours))
+        notes.append(CAPPED.format(hours=hours_words(hours)))
     if hours - advised.sum() > QUARTER + 1e-6:
-        notes.append(SHORT.format(hours=hours - float(advised.sum())))
+        notes.append(SHORT.format(hours=hours_words(hours - float(advised.sum()))))
     notes += early_notes(posterior, ())
     notes += [UNKNOWN.format(name=name) for name in names if name not in posterior.categories]
     return tuple(notes)

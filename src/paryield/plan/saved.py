@@ -12,6 +12,8 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast.habits import weekly_minutes
 from paryield.plan.advised import Advice
+from paryield.plan.outcome import FLOATS
+from paryield.plan.phases import Week
 from paryield.plan.sessions import session_rows, short_notes
 from paryield.tables import Tables
 from paryield.tables.frames import once
@@ -191,13 +193,32 @@ def runs_on(plan: Saved, day: date) -> bool:
     return plan.state == RUNNING and plan.ends_on > day
 
 
-def kept_week(tables: Tables, advice: Advice, day: date) -> KeptWeek | None:
+@dataclass(frozen=True)
+class Ahead:
+    """What of an advised week any plan of the golfer is laid out in: weeks with phases, and limits.
+
+    ``shares`` and ``ceiling`` are those of :class:`Advice`.
+    """
+
+    golfer_id: str
+    names: tuple[str, ...]
+    weeks: tuple[Week, ...]
+    shares: FLOATS = field(repr=False)
+    ceiling: FLOATS = field(repr=False)
+
+
+def ahead_of(advice: Advice) -> Ahead:
+    """Return what a plan of the golfer is laid out in."""
+    return Ahead(advice.golfer_id, advice.names, advice.weeks, advice.shares, advice.bounds.ceiling)
+
+
+def kept_week(tables: Tables, advice: Advice | Ahead, day: date) -> KeptWeek | None:
     """Return the week of the plan that runs on a day, inside the limits on file; None without one.
 
     Parameters
     ----------
     tables : Tables
-    advice : Advice
+    advice : Advice or Ahead
         Of the same golfer and day: the weeks ahead with their phases, and the limits.
     day : date
 
@@ -205,17 +226,11 @@ def kept_week(tables: Tables, advice: Advice, day: date) -> KeptWeek | None:
     -----
     A category of the plan that the fit does not know has no session.
     """
-    plan = running_plan(tables, advice.golfer_id, day)
+    ahead = advice if isinstance(advice, Ahead) else ahead_of(advice)
+    plan = running_plan(tables, ahead.golfer_id, day)
     if plan is None:
         return None
-    planned = np.array([plan.hours.get(name, 0.0) for name in advice.names])
-    hours = np.minimum(planned, advice.bounds.ceiling)
-    rows = session_rows(
-        advice.weeks,
-        advice.shares,
-        [tables.category(name) for name in advice.names],
-        hours,
-        {},
-        advice.bounds.ceiling,
-    )
-    return KeptWeek(plan.plan, plan.ends_on, rows, short_notes(advice.names, hours, {})) if rows else None
+    hours = np.minimum(np.array([plan.hours.get(name, 0.0) for name in ahead.names]), ahead.ceiling)
+    categories = [tables.category(name) for name in ahead.names]
+    rows = session_rows(ahead.weeks, ahead.shares, categories, hours, {}, ahead.ceiling)
+    return KeptWeek(plan.plan, plan.ends_on, rows, short_notes(ahead.names, hours, {})) if rows else None

@@ -61,9 +61,9 @@ def warnings_of(record: dict[str, Any], own: list[Outcome]) -> list[str]:
         said.append("this fit counts only what the logged hours did; fit again for what coaching adds")
     second, placebo = record["second_route"], record["placebo"]
     if second is None:
-        said.append("the plain second route cannot be worked out: too few rounds or golfers outside")
+        said.append("the plainer reckoning cannot be worked out: too few rounds or golfers outside")
     elif not second["agrees"]:
-        said.append("the plain second route disagrees with the model: rely on neither before it is explained")
+        said.append("the plainer reckoning disagrees with the model: rely on neither before it is explained")
     if placebo is not None and not placebo["low"] <= 0 <= placebo["high"]:
         said.append(
             "with its dates moved back, before it began, the second route still finds an effect: something "
@@ -152,7 +152,7 @@ def advise(record: dict[str, Any]) -> Advice:
     second = record["second_route"]
     if second is not None and not second["agrees"]:
         return Advice(
-            UNDECIDED, "the plain second route disagrees with the model, and one of them must be wrong"
+            UNDECIDED, "the plainer reckoning disagrees with the model, and one of them must be wrong"
         )
     word = WORDS[record["verdict"]]
     if word != UNDECIDED:

@@ -89,9 +89,9 @@ def areas_title(areas: pd.DataFrame) -> str:
     less = [area_text(row["area"]) for row in rows[::-1] if row["verdict"] == "loses less"]
     if not more and not less:
         return f"No area differs clearly from {PEERS}"
-    parts = [f"more {listed(more)}"] if more else []
-    parts += [f"less {listed(less)}"] if less else []
-    return f"Loses {', '.join(parts)} than {PEERS}"
+    parts = [f"more in {listed(more)}"] if more else []
+    parts += [f"less in {listed(less)}"] if less else []
+    return f"Loses {' and '.join(parts)} than {PEERS}"
 
 
 def evidence_sentence(row: Mapping[str, Any]) -> str:

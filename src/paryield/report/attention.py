@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -57,23 +57,36 @@ def pressing(
     ordered: Iterable[tuple[Listed, list[Reason]]],
 ) -> tuple[list[Listed], int]:
     """Return the golfers who need a look, and how many others have only what can wait."""
-    pairs = [(view, found) for view, found in ordered if found]
+    every = list(ordered)
+    common = said_once(found for _, found in every)
+    shown = [(view, [one for one in found if one.text not in common]) for view, found in every]
+    pairs = [(view, found) for view, found in shown if found]
     now = [view for view, found in pairs if not all(reason.waits for reason in found)]
     return now, len(pairs) - len(now)
 
 
-def by_attention(views: Iterable[Listed]) -> list[tuple[Listed, list[Reason]]]:
+def said_once(found: Iterable[Sequence[Reason]]) -> frozenset[str]:
+    """Return the reasons that can wait and that every golfer of several has: said above the list."""
+    texts = [{reason.text for reason in reasons if reason.waits} for reasons in found]
+    return frozenset(set.intersection(*texts)) if len(texts) > 1 else frozenset()
+
+
+def by_attention(
+    views: Iterable[Listed], more: Callable[[Listed], Sequence[Reason]] = lambda _: ()
+) -> list[tuple[Listed, list[Reason]]]:
     """Return the golfers with their reasons: most pressing first, then more reasons, then by name.
+
+    ``more`` gives reasons that lie in the records alone; who has left comes last.
 
     Few rounds or a big change that most of the club has are no reason to look at one golfer before another:
     they can wait, and :func:`said_of_all` says them once.
     """
-    pairs = _shared_last([(view, reasons(view)) for view in views])
+    pairs = _shared_last([(view, [*reasons(view), *more(view)]) for view in views])
 
     def order(pair: tuple[Listed, list[Reason]]) -> tuple[int, float, int, str]:
         view, found = pair
         chance = 1.0 if view.goal is None or missing(view.goal.chance) else float(view.goal.chance or 0.0)
-        rank = found[0].rank if found else 2 * OF_ALL
+        rank = found[0].rank if found else 2 * OF_ALL + (view.left is not None)
         return rank, chance if rank == 0 else 1.0, -len(found), by_name(view.name)
 
     return sorted(pairs, key=order)

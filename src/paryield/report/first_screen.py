@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import Any
 
 from paryield.report import review_words, split_words
@@ -13,12 +14,16 @@ from paryield.report.plan_words import week_sentence
 from paryield.report.sentences import PART_WORDS
 from paryield.report.views import GolferView
 from paryield.report.words import (
+    as_date,
+    category_text,
     day,
+    index_span,
     index_text,
     missing,
     number,
     one_line,
     time_text,
+    weekday,
     weeks_text,
 )
 from paryield.units import listed
@@ -29,7 +34,14 @@ WORTH_NAMING = 0.1
 """Strokes; a smaller part of what is to come is not named on the first screen."""
 MOST_WORDS = 120
 """On the first screen (our choice: read aloud it takes less than a minute)."""
-WELL = "Went well"
+WELL, SESSIONS = "Went well", "Sessions"
+MOST_SESSIONS = 4
+"""Sessions of the first week that are named; the card of the week has all."""
+BEST_ROUNDS = {
+    False: "It falls as rounds enter and leave the best 8.",
+    True: "It rises as rounds enter and leave the best 8.",
+}
+"""Why the index moves, by whether it rises, where the average round does not move that way."""
 KEPT_SHARE = 0.8
 """From this share of the planned hours on, keeping to it is worth praise (common practice, no source)."""
 
@@ -45,7 +57,8 @@ class Line:
 def first_screen(view: GolferView) -> tuple[Line, ...]:
     """Return the lines of the first screen, at most :data:`MOST_WORDS` words together.
 
-    What went well gives way where there is no room for it: the review below says it too.
+    What went well gives way where there is no room for it, then why the index moves, then the sessions: all
+    of them stand below too.
 
     Parameters
     ----------
@@ -57,11 +70,16 @@ def first_screen(view: GolferView) -> tuple[Line, ...]:
         Line(f"In {weeks_text(view.weeks)}", _ahead(view)),
         Line("Goal", _goal(view)),
         Line("This week", _week(view)),
+        Line(SESSIONS, _sessions(view)),
         Line("How sure", _sure(view)),
         Line(WELL, went_well(view)),
     ]
     said = tuple(line for line in lines if line.said)
-    return said if words_of(said) <= MOST_WORDS else tuple(line for line in said if line.about != WELL)
+    for first_to_go, rest in ((WELL, ""), (lines[1].about, _ahead(view, why=False)), (SESSIONS, "")):
+        if words_of(said) > MOST_WORDS:
+            cut = (replace(line, said=rest) if line.about == first_to_go else line for line in said)
+            said = tuple(line for line in cut if line.said)
+    return said
 
 
 def words_of(lines: Iterable[Line]) -> int:
@@ -82,13 +100,14 @@ def _now(view: GolferView) -> str:
     return f"Handicap Index {index_text(view.index_now)} ({HERE}) from {rounds}."
 
 
-def _ahead(view: GolferView) -> str:
+def _ahead(view: GolferView, *, why: bool = True) -> str:
     row = view.ahead("handicap_index")
     if row is None or not row["reportable"]:
         reason = "" if row is None or missing(row["reason"]) else f": {one_line(row['reason']).rstrip('.')}"
         return f"The index cannot be given yet{reason}.{_average(view)}"
-    middle, low, high = (index_text(row[name]) for name in ("q50", "q10", "q90"))
-    return f"Practising as now, about {middle}, 8 in 10 times {low} to {high}.{_why(row)}"
+    middle, spread = index_text(row["q50"]), index_span(row["q10"], row["q90"])
+    said = f"Practising as now, about {middle}, 8 in 10 times {spread}."
+    return said + (_why(row, view.index_now) if why else "")
 
 
 def _average(view: GolferView) -> str:
@@ -100,13 +119,24 @@ def _average(view: GolferView) -> str:
     return f" An average round would be about {middle} (8 in 10: {low} to {high})."
 
 
-def _why(row: Mapping[str, Any]) -> str:
-    """Return the two largest causes of the change to come, where they are worth naming."""
+def _why(row: Mapping[str, Any], now: float | None) -> str:
+    """Return the two largest causes of the change to come, where they are worth naming.
+
+    The causes move the average round. Where the index moves the other way, it is by the rounds that count.
+    """
     parts = row.get("because")
     if not isinstance(parts, list):
         return ""
-    named = [one["part"] for one in parts if abs(one["mean"]) >= WORTH_NAMING][:2]
-    return f" Mostly {listed([PART_WORDS.get(name, one_line(name)) for name in named])}." if named else ""
+    whole = sum(float(one["mean"]) for one in parts)
+    change = whole if now is None else round(float(row["q50"]), 1) - round(now, 1)
+    if abs(change) < WORTH_NAMING / 2:
+        return ""
+    if whole * change <= 0 or abs(whole) < WORTH_NAMING / 2:
+        return f" {BEST_ROUNDS[change > 0]}"
+    named = [one["part"] for one in parts if one["mean"] * change > 0 and abs(one["mean"]) >= WORTH_NAMING]
+    if not named:
+        return ""
+    return f" Mostly {listed([PART_WORDS.get(name, one_line(name)) for name in named[:2]])}."
 
 
 def _goal(view: GolferView) -> str:
@@ -124,8 +154,32 @@ def _week(view: GolferView) -> str:
             "area. Then a week can be advised."
         )
     if view.kept is not None:
-        return f"Follow the plan {one_line(view.kept.plan, 40)!r}, which runs to {day(view.kept.ends_on)}."
+        named = f"Plan {one_line(view.kept.plan, 40)!r}, to {day(view.kept.ends_on)}"
+        return f"{named}: {first_sessions(view.kept.sessions, MOST_SESSIONS)}."
     return week_sentence(view.plan)
+
+
+def first_sessions(sessions: Sequence[Mapping[str, Any]], most: int) -> str:
+    """Return the sessions of the first week by day and minutes, and how many more there are."""
+    if not sessions:
+        return "no session long enough to be laid out"
+    until = as_date(sessions[0]["on"]) + timedelta(weeks=1)
+    mine = [one for one in sessions if as_date(one["on"]) < until]
+    days: dict[str, list[str]] = {}
+    for one in mine[:most]:
+        name = weekday(one["on"]).split()[0]
+        days.setdefault(name, []).append(f"{category_text(one['category'])} {one['minutes']:g} min")
+    more = len(mine) - most
+    return "; ".join(
+        [*(f"{name} {listed(said)}" for name, said in days.items()), *([f"{more} more"] if more > 0 else [])]
+    )
+
+
+def _sessions(view: GolferView) -> str:
+    """Return the first sessions of the advised week, by day and minutes; those of a plan stand with it."""
+    if view.left is not None or view.kept is not None or view.plan is None or not view.plan.get("sessions"):
+        return ""
+    return f"{first_sessions(view.plan['sessions'], 2)}."
 
 
 def _sure(view: GolferView) -> str:
@@ -137,8 +191,8 @@ def _sure(view: GolferView) -> str:
     if not len(rows):
         return f"{first.capitalize()}; no practice is on record yet."
     return (
-        f"{first.capitalize()}; records speak about {measured} of {len(rows)} kinds of practice, "
-        "the rest is assumed."
+        f"{first.capitalize()}; records speak about {measured or 'none'} of {'' if measured else 'the '}"
+        f"{len(rows)} kinds of practice, {'the rest' if measured else 'all'} is assumed."
     )
 
 

@@ -10,7 +10,7 @@ from paryield.days import date_of
 from paryield.forecast import golfer_draws
 from paryield.forecast.once import own_record, people
 from paryield.plan import STANDING_CAUTIONS, plan_tables
-from paryield.plan.saved import kept_week
+from paryield.plan.saved import Ahead, ahead_of, kept_week
 from paryield.plan.worth import evidence_words
 from paryield.posterior import Posterior
 from paryield.report.goal_ahead import looked_ahead
@@ -51,6 +51,7 @@ class Glance:
     played: tuple[date, ...] = field(default=(), repr=False)
     forecast: dict[str, dict[str, Any]] = field(default_factory=dict, repr=False)
     plan: dict[str, Any] | None = field(default=None, repr=False)
+    room: Ahead | None = field(default=None, repr=False)
 
     def rounds_after(self, day: date) -> int:
         """How many rounds were played after a day."""
@@ -91,10 +92,11 @@ def glance(
     indexes = [step.index_after for step in played if step.index_after is not None]
     held = golfer_draws(posterior, golfer_id)  # so that forecast and week are answered from the same object
     found, goal = looked_ahead(posterior, tables, person, (WEEKS,), because=False)
-    week = kept = None
+    week = kept = room = None
     if posterior.categories and left is None:
         advised = plan_tables(posterior, tables, golfers=[golfer_id])
-        week, kept = advised.records[0], kept_week(tables, advised.advice[golfer_id], today)
+        week, room = advised.records[0], ahead_of(advised.advice[golfer_id])
+        kept = kept_week(tables, room, today)
     del held
     return Glance(
         golfer_id=golfer_id,
@@ -113,5 +115,6 @@ def glance(
         played=tuple(step.played_on for step in played),
         forecast={record["quantity"]: record for record in found},
         plan=week,
+        room=room,
         follows="" if kept is None else kept.plan,
     )

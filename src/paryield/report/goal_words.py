@@ -24,6 +24,8 @@ def goal_chance(goal: Goal) -> str:
     aim = f"{index_text(goal.goal)} by {day(goal.by)}"
     if missing(goal.chance):
         return f"{aim}: {one_line(goal.reason).rstrip('.') or 'its chance cannot be given'}."
+    if goal.reached:
+        return f"{aim}: reached already; the chance of still holding it then is {chance_text(goal.chance)}."
     return f"{aim}: a chance of {chance_text(goal.chance)}."
 
 

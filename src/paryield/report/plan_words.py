@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from paryield.plan.week_verdict import AS_GOOD, WORTH
 from paryield.report.words import (
     category_text,
     chance_text,
-    minutes_text,
     number,
     span,
     strokes,
+    time_text,
     weeks_text,
 )
 from paryield.units import listed
@@ -21,28 +22,37 @@ HELD_SURE, HELD_STROKES = 0.7, 0.1
 SURE, STROKES = 0.8, 0.2
 """The same for a change that is new; between the two the sentence says that it is kept from before."""
 
+LEAST_MOVE = 0.2
+"""Hours a week from which a move is named."""
 SHOWS = 0.05
 """Median strokes below which a week is said to make no difference that would show."""
 
 WEEK_CELLS = {
     "change": "Change the week: {move}. It saves about {saved}, and the chance that it beats the present "
     "week is {chance} ({evidence}).",
-    "stay": "Stay with the change that the run before advised: {move}. It saves about {saved}, chance "
-    "{chance} ({evidence}): less clear than it was, and kept until it clearly fails.",
-    "try": "Try as a block of {weeks}: {move}. It may save {saved}, chance {chance} ({evidence}), or cost "
-    "{price} if the new hours do nothing.",
-    "keep": "Keep the present week: no other is expected to save a tenth of a stroke. The best-looking one "
-    "{saves} ({evidence}).",
-    "within": "Keep the present week as far as is allowed, {allowed}: no other is expected to save a tenth "
-    "of a stroke. The best-looking one {saves} ({evidence}).",
+    "stay": "Stay with the change that the run before advised: {move}. It saves about {saved}, and the "
+    "chance that it beats the present week is {chance} ({evidence}): less clear than it was, and kept until "
+    "it clearly fails.",
+    "try": "Try as a block of {weeks}: {move}. It may save {saved}, or cost {price} if the new hours do "
+    "nothing; chance of beating the present week: {chance} ({evidence}).",
+    "keep": "Keep the present week: no other is worth naming. The best-looking one {saves} ({evidence}).",
+    "within": "Keep the present week as far as is allowed, {allowed}: no other is worth naming. The "
+    "best-looking one {saves} ({evidence}).",
 }
 """The one sentence about a golfer's week, by verdict."""
+
+RULE = (
+    f"Another week is named where it is expected to save at least {number(WORTH, 2)} strokes a round and the "
+    f"present one lies at least {number(AS_GOOD, 1)} behind the best there may be; a verdict once given is "
+    "kept until it clearly fails."
+)
+"""When a week is named, the same for every golfer."""
 
 AREA_TESTS = {
     "off_the_tee": "drives in the bay",
     "approach": "approach shots in the bay",
     "short_game": "chips or bunker shots",
-    "putting": "a putting ladder",
+    "putting": "putts from four distances",
 }
 """What measures each scoring area."""
 
@@ -77,7 +87,7 @@ def week_sentence(record: Mapping[str, Any]) -> str:
         When verdict and numbers disagree.
     """
     return WEEK_CELLS[_cell(record)].format(
-        move=moved(record),
+        move=moved_by(record),
         allowed=_allowed(record),
         saved=saved(record),
         saves=_saves(record),
@@ -102,7 +112,11 @@ def _cell(record: Mapping[str, Any]) -> str:
 
 def plan_sentence(record: Mapping[str, Any]) -> str:
     """Return what was asked of a plan, and :func:`week_sentence`."""
-    asked = f"{minutes_text(record['hours'])} a week for {weeks_text(record['weeks'])}"
+    placed = sum(row["hours_advised"] for row in record["weeks_plan"])
+    asked = f"{time_text(record['hours'])} a week"
+    if record["weeks_plan"] and time_text(placed) != time_text(record["hours"]):
+        asked += f", of which {time_text(placed)} could be placed,"
+    asked += f" for {weeks_text(record['weeks'])}"
     asked += ", against the same time split as now"
     return f"{asked}, aim: {AIM_WORDS[record['aim']]}. {week_sentence(record)}"
 
@@ -113,8 +127,9 @@ def tell_sentence(record: Mapping[str, Any]) -> str:
         return ""
     tests = listed([AREA_TESTS[area] for area in record["areas_to_test"] or list(AREA_TESTS)])
     return (
-        f"What would tell: blocks with most hours on one area, their order drawn by lot, and a test every "
-        f"other week ({tests})."
+        "What would tell which practice pays: 8 to 13 weeks with most of the time on one area, then as many "
+        "on another, which first drawn by lot so that season and form do not decide it; and a test every "
+        f"other week ({tests}). It takes a season, and a group of golfers tells more than one does."
     )
 
 
@@ -150,8 +165,8 @@ def _allowed(record: Mapping[str, Any]) -> str:
     """Return what less is advised because no more is allowed, such as driver 30 min instead of 1 h 30 min."""
     cut = [row for row in record["weeks_plan"] if row["category"] in (record.get("limited") or ())]
     said = [
-        f"{category_text(row['category'])} {minutes_text(row['hours_advised'])} instead of "
-        f"{minutes_text(row['hours_now'])}"
+        f"{category_text(row['category'])} {time_text(row['hours_advised'])} instead of "
+        f"{time_text(row['hours_now'])}"
         for row in cut
     ]
     return listed(said) if said else ""
@@ -160,11 +175,26 @@ def _allowed(record: Mapping[str, Any]) -> str:
 def moved(record: Mapping[str, Any]) -> str:
     """Return which categories get more and which less, the largest moves first."""
     rows = [(row["hours_best"] - row["hours_now"], row["category"]) for row in record["weeks_plan"]]
-    more = [name for change, name in sorted(rows, reverse=True) if change >= 0.2][:3]
-    less = [name for change, name in sorted(rows) if change <= -0.2][:3]
+    more = [name for change, name in sorted(rows, reverse=True) if change >= LEAST_MOVE][:3]
+    less = [name for change, name in sorted(rows) if change <= -LEAST_MOVE][:3]
     parts = [f"more {listed([category_text(name) for name in more])}"] if more else []
     parts += [f"less {listed([category_text(name) for name in less])}"] if less else []
     return ", ".join(parts) or "the advised split"
+
+
+def moved_by(record: Mapping[str, Any]) -> str:
+    """Return the two largest moves of a week in minutes: driver 1 h 30 min instead of 45 min."""
+    rows = [(row["hours_best"] - row["hours_now"], row) for row in record["weeks_plan"]]
+    large = [one for one in rows if abs(one[0]) >= LEAST_MOVE]
+    up = sorted((one for one in large if one[0] > 0), key=lambda one: -one[0])
+    down = sorted((one for one in large if one[0] < 0), key=lambda one: one[0])
+    named = [*up[:1], *down[:1]] if up and down else [*up[:2], *down[:2]]
+    said = [
+        f"{category_text(row['category'])} {time_text(row['hours_best'])} instead of "
+        f"{time_text(row['hours_now'])}"
+        for _, row in named
+    ]
+    return listed(said) if said else "the advised split"
 
 
 def week_short(record: Mapping[str, Any]) -> str:

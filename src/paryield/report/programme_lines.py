@@ -194,7 +194,7 @@ def number_rows(record: Record) -> list[list[str]]:
     ]
     second, placebo = record["second_route"], record["placebo"]
     if second is not None:
-        rows.append(["plain second route (9 in 10)", number(second["effect"]), between(second), ""])
+        rows.append(["a plainer reckoning (9 in 10)", number(second["effect"]), between(second), ""])
     if placebo is not None:
         name = f"the same, dates moved back {placebo['weeks_back']} weeks (9 in 10)"
         rows.append([name, number(placebo["effect"]), between(placebo), ""])
@@ -250,5 +250,5 @@ def design_lines(rows: Sequence[Record]) -> list[str]:
         f"Chance to see an effect of {size} stroke a round, with as many golfers outside as members",
         *columns(head, cells),
         "Worked out by simulation with this club's spreads and pace: half a year of rounds before, a "
-        "programme of three months, the plain second route. Seen: the 95 in 100 range leaves out no effect.",
+        "programme of three months, a plainer reckoning. Seen: the 95 in 100 range leaves out no effect.",
     ]

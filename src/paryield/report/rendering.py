@@ -73,7 +73,7 @@ def environment() -> Environment:
         weeks=words.weeks_text,
         weekday=words.weekday,
         time=words.time_text,
-        minutes=words.minutes_text,
+        minutes=words.time_text,
         plainly=sentences.plainly,
     )
     return environment

@@ -48,6 +48,8 @@ def to_decide(goal: Goal | None, plan: Row | None) -> str:
     """Return the one thing that coach and golfer should decide when they meet."""
     if goal is None:
         return "Agree a goal: an index and a date."
+    if goal.reached:
+        return f"The goal of {index_text(goal.goal)} is reached: agree a further one?"
     course = course_verdict(goal)
     chance = "" if missing(goal.chance) else f" (chance {chance_text(goal.chance)})"
     aim = f"the goal of {index_text(goal.goal)} by {day(goal.by)}{chance}"

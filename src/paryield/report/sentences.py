@@ -12,6 +12,7 @@ from paryield.report.frames import EVIDENCE, practice_rows
 from paryield.report.views import GolferView, Health, Listed, RunFacts
 from paryield.report.words import (
     day,
+    index_span,
     index_text,
     missing,
     number,
@@ -151,7 +152,7 @@ def _move(now: float, row: Mapping[str, Any]) -> str:
 
 def index_range(row: Mapping[str, Any]) -> str:
     """Return the middle value and the 8-in-10 range on the index scale."""
-    return f"{index_text(row['q50'])} (8 in 10: {index_text(row['q10'])} to {index_text(row['q90'])})"
+    return f"{index_text(row['q50'])} (8 in 10: {index_span(row['q10'], row['q90'])})"
 
 
 def _reason(reason: Any) -> str:

@@ -151,7 +151,7 @@ def _practice(level: list[Record]) -> list[str]:
     said = f"Practice: {moved(total['change'])}"
     if most is None or abs(most["change"]["q50"]) < WORTH_NAMING:
         return [f"{said}."]
-    return [f"{said}, most by {category_text(most['category'])}, {moved(most['change'])}."]
+    return [f"{said} in all; the largest part is {category_text(most['category'])}, {moved(most['change'])}."]
 
 
 def _rounds(rounds: list[Record]) -> list[str]:

@@ -100,7 +100,9 @@ def measured_sentence(one: Measured) -> str:
         told = _range(one, only.low, only.high)
         return f"{name}: {_shown(one, only.value)} on {day(only.on)} ({told}), once."
     said = f"{name}: {_shown(one, one.before.value)} in {one.before.on:%B %Y}, "
-    said += f"{_shown(one, one.after.value)} now ({_range(one, one.after.low, one.after.high)})"
+    pooled = _shown(one, one.after.value) != _shown(one, one.results[-1].value)
+    when = "now, the latest results taken together" if pooled else "now"
+    said += f"{_shown(one, one.after.value)} {when} ({_range(one, one.after.low, one.after.high)})"
     if one.change is not None:
         saved, error = one.change
         low, high = saved - EIGHT_IN_TEN * error, saved + EIGHT_IN_TEN * error

@@ -11,7 +11,7 @@ import pandas as pd
 
 from paryield.plan.measured import Measured
 from paryield.plan.review import Review
-from paryield.plan.saved import KeptWeek
+from paryield.plan.saved import Ahead, KeptWeek
 from paryield.report import frames
 from paryield.report.words import missing, one_line
 
@@ -173,6 +173,8 @@ class GolferView:
         The week of a saved plan that runs.
     group : str
         The group he trains with, empty without one.
+    room : Ahead, optional
+        What a plan of the golfer is laid out in.
     """
 
     golfer_id: str
@@ -202,6 +204,7 @@ class GolferView:
     card_apart: bool = False
     group: str = ""
     long: bool = False
+    room: Ahead | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         if self.weeks < 1:

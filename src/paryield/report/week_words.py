@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from paryield.report.sentences import index_range
-from paryield.report.words import chance_text, day, index_text, minutes_text, one_line, span, strokes
+from paryield.report.words import chance_text, day, index_text, one_line, span, strokes, time_text
 
 SURE, EVEN = 0.8, 0.5
 APART_HOURS = 0.25
@@ -15,7 +15,12 @@ APART_HOURS = 0.25
 
 
 def week_sentences(
-    gain: Mapping[str, float], chance: float, *, changed: bool, evidence: str = "assumed"
+    gain: Mapping[str, float],
+    chance: float,
+    *,
+    changed: bool,
+    evidence: str = "assumed",
+    present: float | None = None,
 ) -> list[str]:
     """Return how a week compares with the present one after 12 weeks.
 
@@ -29,6 +34,8 @@ def week_sentences(
         Whether the week differs from the present one at all.
     evidence : str
         How far the returns behind it were measured.
+    present : float, optional
+        Hours of the present week, where they are said.
     """
     if not changed:
         return ["This is the present week. Move a slider to see what another one would do."]
@@ -37,11 +44,30 @@ def week_sentences(
         return ["Kept up for 12 weeks, this week makes no difference that would show (estimated)."]
     verb = "saves" if round(middle, 2) >= 0 else "costs"
     spread = f"8 in 10: {span(gain['q10'], gain['q90'], 2)} saved"
+    of = "" if present is None else f" of {time_text(present)}"
     first = (
         f"Kept up for 12 weeks, this week {verb} about {strokes(abs(middle), 2)} a round against the "
-        f"present one ({spread}; estimated)."
+        f"present one{of} ({spread}; estimated)."
     )
     return [first, f"{_sure(chance)} (chance that it is better: {chance_text(chance)}, {evidence})."]
+
+
+def even_words(gain: Mapping[str, float], hours: float) -> str:
+    """Return what a week saves against as much time split as now: the rest comes from the time itself.
+
+    Parameters
+    ----------
+    gain : mapping
+        Quantiles of strokes saved a round against the same time split as now.
+    hours : float
+        Hours of both weeks.
+    """
+    middle = float(gain["q50"])
+    verb = "saves" if round(middle, 2) >= 0 else "costs"
+    return (
+        f"Against {time_text(hours)} split as now it {verb} about {strokes(abs(middle), 2)} "
+        f"(8 in 10: {span(gain['q10'], gain['q90'], 2)} saved; estimated): the rest comes from the time."
+    )
 
 
 def plans_words(
@@ -75,7 +101,7 @@ def plans_words(
     first = f"{one} saves {strokes(abs(float(more['q50'])), 2)} a round more than {two} ({spread})."
     told = f"chance that it saves more: {chance_text(chance)}, {evidence}"
     if abs(longer) >= APART_HOURS:
-        first += f" It takes {minutes_text(abs(longer))} a week {'more' if longer > 0 else 'less'}."
+        first += f" It takes {time_text(abs(longer))} a week {'more' if longer > 0 else 'less'}."
     if chance >= SURE:
         return [first, f"It is likely the better of the two ({told})."]
     return [first, f"We cannot tell yet which of the two is better ({told})."]

@@ -12,12 +12,11 @@ from babel.dates import format_date, format_skeleton
 from babel.numbers import format_decimal
 
 from paryield.report.reader import decimal_point, locale, reader
-from paryield.units import FEET_PER_YARD, MINUTES_PER_HOUR, from_yards
+from paryield.units import FEET_PER_YARD, from_yards, hours_words
 
 MINUS, NBSP = "−", "\u00a0"
 YARDS_PER_FOOT = 1.0 / FEET_PER_YARD
 NO_VALUE = "not known"
-WHOLE_MINUTES = 5
 BLANKS = ("NaTType", "NAType")
 """Types of pandas' blanks, by name: words alone need not load it."""
 
@@ -66,6 +65,15 @@ def index_text(value: float | None) -> str:
     text = f"{abs(float(value)):.1f}"  # type: ignore[arg-type]
     plus = "+" if float(value) < 0 and float(text) != 0 else ""  # type: ignore[arg-type]
     return plus + text.replace(".", decimal_point())
+
+
+def index_span(low: float | None, high: float | None) -> str:
+    """Return a range of the index from the better end; where it passes scratch, it says so."""
+    if not missing(low) and not missing(high) and index_text(low).startswith("+"):
+        if not index_text(high).startswith("+"):
+            return f"{index_text(low)}, better than scratch, to {index_text(high)}"
+        return f"{index_text(low)}, the better, to {index_text(high)}"
+    return f"{index_text(low)} to {index_text(high)}"
 
 
 def index_tick(value: float) -> str:
@@ -125,22 +133,11 @@ def weekday(value: Any) -> str:
     return f"{name} {format_skeleton('MMMMd', when, locale=locale())}"
 
 
-def time_text(hours: float | None, *, exact: bool = False) -> str:
-    """Return hours as a person says them: 34 min, 1 h 20 min, 3 h; over an hour to 5 minutes unless exact."""
+def time_text(hours: float | None) -> str:
+    """Return hours as a person says them, to the minute on every page: 34 min, 1 h 22 min, 3 h."""
     if missing(hours):
         return NO_VALUE
-    minutes = round(float(hours) * MINUTES_PER_HOUR)  # type: ignore[arg-type]
-    if minutes > MINUTES_PER_HOUR and not exact:
-        minutes = WHOLE_MINUTES * round(minutes / WHOLE_MINUTES)
-    whole, rest = divmod(minutes, int(MINUTES_PER_HOUR))
-    if not whole:
-        return f"{rest} min"
-    return f"{whole} h {rest} min" if rest else f"{whole} h"
-
-
-def minutes_text(hours: float | None) -> str:
-    """Return hours as a person says them, to the minute."""
-    return time_text(hours, exact=True)
+    return hours_words(float(hours))  # type: ignore[arg-type]
 
 
 def month(value: Any, between: str = " ") -> str:

@@ -22,7 +22,7 @@ from paryield.forecast.past import club_diary
 from paryield.forecast.rounds import club_paces, early_notes
 from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, review_tables
 from paryield.plan.measured import measured_tests
-from paryield.plan.saved import KeptWeek, kept_week
+from paryield.plan.saved import Ahead, KeptWeek, ahead_of, kept_week
 from paryield.plan.testing import routines, sound_fit
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.goal_ahead import looked_ahead
@@ -216,7 +216,7 @@ def views_of(
     }
     pages = page_names(people)
     left = departed(tables, shared["as_of"])
-    weeks, kept, aims = ({}, {}, {}) if golfer in left else _plans(posterior, tables, golfer)
+    weeks, kept, aims, rooms = ({}, {}, {}, {}) if golfer in left else _plans(posterior, tables, golfer)
     diary, paces = club_diary(posterior, tables), club_paces(tables, posterior.golfers, posterior.as_of)
     views: list[GolferView] = []
     for golfer_id in posterior.golfers:
@@ -238,6 +238,7 @@ def views_of(
                 notes=(*_notes(posterior, golfer_id), *early_notes(posterior, [paces[golfer_id]])),
                 page=pages[golfer_id],
                 plan=weeks.get(golfer_id),
+                room=rooms.get(golfer_id),
                 kept=kept.get(golfer_id),
                 goals=tuple(aims.get(golfer_id, ())),
                 review=_review(posterior, tables, golfer_id, diary),
@@ -257,16 +258,22 @@ def _number(value: Any) -> float | None:
 
 def _plans(
     posterior: Posterior, tables: Tables, golfer: str | None
-) -> tuple[dict[str, dict[str, Any]], dict[str, KeptWeek | None], dict[str, list[dict[str, Any]]]]:
-    """Return advised weeks, weeks of saved plans that run, and goals, of each golfer or of one."""
+) -> tuple[
+    dict[str, dict[str, Any]],
+    dict[str, KeptWeek | None],
+    dict[str, list[dict[str, Any]]],
+    dict[str, Ahead],
+]:
+    """Return advised weeks, weeks of saved plans that run, goals, and what plans are laid out in."""
     chosen = None if golfer is None else [golfer]
     if not posterior.categories or (golfer is not None and golfer not in posterior.golfers):
-        return {}, {}, {}
+        return {}, {}, {}, {}
     found = plan_tables(posterior, tables, golfers=chosen)
     weeks = {one["golfer_id"]: one for one in found.records}
     today = date_of(posterior.as_of)
     kept = {name: kept_week(tables, advice, today) for name, advice in found.advice.items()}
-    return weeks, kept, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records)
+    rooms = {name: ahead_of(advice) for name, advice in found.advice.items()}
+    return weeks, kept, _by_golfer(goals_tables(posterior, tables, golfer=golfer).records), rooms
 
 
 def coach_view(views: tuple[Listed, ...]) -> CoachView:

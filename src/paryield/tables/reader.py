@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from difflib import SequenceMatcher
 from itertools import islice
 from typing import Any
 
@@ -18,6 +17,7 @@ from paryield.results import Problem
 from paryield.tables.cells import CellReader, Value
 from paryield.tables.files import CUT_OFF, Record, UnreadableFile, clipped, header_name, trouble
 from paryield.tables.loaded import Loaded
+from paryield.tables.own_form import OWN, slip_of
 from paryield.tables.schema import DTYPES, Column, Table
 
 CHUNK = 50_000
@@ -71,12 +71,12 @@ class Header:
             self._lacks(lacking[0], f"the table needs {ways}")
 
     def _lacks(self, name: str, message: str) -> None:
-        others = sorted(self.unknown) or sorted(self.places)
-        near = max(others, key=lambda other: SequenceMatcher(None, name, other.lower()).ratio(), default="")
+        near = slip_of(name, sorted(self.unknown))
         remedy = f"add the column {name}"
         if near:
-            remedy += f", or rename {near!r}, the" if self.unknown else f"; {near!r} is the"
-            remedy += " nearest one found"
+            remedy += f", or rename {near!r}, the nearest one found"
+        elif name in self.table.required:
+            remedy += f"; {OWN}"
         self.problems.append(Problem(self.file, self.row, name, "", message, remedy))
 
     def _name_unknown(self) -> None:

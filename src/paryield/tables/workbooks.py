@@ -7,7 +7,7 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime, time, timedelta
 from itertools import islice
@@ -32,14 +32,14 @@ ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
 
 
 @contextmanager
-def _opened(path: Path, *, stored_results: bool = True) -> Iterator[Any]:
+def _opened(path: Path, *, stored_results: bool = True, whole: bool = False) -> Iterator[Any]:
     import openpyxl  # here, because most folders hold no workbook and the import is slow
 
     try:
         with path.open("rb") as handle:
             with warnings.catch_warnings():
                 warnings.simplefilter("ignore")
-                book = openpyxl.load_workbook(handle, read_only=True, data_only=stored_results)
+                book = openpyxl.load_workbook(handle, read_only=not whole, data_only=stored_results)
             try:
                 yield book
             finally:
@@ -95,6 +95,23 @@ def sheet_records(path: Path, sheet: str, shown: str, problems: list[Problem]) -
                 cells.pop()
             if cells and not is_comment(cells[0]):
                 yield number, cells
+
+
+def copy_sheets(path: Path, sheets: Collection[str], target: Path) -> None:
+    """Write a workbook of some sheets of another, with the results of formulas in place of them.
+
+    Raises
+    ------
+    UnreadableFile
+        When the workbook turns out to be damaged.
+    """
+    with _opened(path, whole=True) as book:
+        for name in book.sheetnames:
+            if name not in sheets:
+                del book[name]
+        stream = io.BytesIO()
+        book.save(stream)
+    private.write(target, stream.getvalue())
 
 
 def _quietly(rows: Iterator[tuple[object, ...]]) -> Iterator[tuple[object, ...]]:

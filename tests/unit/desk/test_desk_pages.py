@@ -12,6 +12,7 @@ import pytest
 from desk_reader import Reader, text_of
 
 from paryield.club import Club
+from paryield.desk.entries import store_rows
 
 
 def test_the_first_address_leads_to_the_club(shared_reader: Reader):
@@ -218,3 +219,52 @@ def test_the_list_says_how_old_the_records_are(shared_reader: Reader):
     weeks = (date.today() - snapshot.today()).days // 7
     assert weeks >= 3
     assert f"The newest record is {weeks} weeks old" in text_of(page)
+
+
+def test_golfers_stand_in_the_order_of_names_and_long_choices_can_be_searched(reader: Reader):
+    names = {"G01": "Émile Zorn", "G02": "eva Arden", "G03": "Østen Falk"}
+    rows = [{"golfer_id": golfer, "display_name": name} for golfer, name in names.items()]
+    store_rows(reader.desk, "golfers", rows, replace=True, who="")
+    wanted = ["Émile Zorn", "eva Arden", "Østen Falk"]
+    for path in ("/log", "/people", "/loads/", "/group"):
+        page = reader.get(path).text
+        assert "data-find" in page
+        named = text_of(page)
+        places = [named.index(name) for name in wanted]
+        assert places == sorted(places), path
+    assert reader.get("/static/find.js").status_code == 200
+
+
+def test_who_has_left_is_in_the_log_only_where_that_is_asked_for(reader: Reader):
+    store_rows(reader.desk, "golfers", [{"golfer_id": "G02", "left_on": "2026-06-01"}], replace=True, who="")
+    snapshot = reader.desk.snapshot()
+    option = f'<option value="{snapshot.ids["G02"]}"'
+    page = reader.get("/log").text
+    assert option not in page
+    assert "Show who has left" in page
+    assert option in reader.get("/log?left=yes").text
+    assert option in reader.get(f"/log?golfer={snapshot.ids['G02']}").text
+
+
+def test_a_page_that_watched_a_fit_looks_anew_once_it_is_over(reader: Reader):
+    asked = reader.client.get("/work", headers={"hx-request": "true"})
+    assert asked.headers["hx-refresh"] == "true"
+    assert "hx-refresh" not in reader.get("/work").headers
+
+
+def test_the_trail_says_what_was_entered_by_hand(reader: Reader):
+    address = reader.page_of("G03").removesuffix(".html")
+    by = (reader.desk.snapshot().today() + timedelta(weeks=30)).isoformat()
+    reader.post(f"{address}/goal", {"goal_index": "6.1", "goal_on": by})
+    logged = {"golfer": reader.desk.snapshot().ids["G01"], "day": by, "category": "chipping", "minutes": "45"}
+    reader.post("/log/practice", logged | {"day": reader.desk.snapshot().today().isoformat()})
+    with Club.open(reader.desk.where) as club:
+        lines = club.audit()
+    told = [one for one in zip(lines["action"], lines["what"], strict=True) if one[0] != "saw"]
+    assert told[-2:] == [("edited", "goal"), ("logged", "practice")]
+
+
+def test_a_club_without_a_name_has_one_name_on_every_page(reader: Reader):
+    called = Path(reader.desk.where).stem
+    assert called in text_of(reader.get("/golfers/").text)
+    assert called in text_of(reader.get(reader.page_of("G03")).text)

@@ -24,7 +24,7 @@ from paryield.plan.advised import told_apart
 from paryield.plan.saved import running_plan, saved_plans
 from paryield.report.plan_words import plan_sentence
 from paryield.report.week_words import goal_words, plans_words, week_sentences
-from paryield.report.words import minutes_text
+from paryield.report.words import time_text
 from paryield.results import summary
 
 NAMES = ("a", "b", "c", "d")
@@ -111,6 +111,23 @@ def test_a_box_that_is_ticked_moves_no_slider(shared_reader: Reader):
     assert shared_reader.post(f"{address}/move", form).text.count('type="range"') == 0
     form |= {f"hours.{name}": float(form[f"hours.{name}"]) + 0.5 for name in names[:2]}
     assert shared_reader.post(f"{address}/move", form).text.count('type="range"') == len(names)
+
+
+def test_minutes_can_be_typed_beside_a_slider(shared_reader: Reader):
+    address, form, names = parts(shared_reader)
+    here = shared_reader.get(address).text
+    assert here.count('type="number"') == len(names)
+    present = present_week(shared_reader.desk.scene(shared_reader.desk.snapshot(), "G03")).hours[names[0]]
+    assert re.search(rf'name="minutes.{names[0]}"[^>]*value="{round(60 * present)}"', here)
+    form |= {f"minutes.{names[0]}": "37", f"minutes.{names[1]}": ""}
+    moved = shared_reader.post(f"{address}/move", form).text
+    assert re.search(rf'id="track-1" hx-swap-oob="true".*?value="{37 / 60:.4f}"', moved, re.DOTALL)
+    assert "37 min" in text_of(moved)
+    # Where the slider was moved, it is what counts, and the number beside it follows.
+    form[f"hours.{names[0]}"] = 2.0
+    slid = shared_reader.post(f"{address}/move", form).text
+    assert re.search(r'id="typed-1" hx-swap-oob="true".*?value="120"', slid, re.DOTALL)
+    assert 'id="saved" hx-swap-oob="true"></div>' in slid
 
 
 @pytest.mark.parametrize("value", ["nan", "-1", "1e9", "x", "inf", "<b>"])
@@ -298,7 +315,7 @@ def test_hours_on_file_beside_a_thinner_diary_are_said_and_begun_with(reader: Re
 
     assert "on file" not in text_of(page_with(done))
     filed = round(1.5 * done, 1)
-    assert f"plans for the hours on file, {minutes_text(filed)}:" in text_of(page_with(filed))
+    assert f"plan for the hours on file, {time_text(filed)}:" in text_of(page_with(filed))
     begun = reader.get(f"{address}?hours=file").text
     now = dict(re.findall(r'name="was\.([a-z_]+)" value="([0-9.]+)"', begun))
     assert sum(map(float, now.values())) == pytest.approx(filed, abs=STEP * len(names))

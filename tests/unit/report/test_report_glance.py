@@ -15,6 +15,7 @@ from paryield.report.attention import Reason, by_attention
 from paryield.report.first_screen import first_screen
 from paryield.report.glance import Glance, glance
 from paryield.report.views import GolferView
+from paryield.report.words import weekday
 from paryield.report.write import coach_view, views_of
 from paryield.tables import Tables
 
@@ -88,10 +89,12 @@ def test_who_has_settled_on_a_plan_follows_it_on_the_list_and_on_the_page(
     assert "follows the plan &#39;a quiet summer&#39;" in sections.golfers_section(by_attention(glances), 12)
     page = next(one for one in pages if one.golfer_id == "G06")
     said = {line.about: line.said for line in first_screen(page)}
-    assert said["This week"] == "Follow the plan 'a quiet summer', which runs to 30 September 2026."
+    assert page.kept is not None
+    begun = page.kept.sessions[0]
+    named = f"{weekday(begun['on']).split()[0]} {begun['category']} {begun['minutes']:g} min"
+    assert said["This week"].startswith(f"Plan 'a quiet summer', to 30 September 2026: {named}")
     week = sections.plan_section(page)
     assert "The week of the plan <bdi>a quiet summer</bdi>, which runs to 30 September 2026:" in week
-    assert page.kept is not None
     first = week[week.index("<ul") : week.index("</ul>")]
     assert "chipping" in first
     assert first.count(" min") == sum(one["on"] < "2026-07-13" for one in page.kept.sessions) > 0

@@ -76,7 +76,8 @@ def test_every_verdict_has_its_sentence_with_strokes_range_and_evidence(verdict:
     )
     assert "0.30 strokes a round (8 in 10: 0.04 to 0.56)" in text
     assert f"({evidence})" in text
-    assert ("more chipping, less driver" in text) == (verdict != "keep")
+    by = "chipping 2 h instead of 1 h and driver 1 h instead of 2 h"
+    assert (by in text) == (verdict != "keep")
     assert ("or cost 0.12 if the new hours do nothing" in text) == (verdict == "try")
 
 
@@ -127,6 +128,7 @@ def test_one_sentence_stands_on_the_page_in_the_list_and_in_the_terminal(
 def test_what_would_tell_names_tests() -> None:
     said = tell_sentence(record("try", evidence="assumed"))
     assert "a test every other week (chips or bunker shots and drives in the bay)." in said
+    assert "8 to 13 weeks with most of the time on one area, then as many on another" in said
     assert tell_sentence(record("change", evidence="measured")) == ""
 
 

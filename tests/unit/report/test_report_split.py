@@ -46,7 +46,9 @@ def test_a_part_against_the_whole_is_not_its_cause() -> None:
 def test_sentences_give_practice_rounds_and_luck_with_their_ranges() -> None:
     found = split_sentences(split_records())
     assert len(found) == 3
-    assert found[1].startswith("Practice: 0.6 strokes lower (8 in 10: −0.7 to −0.5), most by chipping,")
+    assert found[1].startswith(
+        "Practice: 0.6 strokes lower (8 in 10: −0.7 to −0.5) in all; the largest part is chipping,"
+    )
     assert "The 5 rounds of the period averaged 1.4 strokes lower than the 6" in found[2]
     assert "luck 0.7 strokes lower (8 in 10: −1.2 to −0.2)" in found[2]
 

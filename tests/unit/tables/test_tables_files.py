@@ -110,12 +110,29 @@ def test_unknown_columns_are_kept_aside_and_named(read):
     assert reading.aside["rounds"].to_dict("records") == [{"file": "rounds.csv", "row": 2, "Wind": "strong"}]
 
 
-def test_missing_column_without_unknown_ones_still_names_the_nearest(read):
+def test_a_column_of_the_table_is_not_offered_for_another_that_is_missing(read):
     reading = read({"rounds.csv": "golfer_id,score_differential\nG1,14.2\n"})
     (problem,) = reading.errors
     assert problem.column == "played_on"
-    assert problem.remedy.endswith("is the nearest one found")
+    assert "rename" not in problem.remedy
+    assert "paryield adopt" in problem.remedy
     assert reading.rejected == {"rounds": 1}
+
+
+@pytest.mark.parametrize(
+    ("header", "offered"),
+    [
+        ("Thornlea medal rounds 2026", []),
+        ("Player,Differential", []),
+        ("Golfer,Date played,score_differential", ["'Golfer'", "'Date played'"]),
+        ("golferid,playd on,score_differential", ["'golferid'", "'playd on'"]),
+    ],
+)
+def test_only_a_heading_that_is_meant_is_offered_for_a_column(read, header: str, offered: list[str]):
+    reading = read({"rounds.csv": f"{header}\n1,2,3\n"})
+    told = [problem.remedy for problem in reading.errors if problem.column in ("golfer_id", "played_on")]
+    assert [remedy.split("rename ")[1].split(",")[0] for remedy in told if "rename" in remedy] == offered
+    assert all("paryield adopt" in remedy for remedy in told if "rename" not in remedy)
 
 
 def test_a_header_error_and_row_errors_of_other_files_come_together(read):

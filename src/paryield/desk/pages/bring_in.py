@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -13,17 +12,14 @@ from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.club import Club, ImportRefused
 from paryield.desk.courses import ratings_of
 from paryield.desk.guard import visitor_of
+from paryield.desk.kinds import Kinds, put_beside, sorted_out
 from paryield.desk.read_back import A_PAGE, rows_read
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.uploads import Made, keep_files
-from paryield.report.words import by_name
+from paryield.report.words import by_name, missing
 from paryield.results import Problem
 from paryield.tables import Reading, read_folder
-from paryield.tables.files import UnreadableFile, table_of
-from paryield.tables.folder import listed
-from paryield.tables.workbooks import sheet_names
-from paryield.tables.write import SETTINGS_FILE
 
 router = APIRouter()
 MOST_PROBLEMS = 300
@@ -51,29 +47,17 @@ def batch_page(request: Request, batch: str) -> Response:
     uploads = desk_of(request).uploads
     folder = uploads.folder(batch)
     try:
-        if uploads.origins_of(batch) is None and _own_spreadsheets(folder):
-            return _adopting(request, batch)
-        return _read(request, batch)
+        if uploads.origins_of(batch) is not None:
+            return _read(request, batch)
+        with desk_of(request).scratch.folder() as place:
+            kinds = sorted_out(folder, place)
+            return _read(request, batch) if kinds.own is None else _adopting(request, batch, kinds)
     except Exception:
         if uploads.told(batch):
             uploads.tell(batch, {})
         else:
             uploads.drop(batch)
         raise
-
-
-def _own_spreadsheets(folder: Path) -> bool:
-    """Whether no file or sheet is called as one of the tables: they are a coach's own."""
-    paths = [path for path in listed(folder) if path.name.lower() != SETTINGS_FILE]
-    try:
-        named = [
-            name
-            for path in paths
-            for name in (path.stem, *(sheet_names(path) if path.suffix.lower() == ".xlsx" else ()))
-        ]
-    except UnreadableFile:
-        return False
-    return bool(paths) and not any(map(table_of, named))
 
 
 @router.post("/bring-in/{batch}/adopt")
@@ -92,10 +76,14 @@ def adopt(request: Request, batch: str, form: Sent) -> Response:
 def answers_page(request: Request, batch: str) -> Response:
     """Show every question about a batch with the answer that holds, so that another one can be given."""
     uploads = desk_of(request).uploads
-    folder = uploads.source(batch)
+    source = uploads.source(batch)
     uploads.read_anew(batch)
     memory = _memory(request, batch)
-    found = adopt_folder(folder, memory, **_on_record(request))
+    with desk_of(request).scratch.folder() as place:
+        kinds = sorted_out(source, place)
+        if kinds.own is None:
+            return RedirectResponse(f"/bring-in/{batch}", 303)
+        found = adopt_folder(kinds.own, memory, **_on_record(request, kinds))
     asked = [*memory.held.values(), *found.questions]
     if not asked:
         return RedirectResponse(f"/bring-in/{batch}", 303)
@@ -111,11 +99,17 @@ def answers_page(request: Request, batch: str) -> Response:
     )
 
 
-def _on_record(request: Request) -> dict[str, Any]:
-    """Return the golfers and courses that the club knows."""
+def _on_record(request: Request, kinds: Kinds) -> dict[str, Any]:
+    """Return the golfers and courses that the club knows, or that tables of the batch name."""
     tables = desk_of(request).snapshot().tables
-    names = tables.golfers["display_name"].fillna("")
-    known = {str(golfer): str(name) for golfer, name in zip(tables.golfers["golfer_id"], names, strict=True)}
+    people = [tables.golfers]
+    if kinds.tables is not None:
+        people.append(read_folder(kinds.tables, known=tables).tables.golfers)
+    known = {
+        str(golfer): "" if missing(name) else str(name)
+        for golfers in people
+        for golfer, name in zip(golfers["golfer_id"], golfers["display_name"], strict=True)
+    }
     return {"known": known, "courses": ratings_of(tables)}
 
 
@@ -130,10 +124,11 @@ def _memory(request: Request, batch: str) -> Memory:
     return Memory(answers | uploads.told(batch), {} if uploads.is_read_anew(batch) else people)
 
 
-def _adopting(request: Request, batch: str) -> Response:
+def _adopting(request: Request, batch: str, kinds: Kinds) -> Response:
     """Show what a coach's own spreadsheets hold and what is open; their tables once nothing is."""
-    folder, memory = desk_of(request).uploads.folder(batch), _memory(request, batch)
-    found = adopt_folder(folder, memory, **_on_record(request))
+    memory = _memory(request, batch)
+    assert kinds.own is not None
+    found = adopt_folder(kinds.own, memory, **_on_record(request, kinds))
     if found.questions:
         return page(
             request,
@@ -146,10 +141,13 @@ def _adopting(request: Request, batch: str) -> Response:
             again=False,
         )
     told, people = memory.answers, found.people.ids
-    if not any(found.tables().values()):
+    if not any(found.tables().values()) and kinds.tables is None:
         return _nothing(request, batch, found)
-    tables = found.write(desk_of(request).scratch.new())[0].parent
-    made = Made(found.origins(), tuple(found.lines()), tuple(found.problems))
+    tables = desk_of(request).scratch.new()
+    if any(found.tables().values()):
+        found.write(tables)
+    beside = frozenset() if kinds.tables is None else put_beside(kinds.tables, tables)
+    made = Made(found.origins(), tuple(found.lines()), tuple(found.problems), beside)
     desk_of(request).uploads.replace(batch, tables, made)
     with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
         club.remember(told, people)
@@ -199,6 +197,8 @@ def _looked_at(
         receipt=None,
         counts=counted,
         errors=errors,
+        good=sum(good for _, good, _ in counted),
+        left=sum(bad for _, _, bad in counted),
         understood=_grouped(understood),
         **_problems(tuple(problems)),
     )
@@ -214,8 +214,8 @@ def rows_page(request: Request, batch: str, table: str = "", golfer: str = "", s
     names = [name for name, good, _ in counted if good]
     if table not in names:
         table = next((name for name in IN_ORDER if name in names), names[0] if names else "")
-    origins = desk.uploads.origins_of(batch)
-    found = rows_read(reading, table, origins, snapshot.names, snapshot.tables) if table else []
+    origins, beside = desk.uploads.origins_of(batch), desk.uploads.tables_of(batch)
+    found = rows_read(reading, table, origins, snapshot.names, snapshot.tables, beside) if table else []
     people = {one.golfer_id: one.golfer for one in found if one.golfer_id}
     if golfer in people:
         found = [one for one in found if one.golfer_id == golfer]
@@ -235,6 +235,8 @@ def rows_page(request: Request, batch: str, table: str = "", golfer: str = "", s
         a_page=A_PAGE,
         wrote=any(one.wrote for one in found),
         errors=len(reading.errors),
+        good=sum(good for _, good, _ in counted),
+        left=sum(bad for _, _, bad in counted),
     )
 
 
@@ -248,6 +250,7 @@ def store(request: Request, batch: str, form: Sent) -> Response:
                 folder, keep_good="keep_good" in form, replace="replace" in form, undoable=True
             )
     except ImportRefused as error:
+        counted = _counts(read_folder(folder, known=desk_of(request).snapshot().tables))
         return page(
             request,
             "bring_in.html",
@@ -257,6 +260,8 @@ def store(request: Request, batch: str, form: Sent) -> Response:
             receipt=None,
             counts=[],
             errors=sum(problem.severity == "error" for problem in error.problems),
+            good=sum(good for _, good, _ in counted),
+            left=sum(bad for _, _, bad in counted),
             understood=(),
             **_problems(desk_of(request).uploads.own(batch, error.problems)),
         )

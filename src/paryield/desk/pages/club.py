@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from fastapi import APIRouter, Request
 from markupsafe import Markup
@@ -57,7 +58,7 @@ def club_page(request: Request) -> Response:
         golfers=_once(snapshot, "list", views, lambda: sections.golfers_section(shown, views[0].weeks))
         if shown
         else "",
-        overview=_once(snapshot, "overview", views, lambda: _overview(views)) if shown else [],
+        overview=_drawn(snapshot, views) if shown else [],
         unfitted=[golfer for golfer in own if golfer not in fitted or golfer in snapshot.failed],
     )
 
@@ -66,21 +67,26 @@ def _ordered(snapshot: Snapshot, views: list[Glance]) -> list[tuple[Listed, list
     """Return the golfers with all reasons to look at them, most pressing first."""
 
     def found() -> list[tuple[Listed, list[Reason]]]:
-        return [
-            (view, _in_order(reasons, more_reasons(snapshot.tables, snapshot.posterior, view)))
-            for view, reasons in by_attention(views)
-        ]
+        return by_attention(views, partial(more_reasons, snapshot.tables, snapshot.posterior))
 
     return _once(snapshot, "ordered", views, found)
-
-
-def _in_order(reasons: list[Reason], more: list[Reason]) -> list[Reason]:
-    return sorted([*reasons, *more], key=lambda one: one.rank)
 
 
 def _overview(views: list[Glance]) -> list[Markup]:
     whole = coach_view(tuple(views))
     return [section(whole) for section in sections.COACH]
+
+
+def _drawn(snapshot: Snapshot, views: list[Glance]) -> list[Markup]:
+    """Return the picture of all golfers, drawn once for what it shows."""
+    shown = [(one.golfer_id, one.name, one.index_now, one.ahead("handicap_index")) for one in views]
+    key = ("overview", repr(shown))
+    if key not in snapshot.parts:
+        for old in [one for one in snapshot.parts if one[0] == "overview"]:
+            snapshot.parts.pop(old, None)
+        snapshot.parts[key] = _overview(views)
+    found: list[Markup] = snapshot.parts[key]
+    return found
 
 
 def _once[T](snapshot: Snapshot, name: str, views: list[Glance], make: Callable[[], T]) -> T:

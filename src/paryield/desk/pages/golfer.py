@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from paryield.desk.guard import own_golfer, visitor_of
+from paryield.desk.renewed import Parts
 from paryield.desk.show import desk_of, page
 from paryield.desk.state import Desk, Snapshot
 from paryield.report import sections
-from paryield.report.first_screen import Line, first_screen
+from paryield.report.first_screen import first_screen
 
 router = APIRouter()
-
-
-@dataclass(frozen=True)
-class Parts:
-    """The parts of a golfer's page, drawn once for each state of the club."""
-
-    first: tuple[Line, ...]
-    folds: list[sections.Fold]
 
 
 @router.get("/golfers/{name}.html")
@@ -51,6 +42,8 @@ def parts_of(desk: Desk, snapshot: Snapshot, golfer_id: str) -> Parts:
     """Return the drawn parts of a golfer's page."""
     if golfer_id not in snapshot.parts:
         view = desk.view(snapshot, golfer_id)
-        snapshot.parts[golfer_id] = Parts(first_screen(view), sections.golfer_folds(view))
+        before = snapshot.renew.get(golfer_id)
+        known = {} if before is None else before.folds()
+        snapshot.parts[golfer_id] = Parts(first_screen(view), sections.golfer_folds(view, known))
     found: Parts = snapshot.parts[golfer_id]
     return found

@@ -62,7 +62,11 @@ def rounds_beside_forecasts(request: Request) -> Response:
 @router.get("/work")
 def work_now(request: Request) -> Response:
     """Return how far the work is, as a part of a page."""
-    return HTMLResponse(render(request, "progress.html", work=desk_of(request).work.progress()))
+    work = desk_of(request).work.progress()
+    over = work is None or not work.running
+    # What the page says above of the fit is of before: it is looked at anew.
+    headers = {"HX-Refresh": "true"} if over and "hx-request" in request.headers else None
+    return HTMLResponse(render(request, "progress.html", work=work), headers=headers)
 
 
 @router.post("/work/start")

@@ -15,6 +15,7 @@ from paryield.desk.loads import limits_of, load_weeks
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.errors import InputError
+from paryield.report.words import by_name
 from paryield.results import Problem
 from paryield.tables import events_of
 
@@ -35,7 +36,7 @@ def loads_page(request: Request) -> Response:
             "week": load_weeks(snapshot.tables, golfer, 1)[0],
             "limits": limits_of(snapshot.tables, golfer),
         }
-        for golfer, name in visitor_of(request).own(snapshot).items()
+        for golfer, name in sorted(visitor_of(request).own(snapshot).items(), key=lambda one: by_name(one[1]))
     ]
     return page(request, "loads.html", title="Loads", rows=rows)
 

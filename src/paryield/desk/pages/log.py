@@ -26,6 +26,7 @@ from paryield.desk.state import Snapshot
 from paryield.errors import InputError
 from paryield.report.words import by_name
 from paryield.tables import Tables
+from paryield.tables.frames import departed
 
 router = APIRouter()
 SCORES = ("adjusted_gross_score", "score_differential")
@@ -41,6 +42,7 @@ def log_page(
     done: str = "",
     known: str = "",
     correct: str = "",
+    left: str = "",
 ) -> Response:
     """Show the forms and the latest changes.
 
@@ -50,6 +52,7 @@ def log_page(
     asked = {name: text[:10000] for name, text in request.query_params.items()}
     given = {name: asked[name] for name in (*form.columns, *card.names()) if name in asked}
     given |= {"golfer": golfer, "day": asked.get("day", date.today().isoformat()), "known": known}
+    given |= {"left": left} if left else {}
     if kind == "round":
         given |= _course_given(desk_of(request).snapshot().tables, given, known, asked.get("filled", ""))
     if kind == "round" and correct:
@@ -236,7 +239,8 @@ def _shown(
         courses=list(courses_of(snapshot.tables)) if chosen.kind == "round" else [],
         held=held or [],
         another=another,
-        people=_people(snapshot, own),
+        people=_people(snapshot, own, given.get("golfer", ""), left=bool(given.get("left"))),
+        left=bool(set(departed(snapshot.tables, date.today())) & set(own)) and not given.get("left"),
         may_remove=visitor.role not in OF_ONE,
         was=_day(given.get("was") or given.get("day", "")),
         categories=[category.name for category in snapshot.tables.categories],
@@ -261,8 +265,14 @@ def _may_undo(change: Change, visitor: Visitor, own: Mapping[str, str]) -> bool:
     return visitor.every_golfer or (change.who == visitor.who and change.is_of(own))
 
 
-def _people(snapshot: Snapshot, own: Mapping[str, str]) -> list[tuple[str, str]]:
-    pairs = [(snapshot.ids[golfer_id], name) for golfer_id, name in own.items()]
+def _people(snapshot: Snapshot, own: Mapping[str, str], chosen: str, *, left: bool) -> list[tuple[str, str]]:
+    """Return the golfers to choose from; who has left only where that is asked for, or he is chosen."""
+    gone = {} if left else departed(snapshot.tables, date.today())
+    pairs = [
+        (snapshot.ids[golfer_id], name)
+        for golfer_id, name in own.items()
+        if golfer_id not in gone or snapshot.ids[golfer_id] == chosen
+    ]
     return sorted(pairs, key=lambda pair: by_name(pair[1]))
 
 

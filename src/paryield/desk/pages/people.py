@@ -10,7 +10,7 @@ from paryield.desk.guard import visitor_of
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.errors import InputError
-from paryield.report.words import one_line
+from paryield.report.words import by_name, one_line
 
 router = APIRouter()
 
@@ -84,7 +84,7 @@ def _shown(
     ]
     golfers = sorted(
         ((snapshot.ids[golfer], name, golfer) for golfer, name in snapshot.names.items()),
-        key=lambda one: one[1].casefold(),
+        key=lambda one: by_name(one[1]),
     )
     return page(
         request,

@@ -30,6 +30,7 @@ class Span:
     last: date
     since: date
     wrong: str = ""
+    usual: bool = False
 
 
 @router.get("/golfers/{name}/review")
@@ -60,7 +61,7 @@ def _span(snapshot: Snapshot, view: GolferView, asked: str) -> Span:
     posterior = snapshot.posterior
     begun = int(posterior.constant("starts")[posterior.golfer_number(view.golfer_id)])
     first, last = date(1970, 1, 1) + timedelta(days=begun), view.as_of - timedelta(days=1)
-    usual = Span(first, last, view.review.since)
+    usual = Span(first, last, view.review.since, usual=True)
     if not asked:
         return usual
     try:
@@ -71,7 +72,7 @@ def _span(snapshot: Snapshot, view: GolferView, asked: str) -> Span:
         return replace(
             usual, wrong=f"{day(since)} is not on record: choose a day from {day(first)} to {day(last)}"
         )
-    return replace(usual, since=since)
+    return replace(usual, since=since, usual=since == usual.since)
 
 
 def _content(desk: Desk, snapshot: Snapshot, view: GolferView, since: date) -> Markup:

@@ -21,7 +21,7 @@ from paryield.forecast import Scene
 from paryield.forecast.what_if import GAIN_WEEKS, WhatIf, answer, hours_of
 from paryield.plan.saved import OVER, RUNNING, Saved, ended, runs_on, saved_plans
 from paryield.report.week_words import plans_words
-from paryield.report.words import chance_text, index_text, number
+from paryield.report.words import chance_text, index_span, index_text, missing, number
 from paryield.results import summary
 from paryield.tables import Tables
 
@@ -74,7 +74,7 @@ def _end(request: Request, desk: Desk, golfer_id: str, plans: list[str]) -> None
                 remedy = "look at the page again: it may have been ended or taken back meanwhile"
                 raise InputError(f"no plan {plan!r} of this golfer runs", where="Saved plans", remedy=remedy)
         rows = pd.concat([ended(tables, plan, today, golfer=golfer_id) for plan in plans], ignore_index=True)
-        club.import_tables({"plans": rows}, replace=True, undoable=True)
+        club.import_tables({"plans": rows}, replace=True, undoable=True, entry=True)
 
 
 def shown_plans(tables: Tables, scene: Scene) -> list[Saved]:
@@ -83,16 +83,16 @@ def shown_plans(tables: Tables, scene: Scene) -> list[Saved]:
     return sorted(found, key=lambda one: one.state == OVER)[:MOST_SHOWN]
 
 
-def beside(snapshot: Snapshot, scene: Scene) -> list[dict[str, Any]]:
+def beside(snapshot: Snapshot, scene: Scene, shift: float) -> list[dict[str, Any]]:
     """Return what the page shows of each saved plan; worked out once for the rows now on record."""
     key = f"saved plans {scene.golfer_id}"
     if key not in snapshot.parts:
-        snapshot.parts[key] = [_column(scene, one) for one in shown_plans(snapshot.tables, scene)]
+        snapshot.parts[key] = [_column(scene, one, shift) for one in shown_plans(snapshot.tables, scene)]
     found: list[dict[str, Any]] = snapshot.parts[key]
     return found
 
 
-def _column(scene: Scene, plan: Saved) -> dict[str, Any]:
+def _column(scene: Scene, plan: Saved, shift: float) -> dict[str, Any]:
     hours = {name: plan.hours.get(name, 0.0) for name in scene.categories}
     draws = None
     try:
@@ -101,7 +101,7 @@ def _column(scene: Scene, plan: Saved) -> dict[str, Any]:
         gain = index = chance = error.line()
     else:
         draws = found.gain
-        gain, index, chance = _spread(summary(draws)), index_ahead(found), chance_ahead(found)
+        gain, index, chance = _spread(summary(draws)), index_ahead(found), chance_ahead(found, shift)
     return {
         "plan": plan.plan,
         "state": OVER if plan.state == RUNNING and not runs_on(plan, scene.as_of) else plan.state,
@@ -138,17 +138,33 @@ def told_between(plans: list[dict[str, Any]], rests: Callable[[dict[str, float]]
     return plans_words(best["plan"], next_best["plan"], summary(more), float(np.mean(more > 0)), **told)
 
 
-def chance_ahead(found: WhatIf) -> str:
+def chance_shift(desk: Desk, snapshot: Snapshot, scene: Scene, present: WhatIf) -> float:
+    """Return by how much the chance of the goal on the golfer's page differs from the sliders'.
+
+    The sliders reckon in single precision; shifted by this, the present week has the chance of the page.
+    """
+    goal = desk.view(snapshot, scene.golfer_id).goal
+    if goal is None or goal.chance is None or present.chance is None or missing(goal.chance):
+        return 0.0
+    return float(goal.chance) - present.chance
+
+
+def chance_shown(found: WhatIf, shift: float) -> float | None:
+    """Return the chance of the goal with the shift of :func:`chance_shift`; None where there is none."""
+    return None if found.chance is None else min(max(found.chance + shift, 0.0), 1.0)
+
+
+def chance_ahead(found: WhatIf, shift: float) -> str:
     """Return the chance of the golfer's goal as shown, blank where he has none that is still ahead."""
-    return "" if found.chance is None else chance_text(found.chance)
+    chance = chance_shown(found, shift)
+    return "" if chance is None else chance_text(chance)
 
 
 def index_ahead(found: WhatIf) -> str:
     """Return the index in 12 weeks with its range, as shown."""
     for one in found.records:
         if one["quantity"] == "handicap_index" and one["weeks"] == GAIN_WEEKS and one["reportable"]:
-            middle, low, high = (index_text(one[name]) for name in ("q50", "q10", "q90"))
-            return f"{middle} ({low} to {high})"
+            return f"{index_text(one['q50'])} ({index_span(one['q10'], one['q90'])})"
     return "not given"
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date, timedelta
 
@@ -27,6 +28,7 @@ from paryield.report.week_card import (
     week_card,
     week_page,
 )
+from paryield.report.words import by_name
 from paryield.results import Problem
 from paryield.tables import Tables
 
@@ -64,7 +66,7 @@ def tick(request: Request, name: str, form: Sent) -> Response:
 def card_file(request: Request, name: str) -> Response:
     """Return the sessions for a calendar."""
     _, card = _card(request, name)
-    headers = {"Content-Disposition": 'attachment; filename="my-week.ics"'}
+    headers = {"Content-Disposition": f'attachment; filename="{_called(card)}.ics"'}
     return Response(week_calendar(card, name), media_type="text/calendar; charset=utf-8", headers=headers)
 
 
@@ -72,10 +74,17 @@ def card_file(request: Request, name: str) -> Response:
 def card_paper(request: Request, name: str) -> Response:
     """Return the card for a pocket: A6, with boxes to tick by hand."""
     _, card = _card(request, name)
-    headers = {"Content-Disposition": 'attachment; filename="my-week.pdf"'}
+    headers = {"Content-Disposition": f'attachment; filename="{_called(card)}.pdf"'}
     with written_for(desk_of(request).snapshot().tables.settings):
         page = week_page(card)
     return Response(pdf([page]), media_type="application/pdf", headers=headers)
+
+
+def _called(card: WeekCard) -> str:
+    """Return what a file of the card is called: whose week, and the day on which it begins."""
+    who = re.sub(r"[^a-z0-9]+", "-", by_name(card.name)).strip("-") or "golfer"
+    first = min((session.on for session in card.sessions), default=date.today())
+    return f"week-{who}-{first.isoformat()}"
 
 
 def _card(request: Request, name: str) -> tuple[str, WeekCard]:
@@ -84,7 +93,8 @@ def _card(request: Request, name: str) -> tuple[str, WeekCard]:
     golfer_id = own_golfer(snapshot, visitor_of(request), name)
     if golfer_id not in snapshot.fitted:
         return golfer_id, WeekCard(snapshot.name_of(golfer_id), "", "", ())
-    view = desk.view(snapshot, golfer_id)
+    # The week that was ticked stays on the page until another one is worked out: nobody waits for that here.
+    view = snapshot.views.get(golfer_id) or snapshot.cards.get(golfer_id) or desk.view(snapshot, golfer_id)
     begins = current_week(view.as_of, date.today())
     return golfer_id, week_card(view, begins, _practised(snapshot.tables, golfer_id, begins))
 

@@ -14,7 +14,15 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from paryield.desk.entries import store_rows
 from paryield.desk.guard import visitor_of
 from paryield.desk.hours import STEP, Week, meant, present_week, sent_week, spread_week, tops, week_of
-from paryield.desk.pages.saved_plans import beside, chance_ahead, hours_called, index_ahead, told_between
+from paryield.desk.pages.saved_plans import (
+    beside,
+    chance_ahead,
+    chance_shift,
+    chance_shown,
+    hours_called,
+    index_ahead,
+    told_between,
+)
 from paryield.desk.security import Sent
 from paryield.desk.show import fitted_golfer, page, render
 from paryield.desk.state import Desk, Snapshot
@@ -30,7 +38,7 @@ from paryield.plan.week_verdict import rests_on
 from paryield.posterior.evidence import evidence_word
 from paryield.report.figures.fan import Picture, what_if_picture
 from paryield.report.plan_words import plan_sentence
-from paryield.report.week_words import goal_words, index_words, week_sentences
+from paryield.report.week_words import APART_HOURS, even_words, goal_words, index_words, week_sentences
 from paryield.report.words import sentence
 from paryield.results import summary
 
@@ -74,7 +82,7 @@ def save_plan(request: Request, name: str, form: Sent) -> Response:
             "category": category,
             "starts_on": scene.as_of.isoformat(),
             "ends_on": ends.isoformat(),
-            "minutes_per_week": f"{60 * hours:g}",
+            "minutes_per_week": f"{round(60 * hours)}",
         }
         for category, hours in week.hours.items()
         if hours > 0
@@ -98,7 +106,7 @@ def _whole(request: Request, name: str, form: FormData | None) -> Response:
     shown = _answered(desk, snapshot, scene, week, asked=True)
     title = f"Another week: {snapshot.name_of(scene.golfer_id)}"
     saved = request.query_params.get("saved", "")
-    shown["plans"] = beside(snapshot, scene)
+    shown["plans"] = beside(snapshot, scene, shown["shift"])
     runs = running_plan(snapshot.tables, scene.golfer_id, scene.as_of)
     shown |= {"asked_plan": plan, "follows": "" if runs is None else runs.plan}
     shown["between"] = told_between(shown["plans"], lambda hours: _measured(snapshot, scene, hours))
@@ -130,18 +138,25 @@ def _answered(
 ) -> dict[str, Any]:
     found = answer(scene, hours_of(scene, meant(scene, week)))
     present, picture = _present(snapshot, scene)
-    gain, chances = summary(found.gain), (present.chance, found.chance)
-    rests = _rests_on(snapshot, scene, week)
+    shift = chance_shift(desk, snapshot, scene, present)
+    chances = tuple(chance_shown(one, shift) for one in (present, found))
+    now = present_week(scene)
     lines = week_sentences(
-        gain, float(np.mean(found.gain > 0)), changed=bool(found.gain.any()), evidence=rests
+        summary(found.gain),
+        float(np.mean(found.gain > 0)),
+        changed=bool(found.gain.any()),
+        evidence=_rests_on(snapshot, scene, week),
+        present=now.total,
     )
-    now = dict(zip(scene.categories, scene.now.tolist(), strict=True))
+    if abs(week.total - now.total) >= APART_HOURS and now.total > 0:
+        even = answer(scene, hours_of(scene, meant(scene, spread_week(scene, week.total))))
+        lines.append(even_words(summary(found.gain - even.gain), week.total))
     rows = [
         {
             "place": place,
             "name": name,
             "hours": week.hours[name],
-            "now": now[name],
+            "now": now.hours[name],
             "top": top,
             "seen": min(float(seen) / top, 1.0) if top > 0 else 1.0,
             "beyond": week.hours[name] > float(seen) + 0.025,
@@ -156,12 +171,14 @@ def _answered(
         "golfer_id": scene.golfer_id,
         "rows": rows,
         "week": week,
-        "total_now": float(scene.now.sum()),
+        "total_now": now.total,
+        "shift": shift,
         "present_index": index_ahead(present),
-        "present_chance": chance_ahead(present),
-        "lines": lines
+        "present_chance": chance_ahead(present, shift),
+        "lines": lines[:1]
         + index_words(found.records, present.records)
         + goal_words(scene.goal, scene.by, *chances),
+        "asides": lines[1:],
         "advised": _advised(desk, snapshot, scene, week.total, asked=asked),
         "picture": picture.svg(found.records, " ".join(lines)),
     }
@@ -186,22 +203,17 @@ def _advised(
     desk: Desk, snapshot: Snapshot, scene: Scene, total: float, *, asked: bool
 ) -> dict[str, Any] | None:
     """Return the advised split of as many hours; worked out when asked for, shown as long as it fits."""
-    key = f"advised {scene.golfer_id} {total:.2f}"
+    key = ("week", scene.golfer_id, f"advised {total:.2f}")
     if key not in snapshot.parts and asked and total > 0:
-        assert snapshot.posterior is not None
-        usual = usual_hours(snapshot.tables, snapshot.posterior, scene.golfer_id)
-        # Hours that the sliders can only come near to are those of the golfer's page: one answer for both.
-        near = abs(total - usual) <= STEP * len(scene.categories)
-        hours = None if near else total
         try:
-            found = plan_tables(snapshot.posterior, snapshot.tables, golfers=[scene.golfer_id], hours=hours)
+            record = _record_for(desk, snapshot, scene, total)
         except InputError as error:
-            snapshot.parts[key] = {"hours": {}, "total": 0.0, "said": error.line(), "cautions": []}
+            snapshot.parts[key] = {"hours": {}, "now": {}, "total": 0.0, "said": error.line(), "cautions": []}
         else:
-            record = found.records[0]
             advised_hours = {row["category"]: row["hours_advised"] for row in record["weeks_plan"]}
             snapshot.parts[key] = {
                 "hours": advised_hours,
+                "now": {row["category"]: row["hours_now"] for row in record["weeks_plan"]},
                 "total": sum(advised_hours.values()),
                 "said": sentence(plan_sentence(record)),
                 "cautions": [line for line in record["cautions"] if line not in STANDING_CAUTIONS],
@@ -210,9 +222,24 @@ def _advised(
     return advised
 
 
+def _record_for(desk: Desk, snapshot: Snapshot, scene: Scene, total: float) -> dict[str, Any]:
+    """Return the advised week for a total; for the present one, and that on file, the golfer's page's.
+
+    The sliders can only come near to the hours on file, and the diary's hours are often others: both are
+    answered by what the golfer's page advises, so that no page contradicts another.
+    """
+    assert snapshot.posterior is not None
+    filed = usual_hours(snapshot.tables, snapshot.posterior, scene.golfer_id)
+    near = STEP * len(scene.categories)
+    shown = desk.view(snapshot, scene.golfer_id).plan
+    if shown is not None and min(abs(total - filed), abs(total - present_week(scene).total)) <= near:
+        return shown
+    return plan_tables(snapshot.posterior, snapshot.tables, golfers=[scene.golfer_id], hours=total).records[0]
+
+
 def _present(snapshot: Snapshot, scene: Scene) -> tuple[WhatIf, Picture]:
     """Return the answer for the present week and the picture that every other week is drawn into."""
-    key = f"what-if {scene.golfer_id}"
+    key = ("week", scene.golfer_id, "present")
     if key not in snapshot.parts:
         present = answer(scene, scene.now)
         full = answer(scene, hours_of(scene, dict(zip(scene.categories, tops(scene), strict=True))))

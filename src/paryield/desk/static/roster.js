@@ -67,7 +67,9 @@
     pressing.addEventListener("change", show);
     window.addEventListener("pageshow", show);
     tools.append(count);
-    table.before(tools);
+    const head = window.matchMedia("(max-width: 30rem)").matches && document.querySelector("main > .where");
+    if (head) head.after(tools);
+    else table.before(tools);
     [...table.tHead.rows[0].cells].forEach((head, place) => {
       const button = document.createElement("button");
       button.type = "button";

@@ -308,7 +308,7 @@ def _draw(axes: Axes, index: pd.DataFrame, both: pd.DataFrame, goal: float | Non
         axes.annotate("goal", place, xytext=(-5, 4), textcoords="offset points", ha="right", fontsize=8)
     at = _last(index)
     axes.annotate(
-        f"now {index_text(at)}",
+        f"present week {index_text(at)}",
         (1.0, at),
         xycoords=("axes fraction", "data"),
         xytext=(BESIDE_POINTS, 0),

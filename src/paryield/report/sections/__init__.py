@@ -4,7 +4,7 @@ A golfer's page is the first screen and its folds. To add one: a frozen view in 
 a template in ``templates/partials``, a function here, and its line in :data:`GOLFER`.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -50,15 +50,27 @@ COACH: tuple[Callable[[CoachView], Markup], ...] = (overview_section,)
 """Parts of the coach's page below the list of golfers and the cautions."""
 
 
-def golfer_folds(view: GolferView) -> list[Fold]:
-    """Return the folds of a golfer's page, those left out that have nothing to say."""
-    made = [(name, title, content(view)) for name, title, content in GOLFER]
+MOVED_BY = {"goals": ("rounds", "review", "goals", "areas"), "plans": ("week", "review")}
+"""Folds that name a golfer's goal, and those that name his saved plans: the others stay when one moves."""
+
+
+def golfer_folds(view: GolferView, known: Mapping[str, Fold] | None = None) -> list[Fold]:
+    """Return the folds of a golfer's page, those left out that have nothing to say.
+
+    ``known`` are folds by name that were drawn already and stay as they are.
+    """
+    drawn = known or {}
+    made = [
+        (name, title, drawn[name].content if name in drawn else content(view))
+        for name, title, content in GOLFER
+    ]
     return [Fold(name, title, content, name == "week") for name, title, content in made if content]
 
 
 __all__ = [
     "COACH",
     "GOLFER",
+    "MOVED_BY",
     "Fold",
     "areas_section",
     "evidence_section",

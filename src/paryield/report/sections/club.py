@@ -9,7 +9,7 @@ from markupsafe import Markup
 from matplotlib.figure import Figure
 
 from paryield.report import figures, sentences, words
-from paryield.report.attention import Reason
+from paryield.report.attention import Reason, said_once
 from paryield.report.figures.style import Width
 from paryield.report.plan_words import week_short
 from paryield.report.rendering import part
@@ -37,15 +37,9 @@ class Row:
 
 def golfers_section(ordered: list[tuple[Listed, list[Reason]]], weeks: int) -> Markup:
     """Return the table of golfers in the order given; what holds for every one of them is said once."""
-    shared = _shared([found for _, found in ordered])
+    shared = sorted(said_once(found for _, found in ordered))
     rows = [_row(view, [one for one in found if one.text not in shared]) for view, found in ordered]
     return part("golfers.html", golfers=rows, weeks=weeks, shared=shared)
-
-
-def _shared(found: list[list[Reason]]) -> list[str]:
-    """Return the reasons that can wait and that every golfer of a club of several has."""
-    texts = [{reason.text for reason in reasons if reason.waits} for reasons in found]
-    return sorted(set.intersection(*texts)) if len(texts) > 1 else []
 
 
 def _row(view: Listed, reasons: list[Reason]) -> Row:

@@ -1,0 +1,113 @@
+"""Sheets that are called as a table but are a coach's own are asked about, beside tables too."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Mapping, Sequence
+
+import openpyxl
+from desk_reader import Reader, text_of
+
+from paryield.club import Club
+
+SCORES = (
+    ("Thornlea medal rounds 2026",),
+    (),
+    ("Player", "Date", "Gross", "CR", "Slope"),
+    ("Wilhelmina Starling", "13/06/2026", 88, 71.2, 128),
+    ("Ottilie Fenwarth", "20/06/2026", 95, 70.4, 121),
+)
+OWN_ROUNDS = "Player,Date,Gross,CR,Slope\nWilhelmina Starling,14/06/2026,86,71.2,128\n"
+GOLFERS = "golfer_id,display_name\nQ7,Wilhelmina Starling\n"
+ROUNDS = "golfer_id,played_on,score_differential\nQ7,2026-06-21,14.2\n"
+FAULTY = "golfer_id,practised_on,category,minutes\nG01,2026-06-01,{0},20\nG01,2026-06-02,{0},20\n"
+
+
+def book(**sheets: Sequence[Sequence[object]]) -> bytes:
+    made = openpyxl.Workbook()
+    made.remove(made.active)
+    for name, rows in sheets.items():
+        sheet = made.create_sheet(name)
+        for row in rows:
+            sheet.append(list(row))
+    stream = io.BytesIO()
+    made.save(stream)
+    return stream.getvalue()
+
+
+def sent(reader: Reader, files: Mapping[str, bytes | str]) -> str:
+    """Send files, take the likeliest of every answer, and return the page that shows what was read."""
+    parts = [
+        ("files", (name, io.BytesIO(text.encode() if isinstance(text, str) else text)))
+        for name, text in files.items()
+    ]
+    page = str(reader.post("/bring-in", files=parts).text)
+    for _ in range(4):
+        batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', page)
+        if batch is None:
+            return page
+        keys = re.findall(r'name="question" value="([^"]+)"', page)
+        answers = re.findall(r'<option value="([^"]+)" selected', page)
+        assert len(answers) == len(keys)
+        page = str(reader.post(f"{batch.group(1)}/adopt", {"question": keys, "answer": answers}).text)
+    raise AssertionError("questions do not end")
+
+
+def stored(reader: Reader, page: str) -> list[tuple[str, str]]:
+    """Store a batch; return name and day of the rounds of the three people here."""
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', page)
+    assert batch is not None
+    assert "Stored." in reader.post(f"{batch.group(1)}/store").text
+    with Club.open(reader.desk.where) as club:
+        tables = club.tables()
+    named = dict(zip(tables.golfers["golfer_id"], tables.golfers["display_name"], strict=True))
+    days = zip(tables.rounds["golfer_id"], tables.rounds["played_on"], strict=True)
+    mine = [(str(named[golfer]), day.date().isoformat()) for golfer, day in days]
+    return sorted(one for one in mine if one[0] in ("Wilhelmina Starling", "Ottilie Fenwarth"))
+
+
+def test_a_workbook_with_a_sheet_rounds_under_a_title_is_asked_about(reader: Reader):
+    page = sent(reader, {"season.xlsx": book(Rounds=SCORES), "rounds.csv": OWN_ROUNDS})
+    assert "Store all" in page
+    assert stored(reader, page) == [
+        ("Ottilie Fenwarth", "2026-06-20"),
+        ("Wilhelmina Starling", "2026-06-13"),
+        ("Wilhelmina Starling", "2026-06-14"),
+    ]
+
+
+def test_tables_and_own_sheets_come_in_one_bring_in_and_mean_the_same_golfers(reader: Reader):
+    page = sent(reader, {"golfers.csv": GOLFERS, "rounds.csv": ROUNDS, "season.xlsx": book(Rounds=SCORES)})
+    assert "Store all" in page
+    batch = re.search(r'href="(/bring-in/[^/]+/rows)"', page)
+    assert batch is not None
+    rows = text_of(reader.get(f"{batch.group(1)}?table=rounds").text)
+    assert "rounds.csv, row 2" in rows
+    assert "season.xlsx, row 4 Wilhelmina Starling | 13/06/2026" in rows
+    assert stored(reader, page) == [
+        ("Ottilie Fenwarth", "2026-06-20"),
+        ("Wilhelmina Starling", "2026-06-13"),
+        ("Wilhelmina Starling", "2026-06-21"),
+    ]
+
+
+def test_one_workbook_may_hold_a_table_and_an_own_sheet(reader: Reader):
+    golfers = [line.split(",") for line in GOLFERS.split()[:1]] + [["Q7", "Wilhelmina Starling"]]
+    page = sent(reader, {"season.xlsx": book(golfers=golfers, Rounds=SCORES)})
+    assert [day for _, day in stored(reader, page)] == ["2026-06-20", "2026-06-13"]
+    with Club.open(reader.desk.where) as club:
+        assert "Q7" in set(club.tables().golfers["golfer_id"])
+
+
+def test_where_no_row_is_good_storing_is_not_offered_and_counts_agree(reader: Reader):
+    page = sent(reader, {"practice.csv": FAULTY.format("wishing")})
+    words = text_of(page)
+    assert "keep_good" not in page
+    assert "2 problems listed under Problems keep 2 rows out: there is no good row to store" in words
+
+
+def test_errors_are_said_with_the_rows_that_they_keep_out(reader: Reader):
+    page = sent(reader, {"practice.csv": FAULTY.format("chipping") + "G01,2026-06-03,wishing,20\n"})
+    assert "1 problem listed under Problems keeps 1 row out" in text_of(page)
+    assert "Store the 2 good rows" in page

@@ -1,0 +1,123 @@
+"""A goal, a plan and a tick keep what they cannot change, and what is kept is what would be worked out."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from datetime import timedelta
+from typing import Any
+
+import pandas as pd
+import pytest
+from desk_reader import Reader
+
+from paryield.desk.state import Desk
+from paryield.report import sections
+from paryield.report.views import GolferView
+
+
+class Watched:
+    """A view that says which of its fields were looked at."""
+
+    def __init__(self, view: GolferView) -> None:
+        self.view, self.seen = view, set[str]()
+
+    def __getattr__(self, name: str) -> Any:
+        self.seen.add(name)
+        return getattr(self.view, name)
+
+
+def looked_at(reader: Reader) -> None:
+    for golfer in reader.desk.snapshot().fitted:
+        reader.get(reader.page_of(golfer))
+    reader.get("/golfers/")
+
+
+def anew(reader: Reader) -> Desk:
+    """A desk on the same club that knows nothing yet."""
+    return Desk(reader.desk.where, anyway=True, warm=False)
+
+
+def same(one: object, other: object) -> bool:
+    if isinstance(one, pd.DataFrame):
+        return isinstance(other, pd.DataFrame) and one.equals(other)
+    return repr(one) == repr(other)
+
+
+def test_a_goal_and_a_plan_give_the_page_that_a_desk_anew_gives(reader: Reader) -> None:
+    looked_at(reader)
+    before = reader.desk.snapshot()
+    address = reader.page_of("G03").removesuffix(".html")
+    by = (before.today() + timedelta(weeks=30)).isoformat()
+    reader.post(f"{address}/goal", {"goal_index": "6.1", "goal_on": by})
+    scene = reader.desk.scene(reader.desk.snapshot(), "G03")
+    hours = {f"hours.{name}": 0.5 for name in scene.categories}
+    reader.post(f"{address}/what-if/plan", {**hours, "plan": "half an hour each"})
+    now = reader.desk.snapshot()
+    assert now.renew["G03"].which == {"goals", "plans"}
+    view, other = reader.desk.view(now, "G03"), anew(reader)
+    try:
+        fresh = other.view(other.snapshot(), "G03")
+        assert [
+            one.name
+            for one in fields(GolferView)
+            if not same(getattr(view, one.name), getattr(fresh, one.name))
+        ] == []
+        glance, listed = reader.desk.glance(now, "G03"), other.glance(other.snapshot(), "G03")
+        assert (glance.goal, glance.follows, glance.plan) == (listed.goal, listed.follows, listed.plan)
+        assert view.goal is not None
+        assert view.kept is not None
+        shown = sections.golfer_folds(view, now.renew["G03"].folds())
+        assert [one.name for one in shown] == [one.name for one in sections.golfer_folds(fresh)]
+    finally:
+        other.close()
+
+
+def test_neither_answers_for_the_golfer_again(reader: Reader, monkeypatch: pytest.MonkeyPatch) -> None:
+    looked_at(reader)
+    address = reader.page_of("G03").removesuffix(".html")
+    reader.get(f"{address}/what-if")
+    scene = reader.desk.scene(reader.desk.snapshot(), "G03")
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("worked out again")
+
+    for name in ("views_of", "glance", "make_scene"):
+        monkeypatch.setattr(f"paryield.desk.state.{name}", never)
+    monkeypatch.setattr("paryield.report.sections.golfer.panels_of_tests", never)
+    hours = {f"hours.{name}": 0.5 for name in scene.categories}
+    saved = reader.post(f"{address}/what-if/plan", {**hours, "plan": "half an hour each"})
+    assert "The plan is stored" in saved.text
+    by = (reader.desk.snapshot().today() + timedelta(weeks=30)).isoformat()
+    assert reader.post(f"{address}/goal", {"goal_index": "6.1", "goal_on": by}).status_code == 200
+    for page in (f"{address}.html", f"{address}/goal", f"{address}/week", "/golfers/"):
+        assert reader.get(page).status_code == 200
+
+
+def test_a_tick_waits_for_nothing(reader: Reader, monkeypatch: pytest.MonkeyPatch) -> None:
+    import re
+
+    looked_at(reader)
+    address = reader.page_of("G03").removesuffix(".html")
+    marks = re.findall(r'name="done" value="([^"]+)"', reader.get(f"{address}/week").text)
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("worked out before it was asked for")
+
+    monkeypatch.setattr("paryield.desk.state.views_of", never)
+    after = reader.post(f"{address}/week", {"done": marks[:1]})
+    assert after.status_code == 200
+    assert "on record" in after.text
+    assert len(re.findall(r'name="done" value="([^"]+)"', after.text)) == len(marks) - 1
+
+
+@pytest.mark.parametrize(("which", "moved"), [("goals", {"goal", "goals", "areas"}), ("plans", {"kept"})])
+def test_folds_that_stay_look_at_nothing_that_moves(
+    shared_reader: Reader, which: str, moved: set[str]
+) -> None:
+    snapshot = shared_reader.desk.snapshot()
+    for golfer in snapshot.fitted:
+        for name, _, content in sections.GOLFER:
+            watched = Watched(shared_reader.desk.view(snapshot, golfer))
+            content(watched)  # type: ignore[arg-type]
+            if name not in sections.MOVED_BY[which]:
+                assert not watched.seen & (moved | {"review"}), name
