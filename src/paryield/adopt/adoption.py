@@ -30,6 +30,7 @@ from paryield.adopt.teed import by_days, find_tees, with_tees
 from paryield.adopt.tested import as_tests
 from paryield.adopt.understood import Understood
 from paryield.adopt.words import plain
+from paryield.adopt.yearless import told_by
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables.cells import protect
@@ -235,7 +236,7 @@ def adopt_folder(
         Course and tee on record to course rating and slope: a course is spelt as there, and rounds without
         ratings have those.
     today : date, optional
-        Dates without a year are the last such day; a reading with days to come is not the one meant.
+        A reading with days to come is not the one meant.
     skip : sequence of str
         Names of files that are not the coach's.
 
@@ -263,6 +264,8 @@ def adopt_folder(
             problems.append(_not_taken(sheet))
         elif len(asking.questions) == before:
             left.append(f"{sheet.name}: left out, as you said")
+    asking.calendar.told = {one.name: told_by(one, day) for one in sheets}
+    asking.calendar.laid = laid
     rated = _rated(sheets, laid, asking, courses or {})
     understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
     _spelt_as_on_record(understood, courses or {})

@@ -13,7 +13,6 @@ from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_questio
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
     DASH,
-    FRACTIONS,
     LEAVE,
     MINUTES,
     NINE,
@@ -22,7 +21,6 @@ from paryield.adopt.found import (
     REPS,
     SHARES,
     SUMS,
-    USUAL,
     Settled,
 )
 from paryield.adopt.headings import WEEKDAY_NAMES
@@ -32,13 +30,13 @@ from paryield.adopt.memory import Memory, Question
 from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rated import Rated, needed, settle
-from paryield.adopt.results import test_name
 from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tested import ASSUMED
+from paryield.adopt.test_questions import fraction_asked, test_asked, tried_asked, usual_asked
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
+from paryield.adopt.yearless import Calendar, dated_spread
 from paryield.tables.check import LOWEST_RATING_OF_18
 
 DAY: Order = "day first"
@@ -53,6 +51,10 @@ class Asking:
     today: date
     questions: dict[str, Question] = field(default_factory=dict)
     orders: dict[str, Order] = field(default_factory=dict)
+    calendar: Calendar = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.calendar = Calendar(self.ask, self.today)
 
     def ask(self, question: Question) -> str | None:
         """Return the answer given before, or note the question."""
@@ -71,6 +73,8 @@ class Asking:
         """Settle one sheet and read its rows."""
         mark = signature(sheet, layout.header)
         order, because = self._order(sheet, layout, mark)
+        years = self.calendar.years(sheet, layout, order)
+        layout = dated_spread(sheet, layout, order, years, self.today)
         golfer = self._golfer(sheet, layout, others)
         sums, shares, played = self._several(sheet, layout, mark)
         settled = Settled(
@@ -79,17 +83,18 @@ class Asking:
             bare=self._bare(sheet, layout, mark),
             rated=self._rated(sheet, layout, rated),
             golfer=golfer,
-            tried=self._tried(sheet, layout, mark),
-            test=self._test(sheet, layout, mark),
+            tried=tried_asked(sheet, layout, mark, self.ask),
+            test=test_asked(sheet, layout, mark, self.ask),
             today=self.today,
+            years=years,
             known=self.known,
             sums=sums,
             shares=shares,
             played=played,
             nine=self._nine(sheet, layout, mark),
             dash=self._dash(sheet, layout, mark),
-            fraction=self._fraction(sheet, layout, mark),
-            usual=self._usual(sheet, layout, mark),
+            fraction=fraction_asked(sheet, layout, mark, self.ask),
+            usual=usual_asked(sheet, layout, mark, self.ask),
             units=units_asked(sheet, layout, mark, self.ask),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
@@ -313,80 +318,3 @@ class Asking:
         own = replace(rated, ratings=dict(rated.ratings))
         settle(nameless, own, self.ask)
         return own
-
-    def _tried(self, sheet: Sheet, layout: Layout, mark: str) -> float | None:
-        if layout.kind not in ("wide tests", "tests") or layout.column("tried") is not None:
-            return None
-        told = read_number(layout.title.get("tried"))
-        places = layout.spread if layout.kind == "wide tests" else {layout.column("made"): 0.0}
-        cells = [row[place] for _, row in layout.rows(sheet) for place in places if place is not None]
-        if told is not None or not any(read_number(cell) is not None for cell in cells):
-            return told
-        most = max(number for cell in cells if (number := read_number(cell)) is not None)
-        question = Question(
-            f"tried: {mark}",
-            "How many were tried in each of these tests?",
-            sheet.name,
-            (),
-            "10" if most <= 10 else None,
-        )
-        return read_number(self.ask(question) or question.proposal)
-
-    def _fraction(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
-        """What the dates among results of tests were before a spreadsheet made dates of them."""
-        if layout.kind not in ("wide tests", "tests"):
-            return None
-        places = [*layout.spread] if layout.kind == "wide tests" else [layout.column("made")]
-        dates = [
-            (number, cell)
-            for number, row in layout.rows(sheet)
-            for place in places
-            if place is not None and isinstance(cell := row[place], date)
-        ]
-        if not dates:
-            return None
-        number, day = dates[0]
-        rows = "1 result is" if len(dates) == 1 else f"{len(dates)} results are"
-        text = (
-            f"{rows} a date, such as {day.day} {day:%B} in row {number}: a spreadsheet makes dates of "
-            f"results such as {day.day}/{day.month}. What was meant?"
-        )
-        return self.ask(Question(f"dates for results: {mark}", text, sheet.name, FRACTIONS))
-
-    def _usual(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
-        """Out of how many the numbers alone are that stand among results made of tried."""
-        place, made = layout.column("tried"), layout.column("made")
-        if layout.kind != "tests" or place is None or made is None:
-            return None
-        alone = [(number, row) for number, row in layout.rows(sheet) if str(row[place]).endswith(ASSUMED)]
-        if not alone:
-            return None
-        number, row = alone[0]
-        held = "1 result is" if len(alone) == 1 else f"{len(alone)} results are"
-        first = f"first in row {number}: {row[made]}, where most are of {str(row[place]).rstrip(ASSUMED)}"
-        text = f"{held} a number alone ({first}). Out of how many?"
-        return self.ask(Question(f"tried, numbers alone: {mark}", text, sheet.name, USUAL, USUAL[0]))
-
-    def _test(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
-        if layout.kind not in ("wide tests", "tests") or layout.column("test") is not None:
-            return None
-        above = " ".join(
-            str(cell) for row in sheet.rows[: layout.header - 1] for cell in row if cell is not None
-        )
-        for text in (above, sheet.sheet, sheet.file.rsplit(".", 1)[0]):
-            if practice_of(text) and test_name(text) in (
-                "lag_putt",
-                "putting_ladder",
-                "bunker_splash",
-                "landing_spot_chip",
-            ):
-                return test_name(text)
-        question = Question(
-            f"test: {mark}",
-            "Which test is this, such as putting ladder?",
-            sheet.name,
-            (),
-            "putting ladder" if layout.kind == "wide tests" else None,
-        )
-        answer = self.ask(question) or question.proposal
-        return None if answer is None else test_name(answer)

@@ -10,7 +10,7 @@ from datetime import date
 from paryield.adopt.headings import title_of
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_date, read_number
+from paryield.adopt.values import lacks_year, read_date, read_number
 from paryield.adopt.words import MONTHS, WEEKDAYS, plain
 
 DATE = re.compile(r"(?<!\d)(?:\d{4}[./-]\d{1,2}[./-]\d{1,2}|\d{1,2}([./-])\d{1,2}\1(?:\d{4}|\d{2})?)(?!\d)")
@@ -79,7 +79,7 @@ def said_above(row: Sequence[Cell], sheet: Sheet, today: date) -> dict[str, Cell
     match = DATE.search(text)
     day: Cell = next((cell for cell in filled if isinstance(cell, date)), None)
     if day is None:
-        day = match[0] if match else read_date(text, None, today)
+        day = match[0] if match else text if lacks_year(text) else read_date(text, None, today)
     if day is None:
         return {}
     title = title_of([row], sheet, today)
