@@ -32,7 +32,7 @@ from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rated import Rated, needed, settle
 from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.test_questions import fraction_asked, test_asked, tried_asked, usual_asked
+from paryield.adopt.tests_asked import fraction_asked, test_asked, tried_asked, usual_asked
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import Order, day_order, read_number, says_nine
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of

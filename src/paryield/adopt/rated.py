@@ -10,7 +10,7 @@ from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, Layout
 from paryield.adopt.memory import Question
-from paryield.adopt.plays import is_of_nine, not_of_one
+from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import rating_and_slope, read_date, read_number, read_score
 from paryield.adopt.words import meaning_of, plain
@@ -172,7 +172,7 @@ def needed(sheet: Sheet, layout: Layout, golfer: Callable[[Sequence[Cell]], str 
     who = ""
     for _, row in layout.rows(sheet):
         who = golfer(row) or who
-        cells = [row[score]] if score is not None else [row[place] for place in layout.spread]
+        cells = [score_cell(row, layout)] if score is not None else [row[place] for place in layout.spread]
         if not any(read_score(cell) is not None for cell in cells):
             continue
         if not_of_one(row, layout):

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import Layout, sole_golfer
 from paryield.adopt.people import bare_name
-from paryield.adopt.plays import is_of_nine, not_of_one
+from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.results import test_name, tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
@@ -162,7 +162,7 @@ def _rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: s
     if line.day is None:
         found.passed_over("there is no date", place)
         return
-    gross, differential = (get(line, layout, name) for name in ("adjusted_gross_score", "score_differential"))
+    gross, differential = score_cell(line.cells, layout), get(line, layout, "score_differential")
     values = {"played_on": line.day.isoformat()}
     _course(line, layout, settled, values)
     number = read_number(differential)

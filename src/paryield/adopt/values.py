@@ -12,7 +12,7 @@ from typing import Literal
 
 from paryield.adopt.seasons import Season
 from paryield.adopt.sheets import Cell
-from paryield.adopt.words import HOURS, MINUTES, MONTHS, SUMS, WEEKDAYS, plain
+from paryield.adopt.words import ADJUSTED, HOURS, MINUTES, MONTHS, SUMS, WEEKDAYS, plain
 
 Order = Literal["day first", "month first"]
 
@@ -288,8 +288,20 @@ def says_practice(cell: Cell) -> bool:
     return isinstance(cell, str) and FRIENDLY.search(plain(cell)) is not None
 
 
+def adjusted_in(cell: Cell) -> float | None:
+    """Return the adjusted score of a cell that says it beside the other: ``91 (adj 88)``, ``91/88 adj.``"""
+    if not isinstance(cell, str) or ADJUSTED.search(plain(cell)) is None:
+        return None
+    told = re.fullmatch(r"(\d{2,3})?([^\d]*)(\d{2,3})([^\d]*)(\d{2,3})?\W*", cell.strip())
+    if told is None or (told[1] is None) == (told[5] is None):
+        return None
+    return float(told[3])
+
+
 def read_score(cell: Cell) -> float | None:
-    """Return the score in a cell, a note of nine holes behind it left aside."""
+    """Return the score in a cell, the adjusted one of two, a note of nine holes behind it left aside."""
+    if (adjusted := adjusted_in(cell)) is not None:
+        return adjusted
     if isinstance(cell, str) and says_nine(cell):
         match = re.match(r"\s*(\d{2,3})\b(?!\s*h)", cell)
         return float(match[1]) if match else None

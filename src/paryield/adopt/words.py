@@ -75,6 +75,7 @@ VAGUE = (
     "balle",
     "buckets",
     "eimer",
+    *("balles", "bolas", "palline", "ballen", "bollar", "baller", "bolde"),
 )
 """Words that may mean more than one category: the likeliest is proposed, and asked about once."""
 
@@ -266,19 +267,23 @@ MEANINGS: dict[str, str] = {
 """Header without accents and signs to what the column holds."""
 
 
+ADJUSTED = re.compile(
+    r"\b(?:adj\w*|ags|bereinigt\w*|gbe|gewertet\w*|ajust\w+|rettificat\w+|gecorr\w*|juster\w+|just|corr\w*"
+    r"|correg\w+|corrig\w+|korr\w*)\b"
+)
+"""Words for a score adjusted for its worst holes, which is the one that counts (Rules of Handicapping 3)."""
+
+
 def meaning_of(header: object) -> str | None:
     """Return what a column with this header holds, or None; a unit in brackets is left aside if need be."""
     text = str(header)
     for one in (text, re.sub(r"[(\[].*?[)\]]", " ", text), re.sub(r"\s*[/:].*$", "", text)):
         if (found := MEANINGS.get(plain(one))) is not None:
             return found
+    rest = ADJUSTED.sub(" ", plain(header))
+    if rest != plain(header) and MEANINGS.get(" ".join(rest.split())) == "adjusted_gross_score":
+        return "adjusted_gross_score"
     return None
-
-
-ADJUSTED = re.compile(
-    r"\b(?:adj\w*|ags|bereinigt\w*|gbe|gewertet\w*|ajust\w+|rettificat\w+|gecorrigeerd\w*|juster\w+)\b"
-)
-"""Words for a score adjusted for its worst holes, which is the one that counts (Rules of Handicapping 3)."""
 
 
 def is_adjusted(header: object) -> bool:
