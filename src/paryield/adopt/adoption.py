@@ -14,15 +14,19 @@ from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
 from paryield.adopt.blocks import blocked
+from paryield.adopt.carried import carried
 from paryield.adopt.choosing import settled_layout
 from paryield.adopt.dated import by_test_days
 from paryield.adopt.ditto import undittoed
+from paryield.adopt.grouped import grouped
 from paryield.adopt.layout import Layout, find_layout
+from paryield.adopt.listed import call_names, listed_sexes
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
 from paryield.adopt.origins import Origins
 from paryield.adopt.people import SAME, People, answered_name, name_words
-from paryield.adopt.rated import Rated, course_ratings, listed, needed, settle, told_earlier
+from paryield.adopt.rated import Rated, course_ratings, listed, needed
+from paryield.adopt.ratings_asked import settle, told_earlier
 from paryield.adopt.rows import name_of
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
@@ -166,6 +170,7 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
 
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
+    sheet = grouped(sheet, today)
     for tests in (by_test_days(sheet, today), as_tests(sheet, today)):
         if tests is not sheet:
             return [tests]
@@ -200,7 +205,7 @@ def _rated(
     courses: Mapping[tuple[str, str], tuple[float, float] | None],
 ) -> Rated:
     """What the sheets, the records and the answers say of courses, tees and ratings."""
-    rated = Rated({})
+    rated = Rated({}, sexes=listed_sexes(laid))
     for sheet, layout in laid:
         course_ratings(sheet, layout, rated)
     for (name, tee), pair in courses.items():
@@ -259,7 +264,7 @@ def adopt_folder(
         before = len(asking.questions)
         headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
         if layout is not None:
-            laid.append((headed, layout))
+            laid.append((carried(headed, layout), layout))
         elif not asked:
             problems.append(_not_taken(sheet))
         elif len(asking.questions) == before:
@@ -270,7 +275,7 @@ def adopt_folder(
     understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
     _spelt_as_on_record(understood, courses or {})
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
-    people = People(memory, dict(known or {}))
+    people = People(memory, dict(known or {}), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *people.questions]
     found = Adoption(folder, understood, questions, problems, people, memory, left, files)

@@ -22,19 +22,22 @@ from paryield.adopt.found import (
     SHARES,
     SUMS,
     Settled,
+    text_of,
 )
 from paryield.adopt.headings import WEEKDAY_NAMES
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
+from paryield.adopt.nines import part_of
 from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
-from paryield.adopt.rated import Rated, needed, settle
+from paryield.adopt.rated import Rated, needed
+from paryield.adopt.ratings_asked import settle
 from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_asked import fraction_asked, test_asked, tried_asked, usual_asked
 from paryield.adopt.understood import Understood
-from paryield.adopt.values import Order, day_order, read_number, says_nine
+from paryield.adopt.values import Order, day_order, rating_and_slope, read_number, says_nine
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
 from paryield.adopt.yearless import Calendar, dated_spread
 from paryield.tables.check import LOWEST_RATING_OF_18
@@ -76,12 +79,13 @@ class Asking:
         years = self.calendar.years(sheet, layout, order)
         layout = dated_spread(sheet, layout, order, years, self.today)
         golfer = self._golfer(sheet, layout, others)
+        rated = self._rated(sheet, layout, rated)
         sums, shares, played = self._several(sheet, layout, mark)
         settled = Settled(
             order=order,
             category=self._category,
             bare=self._bare(sheet, layout, mark),
-            rated=self._rated(sheet, layout, rated),
+            rated=rated,
             golfer=golfer,
             tried=tried_asked(sheet, layout, mark, self.ask),
             test=test_asked(sheet, layout, mark, self.ask),
@@ -91,7 +95,7 @@ class Asking:
             sums=sums,
             shares=shares,
             played=played,
-            nine=self._nine(sheet, layout, mark),
+            nine=self._nine(sheet, layout, mark, rated),
             dash=self._dash(sheet, layout, mark),
             fraction=fraction_asked(sheet, layout, mark, self.ask),
             usual=usual_asked(sheet, layout, mark, self.ask),
@@ -101,7 +105,21 @@ class Asking:
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
 
-    def _nine(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+    def _rated_for_18(self, row: Sequence[Cell], layout: Layout, rated: Rated) -> bool:
+        """Whether the rating that a row has, or that is known for it, is one of 18 holes."""
+        place = layout.column("course_rating")
+        cell = layout.title.get("course_rating") if place is None else row[place]
+        both = rating_and_slope(cell)
+        rating = both[0] if both else read_number(cell)
+        if rating is None:
+            places = [layout.column(name) for name in ("course", "tee", "holes")]
+            course, tee, holes = (None if one is None else row[one] for one in places)
+            golfer = name_of(row, layout) or ""
+            told = rated.found(text_of(course), text_of(tee), golfer, date.max, part_of(holes))
+            rating = None if told is None else told[1][0]
+        return rating is not None and rating >= LOWEST_RATING_OF_18
+
+    def _nine(self, sheet: Sheet, layout: Layout, mark: str, rated: Rated) -> str | None:
         """How rounds of nine holes are taken, where the sheet has any beside ratings of 18."""
         if layout.kind == "rounds":
             cells = [
@@ -109,12 +127,7 @@ class Asking:
                 for number, row in layout.rows(sheet)
                 if is_of_nine(row, layout) and not not_of_one(row, layout)
             ]
-            place = layout.column("course_rating")
-            cells = [
-                (number, row)
-                for number, row in cells
-                if place is None or (read_number(row[place]) or LOWEST_RATING_OF_18) >= LOWEST_RATING_OF_18
-            ]
+            cells = [(number, row) for number, row in cells if self._rated_for_18(row, layout, rated)]
         elif layout.kind == "wide rounds":
             cells = [
                 (number, row)

@@ -116,7 +116,8 @@ def with_contents(
     out = dict(columns)
     free = [place for place, cell in enumerate(header) if cell is not None and place not in spread]
     for place in free:
-        if out.get(place) in (None, "distance_m") and sexes_in(cells_of(rows, place), header[place]):
+        letters = re.fullmatch(r"\s*\w\s*/\s*\w\s*", str(header[place])) is not None
+        if (place not in out or letters) and sexes_in(cells_of(rows, place), header[place]):
             out[place] = "sex"
     free = [place for place in free if place not in out]
     held = {meaning: place for place, meaning in out.items()}

@@ -154,6 +154,8 @@ def number_text(number: float) -> str:
 
 
 def text_of(cell: Cell) -> str:
+    if cell is None:
+        return ""
     if isinstance(cell, float) and cell.is_integer():
         return str(int(cell))
     return " ".join(str(cell).split())

@@ -299,6 +299,7 @@ def kind_of(
         "coach",
         "joined_on",
         "sex",
+        "called",
         "goal_on",
     }
     if held & {"golfer", "last_name", "golfer_id"} and held & people and not dated:

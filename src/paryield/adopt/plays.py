@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from paryield.adopt.layout import RAW, Layout
+from paryield.adopt.nines import is_nine
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import read_number, read_score, says_nine
 from paryield.adopt.words import plain
@@ -37,7 +38,7 @@ def score_cell(cells: Sequence[Cell], layout: Layout) -> Cell:
 def is_of_nine(cells: Sequence[Cell], layout: Layout) -> bool:
     """Whether a row tells of nine holes: in its score, its holes, or in words beside a score that fits."""
     holes = layout.column("holes")
-    if holes is not None and read_number(cells[holes]) == 9.0:
+    if holes is not None and (read_number(cells[holes]) == 9.0 or is_nine(cells[holes])):
         return True
     score = score_cell(cells, layout)
     number = read_score(score)

@@ -76,7 +76,7 @@ def _test(
         found.passed_over("a spreadsheet made a date of a result", place)
     elif made is None:
         found.passed_over("a result cannot be read", place)
-    elif of is None or test is None:
+    elif of is None or not test:
         found.passed_over("it is not settled how many were tried, or in which test", place)
     elif made > of:
         found.passed_over("more were made than tried", place)

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import Layout, sole_golfer
+from paryield.adopt.nines import part_of
 from paryield.adopt.people import bare_name
 from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
@@ -229,7 +230,8 @@ def _course(line: Line, layout: Layout, settled: Settled, values: dict[str, str]
         cell = get(line, layout, meaning) or layout.title.get(meaning)
         if cell is not None:
             values[meaning] = text_of(cell)
-    told = settled.rated.found(values.get("course", ""), values.get("tee", ""), line.golfer, line.day)
+    part = part_of(get(line, layout, "holes"))
+    told = settled.rated.found(values.get("course", ""), values.get("tee", ""), line.golfer, line.day, part)
     known = None if told is None else told[1]
     written = (rating_and_slope(get(line, layout, name)) for name in ("course_rating", "slope_rating"))
     both = next((one for one in written if one), None)

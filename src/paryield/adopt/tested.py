@@ -11,7 +11,7 @@ from datetime import date
 from paryield.adopt.layout import HEADER_ROWS, roles, signature
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.stacked import said_above
-from paryield.adopt.tests_named import DISTANCE, NUMBER_OF, named_test, names_test
+from paryield.adopt.tests_named import DISTANCE, NUMBER_OF, named_test, names_test, out_of
 from paryield.adopt.values import read_number, read_share, sums_up
 from paryield.adopt.words import MONTHS, SUMS, WEEKDAYS, meaning_of, plain, practice_of
 
@@ -152,6 +152,8 @@ def _told(rows: Sequence[Sequence[Cell]], top: Sequence[Cell], tests: Sequence[i
     """
     if all(DISTANCE.fullmatch(str(top[place]).strip()) for place in tests):
         return False
+    if all(out_of(str(top[place])) for place in tests):
+        return True
     brackets = all(NUMBER_OF.search(str(top[place])) for place in tests)
     return named == len(tests) and (brackets or _shared(rows, tests) >= SHARED)
 

@@ -25,6 +25,19 @@ LENGTH = re.compile(
 NUMBER_OF = re.compile(r"[(\[]\s*(?:\w+\s+)?(\d{1,3})(?:\s*[^\W\d]+\.?)?\s*[)\]]\s*$")
 """How many are tried, in brackets behind the name of a test: ``(20 balls)``, ``(of 15)``."""
 
+OUT_OF = re.compile(
+    r"(?:(?<!\d)/|\b(?:out of|of|von|aus|sur|sobre|su|uit|av|af|em))\s*(\d{1,3})"
+    r"(?!\s*(?:ft|feet|foot|m|met\w*|yds?|yards?|cm)\b)(?!\d|[.,]\d|/)",
+    re.IGNORECASE,
+)
+"""How many are tried, within the name of a test: ``putts out of 10, 2 m``, ``chips sur 20``, ``(/5)``."""
+
+
+def out_of(text: str) -> float | None:
+    """Return how many are tried as a heading says within its words, or None."""
+    match = OUT_OF.search(text)
+    return float(match[1]) if match else None
+
 
 def names_test(cell: Cell) -> bool:
     """Whether a heading names a test by a length or a ring: ``Chip inside 1yd``, ``Putt < 2 m``."""
@@ -48,12 +61,16 @@ def named_test(cell: Cell, tried: float | None) -> Named:
     if (match := NUMBER_OF.search(text)) is not None:
         tried = float(match[1]) if tried is None else tried
         text = text[: match.start()].strip()
+    elif (match := OUT_OF.search(text)) is not None:
+        tried = float(match[1]) if tried is None else tried
+        text = f"{text[: match.start()]} {text[match.end() :]}"
+        text = " ".join(re.sub(r"[(\[]\s*[)\]]|^\s*[-–,:]|[-–,:]\s*$", " ", text).split())
     if (match := DISTANCE.fullmatch(text.strip())) is not None:
         return Named(None, _feet(match), tried)
     match = DISTANCE.search(text)
     putts = practice_of(text) in ("short_putting", "lag_putting")
     if match is not None and putts and not RING.search(text.casefold()):
-        return Named(" ".join(DISTANCE.sub(" ", text).split()), _feet(match), tried)
+        return Named(" ".join(DISTANCE.sub(" ", text).split()).strip(" -–,:"), _feet(match), tried)
     return Named(text, None, tried)
 
 

@@ -274,12 +274,19 @@ ADJUSTED = re.compile(
 """Words for a score adjusted for its worst holes, which is the one that counts (Rules of Handicapping 3)."""
 
 
+DAY_BEHIND = re.compile(r"\s+(?:\d{1,2}[./-]\d{1,2}\.?(?:[./-]?\d{2,4})?|20\d\d)\s*$")
+"""A day or a year behind a heading, as of which its numbers are."""
+
+
 def meaning_of(header: object) -> str | None:
     """Return what a column with this header holds, or None; a unit in brackets is left aside if need be."""
     text = str(header)
     for one in (text, re.sub(r"[(\[].*?[)\]]", " ", text), re.sub(r"\s*[/:].*$", "", text)):
         if (found := MEANINGS.get(plain(one))) is not None:
             return found
+    dated = DAY_BEHIND.sub("", str(header))
+    if dated != str(header) and (found := MEANINGS.get(plain(dated))) in ("start_index", "goal_index"):
+        return found
     rest = ADJUSTED.sub(" ", plain(header))
     if rest != plain(header) and MEANINGS.get(" ".join(rest.split())) == "adjusted_gross_score":
         return "adjusted_gross_score"
