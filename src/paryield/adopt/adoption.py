@@ -13,6 +13,7 @@ from pathlib import Path
 from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
+from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
 from paryield.adopt.carried import carried
 from paryield.adopt.choosing import settled_layout
@@ -32,13 +33,14 @@ from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
 from paryield.adopt.teed import by_days, find_tees, with_tees
 from paryield.adopt.tested import as_tests
+from paryield.adopt.typed import kinds_apart, stamped
 from paryield.adopt.understood import Understood
 from paryield.adopt.words import plain
 from paryield.adopt.yearless import told_by
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables.cells import protect
-from paryield.tables.files import trouble
+from paryield.tables.files import clipped, trouble
 from paryield.tables.schema import TABLES
 
 
@@ -155,7 +157,8 @@ def _not_taken(sheet: Sheet) -> Problem:
     own = "it is one of the project's own tables: import reads it"
     hint = own if is_table(sheet) else "it has no header that says what it holds"
     remedy = "name its columns, such as player, date, score"
-    return trouble(sheet.name, f"nothing was taken from it: {hint}", remedy)
+    what = f"the block under {clipped(sheet.part)}" if sheet.part else "it"
+    return trouble(sheet.name, f"nothing was taken from {what}: {hint}", remedy)
 
 
 def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tuple[str, str]]) -> None:
@@ -166,6 +169,12 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
         for column, names in spelt.items():
             if column in row.values:
                 row.values[column] = names.get(plain(row.values[column]), row.values[column])
+
+
+def _parted(sheet: Sheet, today: date) -> list[Sheet]:
+    """Return the parts of a sheet: a list and what stands below it, or a kind of entry each."""
+    blocks = (block for one in listed(sheet) for block in side_by_side(one, today))
+    return [part for block in blocks for part in kinds_apart(stamped(block, today), today)]
 
 
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
@@ -259,7 +268,7 @@ def adopt_folder(
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
     named = _called(memory, known or {}) | _listed_names(sheets, day)
-    parts = [part for one in sheets for part in listed(undittoed(one, asking.ask))]
+    parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
         headed, layout, asked = settled_layout(sheet, day, asking.ask, named)

@@ -186,7 +186,7 @@ class Asking:
             return None
         guess = sole_golfer(sheet, layout)
         if guess is not None and (
-            "golfer" in layout.title or sum(one.file == sheet.file for one in others) > 1
+            "golfer" in layout.title or len({one.name for one in others if one.file == sheet.file}) > 1
         ):
             return guess
         first = next(layout.rows(sheet), None)

@@ -9,7 +9,7 @@ from paryield.adopt.log import COUNTED, read_log
 from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sexes import sexes_in
 from paryield.adopt.sheets import Cell
-from paryield.adopt.values import read_number
+from paryield.adopt.values import read_minutes, read_number
 from paryield.adopt.words import practice_of
 
 MOSTLY_KNOWN = 0.5
@@ -27,6 +27,8 @@ def corrected(columns: dict[int, str], rows: Sequence[Sequence[Cell]]) -> dict[i
     for place, meaning in columns.items():
         numbers = _numbers(rows, place)
         middle = numbers[len(numbers) // 2] if numbers else None
+        if meaning in ("start_index", "goal_index") and not numbers:
+            del out[place]
         if (
             meaning == "course_rating"
             and middle is not None
@@ -80,6 +82,8 @@ def with_golfers(
 
 PRACTICE = 0.5
 """Share of a column's cells that must name a kind of practice for it to say what was done. [judgement]"""
+LENGTHS = 0.9
+"""Share of a column's cells that must be lengths of time for it to say how long. [judgement]"""
 SCORED = ("adjusted_gross_score", "score_differential", "course_rating", "slope_rating")
 
 
@@ -131,7 +135,20 @@ def with_contents(
         fits = [place for place, share in told.items() if share >= PRACTICE and share > beside]
         if len(fits) == 1:
             out[fits[0]] = "category"
+    if "category" in out.values() and not set(held) & {"minutes", "hours", "reps", "tried"}:
+        fits = [place for place in free if place not in out and _are_lengths(rows, place)]
+        if len(fits) == 1:
+            out[fits[0]] = "minutes"
     return dict(sorted(out.items()))
+
+
+def _are_lengths(rows: Sequence[Sequence[Cell]], place: int) -> bool:
+    """Whether the cells of a column are lengths of time, most of them with a unit."""
+    cells = cells_of(rows, place)
+    lengths = [read_minutes(cell) is not None for cell in cells]
+    units = [isinstance(cell, str) and read_number(cell) != read_minutes(cell) for cell in cells]
+    said = [one and two for one, two in zip(lengths, units, strict=True)]
+    return bool(cells) and sum(lengths) >= LENGTHS * len(cells) and any(said)
 
 
 def _parts_of(rows: Sequence[Sequence[Cell]], part: int, whole: int) -> bool:

@@ -13,6 +13,7 @@ from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_belo
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import DISTANCE, FEET_PER_METRE, names_test
+from paryield.adopt.typed import is_typed, typed_header
 from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
 from paryield.adopt.words import WEEKDAYS, is_adjusted, meaning_of, names_several, plain, practice_of
 
@@ -121,7 +122,10 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     ``people`` are the words of the names of known golfers: a heading of these is nothing else.
     """
     best, found = 0.0, None
+    typed = typed_header(sheet, today)
     for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
+        if typed is not None and number > typed and any(is_typed(cell, today) for cell in row):
+            continue
         columns, spread = roles(row, today, people)
         score = len(columns) + 0.9 * len(spread)
         if (

@@ -310,6 +310,13 @@ def read_score(cell: Cell) -> float | None:
     return read_number(cell.replace("?", "").strip() if isinstance(cell, str) else cell)
 
 
+ONE = r"(?:an?|one|eine?|une?|una|uma|en)"
+HALF = rf"(?:(?:{ONE} )?(?:half(?: an?)?|halbe|halve|halv|demi|media|mezz[ao]?['’]?|meia))"
+AND_HALF = (
+    r"(?:and|und|et|y|e|en|og|och)\s+(?:a half|(?:eine? )?halbe?|demie?|media|mezz[ao]|een half|halv|meia)"
+)
+
+
 def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
     """Return minutes of ``45 min``, ``1h30``, ``1:30``, ``1.5 h``; a bare number counts ``per_unit`` each."""
     if not isinstance(cell, str):
@@ -322,6 +329,8 @@ def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
         rf"(\d+(?:\.\d+)?)\s*{HOURS}\.?(?:\s*(?:and|und|et|y|e)?\s*(\d+)\s*{MINUTES}?)?", text
     ):
         return 60.0 * float(match[1]) + float(match[2] or 0.0)
+    if match := re.fullmatch(rf"(?:(?:(\d+)|({ONE}))\s*{HOURS}?\.?\s*{AND_HALF}|{HALF}[\s-]*{HOURS})", text):
+        return 60.0 * float(match[1] or (match[2] is not None)) + 30.0
     if match := re.fullmatch(rf"(\d+(?:\.\d+)?)\s*{MINUTES}\.?", text):
         return float(match[1])
     number = read_number(cell)

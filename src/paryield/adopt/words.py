@@ -26,7 +26,8 @@ PRACTICE: tuple[tuple[str, str], ...] = (
     (r"pitch|wedge", "pitching"),
     (r"bunker|sand|splash|sable|sabbia|arena", "bunker"),
     (
-        r"chip|bump|landing|around the green|short game|kurzes spiel|petit jeu|juego corto|gioco corto",
+        r"chip|bump|landing|around the green|short game|kurzes spiel|petit jeu|juego corto|gioco corto"
+        r"|jogo curto|kort spel|narspel|naerspill|naerspil",
         "chipping",
     ),
     (
@@ -36,11 +37,14 @@ PRACTICE: tuple[tuple[str, str], ...] = (
     (r"driver|driv(?=ing)|drive|tee shot|off the tee|wood|holz|holzer|bois|maderas|legni", "driver"),
     (
         r"iron|eisen|fer|hierro|ferri(?!s)|ijzer|jarn|mid iron|range|approach|full swing|long game"
+        r"|langes spiel|grand jeu|long jeu|juego largo|gioco lungo|jogo comprido|jogo longo|lange spel"
+        r"|langt spel|langspel|langspill|langspil"
         r"|balls|balle|balles|bolas|palline|ballen|buckets|eimer",
         "irons",
     ),
     (
-        r"gym|strength|weight|kraft|fitness|muscu(?:lation)?|fuerza|forza|kracht|styrka|styrke|s&c|lift",
+        r"gym|strength|weight|kraft|fitness|muscu(?:lation)?|fuerza|forza|kracht|styrka|styrke|s&c|lift"
+        r"|fisico|preparacion fisica|physique|condition physique|fysisk|fysik|fys|ginasio",
         "strength",
     ),
     (
