@@ -214,7 +214,7 @@ class Asking:
         question = Question(
             self._practice_key(phrase), f"Which practice is {phrase!r}?", "practice", options, guess
         )
-        answer = self.ask(question) or guess
+        answer = self.ask(question) or (None if guess == LEAVE else guess)
         return "none" if answer == NO_PRACTICE else answer
 
     @staticmethod

@@ -36,6 +36,8 @@ LONGEST_MARK = 5
 """Letters of a mark such as ``x`` or ``inj.`` for a test that was not done. [judgement]"""
 SHARED = 0.5
 """Share of the results that are made of tried, for which a sheet is one of tests. [judgement]"""
+ALL_SHARED = 0.9
+"""Share of the results that are made of tried, from which half the headings must name tests. [judgement]"""
 MOST_TRIED = 200.0
 ASSUMED = "?"
 """Behind a number of tries that stands in other rows of the same test only."""
@@ -98,7 +100,8 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
     top = sheet.rows[number - 1]
     columns, _ = roles(top, today)
     held = set(columns.values())
-    if not held & {"golfer", "golfer_id", "last_name", "first_name"} or held & {"made", "test", "course"}:
+    who = {"golfer", "golfer_id", "last_name", "first_name", "date"}
+    if not held & who or held & {"made", "test", "course"}:
         return None
     below = [row for row in sheet.rows[number:] if any(cell is not None for cell in row)]
     tried = next((row for row in [*below[:2], *sheet.rows[: number - 1]] if out_of_row(row)), None)
@@ -153,6 +156,8 @@ def _told(rows: Sequence[Sequence[Cell]], top: Sequence[Cell], tests: Sequence[i
     if all(DISTANCE.fullmatch(str(top[place]).strip()) for place in tests):
         return False
     if all(out_of(str(top[place])) for place in tests):
+        return True
+    if named >= SHARED * len(tests) and _shared(rows, tests) >= ALL_SHARED:
         return True
     brackets = all(NUMBER_OF.search(str(top[place])) for place in tests)
     return named == len(tests) and (brackets or _shared(rows, tests) >= SHARED)

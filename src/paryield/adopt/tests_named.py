@@ -20,7 +20,8 @@ RING = re.compile(
     r"|\b(?:ring|circle|kreis|cercle|circulo|cerchio|cirkel|sirkel)\b|\bon (?:the )?green\b"
 )
 LENGTH = re.compile(
-    r"\d+(?:[.,]\d+)?\s*(?:ft|feet|foot|m|met(?:re|er)s?|metros?|metri|yds?|yards?)\b", re.IGNORECASE
+    r"\d+(?:[.,]\d+)?\s*(?:(?:ft|feet|foot|m|met(?:re|er)s?|metros?|metri|yds?|yards?)\b|['’′](?!\w))",
+    re.IGNORECASE,
 )
 NUMBER_OF = re.compile(r"[(\[]\s*(?:\w+\s+)?(\d{1,3})(?:\s*[^\W\d]+\.?)?\s*[)\]]\s*$")
 """How many are tried, in brackets behind the name of a test: ``(20 balls)``, ``(of 15)``."""
