@@ -18,6 +18,7 @@ from paryield.adopt.blocks import blocked
 from paryield.adopt.carried import carried
 from paryield.adopt.choosing import settled_layout
 from paryield.adopt.dated import by_test_days
+from paryield.adopt.days_across import days_across
 from paryield.adopt.ditto import undittoed
 from paryield.adopt.grouped import grouped
 from paryield.adopt.layout import Layout, find_layout
@@ -179,10 +180,12 @@ def _parted(sheet: Sheet, today: date) -> list[Sheet]:
 
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
-    sheet = grouped(sheet, today)
-    for tests in (by_test_days(sheet, today), as_tests(sheet, today)):
-        if tests is not sheet:
-            return [tests]
+    sheet = days_across(grouped(sheet, today), today)
+    if (tests := by_test_days(sheet, today)) is not sheet:
+        return [tests]
+    stacked = unstacked(sheet, today)
+    if (tests := as_tests(stacked, today)) is not stacked:
+        return [tests]
     bare, tees = find_tees(summed(unstacked(blocked(sheet, today), today), today))
     turned = upright(bare, today, named, tees.golfers if tees is not None else ())
     first, *lists = with_tees(turned, tees, today)

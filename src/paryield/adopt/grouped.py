@@ -14,7 +14,7 @@ from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.nines import part_of
 from paryield.adopt.sexes import sex_of
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tests_named import DISTANCE, out_of
+from paryield.adopt.tests_named import DISTANCE, OUT_OF, out_of
 from paryield.adopt.values import read_date, span_of, sums_up, week_number
 from paryield.adopt.words import meaning_of, plain, practice_of
 
@@ -86,7 +86,15 @@ def _groups(sheet: Sheet, place: int) -> list[Group]:
     subs = [tuple(plain(_at(row, one)) for one in group.columns) for group in groups]
     if len(groups) >= LEAST_REPEATED and len(set(subs)) == 1 and all(subs[0]):
         return groups
+    if not spans:
+        groups = [replace(group, columns=_begun(group.columns, row)) for group in groups]
     return [group for group in groups if _completes(group, row)]
+
+
+def _begun(columns: Sequence[int], row: Sequence[Cell]) -> tuple[int, ...]:
+    """Return the columns up to the first whose heading says more than where or of how many."""
+    whole = (place for place, one in enumerate(columns) if _at(row, one) and not _is_part(str(_at(row, one))))
+    return tuple(columns[: max(next(whole, len(columns)), 1)])
 
 
 def _at(row: Sequence[Cell], place: int) -> Cell:
@@ -103,7 +111,9 @@ def _completes(group: Group, row: Sequence[Cell]) -> bool:
 
 
 def _is_part(cell: str) -> bool:
-    return DISTANCE.fullmatch(cell.strip()) is not None or out_of(cell) is not None
+    if DISTANCE.fullmatch(cell.strip()) is not None:
+        return True
+    return out_of(cell) is not None and not any(map(str.isalnum, OUT_OF.sub("", cell)))
 
 
 def _repeated(

@@ -84,8 +84,8 @@ def day_order(cells: Sequence[Cell], today: date) -> OrderProof:
 
 
 WEEK_BEFORE = re.compile(
-    r"^(?:w/?[ceb]|wk|week(?: of| commencing| beginning| from| van)?|sem(?:ana)?(?: del?)?|woche(?: vom| ab)?"
-    r"|semaine(?: du)?|settimana(?: del| dal)?|vecka(?: från)?|uke(?: fra)?|uge(?: fra)?|du|del|dal|vom|ab"
+    r"^(?:w/?[ceb]|wk|week(?: of| commencing| beginning| from| van)?|sem(?:ana|aine)?\.?(?: del?| du)?"
+    r"|woche(?: vom| ab)?|settimana(?: del| dal)?|vecka(?: från)?|uke(?: fra)?|uge(?: fra)?|du|del|dal|vom|ab"
     r"|from|van|från|fra)\.?:?\s+(?=\d|[^\W\d]+\.?\s+\d)",
     re.IGNORECASE,
 )

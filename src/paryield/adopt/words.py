@@ -180,6 +180,7 @@ SUMS = (
     *("total", "totals", "sum", "average", "avg", "mean", "best", "worst", "count", "summe", "gesamt"),
     *("schnitt", "durchschnitt", "mittelwert", "moyenne", "somme", "media", "promedio", "totale"),
     *(
+        "gemiddeld",
         "gemiddelde",
         "snitt",
         "o",
