@@ -17,6 +17,7 @@ from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
 from paryield.adopt.carried import carried
 from paryield.adopt.choosing import settled_layout
+from paryield.adopt.coded import decoded
 from paryield.adopt.dated import by_test_days
 from paryield.adopt.days_across import days_across
 from paryield.adopt.ditto import undittoed
@@ -29,6 +30,7 @@ from paryield.adopt.origins import Origins
 from paryield.adopt.people import SAME, People, answered_name, name_words
 from paryield.adopt.rated import Rated, course_ratings, listed, needed
 from paryield.adopt.ratings_asked import settle, told_earlier
+from paryield.adopt.remembered import recall, remember
 from paryield.adopt.rows import name_of
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
@@ -180,7 +182,7 @@ def _parted(sheet: Sheet, today: date) -> list[Sheet]:
 
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
-    sheet = days_across(grouped(sheet, today), today)
+    sheet = days_across(decoded(grouped(sheet, today), today), today)
     if (tests := by_test_days(sheet, today)) is not sheet:
         return [tests]
     stacked = unstacked(sheet, today)
@@ -220,9 +222,11 @@ def _rated(
     rated = Rated({}, sexes=listed_sexes(laid))
     for sheet, layout in laid:
         course_ratings(sheet, layout, rated)
+    recall(rated, asking.memory)
+    remember(rated, asking.memory)
     for (name, tee), pair in courses.items():
         rated.names.setdefault(plain(name), name)
-        if pair is not None:
+        if pair is not None and (plain(name), plain(tee)) not in rated.by_sex:
             rated.ratings.setdefault((plain(name), plain(tee)), pair)
     lists = [one for one in sheets if blocked(one, asking.today) is one]
     told_earlier(lists, rated, asking.ask, asking.today)
@@ -283,6 +287,7 @@ def adopt_folder(
             left.append(f"{sheet.name}: left out, as you said")
     asking.calendar.told = {one.name: told_by(one, day) for one in sheets}
     asking.calendar.laid = laid
+    asking.prove(laid)
     rated = _rated(sheets, laid, asking, courses or {})
     understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
     _spelt_as_on_record(understood, courses or {})

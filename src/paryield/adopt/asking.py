@@ -24,7 +24,7 @@ from paryield.adopt.found import (
     Settled,
     text_of,
 )
-from paryield.adopt.headings import WEEKDAY_NAMES
+from paryield.adopt.headings import WEEKDAY_NAMES, unit_of
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
@@ -54,6 +54,7 @@ class Asking:
     today: date
     questions: dict[str, Question] = field(default_factory=dict)
     orders: dict[str, Order] = field(default_factory=dict)
+    proved: dict[Order, str] = field(default_factory=dict)
     calendar: Calendar = field(init=False)
 
     def __post_init__(self) -> None:
@@ -145,7 +146,8 @@ class Asking:
         )
         return self.ask(Question(f"nine holes: {mark}", text, sheet.name, NINE))
 
-    def _order(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[Order | None, str]:
+    @staticmethod
+    def _day_cells(sheet: Sheet, layout: Layout) -> list[Cell]:
         places = [layout.column(name) for name in ("date", "week", "week_ending", "goal_on", "joined_on")]
         cells: list[Cell] = [
             row[place] for _, row in layout.rows(sheet) for place in places if place is not None
@@ -155,6 +157,17 @@ class Asking:
             for place, named in layout.spread.items()
             if isinstance(named, date)
         ]
+        return cells
+
+    def prove(self, laid: Sequence[tuple[Sheet, Layout]]) -> None:
+        """Note which orders of day and month the days of all sheets prove."""
+        for sheet, layout in laid:
+            proof = day_order(self._day_cells(sheet, layout), self.today)
+            if proof.sure and proof.order is not None and "can" in proof.reason:
+                self.proved.setdefault(proof.order, sheet.file)
+
+    def _order(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[Order | None, str]:
+        cells = self._day_cells(sheet, layout)
         proof = day_order(cells, self.today)
         if proof.sure:
             if proof.order is not None and "can" in proof.reason:
@@ -165,6 +178,8 @@ class Asking:
             return self.orders[sheet.file], "as elsewhere in the same file"
         if proved := self.memory.answers.get(f"proved order of day and month: {mark}"):
             return DAY if proved == DAY else MONTH, "as in a file of the same kind before"
+        if len(self.proved) == 1 and proof.order in (None, *self.proved):
+            return next((order, f"as in {file}") for order, file in self.proved.items())
         where = f"{sheet.name}"
         example = next((str(cell) for cell in cells if isinstance(cell, str)), "")
         question = Question(
@@ -303,14 +318,10 @@ class Asking:
         if layout.kind not in ("log", "wide practice"):
             return None
         top = " ".join(plain(cell) for row in sheet.rows[: layout.header] for cell in row if cell is not None)
-        told = {
-            MINUTES: ("min", "mins", "minutes", "minuten", "minutos", "minuti"),
-            REPS: ("balls", "reps", "balle", "balles", "bolas"),
-        }
-        said = [unit for unit, words in told.items() if set(words) & set(top.split())]
+        said = list({unit for word in top.split() if (unit := unit_of(word)) in (MINUTES, REPS)})
         if len(said) == 1:
             return said[0]
-        if layout.units or not bare_numbers(sheet, layout):
+        if layout.units or not bare_numbers(sheet, layout) or _timed_throughout(sheet, layout):
             return MINUTES
         question = Question(
             f"bare numbers: {mark}",
@@ -331,3 +342,9 @@ class Asking:
         own = replace(rated, ratings=dict(rated.ratings))
         settle(nameless, own, self.ask)
         return own
+
+
+def _timed_throughout(sheet: Sheet, layout: Layout) -> bool:
+    """Whether a time stands beside all that was practised, so that numbers in words need no unit."""
+    rows = [row for _, row in layout.rows(sheet) if words_of(row, layout) is not None]
+    return layout.kind == "log" and all(time_beside(row, layout)[0] is not None for row in rows)
