@@ -16,7 +16,7 @@ from paryield.adopt.asking import Asking
 from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
 from paryield.adopt.carried import carried
-from paryield.adopt.choosing import settled_layout
+from paryield.adopt.choosing import column_of_practice, settled_layout
 from paryield.adopt.coded import decoded
 from paryield.adopt.dated import by_test_days
 from paryield.adopt.days_across import days_across
@@ -281,6 +281,7 @@ def adopt_folder(
         headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
         if layout is not None:
             laid.append((carried(headed, layout), layout))
+            memory.answers.update(column_of_practice(headed, layout))
         elif not asked:
             problems.append(_not_taken(sheet))
         elif len(asking.questions) == before:

@@ -23,7 +23,7 @@ from paryield.adopt.memory import Question
 from paryield.adopt.sheets import Cell, Sheet, is_table
 from paryield.adopt.tested import looks_tested
 from paryield.adopt.values import read_date, read_minutes, read_number, sums_up, week_number
-from paryield.adopt.words import plain, practice_of
+from paryield.adopt.words import meaning_of, plain, practice_of
 
 Ask = Callable[[Question], str | None]
 ROUNDS, PRACTICE = "rounds", "practice"
@@ -126,6 +126,18 @@ def _beside_remarks(sheet: Sheet, layout: Layout) -> list[int]:
     return [place for place in words if sum(row[place] is not None for row in rows) >= filled]
 
 
+COLUMN = "column of practice: "
+
+
+def column_of_practice(sheet: Sheet, layout: Layout) -> dict[str, str]:
+    """Return the answer which column says what was practised, where cells said it and not the heading."""
+    place = layout.column("category")
+    heading = None if place is None else sheet.rows[layout.header - 1][place]
+    if layout.kind not in ("log", "practice") or heading is None or meaning_of(heading) is not None:
+        return {}
+    return {f"{COLUMN}{signature(sheet, layout.header)}": str(heading)}
+
+
 def _is_words(cell: Cell) -> bool:
     return isinstance(cell, str) and any(sign.isalpha() for sign in cell) and read_minutes(cell) is None
 
@@ -135,7 +147,7 @@ def _with_words(sheet: Sheet, layout: Layout, beside: Sequence[int], ask: Ask) -
     note, top = layout.column("note"), sheet.rows[layout.header - 1]
     names = {str(top[place]): place for place in (*beside, note) if place is not None}
     text = "Which column says what was practised?"
-    key = f"column of practice: {signature(sheet, layout.header)}"
+    key = f"{COLUMN}{signature(sheet, layout.header)}"
     answer = ask(Question(key, text, sheet.name, tuple(names), str(top[beside[0]])))
     place = names.get(answer or "")
     if place is None or place == note:

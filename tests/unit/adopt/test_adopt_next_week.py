@@ -60,6 +60,16 @@ def test_an_order_of_day_and_month_that_one_file_proves_holds_for_the_others(tmp
     assert any("as in runder.csv" in line for line in found.lines())
 
 
+def test_a_column_that_its_cells_told_is_remembered_for_a_week_of_other_words(tmp_path: Path) -> None:
+    memory = Memory({"practice: treffmoment": "irons"})
+    head = "Dato;Spiller;Emne;Timer;Kommentar"
+    log = (head, "14.04.2026;Maud;Bunker;1;", "15.04.2026;Maud;Driver;1;", "16.04.2026;Maud;Treffmoment;1;")
+    assert adopted(tmp_path / "a", memory, log=log).questions == []
+    later = adopted(tmp_path / "b", memory, log=(head, "21.04.2026;Maud;Treffmoment;1;40 baller"))
+    assert later.questions == []
+    assert [row["category"] for row in later.tables()["practice"]] == ["irons"]
+
+
 def test_numbers_in_words_beside_hours_are_not_asked_about(tmp_path: Path) -> None:
     log = ("Date;Player;Practice log;Hours", "14/04/2026;Maud;Bunker 40;0.5", "15/04/2026;Maud;Driver;1")
     found = adopted(tmp_path / "a", Memory(), log=log)
