@@ -13,27 +13,37 @@ from pathlib import Path
 from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
+from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
-from paryield.adopt.choosing import settled_layout
+from paryield.adopt.carried import carried
+from paryield.adopt.choosing import column_of_practice, settled_layout
+from paryield.adopt.coded import decoded
 from paryield.adopt.dated import by_test_days
+from paryield.adopt.days_across import days_across
 from paryield.adopt.ditto import undittoed
+from paryield.adopt.grouped import grouped
 from paryield.adopt.layout import Layout, find_layout
+from paryield.adopt.listed import call_names, listed_sexes
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
 from paryield.adopt.origins import Origins
 from paryield.adopt.people import SAME, People, answered_name, name_words
-from paryield.adopt.rated import Rated, course_ratings, listed, needed, settle, told_earlier
+from paryield.adopt.rated import Rated, course_ratings, listed, needed
+from paryield.adopt.ratings_asked import settle, told_earlier
+from paryield.adopt.remembered import recall, remember
 from paryield.adopt.rows import name_of
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
 from paryield.adopt.teed import by_days, find_tees, with_tees
 from paryield.adopt.tested import as_tests
+from paryield.adopt.typed import kinds_apart, stamped
 from paryield.adopt.understood import Understood
 from paryield.adopt.words import plain
+from paryield.adopt.yearless import told_by
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables.cells import protect
-from paryield.tables.files import trouble
+from paryield.tables.files import clipped, trouble
 from paryield.tables.schema import TABLES
 
 
@@ -150,7 +160,8 @@ def _not_taken(sheet: Sheet) -> Problem:
     own = "it is one of the project's own tables: import reads it"
     hint = own if is_table(sheet) else "it has no header that says what it holds"
     remedy = "name its columns, such as player, date, score"
-    return trouble(sheet.name, f"nothing was taken from it: {hint}", remedy)
+    what = f"the block under {clipped(sheet.part)}" if sheet.part else "it"
+    return trouble(sheet.name, f"nothing was taken from {what}: {hint}", remedy)
 
 
 def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tuple[str, str]]) -> None:
@@ -163,11 +174,20 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
                 row.values[column] = names.get(plain(row.values[column]), row.values[column])
 
 
+def _parted(sheet: Sheet, today: date) -> list[Sheet]:
+    """Return the parts of a sheet: a list and what stands below it, or a kind of entry each."""
+    blocks = (block for one in listed(sheet) for block in side_by_side(one, today))
+    return [part for block in blocks for part in kinds_apart(stamped(block, today), today)]
+
+
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
-    for tests in (by_test_days(sheet, today), as_tests(sheet, today)):
-        if tests is not sheet:
-            return [tests]
+    sheet = days_across(decoded(grouped(sheet, today), today), today)
+    if (tests := by_test_days(sheet, today)) is not sheet:
+        return [tests]
+    stacked = unstacked(sheet, today)
+    if (tests := as_tests(stacked, today)) is not stacked:
+        return [tests]
     bare, tees = find_tees(summed(unstacked(blocked(sheet, today), today), today))
     turned = upright(bare, today, named, tees.golfers if tees is not None else ())
     first, *lists = with_tees(turned, tees, today)
@@ -199,12 +219,14 @@ def _rated(
     courses: Mapping[tuple[str, str], tuple[float, float] | None],
 ) -> Rated:
     """What the sheets, the records and the answers say of courses, tees and ratings."""
-    rated = Rated({})
+    rated = Rated({}, sexes=listed_sexes(laid))
     for sheet, layout in laid:
         course_ratings(sheet, layout, rated)
+    recall(rated, asking.memory)
+    remember(rated, asking.memory)
     for (name, tee), pair in courses.items():
         rated.names.setdefault(plain(name), name)
-        if pair is not None:
+        if pair is not None and (plain(name), plain(tee)) not in rated.by_sex:
             rated.ratings.setdefault((plain(name), plain(tee)), pair)
     lists = [one for one in sheets if blocked(one, asking.today) is one]
     told_earlier(lists, rated, asking.ask, asking.today)
@@ -235,7 +257,7 @@ def adopt_folder(
         Course and tee on record to course rating and slope: a course is spelt as there, and rounds without
         ratings have those.
     today : date, optional
-        Dates without a year are the last such day; a reading with days to come is not the one meant.
+        A reading with days to come is not the one meant.
     skip : sequence of str
         Names of files that are not the coach's.
 
@@ -253,21 +275,25 @@ def adopt_folder(
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
     named = _called(memory, known or {}) | _listed_names(sheets, day)
-    parts = [part for one in sheets for part in listed(undittoed(one, asking.ask))]
+    parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
         headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
         if layout is not None:
-            laid.append((headed, layout))
+            laid.append((carried(headed, layout), layout))
+            memory.answers.update(column_of_practice(headed, layout))
         elif not asked:
             problems.append(_not_taken(sheet))
         elif len(asking.questions) == before:
             left.append(f"{sheet.name}: left out, as you said")
+    asking.calendar.told = {one.name: told_by(one, day) for one in sheets}
+    asking.calendar.laid = laid
+    asking.prove(laid)
     rated = _rated(sheets, laid, asking, courses or {})
     understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
     _spelt_as_on_record(understood, courses or {})
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
-    people = People(memory, dict(known or {}))
+    people = People(memory, dict(known or {}), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *people.questions]
     found = Adoption(folder, understood, questions, problems, people, memory, left, files)

@@ -13,7 +13,6 @@ from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_questio
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
     DASH,
-    FRACTIONS,
     LEAVE,
     MINUTES,
     NINE,
@@ -22,23 +21,25 @@ from paryield.adopt.found import (
     REPS,
     SHARES,
     SUMS,
-    USUAL,
     Settled,
+    text_of,
 )
-from paryield.adopt.headings import WEEKDAY_NAMES
+from paryield.adopt.headings import WEEKDAY_NAMES, unit_of
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
+from paryield.adopt.nines import part_of
 from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
-from paryield.adopt.rated import Rated, needed, settle
-from paryield.adopt.results import test_name
+from paryield.adopt.rated import Rated, needed
+from paryield.adopt.ratings_asked import settle
 from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tested import ASSUMED
+from paryield.adopt.tests_asked import fraction_asked, test_asked, tried_asked, usual_asked
 from paryield.adopt.understood import Understood
-from paryield.adopt.values import Order, day_order, read_number, says_nine
+from paryield.adopt.values import Order, day_order, rating_and_slope, read_number, says_nine
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
+from paryield.adopt.yearless import Calendar, dated_spread
 from paryield.tables.check import LOWEST_RATING_OF_18
 
 DAY: Order = "day first"
@@ -53,6 +54,11 @@ class Asking:
     today: date
     questions: dict[str, Question] = field(default_factory=dict)
     orders: dict[str, Order] = field(default_factory=dict)
+    proved: dict[Order, str] = field(default_factory=dict)
+    calendar: Calendar = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.calendar = Calendar(self.ask, self.today)
 
     def ask(self, question: Question) -> str | None:
         """Return the answer given before, or note the question."""
@@ -71,32 +77,50 @@ class Asking:
         """Settle one sheet and read its rows."""
         mark = signature(sheet, layout.header)
         order, because = self._order(sheet, layout, mark)
+        years = self.calendar.years(sheet, layout, order)
+        layout = dated_spread(sheet, layout, order, years, self.today)
         golfer = self._golfer(sheet, layout, others)
+        rated = self._rated(sheet, layout, rated)
         sums, shares, played = self._several(sheet, layout, mark)
         settled = Settled(
             order=order,
             category=self._category,
             bare=self._bare(sheet, layout, mark),
-            rated=self._rated(sheet, layout, rated),
+            rated=rated,
             golfer=golfer,
-            tried=self._tried(sheet, layout, mark),
-            test=self._test(sheet, layout, mark),
+            tried=tried_asked(sheet, layout, mark, self.ask),
+            test=test_asked(sheet, layout, mark, self.ask),
             today=self.today,
+            years=years,
             known=self.known,
             sums=sums,
             shares=shares,
             played=played,
-            nine=self._nine(sheet, layout, mark),
+            nine=self._nine(sheet, layout, mark, rated),
             dash=self._dash(sheet, layout, mark),
-            fraction=self._fraction(sheet, layout, mark),
-            usual=self._usual(sheet, layout, mark),
+            fraction=fraction_asked(sheet, layout, mark, self.ask),
+            usual=usual_asked(sheet, layout, mark, self.ask),
             units=units_asked(sheet, layout, mark, self.ask),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
 
-    def _nine(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
+    def _rated_for_18(self, row: Sequence[Cell], layout: Layout, rated: Rated) -> bool:
+        """Whether the rating that a row has, or that is known for it, is one of 18 holes."""
+        place = layout.column("course_rating")
+        cell = layout.title.get("course_rating") if place is None else row[place]
+        both = rating_and_slope(cell)
+        rating = both[0] if both else read_number(cell)
+        if rating is None:
+            places = [layout.column(name) for name in ("course", "tee", "holes")]
+            course, tee, holes = (None if one is None else row[one] for one in places)
+            golfer = name_of(row, layout) or ""
+            told = rated.found(text_of(course), text_of(tee), golfer, date.max, part_of(holes))
+            rating = None if told is None else told[1][0]
+        return rating is not None and rating >= LOWEST_RATING_OF_18
+
+    def _nine(self, sheet: Sheet, layout: Layout, mark: str, rated: Rated) -> str | None:
         """How rounds of nine holes are taken, where the sheet has any beside ratings of 18."""
         if layout.kind == "rounds":
             cells = [
@@ -104,12 +128,7 @@ class Asking:
                 for number, row in layout.rows(sheet)
                 if is_of_nine(row, layout) and not not_of_one(row, layout)
             ]
-            place = layout.column("course_rating")
-            cells = [
-                (number, row)
-                for number, row in cells
-                if place is None or (read_number(row[place]) or LOWEST_RATING_OF_18) >= LOWEST_RATING_OF_18
-            ]
+            cells = [(number, row) for number, row in cells if self._rated_for_18(row, layout, rated)]
         elif layout.kind == "wide rounds":
             cells = [
                 (number, row)
@@ -127,7 +146,8 @@ class Asking:
         )
         return self.ask(Question(f"nine holes: {mark}", text, sheet.name, NINE))
 
-    def _order(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[Order | None, str]:
+    @staticmethod
+    def _day_cells(sheet: Sheet, layout: Layout) -> list[Cell]:
         places = [layout.column(name) for name in ("date", "week", "week_ending", "goal_on", "joined_on")]
         cells: list[Cell] = [
             row[place] for _, row in layout.rows(sheet) for place in places if place is not None
@@ -137,6 +157,17 @@ class Asking:
             for place, named in layout.spread.items()
             if isinstance(named, date)
         ]
+        return cells
+
+    def prove(self, laid: Sequence[tuple[Sheet, Layout]]) -> None:
+        """Note which orders of day and month the days of all sheets prove."""
+        for sheet, layout in laid:
+            proof = day_order(self._day_cells(sheet, layout), self.today)
+            if proof.sure and proof.order is not None and "can" in proof.reason:
+                self.proved.setdefault(proof.order, sheet.file)
+
+    def _order(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[Order | None, str]:
+        cells = self._day_cells(sheet, layout)
         proof = day_order(cells, self.today)
         if proof.sure:
             if proof.order is not None and "can" in proof.reason:
@@ -147,6 +178,8 @@ class Asking:
             return self.orders[sheet.file], "as elsewhere in the same file"
         if proved := self.memory.answers.get(f"proved order of day and month: {mark}"):
             return DAY if proved == DAY else MONTH, "as in a file of the same kind before"
+        if len(self.proved) == 1 and proof.order in (None, *self.proved):
+            return next((order, f"as in {file}") for order, file in self.proved.items())
         where = f"{sheet.name}"
         example = next((str(cell) for cell in cells if isinstance(cell, str)), "")
         question = Question(
@@ -168,7 +201,7 @@ class Asking:
             return None
         guess = sole_golfer(sheet, layout)
         if guess is not None and (
-            "golfer" in layout.title or sum(one.file == sheet.file for one in others) > 1
+            "golfer" in layout.title or len({one.name for one in others if one.file == sheet.file}) > 1
         ):
             return guess
         first = next(layout.rows(sheet), None)
@@ -196,7 +229,7 @@ class Asking:
         question = Question(
             self._practice_key(phrase), f"Which practice is {phrase!r}?", "practice", options, guess
         )
-        answer = self.ask(question) or guess
+        answer = self.ask(question) or (None if guess == LEAVE else guess)
         return "none" if answer == NO_PRACTICE else answer
 
     @staticmethod
@@ -285,14 +318,10 @@ class Asking:
         if layout.kind not in ("log", "wide practice"):
             return None
         top = " ".join(plain(cell) for row in sheet.rows[: layout.header] for cell in row if cell is not None)
-        told = {
-            MINUTES: ("min", "mins", "minutes", "minuten", "minutos", "minuti"),
-            REPS: ("balls", "reps", "balle", "balles", "bolas"),
-        }
-        said = [unit for unit, words in told.items() if set(words) & set(top.split())]
+        said = list({unit for word in top.split() if (unit := unit_of(word)) in (MINUTES, REPS)})
         if len(said) == 1:
             return said[0]
-        if layout.units or not bare_numbers(sheet, layout):
+        if layout.units or not bare_numbers(sheet, layout) or _timed_throughout(sheet, layout):
             return MINUTES
         question = Question(
             f"bare numbers: {mark}",
@@ -314,79 +343,8 @@ class Asking:
         settle(nameless, own, self.ask)
         return own
 
-    def _tried(self, sheet: Sheet, layout: Layout, mark: str) -> float | None:
-        if layout.kind not in ("wide tests", "tests") or layout.column("tried") is not None:
-            return None
-        told = read_number(layout.title.get("tried"))
-        places = layout.spread if layout.kind == "wide tests" else {layout.column("made"): 0.0}
-        cells = [row[place] for _, row in layout.rows(sheet) for place in places if place is not None]
-        if told is not None or not any(read_number(cell) is not None for cell in cells):
-            return told
-        most = max(number for cell in cells if (number := read_number(cell)) is not None)
-        question = Question(
-            f"tried: {mark}",
-            "How many were tried in each of these tests?",
-            sheet.name,
-            (),
-            "10" if most <= 10 else None,
-        )
-        return read_number(self.ask(question) or question.proposal)
 
-    def _fraction(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
-        """What the dates among results of tests were before a spreadsheet made dates of them."""
-        if layout.kind not in ("wide tests", "tests"):
-            return None
-        places = [*layout.spread] if layout.kind == "wide tests" else [layout.column("made")]
-        dates = [
-            (number, cell)
-            for number, row in layout.rows(sheet)
-            for place in places
-            if place is not None and isinstance(cell := row[place], date)
-        ]
-        if not dates:
-            return None
-        number, day = dates[0]
-        rows = "1 result is" if len(dates) == 1 else f"{len(dates)} results are"
-        text = (
-            f"{rows} a date, such as {day.day} {day:%B} in row {number}: a spreadsheet makes dates of "
-            f"results such as {day.day}/{day.month}. What was meant?"
-        )
-        return self.ask(Question(f"dates for results: {mark}", text, sheet.name, FRACTIONS))
-
-    def _usual(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
-        """Out of how many the numbers alone are that stand among results made of tried."""
-        place, made = layout.column("tried"), layout.column("made")
-        if layout.kind != "tests" or place is None or made is None:
-            return None
-        alone = [(number, row) for number, row in layout.rows(sheet) if str(row[place]).endswith(ASSUMED)]
-        if not alone:
-            return None
-        number, row = alone[0]
-        held = "1 result is" if len(alone) == 1 else f"{len(alone)} results are"
-        first = f"first in row {number}: {row[made]}, where most are of {str(row[place]).rstrip(ASSUMED)}"
-        text = f"{held} a number alone ({first}). Out of how many?"
-        return self.ask(Question(f"tried, numbers alone: {mark}", text, sheet.name, USUAL, USUAL[0]))
-
-    def _test(self, sheet: Sheet, layout: Layout, mark: str) -> str | None:
-        if layout.kind not in ("wide tests", "tests") or layout.column("test") is not None:
-            return None
-        above = " ".join(
-            str(cell) for row in sheet.rows[: layout.header - 1] for cell in row if cell is not None
-        )
-        for text in (above, sheet.sheet, sheet.file.rsplit(".", 1)[0]):
-            if practice_of(text) and test_name(text) in (
-                "lag_putt",
-                "putting_ladder",
-                "bunker_splash",
-                "landing_spot_chip",
-            ):
-                return test_name(text)
-        question = Question(
-            f"test: {mark}",
-            "Which test is this, such as putting ladder?",
-            sheet.name,
-            (),
-            "putting ladder" if layout.kind == "wide tests" else None,
-        )
-        answer = self.ask(question) or question.proposal
-        return None if answer is None else test_name(answer)
+def _timed_throughout(sheet: Sheet, layout: Layout) -> bool:
+    """Whether a time stands beside all that was practised, so that numbers in words need no unit."""
+    rows = [row for _, row in layout.rows(sheet) if words_of(row, layout) is not None]
+    return layout.kind == "log" and all(time_beside(row, layout)[0] is not None for row in rows)

@@ -10,7 +10,15 @@ from datetime import date
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.stacked import BACK, FRONT, SCORE
-from paryield.adopt.values import Order, rating_and_slope, read_date, read_number, says_nine, sums_up
+from paryield.adopt.values import (
+    Order,
+    lacks_year,
+    rating_and_slope,
+    read_date,
+    read_number,
+    says_nine,
+    sums_up,
+)
 from paryield.adopt.words import WEEKDAYS, meaning_of, plain
 
 ADDED: tuple[Cell, ...] = ("Date", "Course", "Course rating", "Slope", SCORE)
@@ -58,7 +66,7 @@ class _Line:
     parts: tuple[str, ...]
     weekday: int | None
     numbers: tuple[int, int, int | None] | None
-    day: date | None
+    day: Cell
     ratings: tuple[float, float] | None
     at: int | None
     """How many parts stand before the ratings."""
@@ -153,13 +161,13 @@ def _line(row: Sequence[Cell], year: int | None, today: date) -> _Line | None:
     weekday, bare = _bare_day(parts[0])
     match = NUMBERS.fullmatch(bare)
     numbers = None
-    day = None
+    day: Cell = None
     if match is not None:
         own = int(match[4]) if match[4] else None
         numbers = int(match[1]), int(match[3]), own + 2000 if own is not None and own < 100 else own
     else:
         named = bare if re.search(r"\d{4}", bare) or year is None else f"{bare} {year}"
-        day = read_date(named, "day first", today)
+        day = named if lacks_year(named) else read_date(named, "day first", today)
     rest, at, ratings = list[str](), None, None
     for part in parts[1:]:
         both = CR_SLOPE.search(part)

@@ -23,7 +23,7 @@ from paryield.adopt.memory import Question
 from paryield.adopt.sheets import Cell, Sheet, is_table
 from paryield.adopt.tested import looks_tested
 from paryield.adopt.values import read_date, read_minutes, read_number, sums_up, week_number
-from paryield.adopt.words import plain, practice_of
+from paryield.adopt.words import meaning_of, plain, practice_of
 
 Ask = Callable[[Question], str | None]
 ROUNDS, PRACTICE = "rounds", "practice"
@@ -65,6 +65,10 @@ def settled_layout(
         return sheet, None, True
     if layout.kind not in ("log", "practice"):
         return sheet, layout, False
+    if layout.kind == "log" and (beside := _beside_remarks(sheet, layout)):
+        layout = _with_words(sheet, layout, beside, ask)
+        if layout is None:
+            return sheet, None, True
     settled = _rounds_or_practice(sheet, layout, ask)
     return sheet, settled, settled is None
 
@@ -108,6 +112,50 @@ def _rounds_or_practice(sheet: Sheet, layout: Layout, ask: Ask) -> Layout | None
     question = Question(f"score column: {mark}", "Which column holds the score?", sheet.name, tuple(names))
     place = names.get(ask(question) or "")
     return None if place is None else _as_rounds(layout, place)
+
+
+def _beside_remarks(sheet: Sheet, layout: Layout) -> list[int]:
+    """Columns of words that may say what was practised, where only a column of remarks is known to."""
+    note, top = layout.column("note"), sheet.rows[layout.header - 1]
+    if note is None or layout.words() != note:
+        return []
+    rows = [row for _, row in layout.rows(sheet)]
+    filled = sum(row[note] is not None for row in rows)
+    free = [place for place, cell in enumerate(top) if cell is not None and place not in layout.columns]
+    words = [place for place in free if _share([row[place] for row in rows], _is_words) >= MOST]
+    return [place for place in words if sum(row[place] is not None for row in rows) >= filled]
+
+
+COLUMN = "column of practice: "
+
+
+def column_of_practice(sheet: Sheet, layout: Layout) -> dict[str, str]:
+    """Return the answer which column says what was practised, where cells said it and not the heading."""
+    place = layout.column("category")
+    heading = None if place is None else sheet.rows[layout.header - 1][place]
+    if layout.kind not in ("log", "practice") or heading is None or meaning_of(heading) is not None:
+        return {}
+    return {f"{COLUMN}{signature(sheet, layout.header)}": str(heading)}
+
+
+def _is_words(cell: Cell) -> bool:
+    return isinstance(cell, str) and any(sign.isalpha() for sign in cell) and read_minutes(cell) is None
+
+
+def _with_words(sheet: Sheet, layout: Layout, beside: Sequence[int], ask: Ask) -> Layout | None:
+    """Ask once which column says what was practised: one whose heading says nothing, or the remarks."""
+    note, top = layout.column("note"), sheet.rows[layout.header - 1]
+    names = {str(top[place]): place for place in (*beside, note) if place is not None}
+    text = "Which column says what was practised?"
+    key = f"{COLUMN}{signature(sheet, layout.header)}"
+    answer = ask(Question(key, text, sheet.name, tuple(names), str(top[beside[0]])))
+    place = names.get(answer or "")
+    if place is None or place == note:
+        return layout if place == note else None
+    columns = dict(sorted({**layout.columns, place: "category"}.items()))
+    kind = kind_of(columns, {}, [row for _, row in layout.rows(sheet)])
+    unused = tuple(name for name in layout.unused if name != answer)
+    return None if kind is None else replace(layout, kind=kind, columns=columns, unused=unused)
 
 
 def _score_columns(sheet: Sheet, layout: Layout, rows: Sequence[Sequence[Cell]]) -> list[int]:

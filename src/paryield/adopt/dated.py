@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from paryield.adopt.headings import title_of
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tested import named_test
-from paryield.adopt.values import NUMBERS_DATE, read_date, sums_up
+from paryield.adopt.tests_named import named_test
+from paryield.adopt.values import read_date, sums_up
 from paryield.adopt.words import SUMS, meaning_of, plain, practice_of
 
 WORDS = (
@@ -72,7 +71,6 @@ def by_test_days(sheet: Sheet, today: date) -> Sheet:
     told = {place: _above(sheet, place) for place in heads}
     if not any(told.values()):
         return sheet
-    year = title_of(sheet.rows[: min(heads)], sheet, today).get("year")
     rows: list[list[Cell]] = [[WHEN, WHO, "Test", "Distance ft", "Made", "Tried"]]
     numbers = [sheet.number_of(min(heads) + 1)]
     head: int | None = None
@@ -80,7 +78,7 @@ def by_test_days(sheet: Sheet, today: date) -> Sheet:
         if place in heads:
             head = place
         elif head is not None and sum(cell is not None for cell in row) > 1 and not sums_up(row):
-            rows += (added := _results(row, heads[head], told[head], year))
+            rows += (added := _results(row, heads[head], told[head]))
             numbers += [sheet.number_of(place + 1)] * len(added)
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark="tests, a column a day")
 
@@ -95,7 +93,6 @@ def _results(
     row: Sequence[Cell],
     held: tuple[int, dict[int, Cell]],
     told: tuple[str, float] | None,
-    year: Cell,
 ) -> list[list[Cell]]:
     who, days = held
     name = row[who] if who < len(row) else None
@@ -107,15 +104,5 @@ def _results(
         cell = row[place] if place < len(row) else None
         if cell is not None:
             beside = (None, None) if one is None else (one.test, one.feet)
-            out.append([_with_year(day, year), name, *beside, cell, None if one is None else one.tried])
+            out.append([day, name, *beside, cell, None if one is None else one.tried])
     return out
-
-
-def _with_year(day: Cell, year: Cell) -> Cell:
-    """Return a day in numbers with the year of the title, where it has none of its own."""
-    if not isinstance(day, str) or not isinstance(year, float):
-        return day
-    match = NUMBERS_DATE.search(day)
-    if match is None or match[4]:
-        return day
-    return f"{day.strip().rstrip('.')}{match[2]}{int(year)}"

@@ -12,6 +12,7 @@ from paryield.adopt.layout import Layout
 from paryield.adopt.rated import Rated
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import Order
+from paryield.adopt.yearless import LAST_SUCH_DAY, Years
 
 LEAVE = "leave it out"
 NO_PRACTICE = "no practice that day"
@@ -106,6 +107,8 @@ class Settled:
         Columns of a sheet with a row of units to what a number counts there.
     unit, bucket : callable
         What a letter behind a number counts; how many balls are in a bucket.
+    years : Years
+        The years of days without one.
     """
 
     order: Order | None
@@ -127,6 +130,7 @@ class Settled:
     units: Mapping[int, str | None] = field(default_factory=dict)
     unit: Callable[[str], str | None] = lambda _: None
     bucket: Callable[[], float | None] = lambda: None
+    years: Years = LAST_SUCH_DAY
 
 
 @dataclass(frozen=True)
@@ -150,6 +154,8 @@ def number_text(number: float) -> str:
 
 
 def text_of(cell: Cell) -> str:
+    if cell is None:
+        return ""
     if isinstance(cell, float) and cell.is_integer():
         return str(int(cell))
     return " ".join(str(cell).split())

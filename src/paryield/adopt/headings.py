@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from datetime import date
 
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_date
+from paryield.adopt.values import lacks_year, read_date
 from paryield.adopt.words import HOURS as HOURS_IN_WORDS
 from paryield.adopt.words import MINUTES as MINUTES_IN_WORDS
 from paryield.adopt.words import MONTHS, meaning_of, plain
@@ -60,7 +60,7 @@ def title_of(rows: Sequence[Sequence[Cell]], sheet: Sheet, today: date) -> dict[
                 if match := re.search(pattern, text.casefold()):
                     out.setdefault(what, float(match[1].replace(",", ".")))
             if "date" not in out and (day := read_date(cell, None, today)) is not None:
-                out["date"] = day
+                out["date"] = cell if lacks_year(cell) else day
     if (month := _month(sheet, [str(cell) for row in rows for cell in row if cell is not None])) is not None:
         out["month"] = float(month)
     if "year" not in out and (match := re.search(r"(?<!\d)(20\d\d)(?!\d)", f"{sheet.sheet} {sheet.file}")):

@@ -8,9 +8,12 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Literal
 
+from paryield.adopt.contents import cells_of, corrected, with_contents, with_golfers
 from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
-from paryield.adopt.people import name_words, short_for
+from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.tests_named import DISTANCE, FEET_PER_METRE, names_test
+from paryield.adopt.typed import is_typed, typed_header
 from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
 from paryield.adopt.words import WEEKDAYS, is_adjusted, meaning_of, names_several, plain, practice_of
 
@@ -20,19 +23,17 @@ Kind = Literal[
 
 SCORED = ("adjusted_gross_score", "score_differential", "reps", "note")
 """The two ways of telling a score, and what a column of scores, or of words beside it, may be taken for."""
+RAW = "raw_score"
+"""A column of scores as they were, beside one of scores adjusted for their worst holes."""
 HEADER_ROWS = 40
 """Rows from the top among which the header is sought."""
 NINE = 9
 MOST_WORDS = 5
 """Words that a heading for a kind of practice may have. [judgement]"""
-MOSTLY_KNOWN = 0.5
-"""Share of the cells of a column that must be names of known golfers, for it to be theirs. [judgement]"""
+NAMED = 0.5
+"""Share of what was done that must name a distance or a ring, for made and tried to be tests. [judgement]"""
 HALVES = ("out", "in", "front", "back", "front nine", "back nine", "aller", "retour", "ut")
 """Headings of the sums of nine holes."""
-DISTANCE = re.compile(
-    r"(?:from\s+)?(\d+(?:[.,]\d+)?)\s*(ft|feet|foot|'|’|m|meter|metres|meters)\.?", re.IGNORECASE
-)
-FEET_PER_METRE = 3.28084
 GENERIC = ("sheet", "tabelle", "feuil", "hoja", "foglio", "blad", "ark", "table", "data", "page")
 
 SAID: dict[str, str] = {
@@ -121,7 +122,10 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     ``people`` are the words of the names of known golfers: a heading of these is nothing else.
     """
     best, found = 0.0, None
+    typed = typed_header(sheet, today)
     for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
+        if typed is not None and number > typed and any(is_typed(cell, today) for cell in row):
+            continue
         columns, spread = roles(row, today, people)
         score = len(columns) + 0.9 * len(spread)
         if (
@@ -134,15 +138,21 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
         return None
     number, columns, spread = found
     below = [row for row in sheet.rows[number:] if not sums_up(row)]
-    columns = _by_content(columns, below, today)
-    columns = _with_golfers(columns, spread, sheet.rows[number - 1], below, people)
+    columns = corrected(columns, below)
+    columns = with_golfers(columns, spread, sheet.rows[number - 1], below, people)
     title = title_of(sheet.rows[: number - 1], sheet, today)
+    columns = with_contents(columns, spread, sheet.rows[number - 1], below)
     columns, spread = _with_kinds(columns, spread, sheet.rows[number - 1], below)
     kind = kind_of(columns, spread, below)
     if kind is None:
         return None
     if kind == "courses" and "course" not in columns.values():
         columns = {place: "course" if held == "golfer" else held for place, held in columns.items()}
+    if kind == "tests":
+        tested = "test" in columns.values()
+        columns = {
+            place: "test" if held == "category" and not tested else held for place, held in columns.items()
+        }
     if kind in ("rounds", "golfers", "courses", "tests", "log"):
         spread = {}
     header = sheet.rows[number - 1]
@@ -194,8 +204,9 @@ def roles(
             if before is None:
                 columns[place] = meaning
             elif is_adjusted(cell) and not is_adjusted(row[before]):
-                del columns[before]
-                columns[place] = meaning
+                columns[before], columns[place] = RAW, meaning
+            elif is_adjusted(row[before]) and not is_adjusted(cell):
+                columns.setdefault(place, RAW)
             continue
         named = named_by(cell, today)
         if named is not None:
@@ -245,56 +256,6 @@ def named_by(cell: Cell, today: date) -> date | float | str | None:
     return f"practice {cell.strip() if names_several(cell) else practice_of(cell)}"
 
 
-def _numbers(rows: Sequence[Sequence[Cell]], place: int) -> list[float]:
-    found = (read_number(row[place]) for row in rows if place < len(row))
-    return sorted(number for number in found if number is not None)
-
-
-def _by_content(columns: dict[int, str], rows: Sequence[Sequence[Cell]], today: date) -> dict[int, str]:
-    """Correct what a header says where the cells say otherwise: a rating of 125 is a slope."""
-    out = dict(columns)
-    for place, meaning in columns.items():
-        numbers = _numbers(rows, place)
-        middle = numbers[len(numbers) // 2] if numbers else None
-        if (
-            meaning == "course_rating"
-            and middle is not None
-            and middle > 90
-            and "slope_rating" not in columns.values()
-        ):
-            out[place] = "slope_rating"
-        if meaning == "holes" and middle is not None and middle > 18:
-            del out[place]
-        if (
-            meaning == "adjusted_gross_score"
-            and middle is not None
-            and middle <= 15
-            and "score_differential" not in out.values()
-        ):
-            del out[place]
-    return out
-
-
-def _with_golfers(
-    columns: dict[int, str],
-    spread: Mapping[int, object],
-    header: Sequence[Cell],
-    rows: Sequence[Sequence[Cell]],
-    people: Collection[frozenset[str]],
-) -> dict[int, str]:
-    """Take a column for that of the golfers whose heading says nothing, where most cells are known names."""
-    if {"golfer", "golfer_id", "first_name", "last_name"} & set(columns.values()):
-        return columns
-    for place in range(len(header)):
-        if place in columns or place in spread:
-            continue
-        cells = [str(row[place]) for row in rows if place < len(row) and row[place] is not None]
-        known = sum(name_words(cell) in people or short_for(name_words(cell), people) for cell in cells)
-        if known and known >= MOSTLY_KNOWN * len(cells):
-            return {**columns, place: "golfer"}
-    return columns
-
-
 def kind_of(
     columns: dict[int, str], spread: Mapping[int, object], rows: Sequence[Sequence[Cell]]
 ) -> Kind | None:
@@ -321,6 +282,12 @@ def kind_of(
         return "tests"
     if dated and "test" in held and held & {"value", "adjusted_gross_score"}:
         return "tests"
+    if dated and {"category", "made", "tried"} <= held and not held & {"minutes", "hours", "reps"}:
+        told = [
+            cell for place, what in columns.items() if what == "category" for cell in cells_of(rows, place)
+        ]
+        if told and sum(map(names_test, told)) >= NAMED * len(told):
+            return "tests"
     if dated and "category" in held and held & {"minutes", "hours", "reps", "tried"}:
         return "practice"
     if dated and held & {"category", "note"} and not held & {"adjusted_gross_score"}:
@@ -336,6 +303,7 @@ def kind_of(
         "coach",
         "joined_on",
         "sex",
+        "called",
         "goal_on",
     }
     if held & {"golfer", "last_name", "golfer_id"} and held & people and not dated:

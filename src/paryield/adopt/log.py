@@ -195,6 +195,8 @@ def _timed(entries: list[Entry]) -> list[Entry]:
         last = out[-1] if out else None
         if len(out) == 1 and last is not None and not last.phrase and last.minutes and not one.counted:
             out = [replace(one, minutes=last.minutes, state="done")]
+        elif last is not None and one.reps and last.phrase and not last.counted and _counts_alone(one.phrase):
+            out[-1] = replace(last, reps=one.reps, state="done")
         elif last is None or one.phrase or one.minutes is None or last.minutes is not None or not last.phrase:
             out.append(one)
         elif last.reps or last.bare:
@@ -205,6 +207,11 @@ def _timed(entries: list[Entry]) -> list[Entry]:
                 out[place], place = replace(out[place], joined=True), place - 1
             out[-1] = replace(out[-1], minutes=one.minutes, state="done")
     return out
+
+
+def _counts_alone(phrase: str) -> bool:
+    """Whether words say only what is counted: the balls of ``range - 75 balls``."""
+    return re.fullmatch(COUNTED, phrase) is not None
 
 
 def _of_all_behind(entries: list[Entry]) -> list[Entry]:

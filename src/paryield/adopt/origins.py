@@ -13,6 +13,7 @@ from paryield.tables.schema import TABLES
 
 WORDS: dict[str, str] = {
     "adjusted_gross_score": "score",
+    "raw_score": "score before it was adjusted",
     "score_differential": "differential",
     "golfer_id": "golfer",
     "golfer": "who",

@@ -61,6 +61,8 @@ class People:
         Name as written to id, or to the ids of several people with blanks between them; those not decided
         yet are missing.
     questions : list of Question
+    called : mapping of str to str
+        Call name, plain, to the whole name of the only golfer who is listed with it.
     """
 
     memory: Memory
@@ -68,6 +70,7 @@ class People:
     ids: dict[str, str] = field(default_factory=dict)
     names: dict[str, str] = field(default_factory=dict)
     questions: list[Question] = field(default_factory=list)
+    called: Mapping[str, str] = field(default_factory=dict)
     _last_first: set[str] = field(default_factory=set)
     _whole: list[str] = field(default_factory=list)
     _mostly_known: bool = False
@@ -216,6 +219,12 @@ class People:
     def _settle(self, name: str) -> None:
         if name in self.memory.people:
             self.ids[name] = self.memory.people[name]
+            return
+        whole = self.called.get(plain(name), name)
+        if plain(whole) != plain(name):
+            self._settle(whole)
+            if whole in self.ids:
+                self.ids[name] = self.ids[whole]
             return
         if name in self.names:
             self.ids[name] = name

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from paryield.adopt.layout import Layout
+from paryield.adopt.layout import RAW, Layout
+from paryield.adopt.nines import is_nine
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import read_number, read_score, says_nine
 from paryield.adopt.words import plain
@@ -28,13 +29,18 @@ SHORT_COURSE = re.compile(
 )
 
 
+def score_cell(cells: Sequence[Cell], layout: Layout) -> Cell:
+    """Return the score of a row: the adjusted one, or where that is blank the one as it was."""
+    places = (layout.column("adjusted_gross_score"), layout.column(RAW))
+    return next((cells[place] for place in places if place is not None and cells[place] is not None), None)
+
+
 def is_of_nine(cells: Sequence[Cell], layout: Layout) -> bool:
     """Whether a row tells of nine holes: in its score, its holes, or in words beside a score that fits."""
     holes = layout.column("holes")
-    if holes is not None and read_number(cells[holes]) == 9.0:
+    if holes is not None and (read_number(cells[holes]) == 9.0 or is_nine(cells[holes])):
         return True
-    place = layout.column("adjusted_gross_score")
-    score = None if place is None else cells[place]
+    score = score_cell(cells, layout)
     number = read_score(score)
     if says_nine(score):
         return True

@@ -267,6 +267,9 @@ def _whole_row(line: Line, layout: Layout, settled: Settled, found: Found, place
     cells = [line.cells[column] for column in layout.spread]
     filled = [cell for cell in cells if cell is not None]
     if all_dashes(cells) or (len(filled) == 1 and says_none(filled[0])):
+        if line.day is None:
+            found.passed_over("there is no date", place)
+            return True
         found.rows.append(_state(line, NONE, place))
         return True
     if len(filled) != 1 or not isinstance(filled[0], str) or read_amount(filled[0]) or buckets_in(filled[0]):

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import date
 
 from paryield.adopt.found import FRACTIONS, USUAL, Found, Line, Row, Settled, get, number_text, text_of
-from paryield.adopt.layout import FEET_PER_METRE, Layout
+from paryield.adopt.layout import Layout
 from paryield.adopt.sheets import Cell
-from paryield.adopt.tested import ASSUMED, RING
+from paryield.adopt.tested import ASSUMED
+from paryield.adopt.tests_named import FEET_PER_METRE, RING, Named, named_test
 from paryield.adopt.values import read_number, read_share
 from paryield.adopt.words import plain
 
@@ -28,9 +29,12 @@ def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str
     if metres is not None:
         distance = round(metres * FEET_PER_METRE, 1)
     test = get(line, layout, "test")
+    one = Named(None, None, None) if test is None else named_test(text_of(test), None)
+    if distance is None and one.feet is not None:
+        distance, test = one.feet, one.test
     name = test_name(text_of(test)) if test is not None else settled.test
     told = get(line, layout, "tried")
-    tried = read_number(told)
+    tried = read_number(told) if told is not None else one.tried
     if isinstance(told, str) and told.endswith(ASSUMED) and settled.usual == USUAL[0]:
         tried = read_number(told.removesuffix(ASSUMED))
     value = read_number(get(line, layout, "value"))
@@ -72,7 +76,7 @@ def _test(
         found.passed_over("a spreadsheet made a date of a result", place)
     elif made is None:
         found.passed_over("a result cannot be read", place)
-    elif of is None or test is None:
+    elif of is None or not test:
         found.passed_over("it is not settled how many were tried, or in which test", place)
     elif made > of:
         found.passed_over("more were made than tried", place)

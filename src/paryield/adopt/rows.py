@@ -8,13 +8,15 @@ from datetime import date, timedelta
 
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import Layout, sole_golfer
+from paryield.adopt.nines import part_of
 from paryield.adopt.people import bare_name
-from paryield.adopt.plays import is_of_nine, not_of_one
+from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.results import test_name, tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import (
     day_of_month,
+    lacks_year,
     rating_and_slope,
     read_date,
     read_minutes,
@@ -26,7 +28,7 @@ from paryield.adopt.values import (
     says_practice,
     span_of,
     sums_up,
-    week_number,
+    week_of,
 )
 from paryield.adopt.words import plain
 from paryield.tables.check import HIGHEST_PAR_OF_9, LOWEST_RATING_OF_18
@@ -88,12 +90,15 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
             continue
         golfer = own or golfer
         if dated is not None and cells[dated] is not None:
-            day = _day(cells[dated], layout, settled)
+            day = _day(cells[dated], layout, settled, number)
+            if day is None and settled.years.open and lacks_year(cells[dated]):
+                found.passed_over("the year of the date is not settled", place)
+                continue
             if day is None and layout.kind != "courses":
                 found.passed_over("the date cannot be read", place)
                 continue
         elif dated is None and (told := layout.title.get("date")) is not None:
-            day = read_date(told, settled.order, settled.today)
+            day = _day(told, layout, settled, number)
         if golfer is None and layout.kind != "courses":
             found.passed_over("nobody is named", place)
             continue
@@ -105,20 +110,22 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
         yield Line(number, cells, bare_name(golfer or ""), day, sheet.rows[layout.header - 1])
 
 
-def _day(cell: Cell, layout: Layout, settled: Settled) -> date | None:
+def _day(cell: Cell, layout: Layout, settled: Settled, number: int) -> date | None:
     """The day of a row; a week stands for its first day, one by its end for the day six days before."""
-    day = read_date(cell, settled.order, settled.today)
-    if day is None and layout.column("date") is not None and (month := layout.title.get("month")):
-        day = day_of_month(cell, layout.title.get("year"), month, settled.today)
+    if settled.years.open and lacks_year(cell):
+        return None
+    season = settled.years.at(number)
+    day = read_date(cell, settled.order, settled.today, season)
+    month = layout.title.get("month")
+    if day is None and layout.column("date") is not None and isinstance(month, float):
+        year = layout.title.get("year") if season is None else float(season.of(int(month)))
+        day = day_of_month(cell, year, month, settled.today)
     if day is None and layout.column("week") is not None:
-        year = layout.title.get("year")
-        day = week_number(cell, int(year) if isinstance(year, float) else settled.today.year)
-        if day is not None and year is None and day > settled.today:
-            day = week_number(cell, settled.today.year - 1)
+        day = week_of(cell, season, settled.today)
     if day is None and isinstance(cell, str):
         # A span such as "6.4.-12.4.": its first day.
         head = span_of(cell)[0]
-        day = read_date(head, settled.order, settled.today) if head != cell else None
+        day = read_date(head, settled.order, settled.today, season) if head != cell else None
     return day - timedelta(days=6) if day is not None and layout.column("week_ending") is not None else day
 
 
@@ -156,7 +163,7 @@ def _rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: s
     if line.day is None:
         found.passed_over("there is no date", place)
         return
-    gross, differential = (get(line, layout, name) for name in ("adjusted_gross_score", "score_differential"))
+    gross, differential = score_cell(line.cells, layout), get(line, layout, "score_differential")
     values = {"played_on": line.day.isoformat()}
     _course(line, layout, settled, values)
     number = read_number(differential)
@@ -223,7 +230,8 @@ def _course(line: Line, layout: Layout, settled: Settled, values: dict[str, str]
         cell = get(line, layout, meaning) or layout.title.get(meaning)
         if cell is not None:
             values[meaning] = text_of(cell)
-    told = settled.rated.found(values.get("course", ""), values.get("tee", ""), line.golfer, line.day)
+    part = part_of(get(line, layout, "holes"))
+    told = settled.rated.found(values.get("course", ""), values.get("tee", ""), line.golfer, line.day, part)
     known = None if told is None else told[1]
     written = (rating_and_slope(get(line, layout, name)) for name in ("course_rating", "slope_rating"))
     both = next((one for one in written if one), None)

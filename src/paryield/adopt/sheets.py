@@ -46,6 +46,8 @@ class Sheet:
         The headers as they stood, where the rows were turned; blank where the header still says them.
     spans : tuple of (int, int, int)
         Cells that are one with others to their right: row of the file from 1, first and last column from 0.
+    part : str
+        Headings of the block of a sheet that this is; blank where it is the whole.
     """
 
     file: str
@@ -54,6 +56,7 @@ class Sheet:
     numbers: tuple[int, ...] = field(default=(), repr=False)
     mark: str = field(default="", repr=False)
     spans: tuple[tuple[int, int, int], ...] = field(default=(), repr=False)
+    part: str = field(default="", repr=False)
 
     def number_of(self, place: int) -> int:
         """Return the row of the file for a row as it stands here, from 1."""

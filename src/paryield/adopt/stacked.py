@@ -10,8 +10,9 @@ from datetime import date
 from paryield.adopt.headings import title_of
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_date, read_number
-from paryield.adopt.words import MONTHS, WEEKDAYS, plain
+from paryield.adopt.tests_named import out_of
+from paryield.adopt.values import lacks_year, read_date, read_number
+from paryield.adopt.words import MONTHS, WEEKDAYS, plain, practice_of
 
 DATE = re.compile(r"(?<!\d)(?:\d{4}[./-]\d{1,2}[./-]\d{1,2}|\d{1,2}([./-])\d{1,2}\1(?:\d{4}|\d{2})?)(?!\d)")
 BRACKETS = re.compile(r"\([^)]*\)|\[[^\]]*\]")
@@ -45,10 +46,14 @@ def unstacked(sheet: Sheet, today: date) -> Sheet:
         return sheet
     top = sheet.rows[number]
     lines = {place: said for place, row in enumerate(sheet.rows) if (said := said_above(row, sheet, today))}
-    if len(lines) < 2 or max(lines) < number:
+    least = 1 if _names_tests(top) else 2
+    if len(lines) < least or max(lines) < number - 1:
+        return sheet
+    if len(lines) < 2 and min(lines) != number - 1:
         return sheet
     held = set(roles(top, today)[0].values())
-    added = [name for name in ADDED if name not in held and any(name in said for said in lines.values())]
+    fits = ("date",) if _names_tests(top) else (*ADDED,)
+    added = [name for name in fits if name not in held and any(name in said for said in lines.values())]
     rows: list[list[Cell]] = [[*top, *(ADDED[name] for name in added)]]
     numbers = [sheet.number_of(number + 1)]
     told: dict[str, Cell] = {}
@@ -67,7 +72,13 @@ def unstacked(sheet: Sheet, today: date) -> Sheet:
 def _is_header(row: Sequence[Cell], today: date) -> bool:
     held = set(roles(row, today)[0].values())
     named = held & {"golfer", "golfer_id", "last_name", "first_name"}
-    return len(held) >= 2 and bool(named) and not held & {"date", "week", "week_ending"}
+    told = len(held) >= 2 or _names_tests(row)
+    return told and bool(named) and not held & {"date", "week", "week_ending"}
+
+
+def _names_tests(row: Sequence[Cell]) -> bool:
+    """Whether a header names a test and of how many it is."""
+    return any(isinstance(cell, str) and practice_of(cell) and out_of(cell) for cell in row)
 
 
 def said_above(row: Sequence[Cell], sheet: Sheet, today: date) -> dict[str, Cell]:
@@ -79,7 +90,7 @@ def said_above(row: Sequence[Cell], sheet: Sheet, today: date) -> dict[str, Cell
     match = DATE.search(text)
     day: Cell = next((cell for cell in filled if isinstance(cell, date)), None)
     if day is None:
-        day = match[0] if match else read_date(text, None, today)
+        day = match[0] if match else text if lacks_year(text) else read_date(text, None, today)
     if day is None:
         return {}
     title = title_of([row], sheet, today)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
-from paryield.adopt.layout import DISTANCE, FEET_PER_METRE, HEADER_ROWS, roles, signature
+from paryield.adopt.layout import HEADER_ROWS, roles, signature
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.stacked import said_above
+from paryield.adopt.tests_named import DISTANCE, NUMBER_OF, named_test, names_test, out_of
 from paryield.adopt.values import read_number, read_share, sums_up
 from paryield.adopt.words import MONTHS, SUMS, WEEKDAYS, meaning_of, plain, practice_of
 
@@ -29,24 +30,14 @@ OUT_OF = re.compile(
     r"|forsog|bollar|baller|bolde"
 )
 """What stands at the start of the row that says how many were tried in each test."""
-RING = re.compile(
-    r"[<≤]\s*\d|\b(?:inside|within|to|in|innerhalb|dans|a moins de|dentro(?: de)?|a menos de|entro|binnen"
-    r"|inom|innenfor|indenfor)\s+(?:a\s+|an\s+|von\s+|di\s+|of\s+)?\d"
-    r"|\b(?:closer than|nearer than|n(?:ä|ae?)her als|plus pr[eè]s que|m[aá]s cerca de|pi[uù] vicino di"
-    r"|dichter(?:bij)? dan|n[aä]rmare [aä]n|n[aæ]rmere enn?d?)\s+\d"
-    r"|\b(?:ring|circle|kreis|cercle|circulo|cerchio|cirkel|sirkel)\b|\bon (?:the )?green\b"
-)
-LENGTH = re.compile(
-    r"\d+(?:[.,]\d+)?\s*(?:ft|feet|foot|m|met(?:re|er)s?|metros?|metri|yds?|yards?)\b", re.IGNORECASE
-)
-NUMBER_OF = re.compile(r"[(\[]\s*(?:\w+\s+)?(\d{1,3})(?:\s*[^\W\d]+\.?)?\s*[)\]]\s*$")
-"""How many are tried, in brackets behind the name of a test: ``(20 balls)``, ``(of 15)``."""
 DAY_IN = re.compile(r"(?<![\d./-])\d{1,2}([./-])\d{1,2}(?![\d/-])")
 """A day and month without a year in a line above a list."""
 LONGEST_MARK = 5
 """Letters of a mark such as ``x`` or ``inj.`` for a test that was not done. [judgement]"""
 SHARED = 0.5
 """Share of the results that are made of tried, for which a sheet is one of tests. [judgement]"""
+ALL_SHARED = 0.9
+"""Share of the results that are made of tried, from which half the headings must name tests. [judgement]"""
 MOST_TRIED = 200.0
 ASSUMED = "?"
 """Behind a number of tries that stands in other rows of the same test only."""
@@ -57,13 +48,6 @@ def says_tests(sheet: Sheet, header: int) -> bool:
     above = [str(cell) for row in sheet.rows[: max(header - 1, 0)] for cell in row if cell is not None]
     names = (*above, sheet.sheet, sheet.file.rsplit(".", 1)[0])
     return any(TESTS.search(plain(text)) for text in names)
-
-
-def names_test(cell: Cell) -> bool:
-    """Whether a heading names a test by a length or a ring: ``Chip inside 1yd``, ``Putt < 2 m``."""
-    if not isinstance(cell, str) or practice_of(cell) is None:
-        return False
-    return bool(RING.search(cell.casefold()) or LENGTH.search(cell))
 
 
 def out_of_row(row: Sequence[Cell]) -> bool:
@@ -111,41 +95,13 @@ def as_tests(sheet: Sheet, today: date) -> Sheet:
     return sheet
 
 
-@dataclass(frozen=True)
-class Named:
-    """A test as its heading names it: its name, distance in feet where it is nothing else, how many tried."""
-
-    test: str | None
-    feet: float | None
-    tried: float | None
-
-
-def named_test(cell: Cell, tried: float | None) -> Named:
-    """Return the test that a heading names; ``tried`` is how many were tried where that stands elsewhere."""
-    text = str(cell)
-    if (match := NUMBER_OF.search(text)) is not None:
-        tried = float(match[1]) if tried is None else tried
-        text = text[: match.start()].strip()
-    if (match := DISTANCE.fullmatch(text.strip())) is not None:
-        return Named(None, _feet(match), tried)
-    match = DISTANCE.search(text)
-    putts = practice_of(text) in ("short_putting", "lag_putting")
-    if match is not None and putts and not RING.search(text.casefold()):
-        return Named(" ".join(DISTANCE.sub(" ", text).split()), _feet(match), tried)
-    return Named(text, None, tried)
-
-
-def _feet(match: re.Match[str]) -> float:
-    number = float(match[1].replace(",", "."))
-    return round(number * FEET_PER_METRE, 1) if match[2].lower().startswith("m") else number
-
-
 def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
     """Golfers below one another, a column a test."""
     top = sheet.rows[number - 1]
     columns, _ = roles(top, today)
     held = set(columns.values())
-    if not held & {"golfer", "golfer_id", "last_name", "first_name"} or held & {"made", "test", "course"}:
+    who = {"golfer", "golfer_id", "last_name", "first_name", "date"}
+    if not held & who or held & {"made", "test", "course"}:
         return None
     below = [row for row in sheet.rows[number:] if any(cell is not None for cell in row)]
     tried = next((row for row in [*below[:2], *sheet.rows[: number - 1]] if out_of_row(row)), None)
@@ -199,6 +155,10 @@ def _told(rows: Sequence[Sequence[Cell]], top: Sequence[Cell], tests: Sequence[i
     """
     if all(DISTANCE.fullmatch(str(top[place]).strip()) for place in tests):
         return False
+    if all(out_of(str(top[place])) for place in tests):
+        return True
+    if named >= SHARED * len(tests) and _shared(rows, tests) >= ALL_SHARED:
+        return True
     brackets = all(NUMBER_OF.search(str(top[place])) for place in tests)
     return named == len(tests) and (brackets or _shared(rows, tests) >= SHARED)
 

@@ -10,8 +10,9 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Literal
 
+from paryield.adopt.seasons import Season
 from paryield.adopt.sheets import Cell
-from paryield.adopt.words import HOURS, MINUTES, MONTHS, SUMS, WEEKDAYS, plain
+from paryield.adopt.words import ADJUSTED, HOURS, MINUTES, MONTHS, SUMS, WEEKDAYS, plain
 
 Order = Literal["day first", "month first"]
 
@@ -83,8 +84,8 @@ def day_order(cells: Sequence[Cell], today: date) -> OrderProof:
 
 
 WEEK_BEFORE = re.compile(
-    r"^(?:w/?[ceb]|wk|week(?: of| commencing| beginning| from| van)?|sem(?:ana)?(?: del?)?|woche(?: vom| ab)?"
-    r"|semaine(?: du)?|settimana(?: del| dal)?|vecka(?: från)?|uke(?: fra)?|uge(?: fra)?|du|del|dal|vom|ab"
+    r"^(?:w/?[ceb]|wk|week(?: of| commencing| beginning| from| van)?|sem(?:ana|aine)?\.?(?: del?| du)?"
+    r"|woche(?: vom| ab)?|settimana(?: del| dal)?|vecka(?: från)?|uke(?: fra)?|uge(?: fra)?|du|del|dal|vom|ab"
     r"|from|van|från|fra)\.?:?\s+(?=\d|[^\W\d]+\.?\s+\d)",
     re.IGNORECASE,
 )
@@ -121,8 +122,10 @@ def _steps_back(days: Sequence[date | None]) -> int:
     return min(rises, sum(later > earlier for earlier, later in pairwise(known)))
 
 
-def _date(year: int | None, day: int, month: int, today: date) -> date | None:
-    """A day of the calendar; without a year the latest one that is not to come."""
+def _date(year: int | None, day: int, month: int, today: date, season: Season | None = None) -> date | None:
+    """A day of the calendar; without a year that of the season, else the latest one that is not to come."""
+    if year is None and season is not None:
+        year = season.of(month)
     if year is None:
         this = _date(today.year, day, month, today)
         return this if this is not None and this <= today else _date(today.year - 1, day, month, today)
@@ -132,7 +135,7 @@ def _date(year: int | None, day: int, month: int, today: date) -> date | None:
         return None
 
 
-def read_date(cell: Cell, order: Order | None, today: date) -> date | None:
+def read_date(cell: Cell, order: Order | None, today: date, season: Season | None = None) -> date | None:
     """Return the day that a cell names, or None where it names none or leaves the order open.
 
     Parameters
@@ -141,7 +144,9 @@ def read_date(cell: Cell, order: Order | None, today: date) -> date | None:
     order : {"day first", "month first"} or None
         Order of day and month where both are numbers.
     today : date
-        A date without a year is the last such day.
+        A date without a year is the last such day, where no season is given.
+    season : Season, optional
+        What a date without a year is of.
     """
     if isinstance(cell, date):
         return cell
@@ -158,8 +163,21 @@ def read_date(cell: Cell, order: Order | None, today: date) -> date | None:
             return None
         year = int(match[4]) if match[4] else None
         day_first = first > 12 or (second <= 12 and order != "month first")
-        return _date(year, first, second, today) if day_first else _date(year, second, first, today)
-    return _words_date(text, today)
+        day, month = (first, second) if day_first else (second, first)
+        return _date(year, day, month, today, season)
+    return _words_date(text, today, season)
+
+
+def lacks_year(cell: Cell) -> bool:
+    """Whether a cell is a day, or a span of days, without a year: ``5/4``, ``12. mai``, ``6.4.-12.4.``."""
+    if not isinstance(cell, str):
+        return False
+    text = _without_weekday(span_of(cell)[0])
+    if match := NUMBERS_DATE.fullmatch(text):
+        low, high = sorted((int(match[1]), int(match[3])))
+        return not match[4] and 1 <= low <= 12 and high <= 31
+    this, that = (_words_date(text, date(year, 12, 31), None) for year in (2020, 2024))
+    return this is not None and that is not None and this.year != that.year
 
 
 def _without_weekday(text: str) -> str:
@@ -176,14 +194,14 @@ def day_of_month(cell: Cell, year: Cell, month: Cell, today: date) -> date | Non
     return _date(int(year) if isinstance(year, float) else None, int(match[1]), int(month), today)
 
 
-def _words_date(text: str, today: date) -> date | None:
+def _words_date(text: str, today: date, season: Season | None = None) -> date | None:
     """A date with the month as a word, in front of the day or behind it."""
     for pattern in (DAY_MONTH, MONTH_DAY):
         for match in pattern.finditer(text):
             day, word = (match[1], match[2]) if pattern is DAY_MONTH else (match[2], match[1])
             number = MONTHS.get(plain(word))
             if number is not None:
-                return _date(int(match[3]) if match[3] else None, int(day), number, today)
+                return _date(int(match[3]) if match[3] else None, int(day), number, today, season)
     return None
 
 
@@ -270,14 +288,33 @@ def says_practice(cell: Cell) -> bool:
     return isinstance(cell, str) and FRIENDLY.search(plain(cell)) is not None
 
 
+def adjusted_in(cell: Cell) -> float | None:
+    """Return the adjusted score of a cell that says it beside the other: ``91 (adj 88)``, ``91/88 adj.``"""
+    if not isinstance(cell, str) or ADJUSTED.search(plain(cell)) is None:
+        return None
+    told = re.fullmatch(r"(\d{2,3})?([^\d]*)(\d{2,3})([^\d]*)(\d{2,3})?\W*", cell.strip())
+    if told is None or (told[1] is None) == (told[5] is None):
+        return None
+    return float(told[3])
+
+
 def read_score(cell: Cell) -> float | None:
-    """Return the score in a cell, a note of nine holes behind it left aside."""
+    """Return the score in a cell, the adjusted one of two, a note of nine holes behind it left aside."""
+    if (adjusted := adjusted_in(cell)) is not None:
+        return adjusted
     if isinstance(cell, str) and says_nine(cell):
         match = re.match(r"\s*(\d{2,3})\b(?!\s*h)", cell)
         return float(match[1]) if match else None
     if isinstance(cell, str) and HOLES.match(plain(cell)):
         return None
     return read_number(cell.replace("?", "").strip() if isinstance(cell, str) else cell)
+
+
+ONE = r"(?:an?|one|eine?|une?|una|uma|en)"
+HALF = rf"(?:(?:{ONE} )?(?:half(?: an?)?|halbe|halve|halv|demi|media|mezz[ao]?['’]?|meia))"
+AND_HALF = (
+    r"(?:and|und|et|y|e|en|og|och)\s+(?:a half|(?:eine? )?halbe?|demie?|media|mezz[ao]|een half|halv|meia)"
+)
 
 
 def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
@@ -292,6 +329,8 @@ def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
         rf"(\d+(?:\.\d+)?)\s*{HOURS}\.?(?:\s*(?:and|und|et|y|e)?\s*(\d+)\s*{MINUTES}?)?", text
     ):
         return 60.0 * float(match[1]) + float(match[2] or 0.0)
+    if match := re.fullmatch(rf"(?:(?:(\d+)|({ONE}))\s*{HOURS}?\.?\s*{AND_HALF}|{HALF}[\s-]*{HOURS})", text):
+        return 60.0 * float(match[1] or (match[2] is not None)) + 30.0
     if match := re.fullmatch(rf"(\d+(?:\.\d+)?)\s*{MINUTES}\.?", text):
         return float(match[1])
     number = read_number(cell)
@@ -350,3 +389,12 @@ def week_number(cell: Cell, year: int) -> date | None:
         return date.fromisocalendar(year, number, 1)
     except ValueError:
         return None
+
+
+def week_of(cell: Cell, season: Season | None, today: date) -> date | None:
+    """Return the Monday of a numbered week of a season, else of the last such week that is not to come."""
+    if season is not None:
+        days = [week_number(cell, year) for year in (season.first, season.last)]
+        return next((day for day in days if day is not None and season.of(day.month) == day.year), days[0])
+    day = week_number(cell, today.year)
+    return week_number(cell, today.year - 1) if day is not None and day > today else day

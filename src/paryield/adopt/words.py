@@ -26,7 +26,8 @@ PRACTICE: tuple[tuple[str, str], ...] = (
     (r"pitch|wedge", "pitching"),
     (r"bunker|sand|splash|sable|sabbia|arena", "bunker"),
     (
-        r"chip|bump|landing|around the green|short game|kurzes spiel|petit jeu|juego corto|gioco corto",
+        r"chip|bump|landing|around the green|short game|kurzes spiel|petit jeu|juego corto|gioco corto"
+        r"|jogo curto|kort spel|narspel|naerspill|naerspil",
         "chipping",
     ),
     (
@@ -36,11 +37,14 @@ PRACTICE: tuple[tuple[str, str], ...] = (
     (r"driver|driv(?=ing)|drive|tee shot|off the tee|wood|holz|holzer|bois|maderas|legni", "driver"),
     (
         r"iron|eisen|fer|hierro|ferri(?!s)|ijzer|jarn|mid iron|range|approach|full swing|long game"
+        r"|langes spiel|grand jeu|long jeu|juego largo|gioco lungo|jogo comprido|jogo longo|lange spel"
+        r"|langt spel|langspel|langspill|langspil"
         r"|balls|balle|balles|bolas|palline|ballen|buckets|eimer",
         "irons",
     ),
     (
-        r"gym|strength|weight|kraft|fitness|muscu(?:lation)?|fuerza|forza|kracht|styrka|styrke|s&c|lift",
+        r"gym|strength|weight|kraft|fitness|muscu(?:lation)?|fuerza|forza|kracht|styrka|styrke|s&c|lift"
+        r"|fisico|preparacion fisica|physique|condition physique|fysisk|fysik|fys|ginasio",
         "strength",
     ),
     (
@@ -75,6 +79,7 @@ VAGUE = (
     "balle",
     "buckets",
     "eimer",
+    *("balles", "bolas", "palline", "ballen", "bollar", "baller", "bolde"),
 )
 """Words that may mean more than one category: the likeliest is proposed, and asked about once."""
 
@@ -175,6 +180,7 @@ SUMS = (
     *("total", "totals", "sum", "average", "avg", "mean", "best", "worst", "count", "summe", "gesamt"),
     *("schnitt", "durchschnitt", "mittelwert", "moyenne", "somme", "media", "promedio", "totale"),
     *(
+        "gemiddeld",
         "gemiddelde",
         "snitt",
         "o",
@@ -266,19 +272,30 @@ MEANINGS: dict[str, str] = {
 """Header without accents and signs to what the column holds."""
 
 
+ADJUSTED = re.compile(
+    r"\b(?:adj\w*|ags|bereinigt\w*|gbe|gewertet\w*|ajust\w+|rettificat\w+|gecorr\w*|juster\w+|just|corr\w*"
+    r"|correg\w+|corrig\w+|korr\w*)\b"
+)
+"""Words for a score adjusted for its worst holes, which is the one that counts (Rules of Handicapping 3)."""
+
+
+DAY_BEHIND = re.compile(r"\s+(?:\d{1,2}[./-]\d{1,2}\.?(?:[./-]?\d{2,4})?|20\d\d)\s*$")
+"""A day or a year behind a heading, as of which its numbers are."""
+
+
 def meaning_of(header: object) -> str | None:
     """Return what a column with this header holds, or None; a unit in brackets is left aside if need be."""
     text = str(header)
     for one in (text, re.sub(r"[(\[].*?[)\]]", " ", text), re.sub(r"\s*[/:].*$", "", text)):
         if (found := MEANINGS.get(plain(one))) is not None:
             return found
+    dated = DAY_BEHIND.sub("", str(header))
+    if dated != str(header) and (found := MEANINGS.get(plain(dated))) in ("start_index", "goal_index"):
+        return found
+    rest = ADJUSTED.sub(" ", plain(header))
+    if rest != plain(header) and MEANINGS.get(" ".join(rest.split())) == "adjusted_gross_score":
+        return "adjusted_gross_score"
     return None
-
-
-ADJUSTED = re.compile(
-    r"\b(?:adj\w*|ags|bereinigt\w*|gbe|gewertet\w*|ajust\w+|rettificat\w+|gecorrigeerd\w*|juster\w+)\b"
-)
-"""Words for a score adjusted for its worst holes, which is the one that counts (Rules of Handicapping 3)."""
 
 
 def is_adjusted(header: object) -> bool:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
 
 MOST_ROUNDS = 5
 """An answer may open another question (which practice, then which unit); more often than this it does not."""
+
+NO_GOLFERS = "the table golfers is missing"
+"""What a check says of tables whose golfers are all on record: it is no fault there."""
 
 
 @app.command()
@@ -44,8 +48,8 @@ def adopt(
 
     path = map or folder / FILE_NAME
     memory = read_memory(path)
-    known = _known(club)
-    found = _settled(folder, memory, known, path, yes=yes, ask=not as_json and _terminal())
+    record = _on_record(club)
+    found = _settled(folder, memory, record, path, yes=yes, ask=not as_json and _terminal())
     lines = [*found.lines(), *_preview(found)]
     open_, skipped = (found.questions, []) if not yes else ([], found.questions)
     if open_:
@@ -71,24 +75,37 @@ def _terminal() -> bool:
     return sys.stdin.isatty() and sys.stdout.isatty()
 
 
-def _known(club: str | None) -> dict[str, str]:
+@dataclass(frozen=True)
+class _Record:
+    """Names of a club's golfers by id; ratings of its courses by name and tee, None where they differ."""
+
+    known: Mapping[str, str]
+    courses: Mapping[tuple[str, str], tuple[float, float] | None]
+
+
+def _on_record(club: str | None) -> _Record:
     if club is None:
-        return {}
+        return _Record({}, {})
     from paryield.club import Club
 
     with Club.open(club) as opened:
-        golfers = opened.tables().golfers
-    names = golfers["display_name"].fillna("")
-    return {str(golfer): str(name) for golfer, name in zip(golfers["golfer_id"], names, strict=True)}
+        tables = opened.tables()
+    names = tables.golfers["display_name"].fillna("")
+    known = {str(golfer): str(name) for golfer, name in zip(tables.golfers["golfer_id"], names, strict=True)}
+    found: dict[tuple[str, str], set[tuple[float, float]]] = {}
+    played = tables.rounds[["course", "tee", "holes", "course_rating", "slope_rating"]]
+    for course, tee, holes, rating, slope in played.itertuples(index=False):
+        if isinstance(course, str) and holes != 9 and rating == rating and slope == slope:
+            key = course, tee if isinstance(tee, str) else ""
+            found.setdefault(key, set()).add((float(rating), float(slope)))
+    return _Record(known, {key: pairs.pop() if len(pairs) == 1 else None for key, pairs in found.items()})
 
 
-def _settled(
-    folder: Path, memory: Memory, known: dict[str, str], path: Path, *, yes: bool, ask: bool
-) -> Adoption:
+def _settled(folder: Path, memory: Memory, record: _Record, path: Path, *, yes: bool, ask: bool) -> Adoption:
     """Read the folder again with each round of answers, until nothing more can be answered."""
     from paryield.adopt import adopt_folder
 
-    found = adopt_folder(folder, memory, known=known, skip=(path.name,))
+    found = adopt_folder(folder, memory, known=record.known, courses=record.courses, skip=(path.name,))
     for _ in range(MOST_ROUNDS):
         if yes:
             answers = [(one, one.proposal) for one in found.questions if one.proposal is not None]
@@ -100,7 +117,7 @@ def _settled(
         if not answers:
             return found
         memory.take(answers)
-        found = adopt_folder(folder, memory, known=known, skip=(path.name,))
+        found = adopt_folder(folder, memory, known=record.known, courses=record.courses, skip=(path.name,))
     return found
 
 
@@ -156,7 +173,10 @@ def _checked(folder: Path, found: Adoption) -> list[str]:
 
     kinds: dict[tuple[str, str, str, str], list[int | None]] = defaultdict(list)
     own = found.origins().own
-    for one in map(own, read_folder(folder).problems):
+    problems = read_folder(folder).problems
+    if found.people.known:
+        problems = tuple(one for one in problems if one.message != NO_GOLFERS)
+    for one in map(own, problems):
         kinds[one.file, one.column or "", one.message, f"{one.severity}; {one.remedy}"].append(one.row)
     out = []
     for (file, column, message, remedy), rows in kinds.items():

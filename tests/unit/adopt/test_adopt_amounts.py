@@ -15,7 +15,7 @@ from paryield.adopt.log import read_log
 
 
 def adopted(folder: Path, *lines: str, memory: Memory | None = None) -> Adoption:
-    (folder / "own.csv").write_text("\n".join(lines), encoding="utf-8")
+    (folder / "own 2026.csv").write_text("\n".join(lines), encoding="utf-8")
     return adopt_folder(folder, memory or Memory(), today=TODAY)
 
 

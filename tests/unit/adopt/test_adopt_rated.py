@@ -9,7 +9,7 @@ from openpyxl import Workbook
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
-from paryield.adopt.rated import ANOTHER, EARLIER
+from paryield.adopt.ratings_asked import ANOTHER, EARLIER
 from paryield.adopt.teed import rating_heading, two_days, two_scores
 
 COURSES: list[list[object]] = [
