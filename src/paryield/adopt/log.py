@@ -49,6 +49,9 @@ COUNTED = (
     r"|ripetizioni|slag)"
 )
 """Words that say that the number before them counts repetitions."""
+RANGE = re.compile(rf"(?:driving\s+)?range\s+[-–]\s+(?=\w)(?!\d*\s*{COUNTED}\b)", re.IGNORECASE)
+STRUCK = ("irons", "driver", "half_swing", "pitching")
+"""``Range - driver`` names the place and what is struck there, not two practices."""
 
 TIME = (
     r"(?:(?P<times>\d{1,2})\s*(?:x|×|\*|times|mal)\s*)?"
@@ -158,6 +161,8 @@ def read_log(text: str) -> list[Entry]:
     if text.strip().casefold() in UNKNOWN:
         return [Entry("", state="unknown")]
     words = IDIOMS.sub(lambda match: match[0].replace("&", "and").replace(" ", "-"), spoken(text).strip())
+    if (place := RANGE.match(words)) and practice_of(words[place.end() :]) in STRUCK:
+        words = words[place.end() :]
     first, *rest = PIECES.split(words)
     entries: list[Entry] = []
     joined = False

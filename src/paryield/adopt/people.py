@@ -81,9 +81,10 @@ class People:
         sheets = [dict.fromkeys(name for name in names if name not in everybody) for names in written]
         names = sorted({name for sheet in sheets for name in sheet}, key=_whole_first)
         self.names = {golfer: name or golfer for golfer, name in self.known.items()}
-        for name, golfer in self.memory.people.items():
+        # Remembered spellings in the order in which the first reading took one of them as the name.
+        for name, golfer in sorted(self.memory.people.items(), key=lambda one: _whole_first(one[0])):
             if " " not in golfer:
-                self.names.setdefault(golfer, name)
+                self.names.setdefault(golfer, shown(name))
         self._last_first = {
             name
             for sheet in sheets

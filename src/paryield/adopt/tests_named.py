@@ -14,7 +14,7 @@ DISTANCE = re.compile(
 FEET_PER_METRE = 3.28084
 RING = re.compile(
     r"[<≤]\s*\d|\b(?:inside|within|to|in|innerhalb|dans|[aà] moins de|dentro(?: de)?|a menos de|entro"
-    r"|binnen|inom|innenfor|indenfor)\s+(?:a\s+|an\s+|von\s+|di\s+|of\s+)?\d"
+    r"|binnen|inom|innen ?for|inden ?for)\s+(?:a\s+|an\s+|von\s+|di\s+|of\s+)?\d"
     r"|\b(?:closer than|nearer than|n(?:ä|ae?)her als|plus pr[eè]s que|m[aá]s cerca de|pi[uù] vicino di"
     r"|dichter(?:bij)? dan|n[aä]rmare [aä]n|n[aæ]rmere enn?d?)\s+\d"
     r"|\b(?:ring|circle|kreis|cercle|circulo|cerchio|cirkel|sirkel)\b|\bon (?:the )?green\b"

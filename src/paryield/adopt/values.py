@@ -20,6 +20,10 @@ YEAR_FIRST = re.compile(r"(\d{4})\s*[./-]\s*(\d{1,2})\s*[./-]\s*(\d{1,2})(?:[T ]
 NUMBERS_DATE = re.compile(r"(\d{1,2})\s*([./-])\s*(\d{1,2})(?:\s*\2\s*(\d{2,4}))?\.?(?:[T ]+[\d:.]+Z?)?")
 YEAR_BEHIND = r"(?:\s*,?\s*(?:de |del )?(\d{4}|\d{2}))?(?!\d)"
 DAY_MONTH = re.compile(rf"(?<!\d)(\d{{1,2}})(?:st|nd|rd|th)?\.?\s*(?:of |de |d')?([^\W\d]+)\.?{YEAR_BEHIND}")
+DASHED_MONTH = re.compile(
+    r"(?<!\d)(\d{1,2})\s*([-/])\s*([^\W\d]+)\.?(?:\s*\2\s*(\d{4}|\d{2}))?(?!\d|\s*[-/]\s*[^\W\d])"
+)
+"""``28-abr``, ``7-May-2026``; of ``6-Apr - 12-Apr`` the first day without a year."""
 MONTH_DAY = re.compile(rf"([^\W\d]+)\.?\s+(\d{{1,2}})(?:st|nd|rd|th)?(?!\d){YEAR_BEHIND}")
 LEADING_WORD = re.compile(r"^([^\W\d]{2,10})\.?,?\s+(?=\S)")
 SPREADSHEET_EPOCH = date(1899, 12, 30)
@@ -196,6 +200,9 @@ def day_of_month(cell: Cell, year: Cell, month: Cell, today: date) -> date | Non
 
 def _words_date(text: str, today: date, season: Season | None = None) -> date | None:
     """A date with the month as a word, in front of the day or behind it."""
+    for match in DASHED_MONTH.finditer(text):
+        if (number := MONTHS.get(plain(match[3]))) is not None:
+            return _date(int(match[4]) if match[4] else None, int(match[1]), number, today, season)
     for pattern in (DAY_MONTH, MONTH_DAY):
         for match in pattern.finditer(text):
             day, word = (match[1], match[2]) if pattern is DAY_MONTH else (match[2], match[1])

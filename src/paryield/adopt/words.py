@@ -36,9 +36,9 @@ PRACTICE: tuple[tuple[str, str], ...] = (
     ),
     (r"driver|driv(?=ing)|drive|tee shot|off the tee|wood|holz|holzer|bois|maderas|legni", "driver"),
     (
-        r"iron|eisen|fer|hierro|ferri(?!s)|ijzer|jarn|mid iron|range|approach|full swing|long game"
-        r"|langes spiel|grand jeu|long jeu|juego largo|gioco lungo|jogo comprido|jogo longo|lange spel"
-        r"|langt spel|langspel|langspill|langspil"
+        r"iron|eisen|fer|hierro|ferri(?!s)|ijzer|jarn|jern(?:spill?)?|mid iron|range|approach|full swing"
+        r"|long game|langes spiel|grand jeu|long jeu|juego largo|gioco lungo|jogo comprido|jogo longo"
+        r"|lange spel|langt spel|langspel|langspill|langspil"
         r"|balls|balle|balles|bolas|palline|ballen|buckets|eimer",
         "irons",
     ),
@@ -53,7 +53,7 @@ PRACTICE: tuple[tuple[str, str], ...] = (
         "mobility",
     ),
     (r"on ?course|course|holes|platz|parcours|campo|played|runde|runden|banan?", "on_course"),
-    (r"putt(?:er)?", "short_putting"),
+    (r"putt(?:er)?|putning(?:er)?|put(?= \d)", "short_putting"),
 )
 """Patterns of what is practised, the first that fits as a word, with an ending or in a compound."""
 ENDINGS = r"(?:[pt]?(?:ing|ings|en|t|ning|ningar|ar)|e?s|ung|ungen)"
@@ -68,6 +68,7 @@ VAGUE = (
     "putt",
     "putts",
     "putting",
+    "putning",
     "short game",
     "range",
     "balls",
