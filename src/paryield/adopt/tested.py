@@ -261,9 +261,15 @@ def _day_in(cell: Cell) -> str | None:
     return match[0] if match else None
 
 
+TOTALS = frozenset(
+    ("total", "totals", "totale", "totaux", "sum", "summe", "somme", "suma", "gesamt", "totaal")
+)
+"""Words of sums, wherever they stand in a heading: ``Putts total /40``."""
+
+
 def _sums(cell: Cell) -> bool:
     words = plain(cell).split() if isinstance(cell, str) else []
-    return bool(words) and words[0] in SUMS
+    return bool(words) and (words[0] in SUMS or not TOTALS.isdisjoint(words))
 
 
 def _at(row: Sequence[Cell], place: int) -> Cell:

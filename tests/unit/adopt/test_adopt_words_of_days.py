@@ -9,6 +9,8 @@ import pytest
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory
 from paryield.adopt.people import People
+from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.tested import as_tests
 from paryield.adopt.tests_named import named_test
 from paryield.adopt.values import lacks_year, read_date
 from paryield.adopt.words import practice_of
@@ -67,3 +69,10 @@ def test_the_name_of_a_golfer_is_the_same_when_only_spellings_are_remembered():
     again = People(Memory(people=dict(sorted(remembered.items()))))
     again.settle(["Ru"])
     assert again.names[first.ids["Runa Okonjo-Vale"]] == "Runa Okonjo-Vale"
+
+
+def test_a_column_that_adds_others_up_is_no_test_wherever_it_says_so():
+    head: list[Cell] = ["Player", "Date", "Putts 1 m (of 10)", "Putts 2 m (of 10)", "Putts total (of 20)"]
+    results = [[who, date(2026, 5, 4), 8.0, 6.0, 14.0] for who in ("Runa Okonjo-Vale", "Wim Aldertree")]
+    found = as_tests(Sheet("tests.xlsx", "Tests", [head, *results]), TODAY)
+    assert [row[-3:] for row in found.rows[1:]] == [[3.3, 8.0, 10.0], [6.6, 6.0, 10.0]] * 2
