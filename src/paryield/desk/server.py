@@ -116,10 +116,6 @@ def serve(
     """
     import uvicorn
 
-    if told is not None:
-        told("opening the desk: loading what the pages need; some seconds, a minute on a busy computer")
-    from paryield.desk.app import make_app
-
     chosen = listen or Listening()
     with Club.open(where) as club:
         if chosen.sign_in and not Accounts(club).people():
@@ -130,6 +126,10 @@ def serve(
             )
     listener = _bound(chosen.address, port)
     number = listener.getsockname()[1]
+    if told is not None:
+        told("opening the desk: loading what the pages need; some seconds, a minute on a busy computer")
+    from paryield.desk.app import make_app
+
     app = make_app(
         where,
         anyway=anyway,

@@ -18,7 +18,7 @@ from paryield.tables.cells import CellReader, Value
 from paryield.tables.files import CUT_OFF, Record, UnreadableFile, clipped, header_name, trouble
 from paryield.tables.loaded import Loaded
 from paryield.tables.own_form import OWN, slip_of
-from paryield.tables.schema import DTYPES, Column, Table
+from paryield.tables.schema import DTYPES, TABLES, Column, Table
 
 CHUNK = 50_000
 """Rows read at a time: bounds the text held in memory."""
@@ -71,11 +71,13 @@ class Header:
             self._lacks(lacking[0], f"the table needs {ways}")
 
     def _lacks(self, name: str, message: str) -> None:
-        near = slip_of(name, sorted(self.unknown))
+        missing = sum(one not in self.places for one in self.table.required)
+        alone = len(self.unknown) == 1 and missing == 1
+        near = next(iter(self.unknown)) if alone else slip_of(name, sorted(self.unknown))
         remedy = f"add the column {name}"
         if near:
             remedy += f", or rename {near!r}, the nearest one found"
-        elif name in self.table.required:
+        elif name in self.table.required and self.table.name in TABLES:
             remedy += f"; {OWN}"
         self.problems.append(Problem(self.file, self.row, name, "", message, remedy))
 

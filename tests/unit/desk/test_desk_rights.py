@@ -427,7 +427,7 @@ def test_a_limit_is_set_by_the_therapist_and_read_by_the_coach(house: House) -> 
         ["G03", "driver", 0.0, "physical therapist"]
     ]
     who = f"person {house.ids['therapist of one']}"
-    assert ("replaced", who) in set(zip(lines["action"], lines["who"], strict=True))
+    assert ("edited", who) in set(zip(lines["action"], lines["who"], strict=True))
     assert "left wrist" in house.guest("coach").get(f"/loads/{ids['G03']}.html").text
     assert guest.post(f"/loads/{ids['G01']}/limit", row).status_code == ABSENT
 

@@ -85,7 +85,7 @@ def test_plus_handicaps_read_from_lower_to_higher(make_view: Callable[..., Golfe
     view = make_view(rounds=rounds_frame(-1.5), forecast=forecast_records(now=-1.5, change=-0.5))
     lines = sentences.forecast_sentences(view)
     # -2.0 -/+ 1.2816 x (0.02 + 0.26 x sqrt(12)) by the normal law.
-    assert "+2.0 (8 in 10: +3.2 to +0.8)" in lines[0]
+    assert "+2.0 (8 in 10: +3.2, the better, to +0.8)" in lines[0]
     assert "fall by about 0.5 from today's +1.5" in lines[1]
 
 
