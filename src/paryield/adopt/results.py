@@ -107,6 +107,8 @@ def test_name(text: str) -> str:
     for words, name in TESTS:
         if any(word in bare for word in words):
             return name
+    if not {"put", "puts", "putning"}.isdisjoint(bare.split()):
+        return "putting_ladder"
     return bare.replace(" ", "_")
 
 

@@ -9,6 +9,7 @@ import pytest
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory
 from paryield.adopt.people import People
+from paryield.adopt.results import test_name as name_of_test
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tested import as_tests
 from paryield.adopt.tests_named import named_test
@@ -76,3 +77,10 @@ def test_a_column_that_adds_others_up_is_no_test_wherever_it_says_so():
     results = [[who, date(2026, 5, 4), 8.0, 6.0, 14.0] for who in ("Runa Okonjo-Vale", "Wim Aldertree")]
     found = as_tests(Sheet("tests.xlsx", "Tests", [head, *results]), TODAY)
     assert [row[-3:] for row in found.rows[1:]] == [[3.3, 8.0, 10.0], [6.6, 6.0, 10.0]] * 2
+
+
+@pytest.mark.parametrize(
+    ("heading", "name"), [("Put", "putting_ladder"), ("Putts", "putting_ladder"), ("Output", "output")]
+)
+def test_a_putt_by_its_northern_spelling_is_one(heading: str, name: str):
+    assert name_of_test(heading) == name
