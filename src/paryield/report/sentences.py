@@ -55,6 +55,8 @@ def plainly(banner: str) -> str:
 def forecast_short(view: Listed) -> str:
     """Return the index at the headline horizon with its 8-in-10 range, or why there is none."""
     row = view.ahead("handicap_index")
+    if view.left is not None:
+        return f"left on {day(view.left)}"
     if row is None or not row["reportable"]:
         return f"not given: {_reason(row['reason'] if row else None)}"
     return index_range(row)

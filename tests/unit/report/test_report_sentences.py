@@ -1,6 +1,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 from itertools import product
 from typing import Any
 
@@ -99,6 +101,7 @@ def test_a_forecast_that_cannot_be_given_has_its_reason(make_view: Callable[...,
         "The index in 12 weeks cannot be given: fewer than 3 scores."
     ]
     assert sentences.forecast_short(view) == "not given: fewer than 3 scores"
+    assert sentences.forecast_short(replace(view, left=date(2026, 1, 12))) == "left on 12 January 2026"
 
 
 def test_trust_follows_the_health_gate() -> None:
