@@ -3,7 +3,7 @@
 ``uv run python tests/bench/fit_times.py make FOLDER SEED GOLFERS`` writes the tables of a made-up club;
 ``uv run python tests/bench/fit_times.py FOLDER ...`` fits clubs as the command does by default and prints a
 line for each. Where a state has no stretches of its own, the next seeds are tried until a fit is sound, as it
-told its users to do; their seconds count.
+told its users to do; their seconds count. Sound is what the gate of each state calls so.
 """
 
 from __future__ import annotations

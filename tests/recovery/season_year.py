@@ -30,7 +30,7 @@ from paryield.synth.habits import Blocks, Habits
 
 FLOATS = npt.NDArray[np.float64]
 SEEDS = (7201, 7202, 7203, 7204, 7205, 7206, 7207, 7208, 7209, 7210)
-"""Clubs of the evidence; written down before the first of them was made. 7101 to 7104 are used up: on them it
+"""Clubs of the evidence; written down before the first of them was made. 7101 to 7106 are used up: on them it
 was seen that tests were given the season of rounds."""
 HABIT_WEEKS, SEASON_WEEKS, BLOCK_WEEKS = 39, 52, 12
 KEPT_SHARE, KEPT_SPREAD = 0.7, 0.1

@@ -2,7 +2,7 @@
 
 ``uv run python tests/recovery/season_years.py FOLDER [WAY ...]`` lives the years that FOLDER does not hold
 yet, club by club in the order of the list, and adds their lines to ``season_year.csv`` and
-``season_contrasts.csv``.
+``season_returns.csv``.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ from season_year import SEEDS, WAYS, Year, live_a_year
 from paryield.model.spec import ModelSpec
 
 SPEC = ModelSpec(chains=2, draws=150, tune=120)
-YEARS, CONTRASTS = "season_year.csv", "season_contrasts.csv"
+YEARS, CONTRASTS = "season_year.csv", "season_returns.csv"
+"""The second is not season_contrasts.csv, which holds gains of a reference golfer's first hours."""
 
 
 def row_of(year: Year) -> dict[str, object]:
