@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from paryield.adopt.days import read_date
 from paryield.adopt.layout import HEADER_ROWS, find_layout, roles
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.typed import is_typed
-from paryield.adopt.values import read_date
 from paryield.adopt.words import plain
 
 LEAST_HEADINGS = 2

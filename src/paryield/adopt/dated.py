@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from paryield.adopt.days import read_date
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import named_test
-from paryield.adopt.values import read_date, sums_up
+from paryield.adopt.values import sums_up
 from paryield.adopt.words import SUMS, meaning_of, plain, practice_of
 
 WORDS = (

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from paryield.adopt.days import read_date
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_date, read_number, read_score
+from paryield.adopt.values import read_number, read_score
 from paryield.adopt.words import SUMS, meaning_of, plain
 
 OF_A_DAY: dict[str, str] = {

@@ -10,12 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from paryield.adopt.days import read_date, span_of, week_number
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.nines import part_of
 from paryield.adopt.sexes import sex_of
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import DISTANCE, OUT_OF, out_of
-from paryield.adopt.values import read_date, span_of, sums_up, week_number
+from paryield.adopt.values import sums_up
 from paryield.adopt.words import meaning_of, plain, practice_of
 
 SEX, NINE, WEEK, DAY = "Sex", "Holes", "Week", "Date"

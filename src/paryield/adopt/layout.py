@@ -9,12 +9,13 @@ from datetime import date
 from typing import Literal
 
 from paryield.adopt.contents import cells_of, corrected, with_contents, with_golfers
+from paryield.adopt.days import read_date
 from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import DISTANCE, FEET_PER_METRE, names_test
 from paryield.adopt.typed import is_typed, typed_header
-from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
+from paryield.adopt.values import read_minutes, read_number, read_share, sums_up
 from paryield.adopt.words import WEEKDAYS, is_adjusted, meaning_of, names_several, plain, practice_of
 
 Kind = Literal[

@@ -7,11 +7,12 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from datetime import date
 
+from paryield.adopt.days import read_date
 from paryield.adopt.memory import Question
 from paryield.adopt.rated import Needed, Rated, tees_of
 from paryield.adopt.sexes import MAN, WOMAN
 from paryield.adopt.sheets import Sheet
-from paryield.adopt.values import rating_and_slope, read_date, read_number
+from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import plain
 
 Ask = Callable[[Question], str | None]

@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 
+from paryield.adopt.days import read_date
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_date, read_minutes, read_number
+from paryield.adopt.values import read_minutes, read_number
 from paryield.adopt.words import meaning_of, plain
 
 HEADER_ROWS = 40

@@ -7,11 +7,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import pairwise
 
+from paryield.adopt.days import Order, Season, lacks_year, read_date, season_in, span_of, week_number
 from paryield.adopt.layout import Layout, signature
 from paryield.adopt.memory import Question
-from paryield.adopt.seasons import Season, season_in
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import Order, lacks_year, read_date, span_of, week_number
 
 Ask = Callable[[Question], str | None]
 LATEST = "each the last such day before today"
