@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 from paryield.adopt.found import DITTO
 from paryield.adopt.headings import weekdays_in_order
 from paryield.adopt.layout import HEADER_ROWS, signature
-from paryield.adopt.memory import Question
+from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Cell, Sheet
 
-Ask = Callable[[Question], str | None]
 SIGNS = frozenset(("''", '""', "``", "´´", "‘‘", "’’", ",,", *'"″„“”‟〃˝'))
 WORDS = frozenset(
     (

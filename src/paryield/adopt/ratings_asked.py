@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from paryield.adopt.days import read_date
-from paryield.adopt.memory import Question
+from paryield.adopt.memory import Ask, Question
 from paryield.adopt.rated import Needed, Rated, tees_of
 from paryield.adopt.sexes import MAN, WOMAN
 from paryield.adopt.sheets import Sheet
 from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import plain
 
-Ask = Callable[[Question], str | None]
 ANOTHER = "another course"
 EARLIER = ("those ratings until then, the list's from that day on", "the list's ratings for all rounds")
 """Which ratings hold where a line beside a list of courses tells of other ones before some day."""

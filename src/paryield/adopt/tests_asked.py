@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 
 from paryield.adopt.found import FRACTIONS, USUAL
 from paryield.adopt.layout import Layout
-from paryield.adopt.memory import Question
+from paryield.adopt.memory import Ask, Question
 from paryield.adopt.results import test_name
 from paryield.adopt.sheets import Sheet
 from paryield.adopt.tested import ASSUMED
 from paryield.adopt.values import read_number
 from paryield.adopt.words import practice_of
-
-Ask = Callable[[Question], str | None]
 
 
 def tried_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> float | None:
