@@ -40,9 +40,8 @@ def decoded(sheet: Sheet, today: date) -> Sheet:
         coded = [place for place in range(len(row)) if _is_coded(below, place, legend)]
         if not coded:
             continue
-        names = [
-            place for place in coded if place not in columns and place not in spread and cell_at(row, place)
-        ]
+        free = [place for place in coded if place not in columns and place not in spread]
+        names = [place for place in free if cell_at(row, place)]
         if len(names) < 2 or held & {"golfer", "golfer_id", "last_name", "first_name"}:
             rows = [*sheet.rows[:number], *([_words(cell, legend) for cell in one] for one in below)]
             return replace(sheet, rows=rows)

@@ -94,11 +94,8 @@ def _groups(sheet: Sheet, place: int) -> list[Group]:
 
 def _begun(columns: Sequence[int], row: Sequence[Cell]) -> tuple[int, ...]:
     """Return the columns up to the first whose heading says more than where or of how many."""
-    whole = (
-        place
-        for place, one in enumerate(columns)
-        if cell_at(row, one) and not _is_part(str(cell_at(row, one)))
-    )
+    cells = [cell_at(row, one) for one in columns]
+    whole = (place for place, cell in enumerate(cells) if cell and not _is_part(str(cell)))
     return tuple(columns[: max(next(whole, len(columns)), 1)])
 
 

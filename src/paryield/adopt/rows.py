@@ -8,12 +8,12 @@ from datetime import date, timedelta
 
 from paryield.adopt.days import day_of_month, lacks_year, read_date, span_of, week_of
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
-from paryield.adopt.layout import Layout, sole_golfer
+from paryield.adopt.layout import Layout
 from paryield.adopt.nines import part_of, says_nine
 from paryield.adopt.people import bare_name
 from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
-from paryield.adopt.results import test_name, tests, wide_tests
+from paryield.adopt.results import tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import (
     rating_and_slope,
@@ -310,6 +310,3 @@ READERS: dict[str, Callable[[Line, Layout, Settled, Found, str], None]] = {
     "wide practice": wide_practice,
     "wide tests": wide_tests,
 }
-
-
-__all__ = ["Found", "Row", "Settled", "name_of", "read_rows", "sole_golfer", "test_name"]
