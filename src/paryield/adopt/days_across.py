@@ -9,7 +9,7 @@ from datetime import date
 from paryield.adopt.days import read_date
 from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.values import read_number, read_score
-from paryield.adopt.words import SUMS, meaning_of, plain
+from paryield.adopt.words import begins_sum, meaning_of, plain
 
 OF_A_DAY: dict[str, str] = {
     "course": "Course",
@@ -122,9 +122,8 @@ def _said(row: Sequence[Cell], slopes: bool = False) -> str | None:
 
 def _sums(row: Sequence[Cell], days: Mapping[int, Cell]) -> bool:
     """Whether a row is one of means or the like: it says so, or a number of it is not whole."""
-    words = plain(row[0]).split()
     numbers = [number for column in days if (number := read_number(cell_at(row, column))) is not None]
-    return (bool(words) and words[0] in SUMS) or any(number != int(number) for number in numbers)
+    return begins_sum(row[0]) or any(number != int(number) for number in numbers)
 
 
 def _holds_rounds(blocks: Sequence[Block]) -> bool:

@@ -15,12 +15,12 @@ from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.nines import part_of
 from paryield.adopt.sexes import sex_of
 from paryield.adopt.sheets import Cell, Sheet, cell_at
+from paryield.adopt.teed import RATINGS, ratings_of
 from paryield.adopt.tests_named import DISTANCE, OUT_OF, out_of
 from paryield.adopt.values import sums_up
 from paryield.adopt.words import meaning_of, plain, practice_of
 
 SEX, NINE, WEEK, DAY = "Sex", "Holes", "Week", "Date"
-RATINGS = ("course_rating", "slope_rating")
 LEAST_REPEATED = 2
 
 
@@ -196,10 +196,5 @@ def _by_heading(sheet: Sheet) -> Sheet | None:
 
 def _qualified(cell: Cell) -> tuple[str, str] | None:
     """Return what a heading such as ``CR men`` or ``Slope 10-18`` holds, and of whom or of which holes."""
-    words = plain(cell).split() if isinstance(cell, str) else []
-    for cut in range(1, len(words)):
-        for named, rest in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
-            meaning, of = meaning_of(" ".join(named)), " ".join(rest)
-            if meaning in RATINGS and (sex_of(of) or part_of(of)):
-                return meaning, of
-    return None
+    told = (one for one in ratings_of(cell) if sex_of(one[1]) or part_of(one[1]))
+    return next(told, None)

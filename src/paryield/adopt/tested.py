@@ -13,7 +13,7 @@ from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.stacked import said_above
 from paryield.adopt.tests_named import DISTANCE, NUMBER_OF, named_test, names_test, out_of
 from paryield.adopt.values import read_number, read_share, sums_up
-from paryield.adopt.words import MONTHS, SUMS, WEEKDAYS, meaning_of, plain, practice_of
+from paryield.adopt.words import MONTHS, TOTALS, WEEKDAYS, begins_sum, meaning_of, plain, practice_of
 
 ADDED: tuple[Cell, ...] = ("Test", "Distance ft", "Made", "Tried")
 WHO, WHEN = "Player", "Date"
@@ -265,12 +265,6 @@ def _day_in(cell: Cell) -> str | None:
     return match[0] if match else None
 
 
-TOTALS = frozenset(
-    ("total", "totals", "totale", "totaux", "sum", "summe", "somme", "suma", "gesamt", "totaal")
-)
-"""Words of sums, wherever they stand in a heading: ``Putts total /40``."""
-
-
 def _sums(cell: Cell) -> bool:
-    words = plain(cell).split() if isinstance(cell, str) else []
-    return bool(words) and (words[0] in SUMS or not TOTALS.isdisjoint(words))
+    """Whether a heading, or what a row is called, is that of a sum or a mean."""
+    return begins_sum(cell) or (isinstance(cell, str) and not TOTALS.isdisjoint(plain(cell).split()))
