@@ -15,22 +15,20 @@ from paryield.adopt.across import upright
 from paryield.adopt.asking import Asking
 from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
-from paryield.adopt.carried import carried
 from paryield.adopt.choosing import column_of_practice, settled_layout
 from paryield.adopt.coded import decoded
 from paryield.adopt.dated import by_test_days
 from paryield.adopt.days_across import days_across
-from paryield.adopt.ditto import undittoed
+from paryield.adopt.ditto import carried, undittoed
 from paryield.adopt.grouped import grouped
 from paryield.adopt.layout import Layout, find_layout
-from paryield.adopt.listed import call_names, listed_sexes
+from paryield.adopt.listed import call_names, listed_sexes, recall, remember
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
 from paryield.adopt.origins import Origins
 from paryield.adopt.people import SAME, People, answered_name, name_words
 from paryield.adopt.rated import Rated, course_ratings, listed, needed
 from paryield.adopt.ratings_asked import settle, told_earlier
-from paryield.adopt.remembered import recall, remember
 from paryield.adopt.rows import name_of
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked

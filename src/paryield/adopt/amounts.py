@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from paryield.adopt.found import LEAVE
 from paryield.adopt.headings import HOLES, HOURS, MINUTES, REPS, SESSIONS, unit_of
 from paryield.adopt.layout import Layout
 from paryield.adopt.log import BUCKETS, counts_buckets, exactly, read_log
-from paryield.adopt.memory import Question
+from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import plain_number, read_number
 from paryield.adopt.words import DASHES, NOTHING, plain
 from paryield.adopt.words import HOURS as HOURS_IN_WORDS
 from paryield.adopt.words import MINUTES as MINUTES_IN_WORDS
 
-Ask = Callable[[Question], str | None]
 UNITS = (MINUTES, REPS, HOURS, HOLES, SESSIONS, LEAVE)
 """What a number in a column for a kind of practice may count."""
 PART = re.compile(

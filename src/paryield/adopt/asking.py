@@ -10,6 +10,7 @@ from datetime import date
 from difflib import get_close_matches
 
 from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_question, units_asked
+from paryield.adopt.days import Order, day_order
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
     DASH,
@@ -28,7 +29,7 @@ from paryield.adopt.headings import WEEKDAY_NAMES, unit_of
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
-from paryield.adopt.nines import part_of
+from paryield.adopt.nines import part_of, says_nine
 from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rated import Rated, needed
@@ -37,7 +38,7 @@ from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_asked import fraction_asked, test_asked, tried_asked, usual_asked
 from paryield.adopt.understood import Understood
-from paryield.adopt.values import Order, day_order, rating_and_slope, read_number, says_nine
+from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
 from paryield.adopt.yearless import Calendar, dated_spread
 from paryield.tables.check import LOWEST_RATING_OF_18

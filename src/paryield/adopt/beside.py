@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from paryield.adopt.days import read_date
 from paryield.adopt.layout import HEADER_ROWS, find_layout, roles
-from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.typed import is_typed
-from paryield.adopt.values import read_date
 from paryield.adopt.words import plain
 
 LEAST_HEADINGS = 2
@@ -40,7 +40,7 @@ def _runs(sheet: Sheet, place: int) -> list[range]:
     """Return the columns with headings between columns that are blank from the header down."""
     below = sheet.rows[place:]
     width = max(map(len, below))
-    filled = [any(_at(row, column) is not None for row in below) for column in range(width)]
+    filled = [any(cell_at(row, column) is not None for row in below) for column in range(width)]
     runs: list[range] = []
     first = None
     for column, held in enumerate([*filled, False]):
@@ -68,10 +68,10 @@ def _joined(sheet: Sheet, place: int, runs: Sequence[range], today: date) -> lis
 
 
 def _is_block(sheet: Sheet, place: int, run: range, today: date) -> bool:
-    top = [_at(sheet.rows[place], column) for column in run]
+    top = [cell_at(sheet.rows[place], column) for column in run]
     if sum(cell is not None for cell in top) < LEAST_HEADINGS:
         return False
-    rows = [[_at(row, column) for column in run] for row in sheet.rows[place + 1 :]]
+    rows = [[cell_at(row, column) for column in run] for row in sheet.rows[place + 1 :]]
     dated = {one for one, held in roles(top, today)[0].items() if held in ("date", "week", "week_ending")}
     for column in range(len(run)):
         cells = [row[column] for row in rows if row[column] is not None]
@@ -89,7 +89,7 @@ def _part(sheet: Sheet, place: int, columns: range) -> Sheet:
         if number < place and len(filled) == 1:
             rows.append([filled[0]])
         else:
-            rows.append([_at(row, column) for column in columns])
+            rows.append([cell_at(row, column) for column in columns])
     spans = tuple(
         (row, left - columns.start, right - columns.start)
         for row, left, right in sheet.spans
@@ -97,7 +97,3 @@ def _part(sheet: Sheet, place: int, columns: range) -> Sheet:
     )
     named = ", ".join(repr(plain(cell)) for cell in rows[place] if cell is not None)
     return replace(sheet, rows=rows, spans=spans, part=named)
-
-
-def _at(row: Sequence[Cell], place: int) -> Cell:
-    return row[place] if place < len(row) else None

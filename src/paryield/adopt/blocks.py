@@ -7,18 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from paryield.adopt.days import Order, lacks_year, read_date
 from paryield.adopt.layout import HEADER_ROWS, roles
+from paryield.adopt.nines import says_nine
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.stacked import BACK, FRONT, SCORE
-from paryield.adopt.values import (
-    Order,
-    lacks_year,
-    rating_and_slope,
-    read_date,
-    read_number,
-    says_nine,
-    sums_up,
-)
+from paryield.adopt.values import rating_and_slope, read_number, sums_up
 from paryield.adopt.words import WEEKDAYS, meaning_of, plain
 
 ADDED: tuple[Cell, ...] = ("Date", "Course", "Course rating", "Slope", SCORE)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from paryield.adopt.days import read_date, week_number
 from paryield.adopt.found import LEAVE
 from paryield.adopt.headings import title_of
 from paryield.adopt.layout import (
@@ -19,13 +20,12 @@ from paryield.adopt.layout import (
     signature,
 )
 from paryield.adopt.log import read_log
-from paryield.adopt.memory import Question
+from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Cell, Sheet, is_table
 from paryield.adopt.tested import looks_tested
-from paryield.adopt.values import read_date, read_minutes, read_number, sums_up, week_number
+from paryield.adopt.values import read_minutes, read_number, sums_up
 from paryield.adopt.words import meaning_of, plain, practice_of
 
-Ask = Callable[[Question], str | None]
 ROUNDS, PRACTICE = "rounds", "practice"
 KINDS_OF_WORK = (PRACTICE, "tests: leave it out")
 NOBODY, NO_TIME = "no column: all rows are of one golfer", "no column"

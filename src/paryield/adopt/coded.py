@@ -9,7 +9,7 @@ from datetime import date
 
 from paryield.adopt.across import PRACTISED, WHO
 from paryield.adopt.layout import HEADER_ROWS, roles
-from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.values import sums_up
 from paryield.adopt.words import plain
 
@@ -40,7 +40,8 @@ def decoded(sheet: Sheet, today: date) -> Sheet:
         coded = [place for place in range(len(row)) if _is_coded(below, place, legend)]
         if not coded:
             continue
-        names = [place for place in coded if place not in columns and place not in spread and _at(row, place)]
+        free = [place for place in coded if place not in columns and place not in spread]
+        names = [place for place in free if cell_at(row, place)]
         if len(names) < 2 or held & {"golfer", "golfer_id", "last_name", "first_name"}:
             rows = [*sheet.rows[:number], *([_words(cell, legend) for cell in one] for one in below)]
             return replace(sheet, rows=rows)
@@ -59,7 +60,7 @@ def legend_of(sheet: Sheet) -> dict[str, str]:
 
 
 def _is_coded(rows: Sequence[Sequence[Cell]], place: int, legend: Mapping[str, str]) -> bool:
-    cells = [row[place] for row in rows if _at(row, place) is not None and not sums_up(row)]
+    cells = [row[place] for row in rows if cell_at(row, place) is not None and not sums_up(row)]
     told = sum(_words(cell, legend) != cell for cell in cells)
     return bool(cells) and told >= MOST * len(cells)
 
@@ -86,12 +87,8 @@ def _turned(sheet: Sheet, number: int, names: Sequence[int], legend: Mapping[str
     numbers = [sheet.number_of(place) for place in range(1, number + 1)]
     for place, row in enumerate(sheet.rows[number:], number + 1):
         for name in names:
-            if (cell := _at(row, name)) is not None and not sums_up(row):
-                rows.append([*(_at(row, one) for one in kept), top[name], _words(cell, legend)])
+            if (cell := cell_at(row, name)) is not None and not sums_up(row):
+                rows.append([*(cell_at(row, one) for one in kept), top[name], _words(cell, legend)])
                 numbers.append(sheet.number_of(place))
     mark = " | ".join(plain(top[place]) for place in kept if isinstance(top[place], str))
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark=f"{mark} | {plain(PRACTISED)}", spans=())
-
-
-def _at(row: Sequence[Cell], place: int) -> Cell:
-    return row[place] if place < len(row) else None

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from paryield.adopt.days import read_date
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import named_test
-from paryield.adopt.values import read_date, sums_up
-from paryield.adopt.words import SUMS, meaning_of, plain, practice_of
+from paryield.adopt.values import sums_up
+from paryield.adopt.words import begins_sum, meaning_of, practice_of
 
 WORDS = (
     r"(?:out of|of|from|max\.?|aus|von|sur|de|sobre|su|di|van|uit|av|af)\s+(\d{1,3})(?:\s+[^\W\d]+\.?)?"
@@ -57,8 +58,7 @@ def _is_day(cell: Cell, today: date) -> bool:
 
 def _beside(cell: str) -> bool:
     """Whether a heading is that of a sum or an average, or of remarks."""
-    words = plain(cell).split()
-    return cell.strip() in ("Ø", "ø", "∅") or (bool(words) and words[0] in SUMS) or meaning_of(cell) == "note"
+    return begins_sum(cell) or meaning_of(cell) == "note"
 
 
 def by_test_days(sheet: Sheet, today: date) -> Sheet:

@@ -6,9 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_date, read_number, read_score
-from paryield.adopt.words import SUMS, meaning_of, plain
+from paryield.adopt.days import read_date
+from paryield.adopt.sheets import Cell, Sheet, cell_at
+from paryield.adopt.values import read_number, read_score
+from paryield.adopt.words import begins_sum, meaning_of, plain
 
 OF_A_DAY: dict[str, str] = {
     "course": "Course",
@@ -57,8 +58,8 @@ def days_across(sheet: Sheet, today: date) -> Sheet:
     for block in blocks:
         for place, row in block.golfers.items():
             for column, day in block.days.items():
-                if (cell := _at(row, column)) is not None:
-                    beside = [_at(block.said.get(name, ()), column) for name in named]
+                if (cell := cell_at(row, column)) is not None:
+                    beside = [cell_at(block.said.get(name, ()), column) for name in named]
                     rows.append([day, row[0], cell, *beside])
                     numbers.append(sheet.number_of(place + 1))
     mark = f"rounds, a column a day | {' | '.join(named)}"
@@ -91,7 +92,7 @@ def _block(sheet: Sheet, first: int, end: int, today: date) -> Block:
             said[what] = row
     for place in range(first + 1, end):
         row = sheet.rows[place]
-        if not isinstance(_at(row, 0), str) or all(_at(row, column) is None for column in days):
+        if not isinstance(cell_at(row, 0), str) or all(cell_at(row, column) is None for column in days):
             continue
         if (what := _said(row, slopes)) is not None:
             said.setdefault(what, row)
@@ -110,7 +111,7 @@ def _said_above(sheet: Sheet, first: int) -> Iterator[Sequence[Cell]]:
 
 def _said(row: Sequence[Cell], slopes: bool = False) -> str | None:
     """Return what a row says of each day, as its first cell names it, or None."""
-    label = _at(row, 0)
+    label = cell_at(row, 0)
     if not isinstance(label, str):
         return None
     if slopes and plain(label) in RATED:
@@ -121,14 +122,13 @@ def _said(row: Sequence[Cell], slopes: bool = False) -> str | None:
 
 def _sums(row: Sequence[Cell], days: Mapping[int, Cell]) -> bool:
     """Whether a row is one of means or the like: it says so, or a number of it is not whole."""
-    words = plain(row[0]).split()
-    numbers = [number for column in days if (number := read_number(_at(row, column))) is not None]
-    return (bool(words) and words[0] in SUMS) or any(number != int(number) for number in numbers)
+    numbers = [number for column in days if (number := read_number(cell_at(row, column))) is not None]
+    return begins_sum(row[0]) or any(number != int(number) for number in numbers)
 
 
 def _holds_rounds(blocks: Sequence[Block]) -> bool:
     cells = [
-        _at(row, column)
+        cell_at(row, column)
         for block in blocks
         for row in block.golfers.values()
         for column in block.days
@@ -136,7 +136,3 @@ def _holds_rounds(blocks: Sequence[Block]) -> bool:
     numbers = [number for cell in cells if (number := read_score(cell)) is not None]
     inside = [LOWEST <= number <= HIGHEST and number == int(number) for number in numbers]
     return bool(numbers) and sum(inside) >= SCORES * len(numbers)
-
-
-def _at(row: Sequence[Cell], place: int) -> Cell:
-    return row[place] if place < len(row) else None

@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from paryield.adopt.days import Order
 from paryield.adopt.headings import MINUTES, REPS
 from paryield.adopt.layout import Layout
 from paryield.adopt.rated import Rated
 from paryield.adopt.sheets import Cell
-from paryield.adopt.values import Order
 from paryield.adopt.yearless import LAST_SUCH_DAY, Years
 
 LEAVE = "leave it out"

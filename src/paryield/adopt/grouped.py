@@ -10,16 +10,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from paryield.adopt.days import read_date, span_of, week_number
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.nines import part_of
 from paryield.adopt.sexes import sex_of
-from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.sheets import Cell, Sheet, cell_at
+from paryield.adopt.teed import RATINGS, ratings_of
 from paryield.adopt.tests_named import DISTANCE, OUT_OF, out_of
-from paryield.adopt.values import read_date, span_of, sums_up, week_number
+from paryield.adopt.values import sums_up
 from paryield.adopt.words import meaning_of, plain, practice_of
 
 SEX, NINE, WEEK, DAY = "Sex", "Holes", "Week", "Date"
-RATINGS = ("course_rating", "slope_rating")
 LEAST_REPEATED = 2
 
 
@@ -83,7 +84,7 @@ def _groups(sheet: Sheet, place: int) -> list[Group]:
     kept = [one for one in range(len(row)) if row[one] is not None and one < over[0]]
     if not kept or not any(meaning_of(str(row[one])) for one in kept):
         return []
-    subs = [tuple(plain(_at(row, one)) for one in group.columns) for group in groups]
+    subs = [tuple(plain(cell_at(row, one)) for one in group.columns) for group in groups]
     if len(groups) >= LEAST_REPEATED and len(set(subs)) == 1 and all(subs[0]):
         return groups
     if not spans:
@@ -93,19 +94,16 @@ def _groups(sheet: Sheet, place: int) -> list[Group]:
 
 def _begun(columns: Sequence[int], row: Sequence[Cell]) -> tuple[int, ...]:
     """Return the columns up to the first whose heading says more than where or of how many."""
-    whole = (place for place, one in enumerate(columns) if _at(row, one) and not _is_part(str(_at(row, one))))
+    cells = [cell_at(row, one) for one in columns]
+    whole = (place for place, cell in enumerate(cells) if cell and not _is_part(str(cell)))
     return tuple(columns[: max(next(whole, len(columns)), 1)])
-
-
-def _at(row: Sequence[Cell], place: int) -> Cell:
-    return row[place] if place < len(row) else None
 
 
 def _completes(group: Group, row: Sequence[Cell]) -> bool:
     """Whether a cell names a kind of practice or a test, and what stands below only where or of how many."""
     if not isinstance(group.cell, str):
         return False
-    below = [str(cell) for one in group.columns if (cell := _at(row, one)) is not None]
+    below = [str(cell) for one in group.columns if (cell := cell_at(row, one)) is not None]
     tested = practice_of(group.cell) or out_of(group.cell) or (below and all(map(out_of, below)))
     return bool(tested) and all(map(_is_part, below))
 
@@ -120,7 +118,7 @@ def _repeated(
     row: Sequence[Cell], groups: Sequence[Group], today: date
 ) -> tuple[str, Mapping[Cell, tuple[int, ...]]] | None:
     """Return what tells parts with the same headings apart, and their columns, else None."""
-    subs = [tuple(plain(_at(row, one)) for one in group.columns) for group in groups]
+    subs = [tuple(plain(cell_at(row, one)) for one in group.columns) for group in groups]
     if len(groups) < LEAST_REPEATED or len(set(subs)) != 1 or len({plain(one.cell) for one in groups}) < 2:
         return None
     cells = [group.cell for group in groups]
@@ -163,9 +161,9 @@ def _unfolded(sheet: Sheet, place: int, named: str, parts: Mapping[Cell, tuple[i
         if sums_up(row):
             continue
         for cell, columns in parts.items():
-            told = [_at(row, column) for column in columns]
+            told = [cell_at(row, column) for column in columns]
             if any(one is not None for one in told):
-                rows.append([*(_at(row, column) for column in kept), cell, *told])
+                rows.append([*(cell_at(row, column) for column in kept), cell, *told])
                 numbers.append(sheet.number_of(number))
     return replace(sheet, rows=rows, numbers=tuple(numbers), spans=())
 
@@ -198,10 +196,5 @@ def _by_heading(sheet: Sheet) -> Sheet | None:
 
 def _qualified(cell: Cell) -> tuple[str, str] | None:
     """Return what a heading such as ``CR men`` or ``Slope 10-18`` holds, and of whom or of which holes."""
-    words = plain(cell).split() if isinstance(cell, str) else []
-    for cut in range(1, len(words)):
-        for named, rest in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
-            meaning, of = meaning_of(" ".join(named)), " ".join(rest)
-            if meaning in RATINGS and (sex_of(of) or part_of(of)):
-                return meaning, of
-    return None
+    told = (one for one in ratings_of(cell) if sex_of(one[1]) or part_of(one[1]))
+    return next(told, None)

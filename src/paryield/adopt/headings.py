@@ -6,8 +6,8 @@ import re
 from collections.abc import Collection, Sequence
 from datetime import date
 
+from paryield.adopt.days import lacks_year, read_date
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import lacks_year, read_date
 from paryield.adopt.words import HOURS as HOURS_IN_WORDS
 from paryield.adopt.words import MINUTES as MINUTES_IN_WORDS
 from paryield.adopt.words import MONTHS, meaning_of, plain

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
 from paryield.adopt.contents import cells_of, corrected, with_contents, with_golfers
+from paryield.adopt.days import read_date
 from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tests_named import DISTANCE, FEET_PER_METRE, names_test
+from paryield.adopt.tests_named import feet_in, names_test
 from paryield.adopt.typed import is_typed, typed_header
-from paryield.adopt.values import read_date, read_minutes, read_number, read_share, sums_up
+from paryield.adopt.values import read_minutes, read_number, read_share, sums_up
 from paryield.adopt.words import WEEKDAYS, is_adjusted, meaning_of, names_several, plain, practice_of
 
 Kind = Literal[
@@ -243,9 +244,8 @@ def named_by(cell: Cell, today: date) -> date | float | str | None:
         return day
     if not isinstance(cell, str):
         return None
-    if match := DISTANCE.fullmatch(cell.strip()):
-        number = float(match[1].replace(",", "."))
-        return round(number * FEET_PER_METRE, 1) if match[2].lower().startswith("m") else number
+    if (feet := feet_in(cell)) is not None:
+        return feet
     word = plain(cell)
     if word in WEEKDAYS:
         return WEEKDAY_NAMES[WEEKDAYS[word]]
@@ -342,8 +342,3 @@ def sole_golfer(sheet: Sheet, layout: Layout) -> str | None:
     ):
         return None
     return name if sheet.sheet or len(words) >= 2 else None
-
-
-def with_columns(layout: Layout, columns: Mapping[int, str]) -> Layout:
-    """Return the layout with columns as somebody said."""
-    return replace(layout, columns=dict(columns))

@@ -1,14 +1,21 @@
-"""What a list of golfers says of them beyond the tables: what they are called, and who is a woman."""
+"""What lists of golfers and of courses say, kept for spreadsheets that come without such lists."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from paryield.adopt.layout import Layout
+from paryield.adopt.memory import Memory
+from paryield.adopt.nines import BACK, FRONT
+from paryield.adopt.rated import Pair, Rated
 from paryield.adopt.rows import name_of
-from paryield.adopt.sexes import sexes_in
+from paryield.adopt.sexes import MAN, WOMAN, sexes_in
 from paryield.adopt.sheets import Sheet
+from paryield.adopt.values import rating_and_slope
 from paryield.adopt.words import plain
+
+LISTED, OF, BETWEEN = "listed rating: ", "sex of: ", " | "
+EVERYBODY = "everybody"
 
 
 def call_names(laid: Sequence[tuple[Sheet, Layout]]) -> dict[str, str]:
@@ -40,3 +47,42 @@ def listed_sexes(laid: Sequence[tuple[Sheet, Layout]]) -> dict[str, str]:
         if (sex := found.get(plain(name))) is not None:
             found.setdefault(called, sex)
     return found
+
+
+def remember(rated: Rated, memory: Memory) -> None:
+    """Keep among the answers the ratings that sheets list now, and who is a man or a woman."""
+    told: dict[tuple[tuple[str, str], str], Pair] = {
+        (key, EVERYBODY): one for key, one in rated.ratings.items()
+    }
+    for known in (rated.by_sex, rated.nines):
+        told |= {(key, of): pair for key, pairs in known.items() for of, pair in pairs.items()}
+    for (key, of), (rating, slope) in told.items():
+        course, tee = (rated.names.get(name, name) for name in key)
+        if course:
+            memory.answers[f"{LISTED}{course}{BETWEEN}{tee}{BETWEEN}{of}"] = f"{rating:g}/{slope:g}"
+    for golfer, sex in rated.sexes.items():
+        memory.answers[f"{OF}{golfer}"] = sex
+
+
+def recall(rated: Rated, memory: Memory) -> None:
+    """Add the ratings that were listed before for courses and tees that no sheet lists now."""
+    now = {*rated.ratings, *rated.by_sex, *rated.nines}
+    for asked, answer in memory.answers.items():
+        if asked.startswith(OF) and answer in (MAN, WOMAN):
+            rated.sexes.setdefault(asked.removeprefix(OF), answer)
+        parts = asked.removeprefix(LISTED).split(BETWEEN)
+        pair = rating_and_slope(answer)
+        if not asked.startswith(LISTED) or len(parts) != 3 or pair is None:
+            continue
+        course, tee, of = parts
+        key = plain(course), plain(tee)
+        if key in now:
+            continue
+        rated.names.setdefault(key[0], course)
+        rated.names.setdefault(key[1], tee)
+        if of in (MAN, WOMAN):
+            rated.by_sex.setdefault(key, {})[of] = pair
+        elif of in (FRONT, BACK):
+            rated.nines.setdefault(key, {})[of] = pair
+        else:
+            rated.ratings[key] = pair

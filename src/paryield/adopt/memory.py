@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -37,6 +37,10 @@ class Question:
     where: str
     options: tuple[str, ...] = ()
     proposal: str | None = None
+
+
+Ask = Callable[[Question], str | None]
+"""Returns the answer that was given before, else notes the question and returns None."""
 
 
 @dataclass

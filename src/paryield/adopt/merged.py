@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from paryield.adopt.found import Row
 from paryield.adopt.memory import Question
 from paryield.adopt.people import People
-from paryield.adopt.rows import Row
 from paryield.results import Problem
 from paryield.tables.files import trouble
 from paryield.tables.schema import TABLES

@@ -1,25 +1,37 @@
-"""Which nine holes of a course were played, as a cell or a heading says."""
+"""Nine holes or eighteen, and which nine, as a cell or a heading says."""
 
 from __future__ import annotations
 
 import re
 
 from paryield.adopt.sheets import Cell
-from paryield.adopt.values import says_nine
 from paryield.adopt.words import plain
 
 FRONT, BACK, WHOLE = "front", "back", "whole"
+HOLE = r"(?:h|hls?|holes?|loch|locher|loecher|trous?|hoyos?|buche|buracos?|hal|hull|huller)"
+NINE = r"(?: ?(?:9|nine|neun|neuf|nueve|nove|negen|nio|ni))?"
 FIRST = re.compile(
     r"1 (?:\w{1,3} )?9|(?:front|first|out|erste|vordere|aller|primera|primeira|primeiros|prime|eerste|forsta"
-    r"|forste|f)(?: ?(?:9|nine|neun|neuf|nueve|nove|negen|nio|ni))?"
+    rf"|forste|f){NINE}"
 )
 SECOND = re.compile(
     r"10 (?:\w{1,3} )?18|(?:back|second|last|in|zweite|hintere|retour|segunda|segundos|ultimos|seconde"
-    r"|tweede|andra|anden|andre|b)(?: ?(?:9|nine|neun|neuf|nueve|nove|negen|nio|ni))?"
+    rf"|tweede|andra|anden|andre|b){NINE}"
 )
-ALL = re.compile(
-    r"18(?: (?:h|hls?|holes?|loch|trous?|hoyos?|buche|buracos|hal|hull|huller))?|1 (?:\w{1,3} )?18"
+ALL = re.compile(rf"18(?: {HOLE})?|1 (?:\w{{1,3}} )?18")
+NINE_HOLES = re.compile(
+    r"\b(?:only|just|nur|solo|seulement|slechts|alleen|bara|endast|kun|bare)"
+    r" (?:9|nine|neun|neuf|nueve|nove)\b(?! over)"
+    r"|\b(?:9|nine|neun|neuf|nueve|nove) (?:only|nur|seulement|solo|bara|kun)\b"
+    rf"|\b(?:9|nine|neun|neuf|nueve|nove)\s*(?:l|{HOLE})\b"
 )
+HOLES = re.compile(rf"\d{{1,2}}\s*{HOLE}\b")
+"""A number of holes, which is no score."""
+
+
+def says_nine(cell: Cell) -> bool:
+    """Whether a cell says that nine holes were played: ``45 (9h)``, ``nine holes only``."""
+    return isinstance(cell, str) and NINE_HOLES.search(plain(cell)) is not None
 
 
 def part_of(cell: Cell) -> str | None:

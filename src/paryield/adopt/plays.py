@@ -6,9 +6,9 @@ import re
 from collections.abc import Sequence
 
 from paryield.adopt.layout import RAW, Layout
-from paryield.adopt.nines import is_nine
+from paryield.adopt.nines import is_nine, says_nine
 from paryield.adopt.sheets import Cell
-from paryield.adopt.values import read_number, read_score, says_nine
+from paryield.adopt.values import read_number, read_score
 from paryield.adopt.words import plain
 
 MOST_ON_NINE = 72.0

@@ -7,16 +7,14 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, Layout
-from paryield.adopt.memory import Question
 from paryield.adopt.nines import BACK, FRONT, part_of
 from paryield.adopt.people import may_be
 from paryield.adopt.plays import not_of_one, score_cell
 from paryield.adopt.sexes import sexes_in
-from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.values import rating_and_slope, read_number, read_score
 from paryield.adopt.words import meaning_of, plain
 
-Ask = Callable[[Question], str | None]
 Pair = tuple[float, float]
 Ratings = Mapping[tuple[str, str], Pair]
 LISTED: tuple[Cell, ...] = ("Course", "Tee", "Course rating", "Slope")
@@ -31,7 +29,7 @@ def listed(sheet: Sheet) -> list[Sheet]:
         tees = [place for place, cell in enumerate(row) if place and isinstance(cell, str) and cell]
         below = sheet.rows[number:]
         block = _block(below, tees)
-        places = [place for place in tees if any(rating_and_slope(_at(one, place)) for one in block)]
+        places = [place for place in tees if any(rating_and_slope(cell_at(one, place)) for one in block)]
         if (
             not block
             or len(places) < 2
@@ -43,7 +41,7 @@ def listed(sheet: Sheet) -> list[Sheet]:
         rows, numbers = [[*LISTED]], [sheet.number_of(number)]
         for place, one in enumerate(block, number + 1):
             for tee in places:
-                if (pair := rating_and_slope(_at(one, tee))) is not None:
+                if (pair := rating_and_slope(cell_at(one, tee))) is not None:
                     rows.append([one[0], row[tee], *pair])
                     numbers.append(sheet.number_of(place))
         end = number + len(block)
@@ -56,8 +54,8 @@ def _block(rows: Sequence[Sequence[Cell]], tees: Sequence[int]) -> list[Sequence
     """Rows from the first with a course and a pair of ratings to the last such without one in between."""
     out: list[Sequence[Cell]] = []
     for row in rows:
-        pairs = [rating_and_slope(_at(row, place)) for place in tees]
-        if not isinstance(_at(row, 0), str) or not any(pairs):
+        pairs = [rating_and_slope(cell_at(row, place)) for place in tees]
+        if not isinstance(cell_at(row, 0), str) or not any(pairs):
             break
         out.append(row)
     return out
@@ -73,10 +71,6 @@ def _rest(sheet: Sheet, end: int) -> list[Sheet]:
             numbers = tuple(sheet.number_of(place) for place in range(end + 1, len(sheet.rows) + 1))
             return [replace(sheet, rows=rows, numbers=numbers)]
     return []
-
-
-def _at(row: Sequence[Cell], place: int | None) -> Cell:
-    return row[place] if place is not None and place < len(row) else None
 
 
 def tees_of(keys: Iterable[tuple[str, str]], course: str) -> list[str]:
@@ -213,7 +207,7 @@ def needed(sheet: Sheet, layout: Layout, golfer: Callable[[Sequence[Cell]], str 
         name, tee = (_text(row, layout, meaning) for meaning in ("course", "tee"))
         if rated is not None and not name:
             continue
-        part = part_of(_at(row, layout.column("holes")))
+        part = part_of(cell_at(row, layout.column("holes")))
         beside = rated is not None and row[rated] is not None
         yield Needed(name, tee, who, sheet.name, not beside, number, part)
 
@@ -236,13 +230,13 @@ def course_ratings(sheet: Sheet, layout: Layout, rated: Rated) -> None:
     sexed, part = (layout.column(name) for name in ("sex", "holes"))
     sexes = {} if sexed is None else sexes_in(row[sexed] for _, row in layout.rows(sheet))
     for _, cells in layout.rows(sheet):
-        name, tee, rating, slope = (_at(cells, place) for place in places)
+        name, tee, rating, slope = (cell_at(cells, place) for place in places)
         pair = rating_and_slope(rating) or (read_number(rating), read_number(slope))
         if name is None or pair[0] is None or pair[1] is None or not_of_one(cells, layout):
             continue
         key = plain(name), "" if tee is None else plain(tee)
         own = (pair[0], pair[1])
-        sex, nine = sexes.get(plain(_at(cells, sexed) or "")), part_of(_at(cells, part))
+        sex, nine = sexes.get(plain(cell_at(cells, sexed) or "")), part_of(cell_at(cells, part))
         if layout.kind == "courses" and sex is not None:
             rated.by_sex.setdefault(key, {})[sex] = own
         elif layout.kind == "courses" and nine in (FRONT, BACK):

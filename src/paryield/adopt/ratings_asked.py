@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date
 
-from paryield.adopt.memory import Question
+from paryield.adopt.days import read_date
+from paryield.adopt.memory import Ask, Question
 from paryield.adopt.rated import Needed, Rated, tees_of
 from paryield.adopt.sexes import MAN, WOMAN
 from paryield.adopt.sheets import Sheet
-from paryield.adopt.values import rating_and_slope, read_date, read_number
+from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import plain
 
-Ask = Callable[[Question], str | None]
 ANOTHER = "another course"
 EARLIER = ("those ratings until then, the list's from that day on", "the list's ratings for all rounds")
 """Which ratings hold where a line beside a list of courses tells of other ones before some day."""
@@ -204,7 +204,7 @@ def _earlier(text: str, where: str, rated: Rated, ask: Ask, today: date) -> None
         return
     known = [key for key in rated.known_tees() if key[0] in courses]
     keys = [key for key in known if key[1] and key[1].split()[0] in words] or known
-    day = _day_in(text, today)
+    day = read_date(text, "day first", today)
     said = None
     if day is not None and len(keys) == 1 and len(PAIR_IN.findall(text)) == 1 and BEFORE.search(plain(text)):
         question = f"The sheet says {text!r}. Which ratings hold for the rounds before {day.day} {day:%B %Y}?"
@@ -218,7 +218,3 @@ def _earlier(text: str, where: str, rated: Rated, ask: Ask, today: date) -> None
     if said not in EARLIER:
         for key in keys:
             rated.earlier[key] = (day if day is not None and len(keys) == 1 else date.max), None
-
-
-def _day_in(text: str, today: date) -> date | None:
-    return read_date(text, "day first", today)

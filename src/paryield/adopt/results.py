@@ -8,9 +8,8 @@ from paryield.adopt.found import FRACTIONS, USUAL, Found, Line, Row, Settled, ge
 from paryield.adopt.layout import Layout
 from paryield.adopt.sheets import Cell
 from paryield.adopt.tested import ASSUMED
-from paryield.adopt.tests_named import FEET_PER_METRE, RING, Named, named_test
+from paryield.adopt.tests_named import Named, in_feet, named_test, test_name
 from paryield.adopt.values import read_number, read_share
-from paryield.adopt.words import plain
 
 
 def wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
@@ -27,7 +26,7 @@ def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str
     distance = read_number(get(line, layout, "distance_ft") or get(line, layout, "distance"))
     metres = read_number(get(line, layout, "distance_m"))
     if metres is not None:
-        distance = round(metres * FEET_PER_METRE, 1)
+        distance = in_feet(metres)
     test = get(line, layout, "test")
     one = Named(None, None, None) if test is None else named_test(text_of(test), None)
     if distance is None and one.feet is not None:
@@ -97,24 +96,3 @@ def as_share(cell: Cell, said: str | None) -> tuple[int, int] | None:
         return None
     made, tried = (cell.day, cell.month) if said == FRACTIONS[0] else (cell.month, cell.day)
     return (made, tried) if made <= tried else None
-
-
-def test_name(text: str) -> str:
-    """Return a test's name as the tables write it; one with a ring of its own keeps its own name."""
-    bare = plain(text)
-    if RING.search(text.casefold()):
-        return bare.replace(" ", "_")
-    for words, name in TESTS:
-        if any(word in bare for word in words):
-            return name
-    if not {"put", "puts", "putning"}.isdisjoint(bare.split()):
-        return "putting_ladder"
-    return bare.replace(" ", "_")
-
-
-TESTS = (
-    (("lag", "long putt"), "lag_putt"),
-    (("ladder", "putt", "leiter"), "putting_ladder"),
-    (("bunker", "sand"), "bunker_splash"),
-    (("chip", "landing"), "landing_spot_chip"),
-)

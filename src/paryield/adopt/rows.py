@@ -6,29 +6,24 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
+from paryield.adopt.days import day_of_month, lacks_year, read_date, span_of, week_of
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
-from paryield.adopt.layout import Layout, sole_golfer
-from paryield.adopt.nines import part_of
+from paryield.adopt.layout import Layout
+from paryield.adopt.nines import part_of, says_nine
 from paryield.adopt.people import bare_name
 from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
-from paryield.adopt.results import test_name, tests, wide_tests
+from paryield.adopt.results import tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.values import (
-    day_of_month,
-    lacks_year,
     rating_and_slope,
-    read_date,
     read_minutes,
     read_number,
     read_score,
     read_share,
     says_competition,
-    says_nine,
     says_practice,
-    span_of,
     sums_up,
-    week_of,
 )
 from paryield.adopt.words import plain
 from paryield.tables.check import HIGHEST_PAR_OF_9, LOWEST_RATING_OF_18
@@ -315,6 +310,3 @@ READERS: dict[str, Callable[[Line, Layout, Settled, Found, str], None]] = {
     "wide practice": wide_practice,
     "wide tests": wide_tests,
 }
-
-
-__all__ = ["Found", "Row", "Settled", "name_of", "read_rows", "sole_golfer", "test_name"]

@@ -30,6 +30,11 @@ LOOKED_AT = 60
 MOST_ROWS, MOST_CELLS = 200_000, 4_000_000
 
 
+def cell_at(row: Sequence[Cell], place: int | None) -> Cell:
+    """Return the cell of a row in a column, from 0; None where there is no such column."""
+    return row[place] if place is not None and place < len(row) else None
+
+
 @dataclass(frozen=True)
 class Sheet:
     """One sheet of a file.

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
+from paryield.adopt.days import lacks_year, read_date
 from paryield.adopt.headings import title_of
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import out_of
-from paryield.adopt.values import lacks_year, read_date, read_number
+from paryield.adopt.values import read_number
 from paryield.adopt.words import MONTHS, WEEKDAYS, plain, practice_of
 
 DATE = re.compile(r"(?<!\d)(?:\d{4}[./-]\d{1,2}[./-]\d{1,2}|\d{1,2}([./-])\d{1,2}\1(?:\d{4}|\d{2})?)(?!\d)")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -28,15 +28,19 @@ MOST_BELOW = 3
 """Rows below the header among which that of the golfers' tees is sought."""
 
 
-def rating_heading(cell: Cell) -> tuple[str, str] | None:
-    """Return what a heading such as ``CR white`` or ``Slope (red)`` holds, and of which tee; else None."""
+def ratings_of(cell: Cell) -> Iterator[tuple[str, str]]:
+    """Yield the ways to read a heading such as ``Slope rating men``: the rating, and what it is one of."""
     words = plain(cell).split() if isinstance(cell, str) else []
     for cut in range(1, len(words)):
-        for named, tee in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
+        for named, of in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
             meaning = meaning_of(" ".join(named))
-            if meaning in RATINGS and meaning_of(" ".join(words)) is None:
-                return meaning, " ".join(tee)
-    return None
+            if meaning in RATINGS:
+                yield meaning, " ".join(of)
+
+
+def rating_heading(cell: Cell) -> tuple[str, str] | None:
+    """Return what a heading such as ``CR white`` or ``Slope (red)`` holds, and of which tee; else None."""
+    return next(ratings_of(cell), None) if meaning_of(plain(cell)) is None else None
 
 
 def two_days(cell: Cell) -> tuple[str, str] | None:

@@ -9,11 +9,11 @@ from dataclasses import replace
 from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, roles, signature
-from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.stacked import said_above
 from paryield.adopt.tests_named import DISTANCE, NUMBER_OF, named_test, names_test, out_of
 from paryield.adopt.values import read_number, read_share, sums_up
-from paryield.adopt.words import MONTHS, SUMS, WEEKDAYS, meaning_of, plain, practice_of
+from paryield.adopt.words import MONTHS, TOTALS, WEEKDAYS, begins_sum, meaning_of, plain, practice_of
 
 ADDED: tuple[Cell, ...] = ("Test", "Distance ft", "Made", "Tried")
 WHO, WHEN = "Player", "Date"
@@ -111,7 +111,7 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
         if cell is not None and place not in columns and not _sums(cell) and not isinstance(cell, date)
         if _holds_results(below, place)
     ]
-    tests = [place for place in places if tried is None or read_number(_at(tried, place)) is not None]
+    tests = [place for place in places if tried is None or read_number(cell_at(tried, place)) is not None]
     named = sum(names_test(top[place]) for place in tests)
     if not tests or (tried is None and not _told(below, top, tests, named)):
         return None
@@ -127,12 +127,12 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
     for place, row in enumerate(sheet.rows[number:], number + 1):
         if out_of_row(row) or sums_up(row) or [*map(plain, row)] == [*map(plain, top)]:
             continue
-        day = next((_at(row, one) for one in days if _at(row, one) is not None), day)
+        day = next((cell_at(row, one) for one in days if cell_at(row, one) is not None), day)
         for test in tests:
-            if (cell := _at(row, test)) is None:
+            if (cell := cell_at(row, test)) is None:
                 continue
-            one = named_test(top[test], read_number(_at(tried or (), test)))
-            beside = [day if other in days else _at(row, other) for other in kept]
+            one = named_test(top[test], read_number(cell_at(tried or (), test)))
+            beside = [day if other in days else cell_at(row, other) for other in kept]
             of: Cell = one.tried
             if of is None and read_number(cell) is not None:
                 of = usual.get(test)
@@ -143,7 +143,7 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
 
 def _usual(rows: Sequence[Sequence[Cell]], place: int) -> str | None:
     """Return how many most results of a column say were tried, with a mark that this is to be asked."""
-    counts = Counter(share[1] for row in rows if (share := read_share(_at(row, place))) is not None)
+    counts = Counter(share[1] for row in rows if (share := read_share(cell_at(row, place))) is not None)
     often = counts.most_common(1)
     return f"{often[0][0]}{ASSUMED}" if often and often[0][1] > 0.5 * counts.total() else None
 
@@ -165,7 +165,7 @@ def _told(rows: Sequence[Sequence[Cell]], top: Sequence[Cell], tests: Sequence[i
 
 def _holds_results(rows: Sequence[Sequence[Cell]], place: int) -> bool:
     """Whether a column holds results: counts, made of tried, or what a spreadsheet made of these."""
-    cells = [cell for row in rows if (cell := _at(row, place)) is not None and not out_of_row(row)]
+    cells = [cell for row in rows if (cell := cell_at(row, place)) is not None and not out_of_row(row)]
     results = [
         isinstance(cell, date)
         or read_share(cell) is not None
@@ -180,7 +180,7 @@ def _holds_results(rows: Sequence[Sequence[Cell]], place: int) -> bool:
 def _across(sheet: Sheet, number: int, row: Sequence[Cell], today: date) -> Sheet | None:
     """Tests below one another, a column a golfer, under lines with their days."""
     names = _golfers(row)
-    if len(names) < 2 or roles([_at(row, place) for place in names], today)[0]:
+    if len(names) < 2 or roles([cell_at(row, place) for place in names], today)[0]:
         return None
     first = min(names) - 1
     if first != 0 or meaning_of(str(row[first] or "test")) not in ("test", "category", None):
@@ -243,13 +243,17 @@ def _list_of(sheet: Sheet, header: Sequence[Cell], names: Mapping[int, str], tod
         if (said := said_above(row, sheet, today)) or len(filled) == 1:
             day = said.get("date") or next(filter(None, map(_day_in, filled)), None)
             continue
-        if [*map(plain, row)] == [*map(plain, header)] or not isinstance(_at(row, 0), str) or _sums(row[0]):
+        if (
+            [*map(plain, row)] == [*map(plain, header)]
+            or not isinstance(cell_at(row, 0), str)
+            or _sums(row[0])
+        ):
             continue
         if place <= sheet.rows.index([*header]) + 1:
             continue
         one = named_test(row[0], None)
         for column, name in names.items():
-            if (cell := _at(row, column)) is not None:
+            if (cell := cell_at(row, column)) is not None:
                 rows.append([day, name, one.test, one.feet, cell, one.tried])
                 numbers.append(sheet.number_of(place))
     mark = f"{plain(header[0] or '')} | tests, a column a golfer"
@@ -261,16 +265,6 @@ def _day_in(cell: Cell) -> str | None:
     return match[0] if match else None
 
 
-TOTALS = frozenset(
-    ("total", "totals", "totale", "totaux", "sum", "summe", "somme", "suma", "gesamt", "totaal")
-)
-"""Words of sums, wherever they stand in a heading: ``Putts total /40``."""
-
-
 def _sums(cell: Cell) -> bool:
-    words = plain(cell).split() if isinstance(cell, str) else []
-    return bool(words) and (words[0] in SUMS or not TOTALS.isdisjoint(words))
-
-
-def _at(row: Sequence[Cell], place: int) -> Cell:
-    return row[place] if place < len(row) else None
+    """Whether a heading, or what a row is called, is that of a sum or a mean."""
+    return begins_sum(cell) or (isinstance(cell, str) and not TOTALS.isdisjoint(plain(cell).split()))

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 
 from paryield.adopt.found import FRACTIONS, USUAL
 from paryield.adopt.layout import Layout
-from paryield.adopt.memory import Question
-from paryield.adopt.results import test_name
+from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Sheet
 from paryield.adopt.tested import ASSUMED
+from paryield.adopt.tests_named import TESTS, test_name
 from paryield.adopt.values import read_number
 from paryield.adopt.words import practice_of
-
-Ask = Callable[[Question], str | None]
 
 
 def tried_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> float | None:
@@ -80,12 +77,7 @@ def test_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | None:
         return None
     above = " ".join(str(cell) for row in sheet.rows[: layout.header - 1] for cell in row if cell is not None)
     for text in (above, sheet.sheet, sheet.file.rsplit(".", 1)[0]):
-        if practice_of(text) and test_name(text) in (
-            "lag_putt",
-            "putting_ladder",
-            "bunker_splash",
-            "landing_spot_chip",
-        ):
+        if practice_of(text) and test_name(text) in {name for _, name in TESTS}:
             return test_name(text)
     question = Question(
         f"test: {mark}",

@@ -1,4 +1,4 @@
-"""Tests as headings and cells name them: a distance, a ring, how many are tried."""
+"""Tests as headings and cells name them, and as the tables do: a distance, a ring, how many are tried."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from paryield.adopt.sheets import Cell
-from paryield.adopt.words import practice_of
+from paryield.adopt.words import plain, practice_of
 
 DISTANCE = re.compile(
     r"(?:from\s+)?(\d+(?:[.,]\d+)?)\s*(ft|feet|foot|'|’|m|meter|metres|meters)\.?", re.IGNORECASE
@@ -32,6 +32,15 @@ OUT_OF = re.compile(
     re.IGNORECASE,
 )
 """How many are tried, within the name of a test: ``putts out of 10, 2 m``, ``chips sur 20``, ``(/5)``."""
+
+TESTS = (
+    (r"lag|long putt", "lag_putt"),
+    (r"ladder|putt|leiter", "putting_ladder"),
+    (r"bunker|sand", "bunker_splash"),
+    (r"chip|landing", "landing_spot_chip"),
+    (r"\b(?:puts?|putning)\b", "putting_ladder"),
+)
+"""What the names of tests have in them, and what the tables call these tests: the first that fits."""
 
 
 def out_of(text: str) -> float | None:
@@ -66,8 +75,8 @@ def named_test(cell: Cell, tried: float | None) -> Named:
         tried = float(match[1]) if tried is None else tried
         text = f"{text[: match.start()]} {text[match.end() :]}"
         text = " ".join(re.sub(r"[(\[]\s*[)\]]|^\s*[-–,:]|[-–,:]\s*$", " ", text).split())
-    if (match := DISTANCE.fullmatch(text.strip())) is not None:
-        return Named(None, _feet(match), tried)
+    if (feet := feet_in(text)) is not None:
+        return Named(None, feet, tried)
     match = DISTANCE.search(text)
     putts = practice_of(text) in ("short_putting", "lag_putting")
     if match is not None and putts and not RING.search(text.casefold()):
@@ -75,6 +84,27 @@ def named_test(cell: Cell, tried: float | None) -> Named:
     return Named(text, None, tried)
 
 
+def test_name(text: str) -> str:
+    """Return a test's name as the tables write it; one with a ring of its own keeps its own name."""
+    bare = plain(text)
+    if not RING.search(text.casefold()):
+        for words, name in TESTS:
+            if re.search(words, bare):
+                return name
+    return bare.replace(" ", "_")
+
+
+def feet_in(cell: str) -> float | None:
+    """Return the feet of a cell that names a distance and nothing else, else None."""
+    match = DISTANCE.fullmatch(cell.strip())
+    return None if match is None else _feet(match)
+
+
+def in_feet(metres: float) -> float:
+    """Return metres as feet to one decimal."""
+    return round(metres * FEET_PER_METRE, 1)
+
+
 def _feet(match: re.Match[str]) -> float:
     number = float(match[1].replace(",", "."))
-    return round(number * FEET_PER_METRE, 1) if match[2].lower().startswith("m") else number
+    return in_feet(number) if match[2].lower().startswith("m") else number

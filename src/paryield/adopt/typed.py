@@ -7,8 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 
-from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import read_date, read_minutes, read_number
+from paryield.adopt.days import read_date
+from paryield.adopt.sheets import Cell, Sheet, cell_at
+from paryield.adopt.values import read_minutes, read_number
 from paryield.adopt.words import meaning_of, plain
 
 HEADER_ROWS = 40
@@ -68,7 +69,7 @@ def stamped(sheet: Sheet, today: date) -> Sheet:
     if not stamps or len(dated) > 1:
         return sheet
     stamp = stamps[0]
-    gaps = bool(dated) and any(_at(row, dated[0]) is None for row in below if any(row))
+    gaps = bool(dated) and any(cell_at(row, dated[0]) is None for row in below if any(row))
     if dated and not gaps:
         return sheet
     if not dated and meaning_of(top[stamp]) is not None:
@@ -87,17 +88,13 @@ def stamped(sheet: Sheet, today: date) -> Sheet:
 
 def _is_stamp(rows: Sequence[Sequence[Cell]], place: int, today: date) -> bool:
     """Whether a column is filled with days, in text with a time of day behind each."""
-    cells = [_at(row, place) for row in rows if any(cell is not None for cell in row)]
+    cells = [cell_at(row, place) for row in rows if any(cell is not None for cell in row)]
     told = [
         isinstance(cell, date)
         or (isinstance(cell, str) and STAMP.fullmatch(cell) and read_date(cell, "day first", today))
         for cell in cells
     ]
     return bool(cells) and sum(map(bool, told)) >= TYPED * len(cells)
-
-
-def _at(row: Sequence[Cell], place: int) -> Cell:
-    return row[place] if place < len(row) else None
 
 
 def kinds_apart(sheet: Sheet, today: date) -> list[Sheet]:

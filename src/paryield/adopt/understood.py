@@ -6,11 +6,11 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
+from paryield.adopt.days import Order
 from paryield.adopt.found import Found
 from paryield.adopt.layout import SAID, Layout
 from paryield.adopt.origins import words_of
 from paryield.adopt.sheets import Sheet
-from paryield.adopt.values import Order
 
 MOST_PHRASES = 40
 

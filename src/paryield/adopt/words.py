@@ -198,6 +198,11 @@ SUMS = (
 )
 """What stands first in a row that sums up others, as :func:`plain` has it: ``o`` is the sign of a mean."""
 
+TOTALS = frozenset(
+    ("total", "totals", "totale", "totaux", "sum", "summe", "somme", "suma", "gesamt", "totaal")
+)
+"""Words of sums, wherever they stand in a heading: ``Putts total /40``."""
+
 REST = re.compile(
     r"^(?:the |der |die |das |le |el |il |then )?"
     r"(?:rest|remainder|remaining time|restliche zeit|reste|resto)\b"
@@ -265,6 +270,12 @@ def plain(text: object) -> str:
     bare = unicodedata.normalize("NFKD", str(text).translate(UNDIVIDED))
     bare = "".join(letter for letter in bare if not unicodedata.combining(letter)).casefold()
     return " ".join(re.sub(r"[^\w&]+|_", " ", bare).split())
+
+
+def begins_sum(cell: object) -> bool:
+    """Whether a heading, or the first cell of a row, begins with a word or the sign of a sum or a mean."""
+    words = plain(cell).split() if isinstance(cell, str) else []
+    return isinstance(cell, str) and (cell.strip() == "∅" or (bool(words) and words[0] in SUMS))
 
 
 MEANINGS: dict[str, str] = {

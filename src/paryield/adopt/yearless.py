@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import pairwise
 
+from paryield.adopt.days import Order, Season, lacks_year, read_date, season_in, span_of, week_number
 from paryield.adopt.layout import Layout, signature
-from paryield.adopt.memory import Question
-from paryield.adopt.seasons import Season, season_in
+from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import Order, lacks_year, read_date, span_of, week_number
 
-Ask = Callable[[Question], str | None]
 LATEST = "each the last such day before today"
 DATED = ("date", "week", "week_ending")
 BACK = 150

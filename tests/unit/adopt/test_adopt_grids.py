@@ -10,9 +10,9 @@ from openpyxl import Workbook
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt.days import week_number
 from paryield.adopt.log import Entry, read_log
 from paryield.adopt.people import SAME
-from paryield.adopt.values import week_number
 
 LIST = "Nachname;Vorname;HCPI\nFerrin;Maud;12\nAakre;Olle;15\nQuist;Sigrid;18"
 

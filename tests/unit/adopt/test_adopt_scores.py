@@ -9,7 +9,8 @@ from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.adopt.found import NINE
-from paryield.adopt.values import read_score, says_nine
+from paryield.adopt.nines import says_nine
+from paryield.adopt.values import read_score
 from paryield.tables import read_folder
 
 HEADER = "Day;Pupil;Gross;Course;CR;Slope;Par;Remarks"

@@ -6,16 +6,9 @@ from datetime import date
 
 import pytest
 
+from paryield.adopt.days import Order, day_order, read_date, week_number
 from paryield.adopt.log import Entry, read_log
-from paryield.adopt.values import (
-    Order,
-    day_order,
-    read_date,
-    read_minutes,
-    read_number,
-    read_share,
-    week_number,
-)
+from paryield.adopt.values import read_minutes, read_number, read_share
 from paryield.adopt.words import meaning_of, practice_of
 
 TODAY = date(2026, 7, 5)

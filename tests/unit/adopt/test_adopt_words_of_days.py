@@ -6,14 +6,14 @@ from datetime import date
 
 import pytest
 
+from paryield.adopt.days import lacks_year, read_date
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory
 from paryield.adopt.people import People
-from paryield.adopt.results import test_name as name_of_test
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tested import as_tests
 from paryield.adopt.tests_named import named_test
-from paryield.adopt.values import lacks_year, read_date
+from paryield.adopt.tests_named import test_name as name_of_test
 from paryield.adopt.words import practice_of
 
 TODAY = date(2026, 11, 30)

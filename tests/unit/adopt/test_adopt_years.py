@@ -9,8 +9,7 @@ from openpyxl import Workbook
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
-from paryield.adopt.seasons import Season, season_in
-from paryield.adopt.values import lacks_year
+from paryield.adopt.days import Season, lacks_year, season_in
 from paryield.adopt.yearless import LATEST
 
 HEADER = ("Fecha", "Jugador", "Campo", "Golpes", "CR", "Slope")
