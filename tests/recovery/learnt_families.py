@@ -38,8 +38,9 @@ like it, nor like the model's prior, which knows no category from another."""
 APART = 0.2
 """Spread of the factors between clubs of one family, on the log scale: a fifth."""
 TEACHERS = {"short": range(7401, 7411), "long": range(7421, 7431)}
-PUPILS = {"short": range(7441, 7447), "long": range(7451, 7457)}
-"""Seeds of the clubs that teach and of those that learn; written down before the first of them was made."""
+PUPILS = {"short": range(7461, 7467), "long": range(7471, 7477)}
+"""Seeds of the clubs that teach and of those that learn; written down before the first of them was made. On
+pupils 7441 to 7446 and 7451 to 7456 it was settled how far a week is drawn toward an even one."""
 SPEC = ModelSpec(chains=2, draws=250, tune=150)
 ALONE, OWN, OTHER = "alone", "own family", "other family"
 
