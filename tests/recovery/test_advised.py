@@ -2,7 +2,8 @@
 
 The seeds were written down before the first run and are not to be tuned on; 401 to 404 (steady, steady, weak,
 thin) were used up when the rule for keeping a week was settled, and 411 to 434 were looked at before version
-0.6.0, and 441 to 454 were the evidence until it was settled on them how far a week is drawn toward an even one.
+0.6.0, and 441 to 454 were the evidence until it was settled on them how far a week is drawn toward an even
+one.
 By hand: uv run pytest -m slow
 """
 
