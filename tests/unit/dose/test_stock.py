@@ -11,6 +11,7 @@ from paryield.dose.stock import (
     node_weights,
     steady_stock,
     stock,
+    stock_on,
 )
 
 
@@ -26,6 +27,14 @@ def brute_stock(hours: np.ndarray, half_life: float) -> np.ndarray:
 def test_stock_equals_the_sum_over_every_earlier_hour() -> None:
     hours = np.random.default_rng(1).gamma(0.5, 1.0, size=60)
     np.testing.assert_allclose(stock(hours[None, :], 17.0)[0], brute_stock(hours, 17.0), rtol=1e-12)
+
+
+def test_stock_on_asked_days_is_the_sum_over_every_earlier_hour() -> None:
+    hours = np.random.default_rng(3).gamma(0.5, 1.0, size=(60, 2))
+    half_lives, days = np.array([9.0, 31.0]), np.array([0, 1, 17, 60])
+    after = np.vstack([hours, np.zeros((1, 2))])
+    every = np.stack([brute_stock(after[:, place], half_lives[place]) for place in range(2)], axis=1)
+    np.testing.assert_allclose(stock_on(hours, half_lives, days), every[days], rtol=1e-12)
 
 
 def test_half_of_one_hour_is_left_after_one_half_life() -> None:
