@@ -42,7 +42,7 @@ def even_split(room: Room) -> FLOATS:
 
     Every category has the same, but for those whose least is more and those whose most is less.
     """
-    below, above = 0.0, float(max(room.high.max(initial=0), 1))
+    below, above = 0.0, float(room.high.max(initial=0))
     for _ in range(HALVINGS):
         level = 0.5 * (below + above)
         if np.clip(level, room.low, room.high).sum() < room.total:
