@@ -101,7 +101,7 @@ TARGETS = (
         ("stock", "cost", "make_trial", "_to_come"),
     ),
 )
-SAME = ("0.0 * ", "+ 0.0", "np.zeros(", "one + zero")
+SAME = ("0.0 * ", "+ 0.0", "np.zeros(", "np.zeros_like(", "one + zero")
 """Sums with nothing in them, which only give a shape: a sign changes nothing there."""
 
 
