@@ -208,7 +208,7 @@ def week_short(record: Mapping[str, Any]) -> str:
 def week_hours(record: Mapping[str, Any]) -> str:
     """Return the advised hours by category on one line."""
     return ", ".join(
-        f"{category_text(row['category'])} {number(row['hours_advised'])}"
+        f"{category_text(row['category'])} {time_text(row['hours_advised'])}"
         for row in record["weeks_plan"]
         if row["hours_advised"] >= 0.05
     )
