@@ -14,7 +14,7 @@ from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.once import club_of, own_entries, people
 from paryield.forecast.rounds import Pace, club_paces
-from paryield.plan.advised import Advice, notes_of, record_of
+from paryield.plan.advised import Advice, held_back, notes_of, record_of
 from paryield.plan.evidence import gain_evidence
 from paryield.plan.learn_aim import bits_told, telling_split, told_note
 from paryield.plan.outcome import FLOATS, SEARCH_DRAWS, make_outcome
@@ -316,6 +316,8 @@ def advise(
     }
     verdict = week_verdict(gain, rests, short["present"], before)
     advised, regret = (present, short["present"]) if verdict == KEEP else (best, short["best"])
+    if keep_strength:
+        more += held_back(tables, names, bounds, room, best)
     notes = (*notes_of(posterior, golfer_id, names, wishes, hours, advised), *more)
     return Advice(
         golfer_id, names, hours, ahead, shares, bounds, room, now, best, advised, gain,

@@ -11,7 +11,7 @@ import numpy as np
 from paryield.forecast.rounds import early_notes
 from paryield.plan.cautions import cautions_of
 from paryield.plan.outcome import FLOATS, Outcome
-from paryield.plan.phases import Week
+from paryield.plan.phases import Week, is_strength
 from paryield.plan.room import (
     Bounds,
     Wishes,
@@ -39,6 +39,7 @@ CAPPED = "planned for the most weekly hours on file, {hours}"
 SHORT = "not all of the time could be placed: {hours} a week stay free"
 SHOWN = 0.01
 """Hours a week from which two weeks are told apart."""
+HELD_BACK = "{name} is kept up in the season, not built: no more of it is planned"
 UNKNOWN = "{name}: nobody in the club has practised it, so it counts as no gain"
 
 
@@ -78,6 +79,20 @@ class Advice:
 def told_apart(hours: float, done: float) -> bool:
     """Return whether planned and practised weekly hours differ by so much that both are said."""
     return abs(hours - done) > SCALED_FROM * max(hours, done)
+
+
+def held_back(
+    tables: Tables, names: Sequence[str], bounds: Bounds, room: Room, best: FLOATS
+) -> tuple[str, ...]:
+    """Say of strength work whose return may stand out why the week has no more of it."""
+    most = room.hours(room.high)
+    return tuple(
+        HELD_BACK.format(name=name.replace("_", " "))
+        for place, name in enumerate(names)
+        if is_strength(tables.category(name))
+        and best[place] >= most[place] - SHOWN
+        and bounds.usual[1, place] >= most[place] + QUARTER
+    )
 
 
 def notes_of(

@@ -16,8 +16,9 @@ from paryield.dose.diary import RECENT_WEEKS
 from paryield.errors import InputError
 from paryield.forecast.current import current_fit
 from paryield.plan import plan_tables
-from paryield.plan.advised import SCALED
+from paryield.plan.advised import HELD_BACK, SCALED, held_back
 from paryield.plan.room import Bounds, Wishes, fit_into, make_room, present_split
+from paryield.tables import read_frames
 from paryield.tables.categories import PHANTOM
 from paryield.tables.frames import as_table
 
@@ -59,6 +60,20 @@ def test_the_box_gives_way_and_a_limit_does_not() -> None:
     assert room.total == 16
     room = make_room(bounds([0.0, 0.0], [0.0, 1.0], [0.0, 0.0], [4.0, 4.0]), 4.0)
     assert room.total == 4
+
+
+def test_strength_that_the_season_holds_back_is_named_where_more_would_be_planned() -> None:
+    """Golfers of like level do an hour and a half of it; the season allows the quarter that he does now."""
+    names, tables = ("chipping", "strength"), read_frames({}).tables
+    week = replace(
+        bounds([0.0, 0.0], [4.0, 4.0], [0.0, 0.0], [4.0, 0.25]), usual=np.array([[0.0, 0.0], [3.0, 1.5]])
+    )
+    room = make_room(week, 4.0)
+    said = HELD_BACK.format(name="strength")
+    assert held_back(tables, names, week, room, np.array([3.75, 0.25])) == (said,)
+    assert held_back(tables, names, week, room, np.array([4.0, 0.0])) == ()
+    usual = replace(week, usual=np.array([[0.0, 0.0], [3.0, 0.4]]))
+    assert held_back(tables, names, usual, room, np.array([3.75, 0.25])) == ()
 
 
 def test_the_present_split_is_kept_where_it_fits() -> None:
