@@ -46,7 +46,7 @@ TEACHERS = {"short": range(7501, 7511), "long": range(7521, 7531)}
 PUPILS = {"short": range(7541, 7547), "long": range(7551, 7557)}
 """Seeds of the clubs that teach and of those that learn; written down before the first of them was made. 7401
 to 7456 were of the families that were none; 9301 to 9303 were made to see that these are, and not fitted."""
-SPEC = ModelSpec(chains=2, draws=250, tune=150)
+SPEC = ModelSpec(chains=2, draws=150, tune=120)
 ALONE, OWN, OTHER = "alone", "own family", "other family"
 
 
