@@ -26,6 +26,7 @@ from paryield.adopt.found import (
     text_of,
 )
 from paryield.adopt.headings import WEEKDAY_NAMES, unit_of
+from paryield.adopt.kinds_of_tests import settled_name
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
@@ -103,6 +104,7 @@ class Asking:
             usual=usual_asked(sheet, layout, mark, self.ask),
             units=units_asked(sheet, layout, mark, self.ask),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
+            named=lambda text: settled_name(text, self.ask),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))

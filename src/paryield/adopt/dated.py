@@ -103,6 +103,6 @@ def _results(
     for place, day in days.items():
         cell = row[place] if place < len(row) else None
         if cell is not None:
-            beside = (None, None) if one is None else (one.test, one.feet)
+            beside = (None, None) if one is None else (one.said, one.feet)
             out.append([day, name, *beside, cell, None if one is None else one.tried])
     return out

@@ -12,6 +12,7 @@ from paryield.adopt.headings import MINUTES, REPS
 from paryield.adopt.layout import Layout
 from paryield.adopt.rated import Rated
 from paryield.adopt.sheets import Cell
+from paryield.adopt.tests_named import own_name
 from paryield.adopt.yearless import LAST_SUCH_DAY, Years
 
 LEAVE = "leave it out"
@@ -105,8 +106,8 @@ class Settled:
         a number alone for a result, as :data:`SUMS` and its neighbours have it.
     units : mapping
         Columns of a sheet with a row of units to what a number counts there.
-    unit, bucket : callable
-        What a letter behind a number counts; how many balls are in a bucket.
+    unit, named, bucket : callable
+        What a letter behind a number counts; what the tables call a test; how many balls are in a bucket.
     years : Years
         The years of days without one.
     """
@@ -129,6 +130,7 @@ class Settled:
     usual: str | None = None
     units: Mapping[int, str | None] = field(default_factory=dict)
     unit: Callable[[str], str | None] = lambda _: None
+    named: Callable[[str], str | None] = own_name
     bucket: Callable[[], float | None] = lambda: None
     years: Years = LAST_SUCH_DAY
 

@@ -136,7 +136,7 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
             of: Cell = one.tried
             if of is None and read_number(cell) is not None:
                 of = usual.get(test)
-            rows.append([*beside, *([] if nameless else [one.test]), one.feet, cell, of])
+            rows.append([*beside, *([] if nameless else [one.said]), one.feet, cell, of])
             numbers.append(sheet.number_of(place))
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark=signature(sheet, number))
 
@@ -254,7 +254,7 @@ def _list_of(sheet: Sheet, header: Sequence[Cell], names: Mapping[int, str], tod
         one = named_test(row[0], None)
         for column, name in names.items():
             if (cell := cell_at(row, column)) is not None:
-                rows.append([day, name, one.test, one.feet, cell, one.tried])
+                rows.append([day, name, one.said, one.feet, cell, one.tried])
                 numbers.append(sheet.number_of(place))
     mark = f"{plain(header[0] or '')} | tests, a column a golfer"
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark=mark)

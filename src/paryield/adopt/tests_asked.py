@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 from paryield.adopt.found import FRACTIONS, USUAL
+from paryield.adopt.kinds_of_tests import kinds_of, settled_name
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Sheet
 from paryield.adopt.tested import ASSUMED
-from paryield.adopt.tests_named import TESTS, test_name
 from paryield.adopt.values import read_number
 from paryield.adopt.words import practice_of
 
@@ -77,8 +77,8 @@ def test_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | None:
         return None
     above = " ".join(str(cell) for row in sheet.rows[: layout.header - 1] for cell in row if cell is not None)
     for text in (above, sheet.sheet, sheet.file.rsplit(".", 1)[0]):
-        if practice_of(text) and test_name(text) in {name for _, name in TESTS}:
-            return test_name(text)
+        if practice_of(text) and len(kinds_of(text)) == 1 and (name := settled_name(text, ask)) is not None:
+            return name
     question = Question(
         f"test: {mark}",
         "Which test is this, such as putting ladder?",
@@ -87,4 +87,4 @@ def test_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | None:
         "putting ladder" if layout.kind == "wide tests" else None,
     )
     answer = ask(question) or question.proposal
-    return None if answer is None else test_name(answer)
+    return None if answer is None else settled_name(answer, ask)

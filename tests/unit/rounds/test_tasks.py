@@ -8,7 +8,7 @@ import pytest
 from scipy.special import ndtr
 
 from paryield.rounds import coach_tests, tasks
-from paryield.rounds.assessments import name_of_kind
+from paryield.tables.kinds_of_test import name_of_kind
 from paryield.rounds.coach_tests import EASE, FALLBACK, PROBIT_PER_STROKE
 from paryield.rounds.putting import make_probability
 from paryield.rounds.putting_skill import angle_to_strokes
