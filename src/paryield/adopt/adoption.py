@@ -34,6 +34,7 @@ from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
 from paryield.adopt.teed import by_days, find_tees, with_tees
 from paryield.adopt.tested import as_tests
+from paryield.adopt.titled import under_titles
 from paryield.adopt.typed import kinds_apart, stamped
 from paryield.adopt.understood import Understood
 from paryield.adopt.words import plain
@@ -182,6 +183,8 @@ def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
     sheet = days_across(decoded(grouped(sheet, today), today), today)
     if (tests := by_test_days(sheet, today)) is not sheet:
+        return [tests]
+    if (tests := under_titles(sheet, today)) is not sheet:
         return [tests]
     stacked = unstacked(sheet, today)
     if (tests := as_tests(stacked, today)) is not stacked:

@@ -37,7 +37,7 @@ from paryield.adopt.rated import Rated, needed
 from paryield.adopt.ratings_asked import settle
 from paryield.adopt.rows import name_of, read_rows
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tests_asked import fraction_asked, test_asked, tried_asked, usual_asked
+from paryield.adopt.tests_asked import each_asked, fraction_asked, test_asked, tried_asked, usual_asked
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
@@ -102,6 +102,7 @@ class Asking:
             dash=self._dash(sheet, layout, mark),
             fraction=fraction_asked(sheet, layout, mark, self.ask),
             usual=usual_asked(sheet, layout, mark, self.ask),
+            each=each_asked(sheet, layout, mark, self.ask),
             units=units_asked(sheet, layout, mark, self.ask),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
             named=lambda text: settled_name(text, self.ask),

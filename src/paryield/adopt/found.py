@@ -104,6 +104,8 @@ class Settled:
     sums, shares, played, nine, dash, fraction, usual : str or None
         What was said of cells that name several things, nine holes, hold a dash alone, or a date or
         a number alone for a result, as :data:`SUMS` and its neighbours have it.
+    each : mapping
+        Tests to how many were tried in each; 0 for one that is left out.
     units : mapping
         Columns of a sheet with a row of units to what a number counts there.
     unit, named, bucket : callable
@@ -128,6 +130,7 @@ class Settled:
     dash: str | None = None
     fraction: str | None = None
     usual: str | None = None
+    each: Mapping[str, float] = field(default_factory=dict)
     units: Mapping[int, str | None] = field(default_factory=dict)
     unit: Callable[[str], str | None] = lambda _: None
     named: Callable[[str], str | None] = own_name

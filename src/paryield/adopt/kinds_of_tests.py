@@ -19,7 +19,7 @@ WORDS: tuple[tuple[str, str], ...] = (
     ("bunker", r"bunker|sand|splash|sable|sabbia|arena"),
     ("up_and_down", r"up (?:and |& |n )?downs?|updowns?|scrambl(?=e|ing)"),
     ("pitch", r"pitch|wedge"),
-    ("chip", r"chip|bump|landing|approcci?o?"),
+    ("chip", r"chip|bump|landing"),
     (
         "long shots",
         r"iron|eisen|hierro|ferri|driver|driv(?=ing)|drive|tee shot|wood|holz|bois|maderas|legni|full swing"
@@ -33,6 +33,8 @@ VAGUE = re.compile(
     r"|around the green)\b"
 )
 """Words that may mean tests of several kinds."""
+SHORT = re.compile(r"\b(?:approcci?o?|approches?|annaherung(?:en)?|annaeherung(?:en)?)\b")
+"""Words that may mean chips or pitches."""
 HOLED = re.compile(
     r"\b(?:holed?|holing|made|sunk|in the hole|gelocht\w*|eingelocht\w*|embocad\w*|imbucat\w*|rentres?"
     r"|metid\w*|uitgeholed?|i hul(?:l|let)?|i hal)\b"
@@ -71,6 +73,8 @@ def kinds_of(text: str) -> frozenset[str]:
         found.discard("up_and_down")
     if found == {"putting"} and RING.search(text.casefold()) and not HOLED.search(bare):
         found = {"lag"} if FROM.search(text) or len(LENGTH.findall(text)) > 1 else {"putting", "lag"}
+    if not found and SHORT.search(bare):
+        found = {"chip", "pitch"}
     if not found and VAGUE.search(bare):
         found = {"putting", "chip", "pitch"}
     return frozenset(found)

@@ -14,10 +14,13 @@ from paryield.adopt.values import read_number, read_share
 
 def wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     """Read a row with a column a distance."""
+    told = get(line, layout, "test")
     for column, named in layout.spread.items():
         if line.cells[column] is not None and isinstance(named, float):
             since = len(found.rows)
-            _test(line, settled, found, place, named, line.cells[column], settled.test)
+            test = settled.test if told is None else settled.named(text_of(told))
+            tried = read_number(get(line, layout, "tried"))
+            _test(line, settled, found, place, named, line.cells[column], test, tried)
             found.written(since, (line.golfer, line.top[column], line.cells[column]))
 
 
@@ -37,6 +40,14 @@ def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str
         return
     told = get(line, layout, "tried")
     tried = read_number(told) if told is not None else one.tried
+    if (
+        tried is None
+        and settled.each.get(text_of(test)) == 0
+        and read_share(get(line, layout, "made")) is None
+    ):
+        found.passed_over(f"the test {text_of(test)!r} is left out, as you said", place)
+        return
+    tried = settled.each.get(text_of(test)) if tried is None else tried
     if isinstance(told, str) and told.endswith(ASSUMED) and settled.usual == USUAL[0]:
         tried = read_number(told.removesuffix(ASSUMED))
     value = read_number(get(line, layout, "value"))

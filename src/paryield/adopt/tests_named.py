@@ -50,6 +50,16 @@ OUT_OF = re.compile(
 )
 """How many are tried, within the name of a test: ``putts out of 10, 2 m``, ``chips sur 20``, ``(/5)``."""
 
+COUNTS = (
+    r"(?:out of|of|from|max\.?|aus|von|sur|de|sobre|su|di|van|uit|av|af)\s+(\d{1,3})"
+    rf"(?!\s*(?:{UNIT})\b)(?:\s+[^\W\d]+\.?)?"
+    r"|(\d{1,3})\s+(?:balls|tries|attempts|versuche|b[äa]e?lle|essais|balles|intentos|bolas|tentativi|palle|palline"
+    r"|pogingen|ballen|f[öo]rs[öo]k|bollar|baller)"
+)
+TRIED = re.compile(
+    rf"\s*[,;:–-]?\s*[(\[]\s*(?:{COUNTS})\s*[)\]]\s*$|\s*[,;:–-]\s*(?:{COUNTS})\s*$", re.IGNORECASE
+)
+"""How many were tried, at the end of a heading: ``(out of 20)``, ``, aus 15``."""
 VALUED = (
     (
         "speed",
@@ -129,8 +139,8 @@ def named_test(cell: Cell, tried: float | None) -> Named:
     text = str(cell)
     if (valued := value_of(text)) is not None:
         return Named(valued[0], None, None, valued[1], text)
-    if (match := NUMBER_OF.search(text)) is not None:
-        tried = float(match[1]) if tried is None else tried
+    if (match := NUMBER_OF.search(text) or TRIED.search(text)) is not None:
+        tried = float(next(filter(None, match.groups()))) if tried is None else tried
         text = text[: match.start()].strip()
     elif (match := OUT_OF.search(text)) is not None:
         tried = float(match[1]) if tried is None else tried

@@ -37,8 +37,9 @@ from paryield.tables.kinds_of_test import name_of_kind, value_kind
         ("Short game", None),
         ("Chip & pitch in 3 m", None),
         ("Sortie de sable, cercle 3 m", "bunker"),
-        ("Approccio da 20 m, cerchio di 2 m", "chip"),
+        ("Approccio da 20 m, cerchio di 2 m", None),
         ("Pitch 40yds, 3yd ring", "pitch"),
+        ("Annäherung in 3 m", None),
     ],
 )
 def test_a_name_says_one_kind_or_is_asked_about(heading: str, kind: str | None) -> None:
