@@ -25,6 +25,7 @@ from paryield.adopt.layout import Layout, find_layout
 from paryield.adopt.listed import call_names, listed_sexes, recall, remember
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
+from paryield.adopt.names_together import together
 from paryield.adopt.origins import Origins
 from paryield.adopt.people import SAME, People, answered_name, name_words
 from paryield.adopt.rated import Rated, course_ratings, listed, needed
@@ -296,7 +297,7 @@ def adopt_folder(
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
     people = People(memory, dict(known or {}), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
-    questions = [*asking.questions.values(), *people.questions]
+    questions = [*asking.questions.values(), *together(people.questions)]
     found = Adoption(folder, understood, questions, problems, people, memory, left, files)
     found.tables()
     return found

@@ -33,6 +33,10 @@ class Question:
         The likeliest answer; None where nothing speaks for one.
     form : str
         Pattern that the whole of an answer must fit where it is free text; blank where any will do.
+    label : str
+        How it is told in a list where it is a part of another; blank where it stands alone.
+    parts : tuple of Question
+        Questions of one kind that are put as one; an answer to it holds for each of them.
     """
 
     key: str
@@ -41,6 +45,12 @@ class Question:
     options: tuple[str, ...] = ()
     proposal: str | None = None
     form: str = ""
+    label: str = ""
+    parts: tuple[Question, ...] = ()
+
+    def each(self) -> tuple[Question, ...]:
+        """Return the questions that are answered one by one: the parts, or the question itself."""
+        return self.parts or (self,)
 
     def takes(self, answer: str) -> bool:
         """Whether an answer is one of the options, or of the form that is asked for."""
@@ -79,9 +89,10 @@ class Memory:
         return found
 
     def take(self, answers: Iterable[tuple[Question, str]]) -> None:
-        """Remember answers."""
+        """Remember answers; one to a question of several parts holds for each of them."""
         for question, answer in answers:
-            self.answers[question.key] = answer
+            for part in question.each():
+                self.answers[part.key] = answer
 
     def write(self, path: Path) -> None:
         """Write the file.
