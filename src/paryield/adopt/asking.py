@@ -60,7 +60,7 @@ class Asking:
     calendar: Calendar = field(init=False)
 
     def __post_init__(self) -> None:
-        self.calendar = Calendar(self.ask, self.today)
+        self.calendar = Calendar(self.ask, self.today, self.memory)
 
     def ask(self, question: Question) -> str | None:
         """Return the answer given before, or note the question."""

@@ -25,6 +25,7 @@ from paryield.adopt.values import (
     says_practice,
     sums_up,
 )
+from paryield.adopt.weeks import number_of
 from paryield.adopt.words import plain
 from paryield.tables.check import HIGHEST_PAR_OF_9, LOWEST_RATING_OF_18
 
@@ -86,8 +87,12 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
         golfer = own or golfer
         if dated is not None and cells[dated] is not None:
             day = _day(cells[dated], layout, settled, number)
+            weeks = settled.years.weeks
             if day is None and settled.years.open and lacks_year(cells[dated]):
                 found.passed_over("the year of the date is not settled", place)
+                continue
+            if day is None and weeks is not None and weeks.open and number_of(cells[dated]) is not None:
+                found.passed_over("the year of the week is not settled", place)
                 continue
             if day is None and layout.kind != "courses":
                 found.passed_over("the date cannot be read", place)
@@ -116,7 +121,8 @@ def _day(cell: Cell, layout: Layout, settled: Settled, number: int) -> date | No
         year = layout.title.get("year") if season is None else float(season.of(int(month)))
         day = day_of_month(cell, year, month, settled.today)
     if day is None and layout.column("week") is not None:
-        day = week_of(cell, season, settled.today)
+        weeks = settled.years.weeks
+        day = week_of(cell, season, settled.today) if weeks is None else weeks.day(cell, settled.today)
     if day is None and isinstance(cell, str):
         # A span such as "6.4.-12.4.": its first day.
         head = span_of(cell)[0]
