@@ -35,7 +35,7 @@ from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rated import Rated, needed
 from paryield.adopt.ratings_asked import settle
-from paryield.adopt.rows import name_of, read_rows
+from paryield.adopt.rows import lone_names, name_of, over_first_block, read_rows
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_asked import each_asked, fraction_asked, test_asked, tried_asked, usual_asked
 from paryield.adopt.understood import Understood
@@ -203,10 +203,13 @@ class Asking:
             layout.columns.values()
         ) or layout.kind == "courses":
             return None
+        if (over := over_first_block(sheet, layout)) is not None:
+            return over
         guess = sole_golfer(sheet, layout)
-        if guess is not None and (
-            "golfer" in layout.title or len({one.name for one in others if one.file == sheet.file}) > 1
-        ):
+        alone = len({one.name for one in others if one.file == sheet.file}) == 1 or any(
+            lone_names(sheet, layout)
+        )
+        if guess is not None and ("golfer" in layout.title or not alone):
             return guess
         first = next(layout.rows(sheet), None)
         if first is not None and sum(cell is not None for cell in first[1]) == 1:

@@ -15,6 +15,7 @@ from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.results import tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.titled import line_above
 from paryield.adopt.values import (
     rating_and_slope,
     read_minutes,
@@ -59,6 +60,26 @@ def name_of(cells: Sequence[Cell], layout: Layout) -> str | None:
         text_of(cells[place]) for place in parts if place is not None and cells[place] is not None
     )
     return name or None
+
+
+def lone_names(sheet: Sheet, layout: Layout) -> Iterator[str]:
+    """Yield the lines of one cell in words below the header: each names the golfer of the rows below it."""
+    for _, row in layout.rows(sheet):
+        filled = [cell for cell in row if cell is not None]
+        if len(filled) == 1 and isinstance(filled[0], str) and not any(map(str.isdigit, filled[0])):
+            yield filled[0]
+
+
+def over_first_block(sheet: Sheet, layout: Layout) -> str | None:
+    """Return the golfer named by the line right above the header, where lines below it name others."""
+    above = line_above(sheet, layout.header - 1)
+    below = {*lone_names(sheet, layout)}
+    filled = [] if above is None else [cell for cell in sheet.rows[above] if cell is not None]
+    if not below or len(filled) != 1 or not isinstance(filled[0], str):
+        return None
+    words = plain(filled[0]).split()
+    longest = max(len(plain(name).split()) for name in below)
+    return filled[0] if len(words) <= longest and all(map(str.isalpha, words)) else None
 
 
 def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iterator[Line]:

@@ -60,11 +60,11 @@ def each_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> dict[str, f
         how = f"One number for all, or {each} in this order; 0 leaves one out."
         text = f"Out of how many are the tests {names}? {how}"
     key = f"tried of each: {mark} | {', '.join(map(plain, open_))}"
-    number = r"\d{1,3}"
-    form = number if each == 1 else rf"{number}(?:[,;\s]+{number}){{{each - 1}}}|{number}"
+    count = r"\d{1,3}"
+    form = count if each == 1 else rf"{count}(?:[,;\s]+{count}){{{each - 1}}}|{count}"
     proposal = "10" if all(most <= 10 for most in open_.values()) else None
     answer = ask(Question(key, text, sheet.name, (), proposal, form))
-    told = [float(one) for one in re.findall(number, answer or "")]
+    told = [float(one) for one in re.findall(count, answer or "")]
     return dict(zip(open_, told * each if len(told) == 1 else told, strict=False))
 
 
