@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from hashlib import sha256
 from itertools import pairwise
 
 from paryield.adopt.days import Season, read_date, week_number, week_of
@@ -122,13 +123,14 @@ def settled_weeks(
     if told is not None and all(is_calendar(cell) for cell, _ in cells):
         return Weeks(told)
     numbers = [number for _, number in cells]
-    keys = [f"{KEY}{stem_of(sheets[0][0])}", *(f"{KEY}{signature(*_top(pair))}" for pair in sheets)]
-    before = next((memory.answers[key] for key in keys if key in memory.answers), None)
+    keys = [_key(stem_of(sheets[0][0])), *(_key(signature(sheet, layout.header)) for sheet, layout in sheets)]
+    match = next((key for key in keys if key in memory.answers), "")
+    before, up_to = memory.answers.get(match), memory.answers.get(f"{UP_TO}{match}")
     likely = _likely(numbers, told, today)
     example = str(cells[0][0]) if isinstance(cells[0][0], str) else f"{cells[0][1]}"
     where = sheets[0][0].file
     question = _question(keys[0], example, where, likely, over_new_year(numbers))
-    if before is not None and not _holds(before, numbers, memory.answers.get(f"{UP_TO}{keys[0]}"), today):
+    if before is not None and not _holds(before, numbers, up_to, today, named=match == keys[0]):
         text = f"{question.text} Until now they were counted by {before}."
         question = replace(question, key=f"{keys[0]}, after {before}", text=text)
         before = None
@@ -139,12 +141,13 @@ def settled_weeks(
     if weeks is None:
         return Weeks(open=True)
     memory.answers.update(dict.fromkeys(keys, answer))
-    memory.answers[f"{UP_TO}{keys[0]}"] = str(max(numbers))
+    memory.answers.update(dict.fromkeys((f"{UP_TO}{key}" for key in keys), str(max(numbers))))
     return weeks
 
 
-def _top(pair: tuple[Sheet, Layout]) -> tuple[Sheet, int]:
-    return pair[0], pair[1].header
+def _key(told: str) -> str:
+    """Return the key of an answer by a file's name or headings: not readable, as these may name people."""
+    return f"{KEY}{sha256(told.encode()).hexdigest()[:16]}"
 
 
 def _question(key: str, example: str, where: str, likely: str, over: bool) -> Question:
@@ -168,17 +171,20 @@ def _likely(numbers: Sequence[int], told: Season | None, today: date) -> str:
     return str(today.year if last is not None and last <= today else today.year - 1)
 
 
-def _holds(answer: str, numbers: Sequence[int], up_to: str | None, today: date) -> bool:
-    """Whether an answer that was given for an earlier file may hold for weeks of these numbers."""
+def _holds(answer: str, numbers: Sequence[int], up_to: str | None, today: date, *, named: bool) -> bool:
+    """Whether an answer that was given for an earlier file holds for weeks of these numbers.
+
+    Those of a file that goes on, or is the same again; under the same name (``named``), weeks may be missing
+    before those of late.
+    """
     weeks = said(answer)
     if weeks is None or up_to is None or not up_to.isdigit():
         return weeks is not None
     highest = int(up_to)
     if max(numbers) == highest:
         return True
-    new = [number for number in numbers if number > highest] or [*numbers]
+    new = [number for number in numbers if number > highest]
     days = [day for number in new if (day := weeks.day(float(number), today)) is not None]
     if not days or min(days) > today:
         return False
-    goes_on = 0 < min(new) - highest <= SKIPPED
-    return goes_on or timedelta(0) <= today - max(days) <= RECENT
+    return min(new) - highest <= SKIPPED or (named and timedelta(0) <= today - max(days) <= RECENT)

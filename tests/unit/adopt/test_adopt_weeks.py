@@ -91,6 +91,31 @@ def test_a_new_season_is_asked_about(tmp_path: Path) -> None:
     assert days(read(tmp_path / "one", memory, date(2027, 2, 1))) == ["2027-01-25"]
 
 
+def test_lower_numbers_or_another_file_with_the_same_headings_are_asked_about(tmp_path: Path) -> None:
+    memory = Memory()
+    book(tmp_path / "one", ["Wk 9", "Wk 10"])
+    memory.take([(read(tmp_path / "one", memory).questions[0], "2026-01-12")])
+    read(tmp_path / "one", memory)
+    for weeks, name in (
+        (["Wk 1", "Wk 2"], "Winter work"),
+        (["Wk 1", "Wk 2"], "Spring"),
+        (["Wk 20"], "Spring"),
+    ):
+        book(tmp_path / "one", weeks, name)
+        assert len(read(tmp_path / "one", memory, date(2026, 6, 20)).questions) == 1
+    book(tmp_path / "one", ["Wk 20"])
+    assert read(tmp_path / "one", memory, date(2026, 6, 20)).questions == []
+
+
+def test_no_name_of_a_file_is_kept_with_an_answer(tmp_path: Path) -> None:
+    memory = Memory()
+    book(tmp_path / "one", ["Wk 1"], "Wilhelmina Starling")
+    (question,) = read(tmp_path / "one", memory).questions
+    memory.take([(question, "2026")])
+    read(tmp_path / "one", memory)
+    assert "wilhelmina" not in str(memory.answers).casefold()
+
+
 def test_weeks_to_come_are_asked_about(tmp_path: Path) -> None:
     memory = Memory()
     book(tmp_path / "one", ["Week 20"])
