@@ -82,8 +82,9 @@ def test_what_was_read_stands_row_by_row(page: Any, desk: Served, width: int, tm
 
 
 def test_what_a_coachs_own_sheets_leave_open_is_answered_on_one_page(
-    page: Any, desk: Served, width: int, tmp_path: Path
+    page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
 ):
+    address = serve(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
     sheets = {
         "members.csv": "Name,H.I.\nOttilie Fenwarth,12\nWilhelmina Starling,20\n",
         "work.csv": "Wk,Who,What,How long\nWk 3,Ottilie,bunker,1 h\nWk 3,Wilhelmina,chips,20 min\n",
@@ -91,13 +92,10 @@ def test_what_a_coachs_own_sheets_leave_open_is_answered_on_one_page(
     }
     for name, text in sheets.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
-    page.goto(desk.address + "/bring-in")
+    page.goto(address + "/bring-in")
     page.set_input_files("#files", [tmp_path / name for name in sheets])
     leave(page, page.get_by_role("button", name="Read them"))
     check(page, width)
-    names = page.get_by_role("group", name="These names each fit one golfer alone")
-    assert names.get_by_role("combobox").count() == 2
-    assert names.get_by_label("Ottilie = Ottilie Fenwarth").input_value() == "the same"
     page.get_by_label("Does this sheet tell what was practised").select_option("tests")
     year = page.get_by_label("In which year are weeks such as 'Wk 3'")
     year.fill("last winter")
@@ -105,6 +103,9 @@ def test_what_a_coachs_own_sheets_leave_open_is_answered_on_one_page(
     year.fill("2026-01-12")
     leave(page, page.get_by_role("button", name="Go on"))
     check(page, width)
+    names = page.get_by_role("group", name="These names each fit one golfer alone")
+    assert names.get_by_role("combobox").count() == 2
+    assert names.get_by_label("Ottilie = Ottilie Fenwarth").input_value() == "the same"
     page.get_by_label("Out of how many are the tests").fill("12, 8")
     leave(page, page.get_by_role("button", name="Go on"))
     leave(page, page.get_by_role("link", name="See it row by row"))
