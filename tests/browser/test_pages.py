@@ -81,6 +81,38 @@ def test_what_was_read_stands_row_by_row(page: Any, desk: Served, width: int, tm
     leave(page, page.get_by_role("button", name="Store nothing"))
 
 
+def test_what_a_coachs_own_sheets_leave_open_is_answered_on_one_page(
+    page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
+):
+    address = serve(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
+    sheets = {
+        "members.csv": "Name,H.I.\nOttilie Fenwarth,12\nWilhelmina Starling,20\n",
+        "work.csv": "Wk,Who,What,How long\nWk 3,Ottilie,bunker,1 h\nWk 3,Wilhelmina,chips,20 min\n",
+        "Skills tests.csv": "Player,Date,Chipping,Bunker\nOttilie,2026-06-13,7,3\n",
+    }
+    for name, text in sheets.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    page.goto(address + "/bring-in")
+    page.set_input_files("#files", [tmp_path / name for name in sheets])
+    leave(page, page.get_by_role("button", name="Read them"))
+    check(page, width)
+    page.get_by_label("Does this sheet tell what was practised").select_option("tests")
+    year = page.get_by_label("In which year are weeks such as 'Wk 3'")
+    year.fill("last winter")
+    assert not year.evaluate("one => one.checkValidity()")
+    year.fill("2026-01-12")
+    leave(page, page.get_by_role("button", name="Go on"))
+    check(page, width)
+    names = page.get_by_role("group", name="These names each fit one golfer alone")
+    assert names.get_by_role("combobox").count() == 2
+    assert names.get_by_label("Ottilie = Ottilie Fenwarth").input_value() == "the same"
+    page.get_by_label("Out of how many are the tests").fill("12, 8")
+    leave(page, page.get_by_role("button", name="Go on"))
+    leave(page, page.get_by_role("link", name="See it row by row"))
+    assert "2026-01-26" in page.content() or "26 January 2026" in page.content()
+    leave(page, page.get_by_role("button", name="Store nothing"))
+
+
 def test_the_contents_open_what_they_lead_to(page: Any, desk: Served):
     open_golfer(page, desk.address)
     links = page.locator("nav.contents a")

@@ -25,6 +25,7 @@ from paryield.adopt.layout import Layout, find_layout
 from paryield.adopt.listed import call_names, listed_sexes, recall, remember
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
+from paryield.adopt.names_together import together
 from paryield.adopt.origins import Origins
 from paryield.adopt.people import SAME, People, answered_name, name_words
 from paryield.adopt.rated import Rated, course_ratings, listed, needed
@@ -34,6 +35,7 @@ from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
 from paryield.adopt.teed import by_days, find_tees, with_tees
 from paryield.adopt.tested import as_tests
+from paryield.adopt.titled import under_titles
 from paryield.adopt.typed import kinds_apart, stamped
 from paryield.adopt.understood import Understood
 from paryield.adopt.words import plain
@@ -183,6 +185,8 @@ def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet
     sheet = days_across(decoded(grouped(sheet, today), today), today)
     if (tests := by_test_days(sheet, today)) is not sheet:
         return [tests]
+    if (tests := under_titles(sheet, today)) is not sheet:
+        return [tests]
     stacked = unstacked(sheet, today)
     if (tests := as_tests(stacked, today)) is not stacked:
         return [tests]
@@ -293,7 +297,7 @@ def adopt_folder(
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
     people = People(memory, dict(known or {}), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
-    questions = [*asking.questions.values(), *people.questions]
+    questions = [*asking.questions.values(), *together(people.questions)]
     found = Adoption(folder, understood, questions, problems, people, memory, left, files)
     found.tables()
     return found

@@ -26,6 +26,7 @@ from paryield.adopt.found import (
     text_of,
 )
 from paryield.adopt.headings import WEEKDAY_NAMES, unit_of
+from paryield.adopt.kinds_of_tests import settled_name
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
@@ -34,9 +35,9 @@ from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rated import Rated, needed
 from paryield.adopt.ratings_asked import settle
-from paryield.adopt.rows import name_of, read_rows
+from paryield.adopt.rows import lone_names, name_of, over_first_block, read_rows
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tests_asked import fraction_asked, test_asked, tried_asked, usual_asked
+from paryield.adopt.tests_asked import each_asked, fraction_asked, test_asked, tried_asked, usual_asked
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
@@ -59,7 +60,7 @@ class Asking:
     calendar: Calendar = field(init=False)
 
     def __post_init__(self) -> None:
-        self.calendar = Calendar(self.ask, self.today)
+        self.calendar = Calendar(self.ask, self.today, self.memory)
 
     def ask(self, question: Question) -> str | None:
         """Return the answer given before, or note the question."""
@@ -101,8 +102,10 @@ class Asking:
             dash=self._dash(sheet, layout, mark),
             fraction=fraction_asked(sheet, layout, mark, self.ask),
             usual=usual_asked(sheet, layout, mark, self.ask),
+            each=each_asked(sheet, layout, mark, self.ask),
             units=units_asked(sheet, layout, mark, self.ask),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
+            named=lambda text: settled_name(text, self.ask),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )
         return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
@@ -200,10 +203,13 @@ class Asking:
             layout.columns.values()
         ) or layout.kind == "courses":
             return None
+        if (over := over_first_block(sheet, layout)) is not None:
+            return over
         guess = sole_golfer(sheet, layout)
-        if guess is not None and (
-            "golfer" in layout.title or len({one.name for one in others if one.file == sheet.file}) > 1
-        ):
+        alone = len({one.name for one in others if one.file == sheet.file}) == 1 or any(
+            lone_names(sheet, layout)
+        )
+        if guess is not None and ("golfer" in layout.title or not alone):
             return guess
         first = next(layout.rows(sheet), None)
         if first is not None and sum(cell is not None for cell in first[1]) == 1:

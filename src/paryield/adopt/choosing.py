@@ -21,13 +21,15 @@ from paryield.adopt.layout import (
 )
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Ask, Question
+from paryield.adopt.said_tests import as_said
 from paryield.adopt.sheets import Cell, Sheet, is_table
 from paryield.adopt.tested import looks_tested
 from paryield.adopt.values import read_minutes, read_number, sums_up
 from paryield.adopt.words import meaning_of, plain, practice_of
 
 ROUNDS, PRACTICE = "rounds", "practice"
-KINDS_OF_WORK = (PRACTICE, "tests: leave it out")
+TESTS = "tests"
+KINDS_OF_WORK = (PRACTICE, TESTS, LEAVE)
 NOBODY, NO_TIME = "no column: all rows are of one golfer", "no column"
 PLAYED_WITH = frozenset(
     (
@@ -61,8 +63,14 @@ def settled_layout(
         return sheet, None, False
     if layout is None:
         return _chosen(sheet, today, ask)
-    if layout.kind in ("log", "practice", "wide practice") and not _is_practice(sheet, layout, ask):
-        return sheet, None, True
+    if layout.kind in ("log", "practice", "wide practice"):
+        held = _practice_or_tests(sheet, layout, ask)
+        if held == TESTS:
+            turned = as_said(sheet, layout, today)
+            found = find_layout(turned, today, people)
+            return turned, found if found is not None and found.kind == "tests" else None, False
+        if held != PRACTICE:
+            return sheet, None, True
     if layout.kind not in ("log", "practice"):
         return sheet, layout, False
     if layout.kind == "log" and (beside := _beside_remarks(sheet, layout)):
@@ -73,15 +81,15 @@ def settled_layout(
     return sheet, settled, settled is None
 
 
-def _is_practice(sheet: Sheet, layout: Layout, ask: Ask) -> bool:
+def _practice_or_tests(sheet: Sheet, layout: Layout, ask: Ask) -> str | None:
     """Ask once whether what reads like practice is results of tests, where anything says so."""
     wide = layout.kind == "wide practice" and layout.column("category") is None
     places = [place for place, named in layout.spread.items() if isinstance(named, str)] if wide else []
     if not looks_tested(sheet, layout.header, places):
-        return True
+        return PRACTICE
     text = "Does this sheet tell what was practised, or does it hold results of tests?"
     mark = signature(sheet, layout.header)
-    return ask(Question(f"practice or tests: {mark}", text, sheet.name, KINDS_OF_WORK, None)) == PRACTICE
+    return ask(Question(f"practice or tests: {mark}", text, sheet.name, KINDS_OF_WORK, None))
 
 
 def _rounds_or_practice(sheet: Sheet, layout: Layout, ask: Ask) -> Layout | None:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping, Sequence
+from datetime import date
 
 from paryield.adopt.log import COUNTED, read_log
 from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sexes import sexes_in
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import read_minutes, read_number
-from paryield.adopt.words import practice_of
+from paryield.adopt.words import DASHES, TOTALS, begins_sum, plain, practice_of
 
 MOSTLY_KNOWN = 0.5
 """Share of the cells of a column that must be names of known golfers, for it to be theirs. [judgement]"""
@@ -165,3 +166,48 @@ def _parts_of(rows: Sequence[Sequence[Cell]], part: int, whole: int) -> bool:
         and all(0 <= one <= other and one == int(one) for one, other in told)
         and any(one < other for one, other in told)
     )
+
+
+NAME = ("name", "nom", "nome", "nombre", "naam", "namn", "navn", "nimi")
+"""A heading for a first name where the last name has a column of its own."""
+MOST_MINUTES, LEAST_MINUTES = 600.0, 10.0
+"""Between these is the longest time of a kind of practice in a sheet of them. [judgement]"""
+
+
+def with_two_names(columns: dict[int, str], header: Sequence[Cell]) -> dict[int, str]:
+    """Take a name for the first name where a column of last names stands beside it."""
+    held = set(columns.values())
+    if "last_name" not in held or "first_name" in held:
+        return columns
+    return {
+        place: "first_name" if what == "golfer" and plain(header[place]) in NAME else what
+        for place, what in columns.items()
+    }
+
+
+def with_unknown_kinds(
+    columns: Mapping[int, str],
+    spread: dict[int, date | float | str],
+    header: Sequence[Cell],
+    rows: Sequence[Sequence[Cell]],
+) -> dict[int, date | float | str]:
+    """Take columns of lengths of time among those of kinds of practice for kinds to be asked about."""
+    kinds = [
+        place for place, what in spread.items() if isinstance(what, str) and what.startswith("practice ")
+    ]
+    if len(kinds) < 2 or len(kinds) < len(spread):
+        return spread
+    found: dict[int, date | float | str] = {}
+    for place in range(min(kinds), min(max(kinds) + 2, len(header))):
+        cell = header[place]
+        if place in columns or place in spread or not isinstance(cell, str) or _adds_up(cell):
+            continue
+        cells = [one for one in cells_of(rows, place) if one != cell and str(one).strip() not in DASHES]
+        lengths = [minutes for one in cells if (minutes := read_minutes(one)) is not None]
+        if lengths and len(lengths) == len(cells) and LEAST_MINUTES < max(lengths) <= MOST_MINUTES:
+            found[place] = f"practice {cell.strip()}"
+    return dict(sorted({**spread, **found}.items()))
+
+
+def _adds_up(heading: str) -> bool:
+    return begins_sum(heading) or not TOTALS.isdisjoint(plain(heading).split())

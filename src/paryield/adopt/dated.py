@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from paryield.adopt.days import read_date
+from paryield.adopt.kinds_of_tests import kinds_of
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tests_named import named_test
+from paryield.adopt.tests_named import TRIED, named_test
+from paryield.adopt.titled import line_above, title_in
 from paryield.adopt.values import sums_up
-from paryield.adopt.words import begins_sum, meaning_of, practice_of
+from paryield.adopt.words import begins_sum, meaning_of
 
-WORDS = (
-    r"(?:out of|of|from|max\.?|aus|von|sur|de|sobre|su|di|van|uit|av|af)\s+(\d{1,3})(?:\s+[^\W\d]+\.?)?"
-    r"|(\d{1,3})\s+(?:balls|tries|attempts|versuche|b[äa]e?lle|essais|balles|intentos|bolas|tentativi|palline"
-    r"|pogingen|ballen|f[öo]rs[öo]k|bollar|baller)"
-)
-TRIED = re.compile(
-    rf"\s*[,;:–-]?\s*[(\[]\s*(?:{WORDS})\s*[)\]]\s*$|\s*[,;:–-]\s*(?:{WORDS})\s*$", re.IGNORECASE
-)
-"""How many were tried, at the end of a heading: ``(out of 20)``, ``, aus 15``."""
 WHO, WHEN = "Player", "Date"
 
 
@@ -32,24 +24,33 @@ def heading_of(row: Sequence[Cell]) -> tuple[str, float] | None:
         return None
     text = ", ".join(str(cell).strip(" ,") for cell in filled)
     match = TRIED.search(text)
-    if match is None or practice_of(text[: match.start()]) is None:
+    if match is None or not kinds_of(text[: match.start()]):
         return None
     return text[: match.start()].strip(), float(next(filter(None, match.groups())))
 
 
 def day_columns(row: Sequence[Cell], today: date) -> tuple[int, dict[int, Cell]] | None:
-    """Return the column of the golfers and those of the days, where a header has these and averages alone."""
+    """Return the column of the golfers and those of the days, where a header has these and averages alone.
+
+    The heading of the golfers may be blank or an unknown word.
+    """
     who, days = None, dict[int, Cell]()
     for place, cell in enumerate(row):
-        if cell is None or (place and isinstance(cell, str) and _beside(cell)):
+        if place and (cell is None or (isinstance(cell, str) and _beside(cell))):
             continue
-        if who is None and isinstance(cell, str) and meaning_of(cell) == "golfer":
+        if who is None and _may_head_golfers(cell, today):
             who = place
         elif who is not None and _is_day(cell, today):
             days[place] = cell
         else:
             return None
     return (who, days) if who is not None and days else None
+
+
+def _may_head_golfers(cell: Cell, today: date) -> bool:
+    if cell is None:
+        return True
+    return isinstance(cell, str) and meaning_of(cell) in ("golfer", None) and not _is_day(cell, today)
 
 
 def _is_day(cell: Cell, today: date) -> bool:
@@ -61,48 +62,73 @@ def _beside(cell: str) -> bool:
     return begins_sum(cell) or meaning_of(cell) == "note"
 
 
-def by_test_days(sheet: Sheet, today: date) -> Sheet:
+@dataclass(frozen=True)
+class _Block:
+    """A header's golfers and days, and the test that the line above it names, if any."""
+
+    who: int
+    days: dict[int, Cell]
+    title: str | None
+
+
+def by_test_days(sheet: Sheet, today: date, said: bool = False) -> Sheet:
     """Return tests with a column a day as one list with a row a result, else the sheet as it is.
 
-    Several may stand one below the other, each under its own heading. A list whose heading does not say how
-    many were tried is left for others to read where it is the only one, else its rows name no test.
+    Several may stand one below the other, each under its own heading. One heading at least says how many
+    were tried, or its test's unit, where nobody ``said`` that the sheet holds tests. A list without a heading
+    is left for others to read where it is the only one, else its rows name no test.
     """
-    heads = {place: found for place, row in enumerate(sheet.rows) if (found := day_columns(row, today))}
-    told = {place: _above(sheet, place) for place in heads}
-    if not any(told.values()):
+    heads: dict[int, _Block] = {}
+    titles: set[int] = set()
+    for place, row in enumerate(sheet.rows):
+        if (found := day_columns(row, today)) is None:
+            continue
+        above = line_above(sheet, place)
+        title = None if above is None else _title(sheet.rows[above], sure=not said)
+        if found[0] == 0 or title is not None or meaning_of(row[found[0]]) == "golfer":
+            heads[place] = _Block(*found, title)
+            titles |= {above} if title is not None and above is not None else set()
+    if not any(block.title and (said or _sure(block.title)) for block in heads.values()):
         return sheet
     rows: list[list[Cell]] = [[WHEN, WHO, "Test", "Distance ft", "Made", "Tried"]]
     numbers = [sheet.number_of(min(heads) + 1)]
-    head: int | None = None
+    block: _Block | None = None
     for place, row in enumerate(sheet.rows):
         if place in heads:
-            head = place
-        elif head is not None and sum(cell is not None for cell in row) > 1 and not sums_up(row):
-            rows += (added := _results(row, heads[head], told[head]))
+            block = heads[place]
+        elif place in titles:
+            block = None
+        elif block is not None and sum(cell is not None for cell in row) > 1 and not sums_up(row):
+            rows += (added := _results(row, block))
             numbers += [sheet.number_of(place + 1)] * len(added)
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark="tests, a column a day")
 
 
-def _above(sheet: Sheet, place: int) -> tuple[str, float] | None:
-    """Return what the nearest line above a header that is not blank says."""
-    above = next((row for row in reversed(sheet.rows[:place]) if any(cell is not None for cell in row)), None)
-    return None if above is None else heading_of(above)
+def _title(row: Sequence[Cell], sure: bool) -> str | None:
+    """Return the test that a line above a header names; any line of one cell where somebody said so."""
+    filled = [cell for cell in row if cell is not None]
+    if (told := heading_of(row)) is not None:
+        return f"{told[0]} ({told[1]:g})"
+    if (title := title_in(row)) is not None:
+        return title
+    return None if sure or len(filled) != 1 or not isinstance(filled[0], str) else filled[0]
 
 
-def _results(
-    row: Sequence[Cell],
-    held: tuple[int, dict[int, Cell]],
-    told: tuple[str, float] | None,
-) -> list[list[Cell]]:
-    who, days = held
-    name = row[who] if who < len(row) else None
+def _sure(title: str) -> bool:
+    """Whether a title can only be that of a test: it says how many are tried, or the unit of a value."""
+    one = named_test(title, None)
+    return one.tried is not None or one.unit is not None
+
+
+def _results(row: Sequence[Cell], block: _Block) -> list[list[Cell]]:
+    name = row[block.who] if block.who < len(row) else None
     if not isinstance(name, str):
         return []
-    one = None if told is None else named_test(told[0], told[1])
+    one = None if block.title is None else named_test(block.title, None)
     out: list[list[Cell]] = []
-    for place, day in days.items():
+    for place, day in block.days.items():
         cell = row[place] if place < len(row) else None
         if cell is not None:
-            beside = (None, None) if one is None else (one.test, one.feet)
+            beside = (None, None) if one is None else (one.said, one.feet)
             out.append([day, name, *beside, cell, None if one is None else one.tried])
     return out

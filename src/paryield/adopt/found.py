@@ -12,6 +12,7 @@ from paryield.adopt.headings import MINUTES, REPS
 from paryield.adopt.layout import Layout
 from paryield.adopt.rated import Rated
 from paryield.adopt.sheets import Cell
+from paryield.adopt.tests_named import own_name
 from paryield.adopt.yearless import LAST_SUCH_DAY, Years
 
 LEAVE = "leave it out"
@@ -103,10 +104,12 @@ class Settled:
     sums, shares, played, nine, dash, fraction, usual : str or None
         What was said of cells that name several things, nine holes, hold a dash alone, or a date or
         a number alone for a result, as :data:`SUMS` and its neighbours have it.
+    each : mapping
+        Tests to how many were tried in each; 0 for one that is left out.
     units : mapping
         Columns of a sheet with a row of units to what a number counts there.
-    unit, bucket : callable
-        What a letter behind a number counts; how many balls are in a bucket.
+    unit, named, bucket : callable
+        What a letter behind a number counts; what the tables call a test; how many balls are in a bucket.
     years : Years
         The years of days without one.
     """
@@ -127,8 +130,10 @@ class Settled:
     dash: str | None = None
     fraction: str | None = None
     usual: str | None = None
+    each: Mapping[str, float] = field(default_factory=dict)
     units: Mapping[int, str | None] = field(default_factory=dict)
     unit: Callable[[str], str | None] = lambda _: None
+    named: Callable[[str], str | None] = own_name
     bucket: Callable[[], float | None] = lambda: None
     years: Years = LAST_SUCH_DAY
 

@@ -8,7 +8,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
-from paryield.adopt.contents import cells_of, corrected, with_contents, with_golfers
+from paryield.adopt.contents import (
+    cells_of,
+    corrected,
+    with_contents,
+    with_golfers,
+    with_two_names,
+    with_unknown_kinds,
+)
 from paryield.adopt.days import read_date
 from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
 from paryield.adopt.people import name_words
@@ -16,7 +23,14 @@ from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import feet_in, names_test
 from paryield.adopt.typed import is_typed, typed_header
 from paryield.adopt.values import read_minutes, read_number, read_share, sums_up
-from paryield.adopt.words import WEEKDAYS, is_adjusted, meaning_of, names_several, plain, practice_of
+from paryield.adopt.words import (
+    WEEKDAYS,
+    is_adjusted,
+    meaning_of,
+    names_several,
+    plain,
+    practice_of,
+)
 
 Kind = Literal[
     "golfers", "rounds", "practice", "log", "tests", "courses", "wide rounds", "wide practice", "wide tests"
@@ -144,7 +158,10 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     title = title_of(sheet.rows[: number - 1], sheet, today)
     columns = with_contents(columns, spread, sheet.rows[number - 1], below)
     columns, spread = _with_kinds(columns, spread, sheet.rows[number - 1], below)
+    columns = with_two_names(columns, sheet.rows[number - 1])
     kind = kind_of(columns, spread, below)
+    if kind == "wide practice":
+        spread = with_unknown_kinds(columns, spread, sheet.rows[number - 1], below)
     if kind is None:
         return None
     if kind == "courses" and "course" not in columns.values():

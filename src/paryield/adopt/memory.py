@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -30,6 +31,12 @@ class Question:
         Answers to choose from; none where any text will do.
     proposal : str or None
         The likeliest answer; None where nothing speaks for one.
+    form : str
+        Pattern that the whole of an answer must fit where it is free text; blank where any will do.
+    label : str
+        How it is told in a list where it is a part of another; blank where it stands alone.
+    parts : tuple of Question
+        Questions of one kind that are put as one; an answer to it holds for each of them.
     """
 
     key: str
@@ -37,6 +44,19 @@ class Question:
     where: str
     options: tuple[str, ...] = ()
     proposal: str | None = None
+    form: str = ""
+    label: str = ""
+    parts: tuple[Question, ...] = ()
+
+    def each(self) -> tuple[Question, ...]:
+        """Return the questions that are answered one by one: the parts, or the question itself."""
+        return self.parts or (self,)
+
+    def takes(self, answer: str) -> bool:
+        """Whether an answer is one of the options, or of the form that is asked for."""
+        if self.options:
+            return answer in self.options
+        return not self.form or re.fullmatch(self.form, answer.strip()) is not None
 
 
 Ask = Callable[[Question], str | None]
@@ -61,17 +81,18 @@ class Memory:
     held: dict[str, Question] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def answer(self, question: Question) -> str | None:
-        """Return the answer given before; one that is none of the options does not count."""
+        """Return the answer given before; one that is none of the options, or of no use, does not count."""
         found = self.answers.get(question.key)
-        if found is None or (question.options and found not in question.options):
+        if found is None or not question.takes(found):
             return None
         self.held[question.key] = replace(question, proposal=found)
         return found
 
     def take(self, answers: Iterable[tuple[Question, str]]) -> None:
-        """Remember answers."""
+        """Remember answers; one to a question of several parts holds for each of them."""
         for question, answer in answers:
-            self.answers[question.key] = answer
+            for part in question.each():
+                self.answers[part.key] = answer
 
     def write(self, path: Path) -> None:
         """Write the file.

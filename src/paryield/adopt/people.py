@@ -9,6 +9,7 @@ from difflib import SequenceMatcher
 
 from paryield.adopt.everybody import BETWEEN, EACH, left_out
 from paryield.adopt.memory import Memory, Question
+from paryield.adopt.names_together import is_obvious
 from paryield.adopt.words import plain
 
 LIKE = 0.86
@@ -239,35 +240,47 @@ class People:
             self.ids[name] = same[0]
             return
         near = [golfer for golfer, other in self.names.items() if may_be(name, other)]
-        for golfer in near:
-            other = self.names[golfer]
-            text = f"Is {name!r} the same person as {other!r} ({golfer})?"
-            question = Question(
-                f"person {plain(name)} = {plain(other)}",
-                text,
-                "names",
-                (SAME, OTHER),
-                SAME if len(near) == 1 else None,
-            )
-            answer = self.memory.answer(question)
-            if answer is None:
-                self.questions.append(question)
-            if answer == SAME:
-                self.ids[name] = golfer
-                return
-        if any(question.text.startswith(f"Is {name!r} ") for question in self.questions):
+        answer = self._which(name, near) if near else OTHER
+        if answer in near:
+            self.ids[name] = answer
             return
-        if self._mostly_known and not self._said_new(name):
+        if answer != OTHER or ((near or self._mostly_known) and not self._said_new(name, near)):
             return
         golfer = self._next()
         self.ids[name], self.names[golfer] = golfer, shown(name)
 
-    def _said_new(self, name: str) -> bool:
-        """Ask who a name is that is like none on record, where most are; settle it if it is one of those."""
-        listed = {other or golfer: golfer for golfer, other in self.known.items()}
+    def _which(self, name: str, near: Sequence[str]) -> str | None:
+        """Ask which of the golfers whom a name is like it is; None while that is open."""
+        if len(near) > 1:
+            called = {f"{self.names[golfer]} ({golfer})": golfer for golfer in near}
+            key, text = f"person {plain(name)}: which", f"Which golfer is {name!r}?"
+            question = Question(key, text, "names", (*called, OTHER))
+        else:
+            other = self.names[near[0]]
+            text = f"Is {name!r} the same person as {other!r} ({near[0]})?"
+            obvious = is_obvious(plain(shown(name)), plain(shown(other)))
+            label = f"{name} = {other} ({near[0]})" if obvious else ""
+            key = f"person {plain(name)} = {plain(other)}"
+            question = Question(key, text, "names", (SAME, OTHER), SAME, label=label)
+            called = {SAME: near[0]}
+        answer = self.memory.answer(question)
+        if answer is None:
+            self.questions.append(question)
+        return None if answer is None else called.get(answer, OTHER)
+
+    def _said_new(self, name: str, denied: Collection[str]) -> bool:
+        """Ask who a name is that is like none on record, where most are; settle it if it is one of those.
+
+        ``denied`` are golfers whom it is like, and who are somebody else, as was said.
+        """
+        people = {golfer: name for golfer, name in self.names.items() if golfer not in denied}
+        listed = {other or golfer: golfer for golfer, other in (people if denied else self.known).items()}
+        if denied and not listed:
+            return True
+        text = f"Nobody on record is called {name!r}. Who is it?"
         question = Question(
             f"person {plain(name)}: who",
-            f"Nobody on record is called {name!r}. Who is it?",
+            f"Who is {name!r} then?" if denied else text,
             "names",
             (NEW, *sorted(listed, key=str.casefold), NOBODY),
             NEW,

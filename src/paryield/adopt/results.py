@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from datetime import date
 
-from paryield.adopt.found import FRACTIONS, USUAL, Found, Line, Row, Settled, get, number_text, text_of
+from paryield.adopt.found import FRACTIONS, LEAVE, USUAL, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import Layout
 from paryield.adopt.sheets import Cell
 from paryield.adopt.tested import ASSUMED
-from paryield.adopt.tests_named import Named, in_feet, named_test, test_name
+from paryield.adopt.tests_named import Named, in_feet, named_test
 from paryield.adopt.values import read_number, read_share
 
 
 def wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     """Read a row with a column a distance."""
+    told = get(line, layout, "test")
     for column, named in layout.spread.items():
         if line.cells[column] is not None and isinstance(named, float):
             since = len(found.rows)
-            _test(line, settled, found, place, named, line.cells[column], settled.test)
+            test = settled.test if told is None else settled.named(text_of(told))
+            tried = read_number(get(line, layout, "tried"))
+            _test(line, settled, found, place, named, line.cells[column], test, tried)
             found.written(since, (line.golfer, line.top[column], line.cells[column]))
 
 
@@ -29,19 +32,32 @@ def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str
         distance = in_feet(metres)
     test = get(line, layout, "test")
     one = Named(None, None, None) if test is None else named_test(text_of(test), None)
-    if distance is None and one.feet is not None:
-        distance, test = one.feet, one.test
-    name = test_name(text_of(test)) if test is not None else settled.test
+    if distance is None:
+        distance = one.feet
+    name = settled.named(text_of(test)) if test is not None else settled.test
+    if name == LEAVE:
+        found.passed_over(f"the test {text_of(test)!r} is left out, as you said", place)
+        return
     told = get(line, layout, "tried")
     tried = read_number(told) if told is not None else one.tried
+    if (
+        tried is None
+        and settled.each.get(text_of(test)) == 0
+        and read_share(get(line, layout, "made")) is None
+    ):
+        found.passed_over(f"the test {text_of(test)!r} is left out, as you said", place)
+        return
+    tried = settled.each.get(text_of(test)) if tried is None else tried
     if isinstance(told, str) and told.endswith(ASSUMED) and settled.usual == USUAL[0]:
         tried = read_number(told.removesuffix(ASSUMED))
     value = read_number(get(line, layout, "value"))
     unit = get(line, layout, "unit")
+    if one.unit is not None and unit is None:
+        value, unit = read_number(get(line, layout, "made")) if value is None else value, one.unit
     if (
         value is not None
         and unit is not None
-        and layout.column("made") is None
+        and (layout.column("made") is None or one.unit is not None)
         and line.day is not None
         and name
     ):

@@ -15,6 +15,7 @@ from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.results import tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.titled import line_above
 from paryield.adopt.values import (
     rating_and_slope,
     read_minutes,
@@ -25,6 +26,7 @@ from paryield.adopt.values import (
     says_practice,
     sums_up,
 )
+from paryield.adopt.weeks import number_of
 from paryield.adopt.words import plain
 from paryield.tables.check import HIGHEST_PAR_OF_9, LOWEST_RATING_OF_18
 
@@ -60,6 +62,26 @@ def name_of(cells: Sequence[Cell], layout: Layout) -> str | None:
     return name or None
 
 
+def lone_names(sheet: Sheet, layout: Layout) -> Iterator[str]:
+    """Yield the lines of one cell in words below the header: each names the golfer of the rows below it."""
+    for _, row in layout.rows(sheet):
+        filled = [cell for cell in row if cell is not None]
+        if len(filled) == 1 and isinstance(filled[0], str) and not any(map(str.isdigit, filled[0])):
+            yield filled[0]
+
+
+def over_first_block(sheet: Sheet, layout: Layout) -> str | None:
+    """Return the golfer named by the line right above the header, where lines below it name others."""
+    above = line_above(sheet, layout.header - 1)
+    below = {*lone_names(sheet, layout)}
+    filled = [] if above is None else [cell for cell in sheet.rows[above] if cell is not None]
+    if not below or len(filled) != 1 or not isinstance(filled[0], str):
+        return None
+    words = plain(filled[0]).split()
+    longest = max(len(plain(name).split()) for name in below)
+    return filled[0] if len(words) <= longest and all(map(str.isalpha, words)) else None
+
+
 def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iterator[Line]:
     """Rows with golfer and day; a name or date that stands once over several rows holds for them all."""
     named = {"golfer_id", "golfer", "first_name", "last_name"} & set(layout.columns.values())
@@ -86,8 +108,12 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
         golfer = own or golfer
         if dated is not None and cells[dated] is not None:
             day = _day(cells[dated], layout, settled, number)
+            weeks = settled.years.weeks
             if day is None and settled.years.open and lacks_year(cells[dated]):
                 found.passed_over("the year of the date is not settled", place)
+                continue
+            if day is None and weeks is not None and weeks.open and number_of(cells[dated]) is not None:
+                found.passed_over("the year of the week is not settled", place)
                 continue
             if day is None and layout.kind != "courses":
                 found.passed_over("the date cannot be read", place)
@@ -116,7 +142,8 @@ def _day(cell: Cell, layout: Layout, settled: Settled, number: int) -> date | No
         year = layout.title.get("year") if season is None else float(season.of(int(month)))
         day = day_of_month(cell, year, month, settled.today)
     if day is None and layout.column("week") is not None:
-        day = week_of(cell, season, settled.today)
+        weeks = settled.years.weeks
+        day = week_of(cell, season, settled.today) if weeks is None else weeks.day(cell, settled.today)
     if day is None and isinstance(cell, str):
         # A span such as "6.4.-12.4.": its first day.
         head = span_of(cell)[0]

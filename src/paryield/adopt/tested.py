@@ -17,6 +17,8 @@ from paryield.adopt.words import MONTHS, TOTALS, WEEKDAYS, begins_sum, meaning_o
 
 ADDED: tuple[Cell, ...] = ("Test", "Distance ft", "Made", "Tried")
 WHO, WHEN = "Player", "Date"
+KEPT = ("golfer", "golfer_id", "first_name", "last_name", "date", "week", "week_ending", "note")
+"""Columns beside the results of a sheet that holds tests, as somebody said."""
 TESTS = re.compile(
     r"\btest(?:s|e|en|er|ing|ergebnis\w*|resultat\w*|results?|daten|data|day|days|tag|tage)?\b"
     r"|\b(?:putt\w*|chip\w*|pitch\w*|short ?game|kurzspiel|leistungs|golf|skills?|bunker)tests?\b"
@@ -70,7 +72,8 @@ def looks_tested(sheet: Sheet, header: int, places: Sequence[int]) -> bool:
     if says_tests(sheet, header) or any(out_of_row(row) for row in (*rows[:3], *sheet.rows[: header - 1])):
         return True
     top = sheet.rows[header - 1]
-    if any(names_test(top[place]) for place in places if place < len(top)):
+    above = [cell for row in sheet.rows[: header - 1] for cell in row]
+    if any(map(names_test, (*above, *(top[place] for place in places if place < len(top))))):
         return True
     return _shared(rows, places) >= SHARED
 
@@ -89,37 +92,42 @@ def as_tests(sheet: Sheet, today: date) -> Sheet:
     several under lines with their days.
     """
     for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
-        turned = _down(sheet, number, today) or _across(sheet, number, row, today)
+        turned = column_a_test(sheet, number, today) or _across(sheet, number, row, today)
         if turned is not None:
             return turned
     return sheet
 
 
-def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
-    """Golfers below one another, a column a test."""
+def column_a_test(sheet: Sheet, number: int, today: date, said: bool = False) -> Sheet | None:
+    """Return golfers below one another with a column a test as a row a result, or None where they are not.
+
+    ``said`` is whether somebody said that the sheet holds tests, so that nothing need prove it.
+    """
     top = sheet.rows[number - 1]
     columns, _ = roles(top, today)
     held = set(columns.values())
     who = {"golfer", "golfer_id", "last_name", "first_name", "date"}
-    if not held & who or held & {"made", "test", "course"}:
+    if not said and (not held & who or held & {"made", "test", "course"}):
         return None
+    if said:
+        columns = {place: what for place, what in columns.items() if what in KEPT}
     below = [row for row in sheet.rows[number:] if any(cell is not None for cell in row)]
     tried = next((row for row in [*below[:2], *sheet.rows[: number - 1]] if out_of_row(row)), None)
     places = [
         place
         for place, cell in enumerate(top)
-        if cell is not None and place not in columns and not _sums(cell) and not isinstance(cell, date)
-        if _holds_results(below, place)
+        if cell is not None and place not in columns and not sums(cell) and not isinstance(cell, date)
+        if _holds_results(below, place) or (said and _holds_numbers(below, place))
     ]
     tests = [place for place in places if tried is None or read_number(cell_at(tried, place)) is not None]
     named = sum(names_test(top[place]) for place in tests)
-    if not tests or (tried is None and not _told(below, top, tests, named)):
+    if not tests or (tried is None and not said and not _told(below, top, tests, named)):
         return None
     kept = [place for place in range(len(top)) if place not in places]
     rows: list[list[Cell]] = [[*row] for row in sheet.rows[: number - 1] if not out_of_row(row)]
     numbers = [sheet.number_of(place) for place in range(1, number) if not out_of_row(sheet.rows[place - 1])]
     nameless = all(named_test(top[place], None).test is None for place in tests)
-    rows.append([*(None if _sums(top[place]) else top[place] for place in kept), *ADDED[nameless:]])
+    rows.append([*(None if sums(top[place]) else top[place] for place in kept), *ADDED[nameless:]])
     numbers.append(sheet.number_of(number))
     days = [place for place, held in columns.items() if held == "date"]
     usual = {place: often for place in tests if (often := _usual(below, place)) is not None}
@@ -136,7 +144,7 @@ def _down(sheet: Sheet, number: int, today: date) -> Sheet | None:
             of: Cell = one.tried
             if of is None and read_number(cell) is not None:
                 of = usual.get(test)
-            rows.append([*beside, *([] if nameless else [one.test]), one.feet, cell, of])
+            rows.append([*beside, *([] if nameless else [one.said]), one.feet, cell, of])
             numbers.append(sheet.number_of(place))
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark=signature(sheet, number))
 
@@ -177,6 +185,12 @@ def _holds_results(rows: Sequence[Sequence[Cell]], place: int) -> bool:
     return any(results) and sum(results) >= 0.7 * (len(cells) - words)
 
 
+def _holds_numbers(rows: Sequence[Sequence[Cell]], place: int) -> bool:
+    """Whether most cells of a column are numbers, such as speeds."""
+    cells = [cell for row in rows if (cell := cell_at(row, place)) is not None and not out_of_row(row)]
+    return bool(cells) and sum(read_number(cell) is not None for cell in cells) >= 0.7 * len(cells)
+
+
 def _across(sheet: Sheet, number: int, row: Sequence[Cell], today: date) -> Sheet | None:
     """Tests below one another, a column a golfer, under lines with their days."""
     names = _golfers(row)
@@ -186,7 +200,7 @@ def _across(sheet: Sheet, number: int, row: Sequence[Cell], today: date) -> Shee
     if first != 0 or meaning_of(str(row[first] or "test")) not in ("test", "category", None):
         return None
     below = _block(sheet.rows[number:], row, today)
-    results = [one for one in below if not _sums(one[first])]
+    results = [one for one in below if not sums(one[first])]
     if len(results) < 2 or not all(isinstance(one[first], str) for one in results):
         return None
     if any(read_number(one[first]) is not None for one in results):
@@ -246,7 +260,7 @@ def _list_of(sheet: Sheet, header: Sequence[Cell], names: Mapping[int, str], tod
         if (
             [*map(plain, row)] == [*map(plain, header)]
             or not isinstance(cell_at(row, 0), str)
-            or _sums(row[0])
+            or sums(row[0])
         ):
             continue
         if place <= sheet.rows.index([*header]) + 1:
@@ -254,7 +268,7 @@ def _list_of(sheet: Sheet, header: Sequence[Cell], names: Mapping[int, str], tod
         one = named_test(row[0], None)
         for column, name in names.items():
             if (cell := cell_at(row, column)) is not None:
-                rows.append([day, name, one.test, one.feet, cell, one.tried])
+                rows.append([day, name, one.said, one.feet, cell, one.tried])
                 numbers.append(sheet.number_of(place))
     mark = f"{plain(header[0] or '')} | tests, a column a golfer"
     return replace(sheet, rows=rows, numbers=tuple(numbers), mark=mark)
@@ -265,6 +279,6 @@ def _day_in(cell: Cell) -> str | None:
     return match[0] if match else None
 
 
-def _sums(cell: Cell) -> bool:
+def sums(cell: Cell) -> bool:
     """Whether a heading, or what a row is called, is that of a sum or a mean."""
     return begins_sum(cell) or (isinstance(cell, str) and not TOTALS.isdisjoint(plain(cell).split()))

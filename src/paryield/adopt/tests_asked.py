@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
-from paryield.adopt.found import FRACTIONS, USUAL
+from paryield.adopt.found import FRACTIONS, USUAL, text_of
+from paryield.adopt.kinds_of_tests import kinds_of, settled_name
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Sheet
 from paryield.adopt.tested import ASSUMED
-from paryield.adopt.tests_named import TESTS, test_name
+from paryield.adopt.tests_named import named_test
 from paryield.adopt.values import read_number
-from paryield.adopt.words import practice_of
+from paryield.adopt.words import plain
 
 
 def tried_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> float | None:
@@ -32,6 +34,38 @@ def tried_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> float | No
         "10" if most <= 10 else None,
     )
     return read_number(ask(question) or question.proposal)
+
+
+def each_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> dict[str, float]:
+    """Return of how many each test is whose results are numbers alone, asked once for all of a sheet.
+
+    0 is for a test that counts something else: it is left out.
+    """
+    place, what, made = (layout.column(name) for name in ("tried", "test", "made"))
+    if layout.kind != "tests" or place is None or what is None or made is None:
+        return {}
+    open_: dict[str, float] = {}
+    for _, row in layout.rows(sheet):
+        number, test = read_number(row[made]), text_of(row[what])
+        if number is not None and test and row[place] is None:
+            one = named_test(test, None)
+            if one.tried is None and one.unit is None:
+                open_[test] = max(number, open_.get(test, 0.0))
+    if not open_:
+        return {}
+    names = ", ".join(repr(test) for test in open_)
+    each = len(open_)
+    text = f"Out of how many is the test {names}? 0 leaves it out."
+    if each > 1:
+        how = f"One number for all, or {each} in this order; 0 leaves one out."
+        text = f"Out of how many are the tests {names}? {how}"
+    key = f"tried of each: {mark} | {', '.join(map(plain, open_))}"
+    count = r"\d{1,3}"
+    form = count if each == 1 else rf"{count}(?:[,;\s]+{count}){{{each - 1}}}|{count}"
+    proposal = "10" if all(most <= 10 for most in open_.values()) else None
+    answer = ask(Question(key, text, sheet.name, (), proposal, form))
+    told = [float(one) for one in re.findall(count, answer or "")]
+    return dict(zip(open_, told * each if len(told) == 1 else told, strict=False))
 
 
 def fraction_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | None:
@@ -75,10 +109,10 @@ def test_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | None:
     """Return the test of a sheet whose columns name none, asked where nothing says it."""
     if layout.kind not in ("wide tests", "tests") or layout.column("test") is not None:
         return None
-    above = " ".join(str(cell) for row in sheet.rows[: layout.header - 1] for cell in row if cell is not None)
-    for text in (above, sheet.sheet, sheet.file.rsplit(".", 1)[0]):
-        if practice_of(text) and test_name(text) in {name for _, name in TESTS}:
-            return test_name(text)
+    above = [str(cell) for row in sheet.rows[: layout.header - 1] for cell in row if cell is not None]
+    for text in (*reversed(above), sheet.sheet, sheet.file.rsplit(".", 1)[0]):
+        if kinds_of(text):
+            return settled_name(text, ask)
     question = Question(
         f"test: {mark}",
         "Which test is this, such as putting ladder?",
@@ -87,4 +121,4 @@ def test_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | None:
         "putting ladder" if layout.kind == "wide tests" else None,
     )
     answer = ask(question) or question.proposal
-    return None if answer is None else test_name(answer)
+    return None if answer is None else settled_name(answer, ask)

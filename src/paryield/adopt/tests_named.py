@@ -12,17 +12,34 @@ DISTANCE = re.compile(
     r"(?:from\s+)?(\d+(?:[.,]\d+)?)\s*(ft|feet|foot|'|’|m|meter|metres|meters)\.?", re.IGNORECASE
 )
 FEET_PER_METRE = 3.28084
-RING = re.compile(
-    r"[<≤]\s*\d|\b(?:inside|within|to|in|innerhalb|dans|[aà] moins de|dentro(?: de)?|a menos de|entro"
-    r"|binnen|inom|innen ?for|inden ?for)\s+(?:a\s+|an\s+|von\s+|di\s+|of\s+)?\d"
-    r"|\b(?:closer than|nearer than|n(?:ä|ae?)her als|plus pr[eè]s que|m[aá]s cerca de|pi[uù] vicino di"
-    r"|dichter(?:bij)? dan|n[aä]rmare [aä]n|n[aæ]rmere enn?d?)\s+\d"
-    r"|\b(?:ring|circle|kreis|cercle|circulo|cerchio|cirkel|sirkel)\b|\bon (?:the )?green\b"
+FEET_PER_YARD = 3.0
+UNIT = r"ft|feet|foot|m|met(?:re|er)s?|metros?|metri|yds?|yards?"
+SIGN = r"['’′](?!\w)"
+MEASURE = rf"(\d+(?:[.,]\d+)?)\s*({UNIT}|{SIGN})"
+FROM = re.compile(rf"\b(?:from|desde|depuis|aus|von|de|da|van|fr[aå]n?|à|a)\s+{MEASURE}(?!\w)", re.IGNORECASE)
+"""From how far a ball is played: ``from 15 yards``, ``da 20 m``."""
+FAR = re.compile(rf"(?<![\w.,]){MEASURE}(?!\w)", re.IGNORECASE)
+RINGS = r"ring|circle|kreis|cercle|c[ií]rculo|cerchio|cirkel|sirkel"
+WITHIN = (
+    r"inside|within|to|in|innerhalb|dans|[aà] moins de|dentro(?: de)?|a menos de|entro|binnen|inom|innen ?for"
+    r"|inden ?for"
 )
-LENGTH = re.compile(
-    r"\d+(?:[.,]\d+)?\s*(?:(?:ft|feet|foot|m|met(?:re|er)s?|metros?|metri|yds?|yards?)\b|['’′](?!\w))",
+NEARER = (
+    r"closer than|nearer than|n(?:ä|ae?)her als|plus pr[eè]s que|m[aá]s cerca de|pi[uù] vicino di"
+    r"|dichter(?:bij)? dan|n[aä]rmare [aä]n|n[aæ]rmere enn?d?"
+)
+RING = re.compile(
+    rf"[<≤]\s*\d|\b(?:{WITHIN})\s+(?:a\s+|an\s+|the\s+|von\s+|di\s+|of\s+)?\d|\b(?:{NEARER})\s+\d|\b(?:{RINGS})\b"
+    r"|\bon (?:the )?green\b"
+)
+RING_SIZE = re.compile(
+    rf"(?:[<≤]|\b(?:{WITHIN}|{NEARER}|(?:{RINGS})(?: of| von| de| di| van| p[åa])?))"
+    rf"\s*(?:(?:an?|the|von|di|of)\s+)?\d+(?:[.,]\d+)?\s*(?:(?:{UNIT})\b|['’′])"
+    rf"|\d+(?:[.,]\d+)?[\s-]*(?:{UNIT}|['’′])[\s-]*(?:radius |wide )?(?:{RINGS})\b",
     re.IGNORECASE,
 )
+"""How wide a ring is, as a name says: ``inside 6 ft``, ``3yd ring``, ``cerchio di 2 m``."""
+LENGTH = re.compile(rf"\d+(?:[.,]\d+)?\s*(?:(?:{UNIT})\b|{SIGN})", re.IGNORECASE)
 NUMBER_OF = re.compile(r"[(\[]\s*(?:\w+\s+)?(\d{1,3})(?:\s*[^\W\d]+\.?)?\s*[)\]]\s*$")
 """How many are tried, in brackets behind the name of a test: ``(20 balls)``, ``(of 15)``."""
 
@@ -33,14 +50,52 @@ OUT_OF = re.compile(
 )
 """How many are tried, within the name of a test: ``putts out of 10, 2 m``, ``chips sur 20``, ``(/5)``."""
 
-TESTS = (
-    (r"lag|long putt", "lag_putt"),
-    (r"ladder|putt|leiter", "putting_ladder"),
-    (r"bunker|sand", "bunker_splash"),
-    (r"chip|landing", "landing_spot_chip"),
-    (r"\b(?:puts?|putning)\b", "putting_ladder"),
+COUNTS = (
+    r"(?:out of|of|from|max\.?|aus|von|sur|de|sobre|su|di|van|uit|av|af)\s+(\d{1,3})"
+    rf"(?!\s*(?:{UNIT})\b)(?:\s+[^\W\d]+\.?)?"
+    r"|(\d{1,3})\s+(?:balls|tries|attempts|versuche|b[äa]e?lle|essais|balles|intentos|bolas|tentativi|palle|palline"
+    r"|pogingen|ballen|f[öo]rs[öo]k|bollar|baller)"
 )
-"""What the names of tests have in them, and what the tables call these tests: the first that fits."""
+TRIED = re.compile(
+    rf"\s*[,;:–-]?\s*[(\[]\s*(?:{COUNTS})\s*[)\]]\s*$|\s*[,;:–-]\s*(?:{COUNTS})\s*$", re.IGNORECASE
+)
+"""How many were tried, at the end of a heading: ``(out of 20)``, ``, aus 15``."""
+VALUED = (
+    (
+        "speed",
+        re.compile(r"\b(?:\w*speed|velocit\w*|\w*geschwindigkeit\w*|vitesse|velocidad|\w*snelheid"
+                   r"|\w*hastighe[td]\w*)\b"),
+        re.compile(r"\b(mph|km\s*/\s*h|kmh|kph|m\s*/\s*s)\b", re.IGNORECASE),
+    ),
+    (
+        "carry",
+        re.compile(r"\bcarr(?:y|ies)\b"),
+        re.compile(rf"[(\[,;]\s*(?:in )?({UNIT})\s*[)\]]?\s*$", re.IGNORECASE),
+    ),
+)  # fmt: skip
+"""Tests whose result is a value: what their names have in them, and the unit behind it."""
+BALL = re.compile(r"\b(?:ball|balle|pall\w*|bola|bal|boll|bold)\b|\bball")
+OTHER_CLUBS = re.compile(
+    r"\b(?:\d+ ?(?:i|iron|er eisen)|chip\w*|pitch\w*|wedge\w*|bunker\w*|sand\w*|putt\w*|iron\w*|eisen\w*"
+    r"|hierro\w*|ferr[oi]|fer|jern|jarn|ijzer)\b"
+)
+"""Clubs whose speed or carry does not speak of the tee shot."""
+UNITS = {"kmh": "km/h", "kph": "km/h", "yds": "yd", "yard": "yd", "yards": "yd"}
+
+
+def value_of(text: str) -> tuple[str, str] | None:
+    """Return the name of a test with a value, as the tables have it, and its unit; None for any other."""
+    bare = plain(text)
+    for kind, words, units in VALUED:
+        if words.search(bare) and (match := units.search(text)) is not None:
+            unit = match[1].lower().replace(" ", "")
+            unit = "m" if unit.startswith("met") else UNITS.get(unit, unit)
+            if OTHER_CLUBS.search(bare):
+                return None
+            ball = BALL.search(bare) is not None
+            name = f"{'ball' if ball else 'clubhead'}_speed" if kind == "speed" else "driver_carry"
+            return name, unit
+    return None
 
 
 def out_of(text: str) -> float | None:
@@ -58,18 +113,34 @@ def names_test(cell: Cell) -> bool:
 
 @dataclass(frozen=True)
 class Named:
-    """A test as its heading names it: its name, distance in feet where it is nothing else, how many tried."""
+    """A test as its heading names it.
+
+    Parameters
+    ----------
+    test : str or None
+        Its name without the distance.
+    feet, tried : float or None
+        From how far, where that is not the size of a ring; how many are tried.
+    unit : str or None
+        Unit of a test whose result is a value.
+    said : str or None
+        The heading itself, where it names more than a distance.
+    """
 
     test: str | None
     feet: float | None
     tried: float | None
+    unit: str | None = None
+    said: str | None = None
 
 
 def named_test(cell: Cell, tried: float | None) -> Named:
     """Return the test that a heading names; ``tried`` is how many were tried where that stands elsewhere."""
     text = str(cell)
-    if (match := NUMBER_OF.search(text)) is not None:
-        tried = float(match[1]) if tried is None else tried
+    if (valued := value_of(text)) is not None:
+        return Named(valued[0], None, None, valued[1], text)
+    if (match := NUMBER_OF.search(text) or TRIED.search(text)) is not None:
+        tried = float(next(filter(None, match.groups()))) if tried is None else tried
         text = text[: match.start()].strip()
     elif (match := OUT_OF.search(text)) is not None:
         tried = float(match[1]) if tried is None else tried
@@ -77,21 +148,31 @@ def named_test(cell: Cell, tried: float | None) -> Named:
         text = " ".join(re.sub(r"[(\[]\s*[)\]]|^\s*[-–,:]|[-–,:]\s*$", " ", text).split())
     if (feet := feet_in(text)) is not None:
         return Named(None, feet, tried)
-    match = DISTANCE.search(text)
-    putts = practice_of(text) in ("short_putting", "lag_putting")
-    if match is not None and putts and not RING.search(text.casefold()):
-        return Named(" ".join(DISTANCE.sub(" ", text).split()).strip(" -–,:"), _feet(match), tried)
-    return Named(text, None, tried)
+    match = _from_where(text)
+    if match is None:
+        return Named(text, None, tried, None, str(cell))
+    rest = f"{text[: match.start()]} {text[match.end() :]}"
+    bare = " ".join(re.sub(r"\s+(?=[,;:])", "", rest).split()).strip(" -–,;:")
+    return Named(bare, _feet(match), tried, None, str(cell))
 
 
-def test_name(text: str) -> str:
-    """Return a test's name as the tables write it; one with a ring of its own keeps its own name."""
-    bare = plain(text)
-    if not RING.search(text.casefold()):
-        for words, name in TESTS:
-            if re.search(words, bare):
-                return name
-    return bare.replace(" ", "_")
+def _from_where(text: str) -> re.Match[str] | None:
+    """Return the only distance of a name that is not the size of a ring, with a "from" before it."""
+    ring = [match.span() for match in RING_SIZE.finditer(text)]
+    for pattern in (FROM, FAR):
+        found = [
+            match
+            for match in pattern.finditer(text)
+            if not any(match.start() < last and first < match.end() for first, last in ring)
+        ]
+        if len(found) == 1:
+            return found[0]
+    return None
+
+
+def own_name(text: str) -> str:
+    """Return a test's own name as the tables write one."""
+    return plain(text).replace(" ", "_")
 
 
 def feet_in(cell: str) -> float | None:
@@ -106,5 +187,5 @@ def in_feet(metres: float) -> float:
 
 
 def _feet(match: re.Match[str]) -> float:
-    number = float(match[1].replace(",", "."))
-    return in_feet(number) if match[2].lower().startswith("m") else number
+    number, unit = float(match[1].replace(",", ".")), match[2].lower()
+    return in_feet(number) if unit.startswith("m") else number * FEET_PER_YARD if unit[0] == "y" else number

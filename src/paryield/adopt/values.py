@@ -106,6 +106,10 @@ AND_HALF = (
 )
 
 
+QUARTERS = {"1/2": 30.0, "½": 30.0, "1/4": 15.0, "¼": 15.0, "3/4": 45.0, "¾": 45.0}
+"""Minutes of a part of an hour as it is written behind whole ones: ``1 1/2 hrs``."""
+
+
 def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
     """Return minutes of ``45 min``, ``1h30``, ``1:30``, ``1.5 h``; a bare number counts ``per_unit`` each."""
     if not isinstance(cell, str):
@@ -120,6 +124,8 @@ def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
         return 60.0 * float(match[1]) + float(match[2] or 0.0)
     if match := re.fullmatch(rf"(?:(?:(\d+)|({ONE}))\s*{HOURS}?\.?\s*{AND_HALF}|{HALF}[\s-]*{HOURS})", text):
         return 60.0 * float(match[1] or (match[2] is not None)) + 30.0
+    if match := re.fullmatch(rf"(\d+)?\s*(1/2|1/4|3/4|½|¼|¾)\s*(?:an?\s+)?{HOURS}\.?", text):
+        return 60.0 * float(match[1] or 0) + QUARTERS[match[2]]
     if match := re.fullmatch(rf"(\d+(?:\.\d+)?)\s*{MINUTES}\.?", text):
         return float(match[1])
     number = read_number(cell)

@@ -18,11 +18,16 @@ HEADERS: dict[str, str] = tomllib.loads(
 
 PRACTICE: tuple[tuple[str, str], ...] = (
     (
-        r"putting ladder|ladder|leitern?|short putt|kurze[nr]? putt|petits putt"
+        r"putting ladder|ladder|leitern?|short putt|kurze[nr]? putt|petits putt|korte? putt|korta putt"
+        r"|putts? (?:cort[oai]s?|courts?|curt[oa]s?|brevi)"
         r"|putts? (?:from )?[1-9]\b|gate",
         "short_putting",
     ),
-    (r"lag|long putt|lange[nr]? putt|longs putt|pace putt|speed putt|distance putt", "lag_putting"),
+    (
+        r"lag|long putt|lange[nr]? putt|longs putt|pace putt|speed putt|distance putt|langa putt"
+        r"|putts? (?:lung[oh]i?|larg[oa]s?|long[oa]?s?|compridos?)",
+        "lag_putting",
+    ),
     (r"pitch|wedge", "pitching"),
     (r"bunker|sand|splash|sable|sabbia|arena", "bunker"),
     (

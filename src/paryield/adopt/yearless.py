@@ -9,8 +9,9 @@ from itertools import pairwise
 
 from paryield.adopt.days import Order, Season, lacks_year, read_date, season_in, span_of, week_number
 from paryield.adopt.layout import Layout, signature
-from paryield.adopt.memory import Ask, Question
+from paryield.adopt.memory import Ask, Memory, Question
 from paryield.adopt.sheets import Cell, Sheet
+from paryield.adopt.weeks import Weeks, numbered, settled_weeks
 
 LATEST = "each the last such day before today"
 DATED = ("date", "week", "week_ending")
@@ -45,10 +46,13 @@ class Years:
         From which row of the file on each holds; none where each is the last such day.
     open : bool
         Whether nobody has said it yet.
+    weeks : Weeks or None
+        How numbered weeks are counted, where the sheet has any.
     """
 
     seasons: tuple[tuple[int, Season], ...] = ()
     open: bool = False
+    weeks: Weeks | None = None
 
     def at(self, number: int) -> Season | None:
         """Return the season of a row of the file, from 1."""
@@ -81,6 +85,7 @@ class Calendar:
     ----------
     ask : callable
     today : date
+    memory : Memory
     told : mapping of str to Told
         By the names of the sheets.
     laid : sequence of (Sheet, Layout)
@@ -89,11 +94,21 @@ class Calendar:
 
     ask: Ask
     today: date
+    memory: Memory
     told: Mapping[str, Told] = field(default_factory=dict)
     laid: Sequence[tuple[Sheet, Layout]] = ()
 
     def years(self, sheet: Sheet, layout: Layout, order: Order | None) -> Years:
-        """Return the seasons of a sheet's days without a year, asking where nothing tells."""
+        """Return the seasons of a sheet's days and weeks without a year, asking where nothing tells."""
+        found = self._of_days(sheet, layout, order)
+        if not any(True for _ in numbered(sheet, layout)):
+            return found
+        file = [pair for pair in self.laid if pair[0].file == sheet.file]
+        seasons = {season for one, _ in file for _, season in (*self._seasons(one), *self._beside(one))}
+        told = seasons.pop() if len(seasons) == 1 else None
+        return replace(found, weeks=settled_weeks(file, told, self.memory, self.ask, self.today))
+
+    def _of_days(self, sheet: Sheet, layout: Layout, order: Order | None) -> Years:
         days = [*_days(sheet, layout)]
         if not any(lacks_year(cell) for _, _, cell in days):
             return Years(tuple(self._seasons(sheet)), open=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -108,10 +109,11 @@ def _settled(folder: Path, memory: Memory, record: _Record, path: Path, *, yes: 
     found = adopt_folder(folder, memory, known=record.known, courses=record.courses, skip=(path.name,))
     for _ in range(MOST_ROUNDS):
         if yes:
-            answers = [(one, one.proposal) for one in found.questions if one.proposal is not None]
+            each = [part for one in found.questions for part in one.each()]
+            answers = [(one, one.proposal) for one in each if one.proposal is not None]
         elif ask:
             _print_all(found.lines())
-            answers = [(one, said) for one in found.questions if (said := _ask(one)) is not None]
+            answers = [pair for one in found.questions for pair in _answers(one)]
         else:
             answers = []
         if not answers:
@@ -126,6 +128,29 @@ def _print_all(lines: Sequence[str]) -> None:
         print(line)
 
 
+def _answers(question: Question) -> list[tuple[Question, str]]:
+    """Ask a question, or all parts of it at once; what is left open gives no answer."""
+    if question.parts:
+        return _ask_together(question)
+    said = _ask(question)
+    return [] if said is None else [(question, said)]
+
+
+def _ask_together(question: Question) -> list[tuple[Question, str]]:
+    """Show the parts as a list; Enter takes every proposal, numbers name those that are not so."""
+    print(f"\n{question.where}: {question.text}")
+    for number, part in enumerate(question.parts, 1):
+        print(f"  {number} {part.label}")
+    while True:
+        said = input("answer [yes, all of them]; numbers of those that are not, such as 2 5: ")
+        numbers = re.findall(r"\d+", said)
+        if re.fullmatch(r"[\d\s,;]*", said) and all(1 <= int(one) <= len(question.parts) for one in numbers):
+            break
+        print(f"  write numbers from 1 to {len(question.parts)}, or nothing")
+    wrong = {int(one) for one in numbers}
+    return [(part, part.options[number in wrong]) for number, part in enumerate(question.parts, 1)]
+
+
 def _ask(question: Question) -> str | None:
     """Ask on the terminal; Enter takes the proposal, or leaves open what has none."""
     print(f"\n{question.where}: {question.text}")
@@ -138,15 +163,16 @@ def _ask(question: Question) -> str | None:
             return question.proposal
         if question.options and said.isdigit() and 1 <= int(said) <= len(question.options):
             return question.options[int(said) - 1]
-        if not question.options or said in question.options:
+        if question.takes(said):
             return said
-        print("  write one of the numbers")
+        print("  write one of the numbers" if question.options else "  write it as the question says")
 
 
 def _asked(questions: Sequence[Question]) -> list[str]:
     out = []
     for question in questions:
-        choice = f" ({', '.join(question.options)})" if question.options else ""
+        listed = [part.label for part in question.parts] or question.options
+        choice = f" ({', '.join(listed)})" if listed else ""
         likely = f"; likeliest: {question.proposal}" if question.proposal is not None else ""
         out.append(f"question: {question.where}: {question.text}{choice}{likely}")
     return out

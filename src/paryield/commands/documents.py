@@ -96,7 +96,8 @@ DOCUMENTS: dict[str, Document] = {
         "folder files rows understood questions problems",
         at_times="error",
         words="rows counts rows by table; each of understood has sheet, kind, header, columns, dates, "
-        "not_used, rows and passed_over; each of questions has key, text, where, options and proposal.",
+        "not_used, rows and passed_over; each of questions has key, text, where, options, proposal, form (a "
+        "pattern for free text), label and parts (questions of one kind that are put as one)",
     ),
     "check": Document(
         RECORDS,

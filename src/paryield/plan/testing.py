@@ -23,10 +23,10 @@ from paryield.plan.options import Question, golfer_question
 from paryield.plan.trial import Schedule, Trial, make_trial
 from paryield.posterior import Posterior
 from paryield.posterior.live import thinned
-from paryield.rounds.assessments import name_of_kind
 from paryield.rounds.coach_tests import FALLBACK
 from paryield.rounds.tasks import TASKS, Task, strokes_error
 from paryield.tables import AREAS, Tables
+from paryield.tables.kinds_of_test import name_of_kind
 
 FLOATS = npt.NDArray[np.float64]
 

@@ -3,7 +3,6 @@
 from paryield.rounds.area_strokes import area_strokes, round_parts
 from paryield.rounds.assessments import (
     assessment_rows,
-    kind_of_test,
     practice_rows,
     values_left_out,
     with_values_left_out,
@@ -16,6 +15,7 @@ from paryield.rounds.putting_fit import SpreadPrior, fit_putting
 from paryield.rounds.putting_skill import PuttingSkill, putting_strokes_lost, reference_putts
 from paryield.rounds.references import baseline_status, reference_curves, strokes_to_hole_out
 from paryield.rounds.shots import holes_left_out, shot_strokes
+from paryield.tables.kinds_of_test import kind_of_test
 
 __all__ = [
     "STATS",

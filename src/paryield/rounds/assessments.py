@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 
 import numpy as np
@@ -12,25 +11,8 @@ from paryield.arrays import FLOATS
 from paryield.results import Problem
 from paryield.rounds.putting import HOLE_MINUS_BALL_FEET
 from paryield.tables import Reading, Tables
+from paryield.tables.kinds_of_test import kind_of_test, name_of_kind, value_kind
 from paryield.units import METRES_PER_SECOND_PER_UNIT, METRES_PER_UNIT, unit_of
-
-KINDS: tuple[tuple[str, str, str, str], ...] = (
-    ("lag", "lag", "putting", "close"),
-    ("putt", "putting", "putting", "holed"),
-    ("sand", "bunker", "short_game", "up_and_down"),
-    ("bunker", "bunker", "short_game", "up_and_down"),
-    ("up_and_down", "up_and_down", "short_game", "up_and_down"),
-    ("chip", "chip", "short_game", "landed"),
-    ("pitch", "pitch", "short_game", "landed"),
-    ("landing", "chip", "short_game", "landed"),
-)
-"""Beginnings of a word in the name of a test, its kind, the area it speaks of, and what a success is: putt
-holed, lag putt left within 2 ft, ball up and down, first bounce in the circle (common practice, no source).
-The first in this list counts."""
-
-VALUE_KINDS = (("speed", "speed", "off_the_tee"), ("carry", "carry", "off_the_tee"))
-"""The same for tests with a value: clubhead or ball speed, and carry, speak of the tee shot. 20 yd
-more gain 0.75 stroke a round on tour (record-bee.com/2015/02/13, verified)."""
 
 COUNTED = ("golfer_id", "on", "test", "kind", "area", "success", "distance_ft", "tried", "made", "source")
 
@@ -46,29 +28,6 @@ FACTORS = {"speed": METRES_PER_SECOND_PER_UNIT, "carry": METRES_PER_UNIT}
 
 VALUED = ("golfer_id", "on", "test", "kind", "area", "source", "scale", "distance_ft", "value", "error_sd")
 COUNTS = ("tried", "made", "distances")
-
-
-def _matching(words: tuple[str, ...], test: str) -> int | None:
-    name = "_" + re.sub(r"[\W_]+", "_", test.strip().lower())
-    return next((place for place, word in enumerate(words) if f"_{word}" in name), None)
-
-
-def kind_of_test(test: str) -> tuple[str, str] | None:
-    """Return area and kind of success of a test by its name, or None when the name says neither."""
-    place = _matching(tuple(kind[0] for kind in KINDS), test)
-    return None if place is None else KINDS[place][2:]
-
-
-def name_of_kind(test: str) -> str | None:
-    """Return the kind of a test that counts successes (putting, lag, bunker, ...) by its name."""
-    place = _matching(tuple(kind[0] for kind in KINDS), test)
-    return None if place is None else KINDS[place][1]
-
-
-def value_kind(test: str) -> tuple[str, str] | None:
-    """Return kind (speed or carry) and area of a test with a value by its name, or None."""
-    place = _matching(tuple(kind[0] for kind in VALUE_KINDS), test)
-    return None if place is None else VALUE_KINDS[place][1:]
 
 
 def assessment_rows(tables: Tables) -> pd.DataFrame:

@@ -97,7 +97,7 @@ def test_what_may_be_tests_is_asked_about_before_it_is_practice(
     assert question.options == KINDS_OF_WORK
     assert question.proposal is None
     assert found.tables()["practice"] == []
-    left = adopted(tmp_path, *lines, name=name, memory=Memory({question.key: KINDS_OF_WORK[1]}))
+    left = adopted(tmp_path, *lines, name=name, memory=Memory({question.key: LEAVE}))
     assert left.questions == []
     assert left.tables()["practice"] == []
 

@@ -7,13 +7,13 @@ from datetime import date
 import pytest
 
 from paryield.adopt.days import lacks_year, read_date
+from paryield.adopt.kinds_of_tests import settled_name
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory
 from paryield.adopt.people import People
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tested import as_tests
 from paryield.adopt.tests_named import named_test
-from paryield.adopt.tests_named import test_name as name_of_test
 from paryield.adopt.words import practice_of
 
 TODAY = date(2026, 11, 30)
@@ -83,4 +83,4 @@ def test_a_column_that_adds_others_up_is_no_test_wherever_it_says_so():
     ("heading", "name"), [("Put", "putting_ladder"), ("Putts", "putting_ladder"), ("Output", "output")]
 )
 def test_a_putt_by_its_northern_spelling_is_one(heading: str, name: str):
-    assert name_of_test(heading) == name
+    assert settled_name(heading, lambda _: None) == name

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 import openpyxl
 from desk_reader import Reader, text_of
 
+from paryield.adopt.people import may_be
 from paryield.club import Club
 
 SCORES = (
@@ -111,3 +112,44 @@ def test_errors_are_said_with_the_rows_that_they_keep_out(reader: Reader):
     page = sent(reader, {"practice.csv": FAULTY.format("chipping") + "G01,2026-06-03,wishing,20\n"})
     assert "1 problem listed under Problems keeps 1 row out" in text_of(page)
     assert "Store the 2 good rows" in page
+
+
+def test_names_that_fit_one_golfer_are_one_list_and_a_free_answer_has_its_form(reader: Reader):
+    with Club.open(reader.desk.where) as club:
+        names = [str(name) for name in club.tables().golfers["display_name"]]
+    first = dict.fromkeys(name.split()[0] for name in names)
+    short = [name for name in first if sum(may_be(name, other) for other in names) == 1][:2]
+    assert len(short) == 2
+    rows = "".join(f"{name},2026-06-{day:02d},88,71.2,128\n" for day, name in enumerate(short, 11))
+    parts = [("files", ("cards.csv", io.BytesIO(f"Player,Date,Gross,CR,Slope\n{rows}".encode())))]
+    page = str(reader.post("/bring-in", files=parts).text)
+    assert "Is each of them that golfer?" in page
+    assert page.count('<option value="the same" selected>') == 2
+    assert all(re.search(rf'<label for="answer-1-\d">\s*{name} = {name} ', page) for name in short)
+    batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', page)
+    keys = re.findall(r'name="question" value="([^"]+)"', page)
+    assert batch is not None
+    page = str(reader.post(f"{batch.group(1)}/adopt", {"question": keys, "answer": ["the same"] * 2}).text)
+    assert "Store all" in page
+    assert "Store all" in str(reader.post("/bring-in", files=[("files", ("cards.csv", io.BytesIO(
+        f"Player,Date,Gross,CR,Slope\n{short[0]},2026-06-20,90,71.2,128\n".encode())))]).text)  # fmt: skip
+
+
+def test_a_sheet_may_be_said_to_hold_tests_and_out_of_how_many(reader: Reader):
+    with Club.open(reader.desk.where) as club:
+        name = str(club.tables().golfers["display_name"].iloc[0])
+    text = f"Player,Date,Chipping,Bunker\n{name},2026-06-13,7,3\n"
+    page = str(
+        reader.post("/bring-in", files=[("files", ("Skills tests.csv", io.BytesIO(text.encode())))]).text
+    )
+    batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', page)
+    assert batch is not None
+    assert [*re.findall(r'<option value="([^"]+)"', page)] == ["practice", "tests", "leave it out"]
+    for answer, shown in (("tests", "pattern="), ("ten", "pattern="), ("12, 8", "Store all")):
+        keys = re.findall(r'name="question" value="([^"]+)"', page)
+        page = str(reader.post(f"{batch.group(1)}/adopt", {"question": keys, "answer": [answer]}).text)
+        assert shown in page
+    page = str(
+        reader.post("/bring-in", files=[("files", ("Skills tests.csv", io.BytesIO(text.encode())))]).text
+    )
+    assert "Store all" in page

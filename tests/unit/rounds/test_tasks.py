@@ -8,11 +8,11 @@ import pytest
 from scipy.special import ndtr
 
 from paryield.rounds import coach_tests, tasks
-from paryield.rounds.assessments import name_of_kind
 from paryield.rounds.coach_tests import EASE, FALLBACK, PROBIT_PER_STROKE
 from paryield.rounds.putting import make_probability
 from paryield.rounds.putting_skill import angle_to_strokes
 from paryield.tables import AREAS, make_tables
+from paryield.tables.kinds_of_test import name_of_kind
 
 GOLFERS = pd.DataFrame({"golfer_id": ["G1"]})
 COUNTED = [task for task in tasks.TASKS if not task.measured]

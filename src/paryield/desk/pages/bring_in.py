@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt.names_together import together
 from paryield.club import Club, ImportRefused
 from paryield.desk.courses import ratings_of
 from paryield.desk.guard import visitor_of
@@ -84,7 +85,7 @@ def answers_page(request: Request, batch: str) -> Response:
         if kinds.own is None:
             return RedirectResponse(f"/bring-in/{batch}", 303)
         found = adopt_folder(kinds.own, memory, **_on_record(request, kinds))
-    asked = [*memory.held.values(), *found.questions]
+    asked = together([*memory.held.values(), *(part for one in found.questions for part in one.each())])
     if not asked:
         return RedirectResponse(f"/bring-in/{batch}", 303)
     return page(
