@@ -1,7 +1,7 @@
 """Clubs of two families, in which practice is worth much the same, and what one club learns from the others.
 
-``uv run python tests/recovery/learnt_families.py FILE`` makes ten clubs of each family, each with blocks by
-lot and weekly tests, fits them and passes on what they learnt to thin clubs without a diary, and adds a
+``uv run python tests/recovery/learnt_families.py FILE`` makes ten clubs of each family, each with a year of
+blocks by lot and weekly tests, fits them and passes on what they learnt to thin clubs without a diary, and adds a
 line to FILE for each thin club and each start: alone, from its own family, from the other one. A run that was
 stopped goes on where it was; fits are kept.
 """
@@ -60,9 +60,9 @@ def of_family(family: str) -> Iterator[None]:
 
 
 def taught(family: str, seed: int) -> Learnt:
-    """Return what a club of sixty passes on after a year and a half of blocks by lot and weekly tests."""
+    """Return what a club of forty passes on after a year of blocks by lot and weekly tests."""
     spec = ClubSpec(
-        golfers=60, seed=seed, weeks=78, rounds_per_month=4.0, assessments=True, strikes=True,
+        golfers=40, seed=seed, weeks=52, rounds_per_month=4.0, assessments=True, strikes=True,
         blocks_share=1.0, late_share=0.0,
     )  # fmt: skip
     with (
