@@ -1,9 +1,9 @@
 """Clubs of two families, in which practice is worth much the same, and what one club learns from the others.
 
 ``uv run python tests/recovery/learnt_families.py FILE`` makes ten clubs of each family, each with a year of
-blocks by lot and weekly tests, fits them and passes on what they learnt to thin clubs without a diary, and adds a
-line to FILE for each thin club and each start: alone, from its own family, from the other one. A run that was
-stopped goes on where it was; fits are kept.
+blocks by lot and weekly tests, fits them and passes on what they learnt to thin clubs without a diary. It
+adds a line to FILE for each thin club and each start: alone, from its own family, from the other one. A run
+that was stopped goes on where it was; fits are kept.
 """
 
 from __future__ import annotations
