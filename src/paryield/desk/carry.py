@@ -2,6 +2,10 @@
 
 Of a golfer whom it touches in his goal or plan alone, the draws say the same: what is worked out anew is
 what names them (see :mod:`paryield.desk.renewed`).
+
+What a golfer's advised week takes from others, the range of those of like level and their usual split where
+he has none of his own, is not followed from one entry to the next: only with the next change that touches
+him, the next day on record or the next start.
 """
 
 from __future__ import annotations
@@ -10,19 +14,20 @@ from collections.abc import Mapping, MutableMapping
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pandas as pd
 
 from paryield.desk.renewed import AIMS, PLANS, Before
+from paryield.forecast.what_if import most_kept_up
 from paryield.tables import TABLES, Tables
 from paryield.tables.frames import once
+from paryield.tables.schema import GOAL
 
 if TYPE_CHECKING:
     from paryield.desk.state import Snapshot
 
 NOBODY = "<NA>"
 """Stands for the rows of no golfer, such as the club's own days in the calendar."""
-GOAL = ("goal_index", "goal_on")
-"""Columns of a golfer's goal; :data:`AIMS` stands for them as if they were a table."""
 SLIGHT = frozenset((AIMS, PLANS))
 """What may move without a draw of the golfer, or his advised week, being another."""
 
@@ -53,20 +58,31 @@ def untouched(before: Tables, now: Tables, as_of: date) -> set[str]:
 
 
 def carry(last: Snapshot, found: Snapshot) -> None:
-    """Keep what was worked out for golfers whom the change did not touch; the fit must be the same."""
+    """Keep what was worked out for golfers whom the change did not touch; the fit must be the same.
+
+    A category that somebody is the first or the last to practise stands on everybody's pages, or no longer.
+    """
+    before, now = last.posterior, found.posterior
+    if before is None or now is None or before.categories != now.categories:
+        return
     names = moved(last.tables, found.tables, found.today())
     if names is None:
         return
     same_day = last.today() == found.today()
+    same_reach = before is now or np.array_equal(most_kept_up(before), most_kept_up(now))
     for golfer in found.names.keys() - last.failed:
         which = names.get(golfer, frozenset())
         if which == {"practice"}:
             _keep_card(last, found, golfer)
         elif same_day and not which:
             _keep(last, found, golfer)
+            if same_reach:
+                _keep_weeks(last, found, golfer)
         elif same_day and which <= SLIGHT:
             _keep_slightly(last, found, golfer, which)
-    found.parts |= {key: part for key, part in last.parts.items() if key[0] == "overview"}
+            if same_reach and AIMS not in which:
+                _keep_weeks(last, found, golfer)
+    found.parts |= {key: part for key, part in last.parts.copy().items() if key[0] == "overview"}
 
 
 def _keep(last: Snapshot, found: Snapshot, golfer: str) -> None:
@@ -76,7 +92,6 @@ def _keep(last: Snapshot, found: Snapshot, golfer: str) -> None:
     _one(last.parts, found.parts, golfer)
     _one(last.cards, found.cards, golfer)
     _one(last.renew, found.renew, golfer)
-    _keep_weeks(last, found, golfer)
 
 
 def _one[V](old: Mapping[Any, V], new: MutableMapping[Any, V], key: str) -> None:
@@ -90,8 +105,6 @@ def _keep_slightly(last: Snapshot, found: Snapshot, golfer: str, which: frozense
     found.renew[golfer] = before.further(
         which, last.views.get(golfer), last.glances.get(golfer), last.parts.get(golfer)
     )
-    if which == {"plans"}:
-        _keep_weeks(last, found, golfer)
 
 
 def _keep_card(last: Snapshot, found: Snapshot, golfer: str) -> None:
@@ -102,10 +115,13 @@ def _keep_card(last: Snapshot, found: Snapshot, golfer: str) -> None:
 
 
 def _keep_weeks(last: Snapshot, found: Snapshot, golfer: str) -> None:
-    """Keep the golfer's future under any hours, its picture, and the weeks advised on its page."""
+    """Keep the golfer's future under any hours, its picture, and the weeks advised on its page.
+
+    They hold his goal, and how far sliders go: up to what somebody of the club keeps up.
+    """
     if (scene := last.scenes.get(("scene", golfer))) is not None:
         found.scenes["scene", golfer] = scene
-    for key in last.parts:
+    for key in list(last.parts):  # other threads may still put parts there
         if isinstance(key, tuple) and key[0] == "week" and key[1] == golfer:
             found.parts[key] = last.parts[key]
 
@@ -115,7 +131,10 @@ def _until(rounds: pd.DataFrame, as_of: date) -> pd.DataFrame:
 
 
 def _all_marks(tables: Tables) -> dict[str, dict[str, tuple[int, int]]]:
-    """Return the marks of each table, a golfer's goal by itself; worked out once for the same tables."""
+    """Return the marks of each table, worked out once for the same tables.
+
+    A golfer's goal stands by itself, as if :data:`AIMS` were a table.
+    """
 
     def made() -> dict[str, dict[str, tuple[int, int]]]:
         found = {name: _marks(getattr(tables, name)) for name in TABLES if name != "golfers"}
