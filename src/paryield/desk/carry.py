@@ -1,11 +1,7 @@
 """What of the pages outlives a change of the records: all about golfers whom it does not touch.
 
-Of a golfer whom it touches in his goal or plan alone, the draws say the same: what is worked out anew is
-what names them (see :mod:`paryield.desk.renewed`).
-
-What a golfer's advised week takes from others, the range of those of like level and their usual split where
-he has none of his own, is not followed from one entry to the next: only with the next change that touches
-him, the next day on record or the next start.
+Of a golfer whom it touches in his goal or plan alone, or in what his advised week takes from others, the
+draws say the same: what is worked out anew is what names them (see :mod:`paryield.desk.renewed`).
 """
 
 from __future__ import annotations
@@ -17,8 +13,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from paryield.desk.renewed import AIMS, PLANS, Before
+from paryield.desk.renewed import AIMS, OTHERS, PLANS, Before
 from paryield.forecast.what_if import most_kept_up
+from paryield.plan.advice import taken_from_others
 from paryield.tables import TABLES, Tables
 from paryield.tables.frames import once
 from paryield.tables.schema import GOAL
@@ -74,15 +71,23 @@ def carry(last: Snapshot, found: Snapshot) -> None:
         which = names.get(golfer, frozenset())
         if which == {"practice"}:
             _keep_card(last, found, golfer)
-        elif same_day and not which:
-            _keep(last, found, golfer)
-            if same_reach:
-                _keep_weeks(last, found, golfer)
         elif same_day and which <= SLIGHT:
-            _keep_slightly(last, found, golfer, which)
+            which |= _moved_beside(last, found, golfer)
+            _keep_slightly(last, found, golfer, which) if which else _keep(last, found, golfer)
             if same_reach and AIMS not in which:
-                _keep_weeks(last, found, golfer)
+                _keep_weeks(last, found, golfer, which)
     found.parts |= {key: part for key, part in last.parts.copy().items() if key[0] == "overview"}
+
+
+def _moved_beside(last: Snapshot, found: Snapshot, golfer: str) -> frozenset[str]:
+    """Return :data:`OTHERS` where the golfer's advised week takes something else from others now."""
+    before, now = last.posterior, found.posterior
+    assert before is not None
+    assert now is not None
+    if before is now or golfer not in before.golfers or golfer not in now.golfers:
+        return frozenset()
+    same = taken_from_others(before, last.tables, golfer) == taken_from_others(now, found.tables, golfer)
+    return frozenset() if same else frozenset((OTHERS,))
 
 
 def _keep(last: Snapshot, found: Snapshot, golfer: str) -> None:
@@ -100,11 +105,16 @@ def _one[V](old: Mapping[Any, V], new: MutableMapping[Any, V], key: str) -> None
 
 
 def _keep_slightly(last: Snapshot, found: Snapshot, golfer: str, which: frozenset[str]) -> None:
-    """Keep what is known of a golfer to be renewed where it names his goal or plan."""
+    """Keep what is known of a golfer to be renewed where it names his goal, plan or week.
+
+    A week that he ticked waits for another one as before, where nothing of his own moved.
+    """
     before = last.renew.get(golfer, Before(frozenset()))
     found.renew[golfer] = before.further(
         which, last.views.get(golfer), last.glances.get(golfer), last.parts.get(golfer)
     )
+    if which == {OTHERS}:
+        _one(last.cards, found.cards, golfer)
 
 
 def _keep_card(last: Snapshot, found: Snapshot, golfer: str) -> None:
@@ -114,15 +124,17 @@ def _keep_card(last: Snapshot, found: Snapshot, golfer: str) -> None:
         found.cards[golfer] = view
 
 
-def _keep_weeks(last: Snapshot, found: Snapshot, golfer: str) -> None:
+def _keep_weeks(last: Snapshot, found: Snapshot, golfer: str, which: frozenset[str]) -> None:
     """Keep the golfer's future under any hours, its picture, and the weeks advised on its page.
 
-    They hold his goal, and how far sliders go: up to what somebody of the club keeps up.
+    They hold his goal, and how far sliders go: up to what somebody of the club keeps up. The weeks advised
+    are others where those of like level practise otherwise.
     """
     if (scene := last.scenes.get(("scene", golfer))) is not None:
         found.scenes["scene", golfer] = scene
     for key in list(last.parts):  # other threads may still put parts there
-        if isinstance(key, tuple) and key[0] == "week" and key[1] == golfer:
+        mine = isinstance(key, tuple) and key[:2] == ("week", golfer)
+        if mine and (key[2] == "present" or OTHERS not in which):
             found.parts[key] = last.parts[key]
 
 

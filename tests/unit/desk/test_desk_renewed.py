@@ -115,7 +115,12 @@ def test_a_tick_waits_for_nothing(reader: Reader, monkeypatch: pytest.MonkeyPatc
 
 
 @pytest.mark.parametrize(
-    ("which", "moved"), [("goals", {"goal", "goals", "areas"}), ("plans", {"kept", "follows"})]
+    ("which", "moved"),
+    [
+        ("goals", {"goal", "goals", "areas"}),
+        ("plans", {"kept", "follows"}),
+        ("others", {"plan", "room", "kept"}),
+    ],
 )
 def test_folds_that_stay_look_at_nothing_that_moves(
     shared_reader: Reader, which: str, moved: set[str]
@@ -169,6 +174,36 @@ def test_sliders_go_as_far_as_somebody_of_the_club_now_keeps_up(reader: Reader) 
     assert after.seen[place] > before.seen[place]
 
 
+def test_a_week_follows_what_golfers_of_like_level_practise_now(reader: Reader) -> None:
+    looked_at(reader)
+    address = reader.page_of("G04").removesuffix(".html")
+    reader.get(f"{address}/what-if")
+    advised = [key for key in reader.desk.snapshot().parts if key[:2] == ("week", "G04")]
+    logged(reader, "G01", "short_putting", 900)
+    now, other = reader.desk.snapshot(), anew(reader)
+    try:
+        assert now.renew["G04"].which == {"others"}
+        assert {key[2] for key in advised} > {"present"}
+        assert not any(key in now.parts for key in advised if key[2] != "present")
+        fresh = other.view(other.snapshot(), "G04")
+        view, glance = reader.desk.view(now, "G04"), reader.desk.glance(now, "G04")
+        assert same(view.plan, fresh.plan)
+        assert same(glance.plan, fresh.plan)
+        assert [row["on"] for row in view.plan["sessions"]] == [row["on"] for row in fresh.plan["sessions"]]
+        shown = sections.golfer_folds(view, now.renew["G04"].folds())[0]
+        assert shown.content == sections.golfer_folds(fresh)[0].content
+    finally:
+        other.close()
+
+
+def test_a_ticked_week_waits_on_while_others_practise(reader: Reader) -> None:
+    looked_at(reader)
+    logged(reader, "G03", "chipping", 30)
+    assert "G03" in reader.desk.snapshot().cards
+    logged(reader, "G01", "chipping", 600)
+    assert "G03" in reader.desk.snapshot().cards
+
+
 def test_a_limit_of_the_golfer_leaves_nothing_that_was_advised_before(reader: Reader) -> None:
     address = reader.page_of("G03").removesuffix(".html")
     looked_at(reader)
@@ -193,4 +228,5 @@ def test_a_fit_of_another_process_leaves_nothing_of_the_one_before(reader: Reade
         club.save_run(payload=payload, facts=facts)
     after = reader.desk.snapshot()
     assert after.number == before.number + 1
-    assert not (after.views or after.glances or after.parts or after.scenes or after.renew)
+    kept = (after.views, after.glances, after.parts, after.scenes, after.renew)
+    assert not any(kept)
