@@ -230,3 +230,22 @@ def test_a_fit_of_another_process_leaves_nothing_of_the_one_before(reader: Reade
     assert after.number == before.number + 1
     kept = (after.views, after.glances, after.parts, after.scenes, after.renew)
     assert not any(kept)
+
+
+def test_a_programme_report_asked_for_while_something_is_stored_is_not_kept_for_what_came(
+    reader: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The pages of one state of the club never stand for those of the next one."""
+    made: list[str] = []
+
+    def slowly(*_: object) -> dict[str, str]:
+        if not made:
+            logged(reader, "G01", "chipping", 30)
+        made.append(f"state {len(made)}")
+        return {"facility.html": made[-1]}
+
+    monkeypatch.setattr("paryield.desk.pages.facility.facility_view_of", lambda *_, **__: None)
+    monkeypatch.setattr("paryield.desk.pages.facility.facility_files", slowly)
+    monkeypatch.setattr("paryield.desk.pages.facility.pdf", lambda pages: pages[0].encode())
+    assert reader.get("/programme/facility.pdf").content == b"state 0"
+    assert reader.get("/programme/facility.pdf").content == b"state 1"
