@@ -47,7 +47,10 @@ def tables(reader: Reader) -> Tables:
 def test_a_card_is_stored_as_a_round_and_its_holes_and_taken_back_at_once(reader: Reader):
     before = tables(reader)
     answer = sent(reader, card(STROKES))
-    assert "92 at Kestrel Down, with 18 holes" in text_of(answer.text)
+    told = f"92 at Kestrel Down, with 18 holes ({sum(STROKES)} strokes before adjustment)"
+    assert told in text_of(answer.text)
+    address = reader.page_of("G02").removesuffix(".html")
+    assert f"92 {sum(STROKES)} before adjustment" in text_of(reader.get(f"{address}/rounds").text)
     now = tables(reader)
     assert (len(now.rounds) - len(before.rounds), len(now.holes) - len(before.holes)) == (1, 18)
     mine = now.rounds[now.rounds["course"] == "Kestrel Down"].iloc[0]
@@ -159,6 +162,13 @@ def test_nobody_learns_another_golfers_scores_from_a_remembered_course(reader: R
     assert set(course.given()) == {
         *RATINGS, "par", "holes", *(f"{name}.{hole}" for name in ("par", "index") for hole in range(1, 19))
     }  # fmt: skip
+
+
+def test_rounds_with_a_differential_alone_are_listed(reader: Reader):
+    sent(reader, {"score_differential": "14.2"}, day="2026-07-01")
+    shown = text_of(reader.get(f"{reader.page_of('G02').removesuffix('.html')}/rounds").text)
+    assert "1 July 2026 not given not given 14.2" in shown
+    assert "before adjustment" not in shown
 
 
 def rounds_of_men_and_women(reader: Reader) -> None:
