@@ -30,6 +30,7 @@ from paryield.adopt.origins import Origins
 from paryield.adopt.people import SAME, People, answered_name, name_words
 from paryield.adopt.rated import Rated, course_ratings, listed, needed
 from paryield.adopt.ratings_asked import settle, told_earlier
+from paryield.adopt.ratings_known import KnownRatings
 from paryield.adopt.rows import name_of
 from paryield.adopt.sheets import Sheet, is_table, read_sheets
 from paryield.adopt.stacked import summed, unstacked
@@ -218,7 +219,8 @@ def _rated(
     sheets: Sequence[Sheet],
     laid: Sequence[tuple[Sheet, Layout]],
     asking: Asking,
-    courses: Mapping[tuple[str, str], tuple[float, float] | None],
+    courses: KnownRatings,
+    known: Mapping[str, str],
 ) -> Rated:
     """What the sheets, the records and the answers say of courses, tees and ratings."""
     rated = Rated({}, sexes=listed_sexes(laid))
@@ -226,10 +228,7 @@ def _rated(
         course_ratings(sheet, layout, rated)
     recall(rated, asking.memory)
     remember(rated, asking.memory)
-    for (name, tee), pair in courses.items():
-        rated.names.setdefault(plain(name), name)
-        if pair is not None and (plain(name), plain(tee)) not in rated.by_sex:
-            rated.ratings.setdefault((plain(name), plain(tee)), pair)
+    courses.lend(rated, known)
     lists = [one for one in sheets if blocked(one, asking.today) is one]
     told_earlier(lists, rated, asking.ask, asking.today)
     rounds = [one for sheet, layout in laid for one in needed(sheet, layout, partial(name_of, layout=layout))]
@@ -242,7 +241,7 @@ def adopt_folder(
     memory: Memory,
     *,
     known: Mapping[str, str] | None = None,
-    courses: Mapping[tuple[str, str], tuple[float, float] | None] | None = None,
+    courses: KnownRatings | None = None,
     today: date | None = None,
     skip: Sequence[str] = (),
 ) -> Adoption:
@@ -255,9 +254,9 @@ def adopt_folder(
         What was answered before.
     known : mapping of str to str, optional
         Golfer id to display name of the golfers on record.
-    courses : mapping, optional
-        Course and tee on record to course rating and slope: a course is spelt as there, and rounds without
-        ratings have those.
+    courses : KnownRatings, optional
+        Of the club: a course is spelt as there, and rounds without ratings have those that hold for their
+        golfer.
     today : date, optional
         A reading with days to come is not the one meant.
     skip : sequence of str
@@ -291,9 +290,10 @@ def adopt_folder(
     asking.calendar.told = {one.name: told_by(one, day) for one in sheets}
     asking.calendar.laid = laid
     asking.prove(laid)
-    rated = _rated(sheets, laid, asking, courses or {})
+    record = courses or KnownRatings()
+    rated = _rated(sheets, laid, asking, record, known or {})
     understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
-    _spelt_as_on_record(understood, courses or {})
+    _spelt_as_on_record(understood, record.spelt.values())
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
     people = People(memory, dict(known or {}), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))

@@ -115,6 +115,9 @@ class Rated:
         Course and tee, plain, to the ratings of men and of women, or of each nine.
     sexes : dict of str to str
         Golfer, plain, to man or woman.
+    lent, own : dict
+        Ratings on record of men or of women alone, by course and tee, and those that a golfer, plain, played
+        with last: they hold for who is not known to be a man or a woman.
     """
 
     ratings: dict[tuple[str, str], Pair]
@@ -125,6 +128,8 @@ class Rated:
     by_sex: dict[tuple[str, str], dict[str, Pair]] = field(default_factory=dict)
     nines: dict[tuple[str, str], dict[str, Pair]] = field(default_factory=dict)
     sexes: dict[str, str] = field(default_factory=dict)
+    lent: dict[tuple[str, str], Pair] = field(default_factory=dict)
+    own: dict[str, dict[tuple[str, str], Pair]] = field(default_factory=dict)
 
     def known_tees(self) -> dict[tuple[str, str], None]:
         """Return the courses and tees, plain, for which any ratings are known."""
@@ -138,17 +143,26 @@ class Rated:
             own = told.pop() if len(told) == 1 else None
         return own
 
+    def _unsexed(self, golfer: str) -> dict[tuple[str, str], Pair]:
+        """Ratings on record that hold for a golfer who is not known to be a man or a woman."""
+        own = self.own.get(plain(golfer))
+        if own is None and golfer:
+            told = [held for name, held in self.own.items() if may_be(golfer, name)]
+            own = told[0] if len(told) == 1 else None
+        return {**self.lent, **(own or {})}
+
     def open_to(self, golfer: str) -> Ratings:
         """Return the ratings that hold for a golfer: those of men or of women where there are both."""
         sex = self.sex(golfer) if self.by_sex else None
-        own = {key: told[sex] for key, told in self.by_sex.items() if sex in told} if sex else {}
-        return {**self.ratings, **own}
+        if sex is None:
+            return {**self.ratings, **self._unsexed(golfer)}
+        return {**self.ratings, **{key: told[sex] for key, told in self.by_sex.items() if sex in told}}
 
     def differ(self, course: str, tee: str, golfer: str) -> bool:
         """Whether a course and tee have ratings of men or of women and it is not known which hold."""
         key = plain(self.course(course))
-        begun = [one for name, one in self.by_sex if name == key and one.startswith(plain(tee))]
-        return bool(begun) and self.sex(golfer) is None
+        begun = {(name, one) for name, one in self.by_sex if name == key and one.startswith(plain(tee))}
+        return bool(begun - self._unsexed(golfer).keys()) and self.sex(golfer) is None
 
     def course(self, written: str) -> str:
         """Return a course's name as it is listed, or as it is written."""

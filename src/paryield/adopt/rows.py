@@ -212,10 +212,19 @@ def _rounds(line: Line, layout: Layout, settled: Settled, found: Found, place: s
         found.rows.append(Row("rounds", line.golfer, values, place))
 
 
+BRACKETED = (
+    "scores with another one in brackets and no word which is the adjusted one, such as 'adj.', read as the "
+    "one before the brackets"
+)
+"""What is told of scores such as ``84 (83)``."""
+
+
 def _marked(cell: Cell, found: Found, place: str) -> None:
-    """Note a mark behind a score, which is taken: ``81*``, ``85?``."""
+    """Note a mark behind a score, which is taken: ``81*``, ``85?``, or another score: ``84 (83)``."""
     if isinstance(cell, str) and (match := re.fullmatch(r"\s*\d{2,3}\s*([*?!]+)\s*", cell)):
         found.note(f"scores marked {match[1]!r}", place)
+    elif isinstance(cell, str) and re.fullmatch(r"\s*\d{2,3}\s*\(\s*\d{2,3}\s*\)\s*", cell):
+        found.note(BRACKETED, place)
 
 
 def no_score(cell: Cell) -> str:

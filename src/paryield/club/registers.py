@@ -13,9 +13,13 @@ from typing import TYPE_CHECKING
 import sqlalchemy as sa
 
 from paryield.club.layout import METADATA, now
+from paryield.tables.schema import GOAL
 
 if TYPE_CHECKING:
     import pandas as pd
+
+    from paryield.club.imports import ImportReceipt
+    from paryield.tables import Tables
 
 COPIES = sa.Table(
     "copies",
@@ -103,6 +107,30 @@ def note(
     ]
     if lines:
         connection.execute(AUDIT.insert(), lines)
+
+
+def note_import(
+    connection: sa.Connection, who: str, receipt: ImportReceipt, entered: Tables | None, what: str
+) -> None:
+    """Write down what was brought in, as ``what``, or what was entered by hand, golfer by golfer."""
+    moved: dict[tuple[str, str], set[str]] = {}
+    for one in receipt.replaced:
+        moved.setdefault((one.table, str(one.key.get("golfer_id", ""))), set()).add(one.column)
+    if entered is None:
+        note(connection, who, "imported", what)
+        for table, golfer in sorted(moved):
+            note(connection, who, "replaced", table, [golfer or None])
+        return
+    held = {
+        (name, str(golfer))
+        for name, frame in entered.items()
+        for golfer in frame["golfer_id"].dropna().unique()
+    }
+    for table, golfer in sorted(held | moved.keys()):
+        columns = moved.get((table, golfer))
+        goal = table == "golfers" and columns is not None and columns <= set(GOAL)
+        action = "logged" if columns is None else "edited"
+        note(connection, who, action, "goal" if goal else table, [golfer or None])
 
 
 def saw(connection: sa.Connection, who: str, what: str, golfers: Iterable[str | None]) -> None:

@@ -46,9 +46,6 @@ from paryield.errors import InputError, Notice, ParyieldError
 from paryield.tables import Reading, Tables, read_folder, read_frames
 from paryield.tables.frames import empty_tables
 
-GOAL = {"goal_index", "goal_on"}
-"""Columns of a golfer that are his goal."""
-
 
 class _Back(Exception):
     """Ends a transaction that is not meant to last."""
@@ -212,31 +209,9 @@ class Club(OpenedClub):
             if receipt.import_no is not None:
                 history.sign(connection, receipt.import_no, self.who)
             if receipt.changed:
-                self._note_import(connection, receipt, reading.tables if entry else None, what)
+                entered = reading.tables if entry else None
+                registers.note_import(connection, self.who, receipt, entered, what)
             return receipt
-
-    def _note_import(
-        self, connection: sa.Connection, receipt: ImportReceipt, entered: Tables | None, what: str
-    ) -> None:
-        """Write down what was brought in, or what was entered by hand, golfer by golfer."""
-        moved: dict[tuple[str, str], set[str]] = {}
-        for one in receipt.replaced:
-            moved.setdefault((one.table, str(one.key.get("golfer_id", ""))), set()).add(one.column)
-        if entered is None:
-            registers.note(connection, self.who, "imported", what)
-            for table, golfer in sorted(moved):
-                registers.note(connection, self.who, "replaced", table, [golfer or None])
-            return
-        held = {
-            (name, str(golfer))
-            for name, frame in entered.items()
-            for golfer in frame["golfer_id"].dropna().unique()
-        }
-        for table, golfer in sorted(held | moved.keys()):
-            columns = moved.get((table, golfer))
-            goal = table == "golfers" and columns is not None and columns <= GOAL
-            action = "logged" if columns is None else "edited"
-            registers.note(connection, self.who, action, "goal" if goal else table, [golfer or None])
 
     def adopted(self) -> tuple[dict[str, str], dict[str, str]]:
         """Return what was told about a coach's own spreadsheets: answers, and golfer ids by name."""

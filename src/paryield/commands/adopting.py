@@ -15,7 +15,7 @@ from paryield.commands.shared import Json, answer, app, say
 from paryield.errors import InputError
 
 if TYPE_CHECKING:
-    from paryield.adopt import Adoption, Memory
+    from paryield.adopt import Adoption, KnownRatings, Memory
     from paryield.adopt.memory import Question
 
 MOST_ROUNDS = 5
@@ -78,28 +78,23 @@ def _terminal() -> bool:
 
 @dataclass(frozen=True)
 class _Record:
-    """Names of a club's golfers by id; ratings of its courses by name and tee, None where they differ."""
+    """Names of a club's golfers by id, and the ratings of its courses."""
 
     known: Mapping[str, str]
-    courses: Mapping[tuple[str, str], tuple[float, float] | None]
+    courses: KnownRatings
 
 
 def _on_record(club: str | None) -> _Record:
-    if club is None:
-        return _Record({}, {})
+    from paryield.adopt import KnownRatings, ratings_on_record
     from paryield.club import Club
 
+    if club is None:
+        return _Record({}, KnownRatings())
     with Club.open(club) as opened:
         tables = opened.tables()
     names = tables.golfers["display_name"].fillna("")
     known = {str(golfer): str(name) for golfer, name in zip(tables.golfers["golfer_id"], names, strict=True)}
-    found: dict[tuple[str, str], set[tuple[float, float]]] = {}
-    played = tables.rounds[["course", "tee", "holes", "course_rating", "slope_rating"]]
-    for course, tee, holes, rating, slope in played.itertuples(index=False):
-        if isinstance(course, str) and holes != 9 and rating == rating and slope == slope:
-            key = course, tee if isinstance(tee, str) else ""
-            found.setdefault(key, set()).add((float(rating), float(slope)))
-    return _Record(known, {key: pairs.pop() if len(pairs) == 1 else None for key, pairs in found.items()})
+    return _Record(known, ratings_on_record(tables))
 
 
 def _settled(folder: Path, memory: Memory, record: _Record, path: Path, *, yes: bool, ask: bool) -> Adoption:

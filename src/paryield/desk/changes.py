@@ -229,7 +229,7 @@ class _History:
             if table in MOVABLE and old is not None and after is None:
                 text = f"{row_text(table, key, self._names, MOVABLE[table](old))}, taken off the record"
             holes = len(entries) - 1
-            return f"{text}, with {counted_rows('holes', holes)}" if holes else text
+            return f"{text}, with {counted_rows('holes', holes)}{self._unadjusted(number)}" if holes else text
         pair = rounds if tables <= {"rounds", "holes", "shots"} else entries
         if len(pair) == 2 and len({table for table, _, _ in pair}) == 1 and pair[0][0] in MOVABLE:
             gone, come = sorted(pair, key=lambda one: one[2] is None)
@@ -241,6 +241,17 @@ class _History:
         if len(tables) == 1:
             return f"{row_text(*entries[0][:2], self._names)} and {len(entries) - 1} more"
         return ", ".join(counts)
+
+    def _unadjusted(self, number: int) -> str:
+        """Say the strokes of the holes of a round where they are not its adjusted score; else nothing."""
+        held = self.stored(number)
+        strokes: list[Any] = [values.get("strokes") for table, _, values in held if table == "holes"]
+        score = next(
+            (values.get("adjusted_gross_score") for table, _, values in held if table == "rounds"), None
+        )
+        if score is None or not strokes or None in strokes or sum(strokes) == score:
+            return ""
+        return f" ({sum(strokes)} strokes before adjustment)"
 
     def _plan_text(self, number: int, entries: list[Entry]) -> str:
         """Return a golfer's plan in words, and whether this change ended it or put it on record."""

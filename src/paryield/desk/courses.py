@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from paryield.adopt import ratings_on_record
 from paryield.report.words import missing, one_line
 from paryield.tables import Tables
 
 ROUND = ["golfer_id", "played_on", "round_no"]
-KEPT = ("course", "tee", "course_rating", "slope_rating", "par")
+RATINGS = ("course_rating", "slope_rating")
+KEPT = ("course", "tee", *RATINGS, "par")
 """Columns of a round that are the course's own."""
 NINE = {"holes": "9"}
 """What a round over nine holes of a course says besides: its ratings are of those nine."""
@@ -28,11 +30,14 @@ class Course:
         Text by column of the rounds table, blanks left out.
     holes : dict
         Par and stroke index by hole as text; empty where no card is on record.
+    asks : bool
+        Whether ratings are left out because it is not known which of those on record hold for the golfer.
     """
 
     label: str
     values: dict[str, str]
     holes: dict[int, tuple[str, str]]
+    asks: bool = False
 
     def given(self) -> dict[str, str]:
         """Return what a form of a round is filled with."""
@@ -41,12 +46,14 @@ class Course:
         return {**dict.fromkeys((*KEPT, *NINE), ""), **self.values, **card, **ranks}
 
 
-def courses_of(tables: Tables) -> dict[str, Course]:
+def courses_of(tables: Tables, golfer_id: str = "") -> dict[str, Course]:
     """Return the club's courses by label, those played last first.
 
-    Ratings and par are those of the last round on course and tee that has them, nine holes apart from 18; the
-    card is the last one of 18 holes from that tee.
+    Ratings are those that hold for the golfer (:mod:`paryield.adopt.ratings_known`), par that of the last
+    round on course and tee that has one, nine holes apart from 18; the card is the last one of 18 holes from
+    that tee.
     """
+    ratings = {nine: ratings_on_record(tables, nine=nine) for nine in (False, True)}
     rounds = tables.rounds[tables.rounds["course"].notna()].sort_values("played_on", kind="stable")
     cards = _cards(tables)
     found: dict[str, tuple[pd.Timestamp, Course]] = {}
@@ -55,6 +62,10 @@ def courses_of(tables: Tables) -> dict[str, Course]:
         said = [name, *([] if missing(tee) else [tee]), *(["9 holes"] if nine else [])]
         label = one_line(", ".join(map(str, said)), 80)
         values = {column: _last(played[column]) for column in KEPT}
+        written = str(name), "" if missing(tee) else str(tee)
+        held = ratings[bool(nine)]
+        pair = held.of(*written, golfer_id)
+        values |= dict(zip(RATINGS, ("", "") if pair is None else map(_text, pair), strict=True))
         values |= NINE if nine else {}
         keys = [key for key in zip(*(played[one] for one in ROUND), strict=True) if key in cards]
         holes = cards[keys[-1]] if keys else {}
@@ -64,21 +75,9 @@ def courses_of(tables: Tables) -> dict[str, Course]:
         if same is not None and latest <= found[same][0]:
             continue
         found.pop(same or label, None)
-        found[label] = latest, Course(label, known, holes)
+        found[label] = latest, Course(label, known, holes, pair is None and held.differ(*written))
     ranked = sorted(found.values(), key=lambda pair: pair[0], reverse=True)
     return {course.label: course for _, course in ranked}
-
-
-def ratings_of(tables: Tables) -> dict[tuple[str, str], tuple[float, float] | None]:
-    """Return course rating and slope of the club's courses by name and tee; None where they are not known."""
-    found: dict[tuple[str, str], tuple[float, float] | None] = {}
-    for one in courses_of(tables).values():
-        if "holes" in one.values:
-            continue
-        rating, slope = one.values.get("course_rating", ""), one.values.get("slope_rating", "")
-        key = one.values.get("course", ""), one.values.get("tee", "")
-        found[key] = (float(rating), float(slope)) if rating and slope else None
-    return found
 
 
 def _cards(tables: Tables) -> dict[tuple[object, ...], dict[int, tuple[str, str]]]:

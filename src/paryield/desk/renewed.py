@@ -1,7 +1,8 @@
-"""What is known of a golfer brought up to another goal or plan, without answering for him again.
+"""What is known of a golfer brought up to another goal, plan or week, without answering for him again.
 
 A goal and a saved plan move no draw of the golfer and not his advised week: only what names them is worked
-out, and only the parts of his page that show it are drawn.
+out, and only the parts of his page that show it are drawn. So it is with the week itself, where others whom
+he is held beside practise otherwise now.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ from paryield.forecast.areas import areas_fit, goals_on_file
 from paryield.forecast.goals import goals_tables
 from paryield.forecast.once import people
 from paryield.forecast.past import club_diary
+from paryield.plan import plan_tables
 from paryield.plan.review import Review, next_review, planned_and_done
-from paryield.plan.saved import Ahead, KeptWeek, kept_week
+from paryield.plan.saved import Ahead, KeptWeek, ahead_of, kept_week
 from paryield.posterior import Posterior
 from paryield.report.first_screen import Line
 from paryield.report.glance import WEEKS, Glance
@@ -25,8 +27,8 @@ from paryield.report.sections import MOVED_BY, Fold
 from paryield.report.views import GolferView, Listed
 from paryield.tables import Tables
 
-AIMS, PLANS = "goals", "plans"
-"""What may have moved: the golfer's goal, his saved plans."""
+AIMS, PLANS, OTHERS = "goals", "plans", "others"
+"""What may have moved: the golfer's goal, his saved plans, what his advised week takes from others."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,7 @@ class Parts:
 
 @dataclass(frozen=True)
 class Before:
-    """What was known of a golfer before his goal or plan moved; ``which`` says what of it moved."""
+    """What was known of a golfer before his goal, plan or week moved; ``which`` says what of it moved."""
 
     which: frozenset[str]
     view: GolferView | None = None
@@ -61,7 +63,7 @@ class Before:
 
 
 def renewed_view(view: GolferView, which: frozenset[str], posterior: Posterior, tables: Tables) -> GolferView:
-    """Return what a golfer's page shows with his goal or plan as they are now."""
+    """Return what a golfer's page shows with his goal, plan or week as they are now."""
     changed: dict[str, Any] = {}
     if AIMS in which:
         changed["areas"] = areas_fit(posterior, goals_on_file(tables), golfer=view.golfer_id).records
@@ -69,21 +71,29 @@ def renewed_view(view: GolferView, which: frozenset[str], posterior: Posterior, 
             changed["goal"] = _goal(view, posterior, tables)
         if view.left is None and posterior.categories:
             changed["goals"] = tuple(goals_tables(posterior, tables, golfer=view.golfer_id).records)
-    if PLANS in which:
-        changed["kept"] = _kept(view, view.room, tables)
-        if view.review is not None:
-            diary = club_diary(posterior, tables)
-            changed["review"] = _reviewed(view.review, tables, diary, view.golfer_id)
+    room = view.room
+    if OTHERS in which and view.plan is not None:
+        changed["plan"], room = _week(view, posterior, tables)
+        changed["room"] = room
+    if PLANS in which or OTHERS in which:
+        changed["kept"] = _kept(view, room, tables)
+    if PLANS in which and view.review is not None:
+        diary = club_diary(posterior, tables)
+        changed["review"] = _reviewed(view.review, tables, diary, view.golfer_id)
     return replace(view, **changed)
 
 
 def renewed_glance(glance: Glance, which: frozenset[str], posterior: Posterior, tables: Tables) -> Glance:
-    """Return what the list of the club shows of a golfer with his goal or plan as they are now."""
+    """Return what the list of the club shows of a golfer with his goal, plan or week as they are now."""
     changed: dict[str, Any] = {}
     if AIMS in which and glance.left is None:
         changed["goal"] = _goal(glance, posterior, tables)
-    if PLANS in which:
-        kept = _kept(glance, glance.room, tables)
+    room = glance.room
+    if OTHERS in which and glance.plan is not None:
+        changed["plan"], room = _week(glance, posterior, tables)
+        changed["room"] = room
+    if PLANS in which or OTHERS in which:
+        kept = _kept(glance, room, tables)
         changed["follows"] = "" if kept is None else kept.plan
     return replace(glance, **changed)
 
@@ -91,6 +101,12 @@ def renewed_glance(glance: Glance, which: frozenset[str], posterior: Posterior, 
 def _goal(view: Listed, posterior: Posterior, tables: Tables) -> Any:
     person = people(tables)[view.golfer_id]
     return looked_ahead(posterior, tables, person, (WEEKS,), because=False)[1]
+
+
+def _week(view: Listed, posterior: Posterior, tables: Tables) -> tuple[dict[str, Any], Ahead]:
+    """Return the advised week, and what any plan of the golfer is laid out in."""
+    found = plan_tables(posterior, tables, golfers=[view.golfer_id])
+    return found.records[0], ahead_of(found.advice[view.golfer_id])
 
 
 def _kept(view: Listed, room: Ahead | None, tables: Tables) -> KeptWeek | None:

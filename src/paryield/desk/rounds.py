@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 import pandas as pd
 
@@ -23,12 +23,16 @@ SCORED_BY = ("adjusted_gross_score", "course_rating", "slope_rating", "pcc", "ho
 
 @dataclass(frozen=True)
 class Played:
-    """One round: day, number of that day, values by column, and its differential, None without one."""
+    """One round: day, number of that day, values by column, and its differential, None without one.
+
+    ``gross`` are its strokes hole by hole, where its card is on record and they are not the adjusted score.
+    """
 
     on: date
     number: int
     values: dict[str, Any]
     differential: float | None
+    gross: int | None = None
 
     @property
     def said(self) -> str:
@@ -50,12 +54,15 @@ def latest_rounds(tables: Tables, golfer_id: str, most: int | None = LATEST) -> 
             for step, value in zip(record.steps, record.differentials, strict=True)
         }
     )
+    strokes = _strokes(own_rows(tables, golfer_id).holes)
     rows = _newest(own_rows(tables, golfer_id).rounds)
     rows = rows if most is None else rows.head(most)
     found = []
     for row in rows.to_dict("records"):
         on, number = row["played_on"].date(), int(row["round_no"])
-        found.append(Played(on, number, _known(row), worked.get((on, number))))
+        gross, score = strokes.get((on, number)), row["adjusted_gross_score"]
+        gross = None if missing(score) or gross == score else gross
+        found.append(Played(on, number, _known(row), worked.get((on, number)), gross))
     return found
 
 
@@ -123,6 +130,16 @@ def _text(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     return f"{value:.10g}" if isinstance(value, float) else str(value)
+
+
+def _strokes(holes: pd.DataFrame) -> dict[tuple[date, int], int]:
+    """Return the strokes of each round of which every hole on record says them, by day and number."""
+    found: dict[tuple[date, int], int] = {}
+    for key, card in holes.groupby(["played_on", "round_no"])["strokes"]:
+        day, number = cast("tuple[pd.Timestamp, int]", key)
+        if card.notna().all():
+            found[day.date(), int(number)] = int(card.sum())
+    return found
 
 
 def _newest(rounds: pd.DataFrame) -> pd.DataFrame:

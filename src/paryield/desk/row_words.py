@@ -8,6 +8,7 @@ from typing import Any
 from paryield.report.words import count_text, day, index_text, missing, one_line
 from paryield.report.words import number as number_text
 from paryield.tables import TABLES
+from paryield.tables.schema import GOAL
 
 NOUNS = {
     "rounds": ("round", "rounds"),
@@ -100,7 +101,7 @@ def _goal_said(after: dict[str, Any] | None, old: dict[str, Any] | None) -> str:
     if after is None or old is None:
         return ""
     moved = {name for name in after.keys() | old.keys() if after.get(name) != old.get(name)}
-    if not moved or moved - {"goal_index", "goal_on"}:
+    if not moved or moved - set(GOAL):
         return ""
     return f"{_goal(after)}, before {_goal(old)}"
 

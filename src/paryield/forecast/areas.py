@@ -164,7 +164,7 @@ def evidence_counts(posterior: Posterior, golfer_id: str) -> dict[str, int]:
     ``rounds_stats`` are at least so many: those with greens or with putts, whichever are more.
     """
     at, known = posterior.golfer_number(golfer_id), posterior.tree["constant_data"].to_dataset()
-    seen = {name: int(known[name].values[at]) if name in known else 0 for name in COUNTED}
+    seen = {name: int(posterior.constant(name)[at]) if name in known else 0 for name in COUNTED}
     shots = seen["rounds_shots"]
     stats = max(max(seen["rounds_greens"], seen["rounds_putts"]) - shots, 0)
     return {

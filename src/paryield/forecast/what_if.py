@@ -147,7 +147,7 @@ def make_scene(
         golfer_id=golfer_id,
         categories=real,
         now=habit[: len(real)],
-        seen=_seen(posterior)[: len(real)],
+        seen=most_kept_up(posterior)[: len(real)],
         ceiling=limit_hours(
             own_rows(tables, golfer_id), golfer_id, real, as_of, math.ceil(float(days[-1]) / 7)
         ),
@@ -200,7 +200,7 @@ def _single(own: GolferDraws) -> GolferDraws:
     return replace(own, **small)
 
 
-def _seen(posterior: Posterior) -> FLOATS:
+def most_kept_up(posterior: Posterior) -> FLOATS:
     """Most hours a week that any golfer keeps up, by category."""
     usual = np.maximum(posterior.constant("habit"), posterior.constant("recent"))
     most: FLOATS = usual.max(axis=0) if len(usual) else np.zeros(len(posterior.categories))

@@ -13,15 +13,17 @@ import pandas as pd
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.once import club_of, own_entries, people
-from paryield.forecast.rounds import Pace, club_paces
+from paryield.forecast.rounds import Pace, club_paces, early_notes
 from paryield.plan.advised import Advice, held_back, notes_of, record_of
 from paryield.plan.evidence import gain_evidence
 from paryield.plan.learn_aim import bits_told, telling_split, told_note
 from paryield.plan.outcome import FLOATS, SEARCH_DRAWS, make_outcome
 from paryield.plan.phases import maintains_strength, week_shares, weeks_ahead
 from paryield.plan.room import (
+    LIKE_RANGE,
     Wishes,
     fit_into,
+    like_shares,
     make_bounds,
     make_room,
     most_hours,
@@ -252,6 +254,18 @@ def usual_hours(tables: Tables, posterior: Posterior, golfer_id: str) -> float:
     if mine > 0 or own_entries(tables, golfer_id).day.size or not (done > 0).any():
         return mine
     return QUARTER * round(float(np.median(done[done > 0])) / QUARTER)
+
+
+def taken_from_others(posterior: Posterior, tables: Tables, golfer_id: str) -> tuple[float | str, ...]:
+    """Return what a golfer's week takes from the practice of others: where it is the same, so is his week.
+
+    That is his hours where they are the club's, what is said of its diaries, and the range and the mean of
+    how golfers of like level split their time.
+    """
+    like = like_shares(posterior, golfer_id, planned_names(tables, posterior, Wishes(0.0)))
+    told = [*np.quantile(like, LIKE_RANGE, axis=0), like.mean(axis=0)] if len(like) else []
+    hours = usual_hours(tables, posterior, golfer_id)
+    return (hours, *early_notes(posterior, ()), *np.round(np.ravel(told), 9).tolist())
 
 
 def advise(

@@ -41,7 +41,9 @@ BEST_ROUNDS = {
     False: "It falls as rounds enter and leave the best 8.",
     True: "It rises as rounds enter and leave the best 8.",
 }
-"""Why the index moves, by whether it rises, where the average round does not move that way."""
+"""Why the index moves, by whether it rises, where no cause worth naming moves it so far."""
+HALF = 0.5
+"""Part of a change to come that causes said to be most of it have at least."""
 KEPT_SHARE = 0.8
 """From this share of the planned hours on, keeping to it is worth praise (common practice, no source)."""
 
@@ -122,7 +124,8 @@ def _average(view: GolferView) -> str:
 def _why(row: Mapping[str, Any], now: float | None) -> str:
     """Return the two largest causes of the change to come, where they are worth naming.
 
-    The causes move the average round. Where the index moves the other way, it is by the rounds that count.
+    The causes move the average round. Where it goes the other way than the index, or causes worth naming
+    come to less than half of how the index moves, that is by the rounds that count.
     """
     parts = row.get("because")
     if not isinstance(parts, list):
@@ -133,10 +136,10 @@ def _why(row: Mapping[str, Any], now: float | None) -> str:
         return ""
     if whole * change <= 0 or abs(whole) < WORTH_NAMING / 2:
         return f" {BEST_ROUNDS[change > 0]}"
-    named = [one["part"] for one in parts if one["mean"] * change > 0 and abs(one["mean"]) >= WORTH_NAMING]
-    if not named:
-        return ""
-    return f" Mostly {listed([PART_WORDS.get(name, one_line(name)) for name in named[:2]])}."
+    named = [one for one in parts if one["mean"] * change > 0 and abs(one["mean"]) >= WORTH_NAMING][:2]
+    if sum(float(one["mean"]) for one in named) / change < HALF:
+        return f" {BEST_ROUNDS[change > 0]}"
+    return f" Mostly {listed([PART_WORDS.get(one['part'], one_line(one['part'])) for one in named])}."
 
 
 def _goal(view: GolferView) -> str:

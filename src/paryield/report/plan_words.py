@@ -41,13 +41,6 @@ WEEK_CELLS = {
 }
 """The one sentence about a golfer's week, by verdict."""
 
-RULE = (
-    f"Another week is named where it is expected to save at least {number(WORTH, 2)} strokes a round and the "
-    f"present one lies at least {number(AS_GOOD, 1)} behind the best there may be; a verdict once given is "
-    "kept until it clearly fails."
-)
-"""When a week is named, the same for every golfer."""
-
 AREA_TESTS = {
     "off_the_tee": "drives in the bay",
     "approach": "approach shots in the bay",
@@ -119,6 +112,15 @@ def plan_sentence(record: Mapping[str, Any]) -> str:
     asked += f" for {weeks_text(record['weeks'])}"
     asked += ", against the same time split as now"
     return f"{asked}, aim: {AIM_WORDS[record['aim']]}. {week_sentence(record)}"
+
+
+def rule_sentence() -> str:
+    """Return when another week is named, the same for every golfer."""
+    return (
+        f"Another week is named where it is expected to save at least {number(WORTH, 2)} strokes a round and "
+        f"the present one lies at least {number(AS_GOOD, 1)} behind the best there may be; a verdict once "
+        "given is kept until it clearly fails."
+    )
 
 
 def tell_sentence(record: Mapping[str, Any]) -> str:

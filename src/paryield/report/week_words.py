@@ -63,6 +63,11 @@ def even_words(gain: Mapping[str, float], hours: float) -> str:
         Hours of both weeks.
     """
     middle = float(gain["q50"])
+    if round(gain["q10"], 2) == 0 and round(gain["q90"], 2) == 0:
+        return (
+            f"Against {time_text(hours)} split as now it makes no difference that would show: all comes from "
+            "the time."
+        )
     verb = "saves" if round(middle, 2) >= 0 else "costs"
     return (
         f"Against {time_text(hours)} split as now it {verb} about {strokes(abs(middle), 2)} "

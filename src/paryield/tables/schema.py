@@ -177,6 +177,8 @@ GOLFERS = Table(
     required=("golfer_id",),
     at_most=(("joined_on", "left_on"),),
 )
+GOAL = ("goal_index", "goal_on")
+"""Columns of a golfer that are his goal."""
 
 ROUNDS = Table(
     "rounds",

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from own_sheets import TODAY
 
-from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt import Adoption, KnownRatings, Memory, adopt_folder
 from paryield.adopt.choosing import PRACTICE, ROUNDS
 from paryield.adopt.found import LEAVE, NO_PRACTICE
 
@@ -238,7 +238,8 @@ def test_a_course_on_record_lends_its_spelling_and_ratings(tmp_path: Path) -> No
     lines = ["Player;Day;Gross;Course;Tee", "Maud Ferrin;13.4.2026;88;heron  marsh;YELLOW"]
     lines.append("Maud Ferrin;20.4.2026;90;Elsewhere;")
     (tmp_path / "rounds.csv").write_text("\n".join(lines), encoding="utf-8")
-    courses = {("Heron Marsh", "yellow"): (70.9, 124.0), ("Elsewhere", ""): None}
+    spelt = {("heron marsh", "yellow"): ("Heron Marsh", "yellow"), ("elsewhere", ""): ("Elsewhere", "")}
+    courses = KnownRatings(spelt, {("heron marsh", "yellow"): (70.9, 124.0)})
     found = adopt_folder(tmp_path, Memory(), courses=courses, today=TODAY)
     assert ["elsewhere" in question.text.lower() for question in found.questions] == [True]
     rows = found.tables()["rounds"]

@@ -171,3 +171,14 @@ def test_a_remark_beside_a_round_is_not_used_but_may_say_that_it_was_a_competiti
     assert "not used: Remarks" in said
     assert not any("Remarks =" in line for line in said)
     assert found.understood[0].to_dict()["not_used"] == ["Remarks"]
+
+
+def test_another_score_in_brackets_without_a_word_is_told(tmp_path: Path) -> None:
+    lines = (
+        "13.4.2026;Maud;84 (83);Low Barrow;69,8;119;72;",
+        "20.4.2026;Maud;91 (adj 88);Low Barrow;69,8;119;72;",
+    )
+    found = adopted(tmp_path, *lines)
+    assert [row["adjusted_gross_score"] for row in found.tables()["rounds"]] == ["84", "88"]
+    (told,) = [line for line in found.lines() if "in brackets" in line]
+    assert "read as the one before the brackets: 1 taken all the same (first: own.csv, row 2)" in told

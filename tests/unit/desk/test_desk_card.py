@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import csv
 import re
+from pathlib import Path
 from urllib.parse import quote
 
 import pytest
 from desk_reader import Reader, text_of
+from typer.testing import CliRunner
 
+from paryield.adopt import ratings_on_record
+from paryield.cli import app
 from paryield.club import Club
 from paryield.desk.card import card_of, index_before, typed
-from paryield.desk.courses import courses_of, ratings_of
+from paryield.desk.courses import courses_of
+from paryield.desk.entries import store_rows
 from paryield.scoring import adjusted_gross_score, course_handicap
 from paryield.tables import Tables
 
@@ -41,7 +47,10 @@ def tables(reader: Reader) -> Tables:
 def test_a_card_is_stored_as_a_round_and_its_holes_and_taken_back_at_once(reader: Reader):
     before = tables(reader)
     answer = sent(reader, card(STROKES))
-    assert "92 at Kestrel Down, with 18 holes" in text_of(answer.text)
+    told = f"92 at Kestrel Down, with 18 holes ({sum(STROKES)} strokes before adjustment)"
+    assert told in text_of(answer.text)
+    address = reader.page_of("G02").removesuffix(".html")
+    assert f"92 {sum(STROKES)} before adjustment" in text_of(reader.get(f"{address}/rounds").text)
     now = tables(reader)
     assert (len(now.rounds) - len(before.rounds), len(now.holes) - len(before.holes)) == (1, 18)
     mine = now.rounds[now.rounds["course"] == "Kestrel Down"].iloc[0]
@@ -134,7 +143,8 @@ def test_nine_holes_of_a_course_are_a_course_of_their_own(reader: Reader):
     assert (courses[label].values["course_rating"], courses[f"{label}, 9 holes"].values["holes"]) == (
         RATINGS["course_rating"], "9",
     )  # fmt: skip
-    assert ratings_of(tables(reader))[RATINGS["course"], RATINGS["tee"]][0] == float(RATINGS["course_rating"])
+    pair = ratings_on_record(tables(reader)).of(RATINGS["course"], RATINGS["tee"])
+    assert pair == (float(RATINGS["course_rating"]), float(RATINGS["slope_rating"]))
     page = reader.get(f"/log?kind=round&known={quote(label)}%2C+9+holes").text
     assert 'value="35.4"' in page
     assert 'name="filled"' in page
@@ -152,3 +162,67 @@ def test_nobody_learns_another_golfers_scores_from_a_remembered_course(reader: R
     assert set(course.given()) == {
         *RATINGS, "par", "holes", *(f"{name}.{hole}" for name in ("par", "index") for hole in range(1, 19))
     }  # fmt: skip
+
+
+def test_rounds_with_a_differential_alone_are_listed(reader: Reader):
+    sent(reader, {"score_differential": "14.2"}, day="2026-07-01")
+    shown = text_of(reader.get(f"{reader.page_of('G02').removesuffix('.html')}/rounds").text)
+    assert "1 July 2026 not given not given 14.2" in shown
+    assert "before adjustment" not in shown
+
+
+def rounds_of_men_and_women(reader: Reader) -> None:
+    """G02 a man, G03 a woman, G05 and G06 not said; each of the first two with ratings of her or his own."""
+    people = [("G01", "man"), ("G02", "man"), ("G03", "woman"), ("G04", "woman"), ("G05", "-"), ("G06", "-")]
+    rows = [{"golfer_id": golfer, "sex": sex} for golfer, sex in people]
+    store_rows(reader.desk, "golfers", rows, replace=True)
+    ladies = {"course_rating": "75.9", "slope_rating": "133"}
+    with Club.open(reader.desk.where) as club:
+        for golfer, day, more in (("G02", 20, {}), ("G03", 22, ladies), ("G05", 23, ladies)):
+            row = {"golfer_id": golfer, "played_on": f"2026-06-{day}", "adjusted_gross_score": "90"}
+            club.log("rounds", row | RATINGS | more)
+
+
+@pytest.mark.parametrize(
+    ("golfer", "rating", "said"),
+    [
+        ("G01", "70.4", ""),
+        ("G04", "75.9", ""),
+        ("G05", "75.9", ""),
+        ("G06", "", "Which hold for this one is not known: type them."),
+        ("", "", "Choose the golfer, then the course again."),
+    ],
+)
+def test_a_known_course_fills_in_the_ratings_that_hold_for_the_golfer(
+    reader: Reader, golfer: str, rating: str, said: str
+):
+    rounds_of_men_and_women(reader)
+    who = reader.desk.snapshot().ids.get(golfer, "")
+    page = reader.get(f"/log?kind=round&known=Kestrel+Down%2C+yellow&golfer={who}").text
+    found = re.search(r'name="course_rating" value="([^"]*)"', page)
+    assert found is not None
+    assert found[1] == rating
+    assert ("The ratings on record of Kestrel Down, yellow are not the same" in page) == (not rating)
+    assert said in page
+
+
+def test_a_spreadsheet_on_the_desk_and_on_the_command_line_gets_the_same_ratings(
+    reader: Reader, tmp_path: Path
+):
+    rounds_of_men_and_women(reader)
+    names = reader.desk.snapshot().names
+    lines = [f"2026-06-28;{names[golfer]};Kestrel Down;yellow;91" for golfer in ("G01", "G04", "G05")]
+    sheet = "\n".join(("Date;Player;Course;Tee;Gross", *lines))
+    (tmp_path / "own").mkdir()
+    (tmp_path / "own" / "cards.csv").write_text(sheet, encoding="utf-8")
+    place = ["adopt", str(tmp_path / "own"), "--club", str(reader.desk.where), "--out", str(tmp_path / "out")]
+    done = CliRunner().invoke(app, place)
+    assert done.exit_code == 0, done.output
+    with (tmp_path / "out" / "rounds.csv").open(encoding="utf-8-sig", newline="") as stream:
+        told = [(row["golfer_id"], row["course_rating"]) for row in csv.DictReader(stream)]
+    assert sorted(told) == [("G01", "70.4"), ("G04", "75.9"), ("G05", "75.9")]
+    files = {"files": ("cards.csv", sheet.encode(), "text/csv")}
+    page = reader.post("/bring-in", files=files)
+    rows = text_of(reader.get(f"{page.url.path}/rows?table=rounds").text)
+    assert rows.count("course rating 75.9") == 2
+    assert rows.count("course rating 70.4") == 1

@@ -8,8 +8,10 @@ from typing import Any
 
 import pandas as pd
 import pytest
-from desk_reader import Reader
+from desk_reader import Reader, text_of
 
+from paryield.club import Club
+from paryield.desk.entries import store_rows
 from paryield.desk.state import Desk
 from paryield.report import sections
 from paryield.report.views import GolferView
@@ -67,7 +69,9 @@ def test_a_goal_and_a_plan_give_the_page_that_a_desk_anew_gives(reader: Reader) 
         assert view.goal is not None
         assert view.kept is not None
         shown = sections.golfer_folds(view, now.renew["G03"].folds())
-        assert [one.name for one in shown] == [one.name for one in sections.golfer_folds(fresh)]
+        drawn = sections.golfer_folds(fresh)
+        assert [one.name for one in shown] == [one.name for one in drawn]
+        assert [one.content for one in shown] == [one.content for one in drawn]
     finally:
         other.close()
 
@@ -110,7 +114,14 @@ def test_a_tick_waits_for_nothing(reader: Reader, monkeypatch: pytest.MonkeyPatc
     assert len(re.findall(r'name="done" value="([^"]+)"', after.text)) == len(marks) - 1
 
 
-@pytest.mark.parametrize(("which", "moved"), [("goals", {"goal", "goals", "areas"}), ("plans", {"kept"})])
+@pytest.mark.parametrize(
+    ("which", "moved"),
+    [
+        ("goals", {"goal", "goals", "areas"}),
+        ("plans", {"kept", "follows"}),
+        ("others", {"plan", "room", "kept"}),
+    ],
+)
 def test_folds_that_stay_look_at_nothing_that_moves(
     shared_reader: Reader, which: str, moved: set[str]
 ) -> None:
@@ -121,3 +132,120 @@ def test_folds_that_stay_look_at_nothing_that_moves(
             content(watched)  # type: ignore[arg-type]
             if name not in sections.MOVED_BY[which]:
                 assert not watched.seen & (moved | {"review"}), name
+
+
+def logged(reader: Reader, golfer: str, category: str, minutes: int) -> None:
+    snapshot = reader.desk.snapshot()
+    given = {"golfer": snapshot.ids[golfer], "day": snapshot.today().isoformat(), "category": category}
+    assert reader.post("/log/practice", given | {"minutes": str(minutes)}).status_code == 200
+
+
+def test_a_goal_moves_what_stands_beside_the_sliders_and_taken_back_it_is_gone(reader: Reader) -> None:
+    address = reader.page_of("G03").removesuffix(".html")
+    reader.get(f"{address}/what-if")
+    by = (reader.desk.snapshot().today() + timedelta(weeks=30)).isoformat()
+    reader.post(f"{address}/goal", {"goal_index": "6.1", "goal_on": by})
+    assert "6.1" in text_of(reader.get(f"{address}/what-if").text)
+    assert reader.desk.view(reader.desk.snapshot(), "G03").goal.goal == 6.1
+    with Club.open(reader.desk.where) as club:
+        club.undo(int(club.history()["import_no"].max()))
+    view = reader.desk.view(reader.desk.snapshot(), "G03")
+    assert view.goal is None or view.goal.goal != 6.1
+    assert "6.1" not in text_of(reader.get(f"{address}/what-if").text)
+
+
+def test_a_category_new_to_the_club_stands_on_everybody_s_pages(reader: Reader) -> None:
+    looked_at(reader)
+    address = reader.page_of("G02").removesuffix(".html")
+    assert "hours.lag_putting" not in reader.get(f"{address}/what-if").text
+    logged(reader, "G01", "lag_putting", 60)
+    assert "hours.lag_putting" in reader.get(f"{address}/what-if").text
+    view = reader.desk.view(reader.desk.snapshot(), "G02")
+    assert "lag_putting" in {row["category"] for row in view.plan["weeks_plan"]}
+
+
+def test_sliders_go_as_far_as_somebody_of_the_club_now_keeps_up(reader: Reader) -> None:
+    address = reader.page_of("G02").removesuffix(".html")
+    reader.get(f"{address}/what-if")
+    before = reader.desk.scene(reader.desk.snapshot(), "G02")
+    logged(reader, "G01", "chipping", 600)
+    after = reader.desk.scene(reader.desk.snapshot(), "G02")
+    place = before.categories.index("chipping")
+    assert after.seen[place] > before.seen[place]
+
+
+def test_a_week_follows_what_golfers_of_like_level_practise_now(reader: Reader) -> None:
+    looked_at(reader)
+    address = reader.page_of("G04").removesuffix(".html")
+    reader.get(f"{address}/what-if")
+    advised = [key for key in reader.desk.snapshot().parts if key[:2] == ("week", "G04")]
+    logged(reader, "G01", "short_putting", 900)
+    now, other = reader.desk.snapshot(), anew(reader)
+    try:
+        assert now.renew["G04"].which == {"others"}
+        assert {key[2] for key in advised} > {"present"}
+        assert not any(key in now.parts for key in advised if key[2] != "present")
+        fresh = other.view(other.snapshot(), "G04")
+        view, glance = reader.desk.view(now, "G04"), reader.desk.glance(now, "G04")
+        assert same(view.plan, fresh.plan)
+        assert same(glance.plan, fresh.plan)
+        assert [row["on"] for row in view.plan["sessions"]] == [row["on"] for row in fresh.plan["sessions"]]
+        shown = sections.golfer_folds(view, now.renew["G04"].folds())[0]
+        assert shown.content == sections.golfer_folds(fresh)[0].content
+    finally:
+        other.close()
+
+
+def test_a_ticked_week_waits_on_while_others_practise(reader: Reader) -> None:
+    looked_at(reader)
+    logged(reader, "G03", "chipping", 30)
+    assert "G03" in reader.desk.snapshot().cards
+    logged(reader, "G01", "chipping", 600)
+    assert "G03" in reader.desk.snapshot().cards
+
+
+def test_a_limit_of_the_golfer_leaves_nothing_that_was_advised_before(reader: Reader) -> None:
+    address = reader.page_of("G03").removesuffix(".html")
+    looked_at(reader)
+    reader.get(f"{address}/what-if")
+    now = reader.desk.snapshot()
+    row = {"golfer_id": "G03", "category": "driver", "starts_on": now.today().isoformat()}
+    ends = (now.today() + timedelta(weeks=20)).isoformat()
+    row |= {"ends_on": ends, "most_minutes_per_week": "0", "set_by": "physical therapist"}
+    store_rows(reader.desk, "limits", [row], who="")
+    after = reader.desk.snapshot()
+    kept = (after.views, after.glances, after.parts, after.cards, after.renew)
+    assert not any("G03" in one for one in kept)
+    assert ("scene", "G03") not in after.scenes
+    assert "G02" in after.views
+
+
+def test_a_fit_of_another_process_leaves_nothing_of_the_one_before(reader: Reader) -> None:
+    looked_at(reader)
+    before = reader.desk.snapshot()
+    with Club.open(reader.desk.where) as club:
+        _, facts, payload = club.latest_run()
+        club.save_run(payload=payload, facts=facts)
+    after = reader.desk.snapshot()
+    assert after.number == before.number + 1
+    kept = (after.views, after.glances, after.parts, after.scenes, after.renew)
+    assert not any(kept)
+
+
+def test_a_programme_report_asked_for_while_something_is_stored_is_not_kept_for_what_came(
+    reader: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The pages of one state of the club never stand for those of the next one."""
+    made: list[str] = []
+
+    def slowly(*_: object) -> dict[str, str]:
+        if not made:
+            logged(reader, "G01", "chipping", 30)
+        made.append(f"state {len(made)}")
+        return {"facility.html": made[-1]}
+
+    monkeypatch.setattr("paryield.desk.pages.facility.facility_view_of", lambda *_, **__: None)
+    monkeypatch.setattr("paryield.desk.pages.facility.facility_files", slowly)
+    monkeypatch.setattr("paryield.desk.pages.facility.pdf", lambda pages: pages[0].encode())
+    assert reader.get("/programme/facility.pdf").content == b"state 0"
+    assert reader.get("/programme/facility.pdf").content == b"state 1"

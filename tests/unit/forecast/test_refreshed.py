@@ -16,6 +16,7 @@ import pytest
 from paryield.club import Club
 from paryield.dose.stock import node_weights
 from paryield.forecast import forecast_tables, goals_tables, golfer_draws
+from paryield.forecast.areas import areas_fit
 from paryield.forecast.current import standing
 from paryield.forecast.refreshed import Clock, carried, placed, refreshed
 from paryield.forecast.rounds import club_paces
@@ -93,6 +94,18 @@ def test_another_golfers_row_of_a_known_day_moves_nobody_else(fitted: tuple[Post
     for name in ("level", "drift", "wander", "start_share", "noise_total"):
         np.testing.assert_array_equal(live.of("G01").draws(name)[:, 0], run.draws(name)[:, 0])
     assert np.abs(level(live, "G02") - run.draws("level")[:, 1].sum(axis=1)).max() > 0.1
+
+
+def test_what_areas_rest_on_is_counted_for_each_golfer_once_rows_came(
+    fitted: tuple[Posterior, Tables],
+) -> None:
+    run, tables = fitted
+    row = {"golfer_id": "G01", "practised_on": LAST, "category": "chipping", "minutes": 60}
+    live = refreshed(run, more(tables, "practice", row))
+    for golfer in run.golfers[1:]:
+        (first, *_), (before, *_) = (areas_fit(one, {}, golfer=golfer).records for one in (live, run))
+        counted = ("rounds_shots", "rounds_stats", "rounds_score_only", "tests")
+        assert [first[name] for name in counted] == [before[name] for name in counted]
 
 
 def test_answers_do_not_depend_on_the_order_in_which_rows_came(fitted: tuple[Posterior, Tables]) -> None:

@@ -15,10 +15,12 @@ from paryield.report.attention import Reason, by_attention, pressing
 from paryield.report.first_screen import BEST_ROUNDS, MOST_WORDS, first_screen, words_of
 from paryield.report.goal_words import goal_chance
 from paryield.report.html import golfer_page
-from paryield.report.plan_words import RULE, WEEK_CELLS, plan_sentence
+from paryield.report.plan_words import WEEK_CELLS, plan_sentence, rule_sentence
+from paryield.report.reader import written_for
 from paryield.report.review_words import to_decide
 from paryield.report.week_words import even_words, week_sentences
 from paryield.report.words import index_span, number, time_text
+from paryield.tables.settings import Settings
 
 Make = Callable[..., GolferView]
 
@@ -45,14 +47,21 @@ def test_a_cause_is_named_only_where_it_moves_the_index_the_same_way(make_view: 
     assert falls.endswith(BEST_ROUNDS[False])
     assert rises.endswith(BEST_ROUNDS[True])
     assert "season" not in falls + rises
+    assert told(make_view, -1.2, practice=-0.2, form=-0.15).endswith(BEST_ROUNDS[False])
+    assert told(make_view, -0.7, practice=-0.06).endswith(BEST_ROUNDS[False])
     assert told(make_view, 0.0, season=0.7).endswith(".")
     assert "season" not in told(make_view, 0.0, season=0.7)
 
 
 def test_one_rule_says_when_a_week_is_named(make_view: Make) -> None:
-    assert number(WORTH, 2) in RULE
-    assert number(AS_GOOD, 1) in RULE
+    assert number(WORTH, 2) in rule_sentence()
+    assert number(AS_GOOD, 1) in rule_sentence()
     assert "tenth" not in " ".join(WEEK_CELLS.values())
+
+
+def test_the_rule_is_written_as_the_settings_say() -> None:
+    with written_for(Settings(locale="de_DE")):
+        assert "0,05 strokes" in rule_sentence()
 
 
 def test_what_every_golfer_has_is_not_counted_as_standing_in_the_list(make_view: Make) -> None:
@@ -102,6 +111,8 @@ def test_a_longer_week_says_what_its_split_saves_and_which_week_it_is_held_again
     assert said.startswith(
         "Against 3 h split as now it saves about 0.10 strokes (8 in 10: 0.00 to 0.20 saved"
     )
+    same = even_words({"q50": 0.0, "q10": 0.0, "q90": 0.001}, 3.0)
+    assert same == "Against 3 h split as now it makes no difference that would show: all comes from the time."
 
 
 def test_the_rule_stands_beside_the_week(make_view: Make) -> None:

@@ -8,10 +8,9 @@ from typing import Any
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
-from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt import Adoption, Memory, adopt_folder, ratings_on_record
 from paryield.adopt.names_together import together
 from paryield.club import Club, ImportRefused
-from paryield.desk.courses import ratings_of
 from paryield.desk.guard import visitor_of
 from paryield.desk.kinds import Kinds, put_beside, sorted_out
 from paryield.desk.read_back import A_PAGE, rows_read
@@ -111,7 +110,7 @@ def _on_record(request: Request, kinds: Kinds) -> dict[str, Any]:
         for golfers in people
         for golfer, name in zip(golfers["golfer_id"], golfers["display_name"], strict=True)
     }
-    return {"known": known, "courses": ratings_of(tables)}
+    return {"known": known, "courses": ratings_on_record(tables)}
 
 
 def _memory(request: Request, batch: str) -> Memory:

@@ -82,8 +82,9 @@ def _drawn(snapshot: Snapshot, views: list[Glance]) -> list[Markup]:
     shown = [(one.golfer_id, one.name, one.index_now, one.ahead("handicap_index")) for one in views]
     key = ("overview", repr(shown))
     if key not in snapshot.parts:
-        for old in [one for one in snapshot.parts if one[0] == "overview"]:
-            snapshot.parts.pop(old, None)
+        for old in list(snapshot.parts):  # other threads may put parts there meanwhile
+            if old[0] == "overview":
+                snapshot.parts.pop(old, None)
         snapshot.parts[key] = _overview(views)
     found: list[Markup] = snapshot.parts[key]
     return found

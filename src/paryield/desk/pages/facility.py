@@ -7,6 +7,7 @@ from starlette.responses import Response
 
 from paryield.desk.pages.programme import working
 from paryield.desk.show import desk_of
+from paryield.desk.state import Desk, Snapshot
 from paryield.errors import InputError
 from paryield.report.facility import facility_files, facility_view_of
 from paryield.report.pdf import pdf
@@ -20,14 +21,15 @@ WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 @router.get("/programme/facility.html")
 def report_page(request: Request) -> Response:
     """Return the report as a page to keep; nothing but a browser is needed to read it."""
-    return _kept(_page(request).encode(), "facility.html", "text/html; charset=utf-8")
+    page = str(_files(*_state(request))["facility.html"])
+    return _kept(page.encode(), "facility.html", "text/html; charset=utf-8")
 
 
 @router.get("/programme/facility.pdf")
 def report_pdf(request: Request) -> Response:
     """Return the report as PDF."""
-    desk, page = desk_of(request), _page(request)
-    parts = desk.snapshot().parts
+    desk, snapshot = _state(request)
+    page, parts = str(_files(desk, snapshot)["facility.html"]), snapshot.parts
     with working:
         if ("pdf", "facility") not in parts:
             parts["pdf", "facility"] = pdf([page])
@@ -37,25 +39,27 @@ def report_pdf(request: Request) -> Response:
 @router.get("/programme/programme.csv")
 def report_table(request: Request) -> Response:
     """Return the table of the report."""
-    return _kept(str(_files(request)["programme.csv"]).encode("utf-8-sig"), "programme.csv", "text/csv")
+    return _kept(
+        str(_files(*_state(request))["programme.csv"]).encode("utf-8-sig"), "programme.csv", "text/csv"
+    )
 
 
 @router.get("/programme/facility.xlsx")
 def report_workbook(request: Request) -> Response:
     """Return the board's workbook."""
-    content = _files(request)["facility.xlsx"]
+    content = _files(*_state(request))["facility.xlsx"]
     assert isinstance(content, bytes)
     return _kept(content, "facility.xlsx", WORKBOOK)
 
 
-def _page(request: Request) -> str:
-    return str(_files(request)["facility.html"])
-
-
-def _files(request: Request) -> dict[str, str | bytes]:
-    """Return the report's files, made once for each state of the club."""
+def _state(request: Request) -> tuple[Desk, Snapshot]:
+    """Return the state of the club that one answer is about, whatever is stored meanwhile."""
     desk = desk_of(request)
-    snapshot = desk.snapshot()
+    return desk, desk.snapshot()
+
+
+def _files(desk: Desk, snapshot: Snapshot) -> dict[str, str | bytes]:
+    """Return the report's files, made once for each state of the club."""
     with working:
         if ("page", "facility") not in snapshot.parts:
             if snapshot.posterior is None:

@@ -22,9 +22,9 @@ from paryield.report.goal_words import goal_chance
 from paryield.report.words import day, index_text
 from paryield.tables import TABLES
 from paryield.tables.cells import CellReader
+from paryield.tables.schema import GOAL
 
 router = APIRouter()
-COLUMNS = ("goal_index", "goal_on")
 LABELS = {"goal_index": "Handicap Index to reach", "goal_on": "By"}
 FURTHEST_DAYS = 2 * 365
 """A goal lies at most so far ahead: further on a forecast says next to nothing. [judgement]"""
@@ -42,9 +42,9 @@ def set_goal(request: Request, name: str, form: Sent) -> Response:
     """Store or clear the goal of one golfer, or show what was typed with what is wrong."""
     desk, visitor = desk_of(request), visitor_of(request)
     golfer_id = own_golfer(desk.snapshot(), visitor, name)
-    given = {column: str(form.get(column, "")).strip()[:100] for column in COLUMNS}
+    given = {column: str(form.get(column, "")).strip()[:100] for column in GOAL}
     if form.get("clear"):
-        given = dict.fromkeys(COLUMNS, "")
+        given = dict.fromkeys(GOAL, "")
     elif wrong := _wrong(given, desk.snapshot().today()):
         return _shown(request, name, given, wrong, status=400)
     try:
@@ -53,7 +53,7 @@ def set_goal(request: Request, name: str, form: Sent) -> Response:
     except InputError as error:
         wrong = {}
         for one in problems_of(error):
-            column = one.column if one.column in COLUMNS else ""
+            column = one.column if one.column in GOAL else ""
             wrong.setdefault(column, f"{one.message}: {one.remedy}" if one.remedy else one.message)
         return _shown(request, name, given, wrong, status=400)
     return RedirectResponse(f"/golfers/{name}/goal?done={number or 'same'}", 303)
@@ -63,7 +63,7 @@ def _wrong(given: dict[str, str], last: date) -> dict[str, str]:
     """What is wrong by field: a cell as in a file, and a day that has passed or is too far off."""
     found = {}
     values = {}
-    for column in COLUMNS:
+    for column in GOAL:
         reader = CellReader(TABLES["golfers"].column(column), date.max)
         values[column] = reader.value(given[column])
         for fault in reader.faults.values():

@@ -25,7 +25,6 @@ from paryield.desk.show import desk_of, page
 from paryield.desk.state import Snapshot
 from paryield.errors import InputError
 from paryield.report.words import by_name
-from paryield.tables import Tables
 from paryield.tables.frames import departed
 
 router = APIRouter()
@@ -54,17 +53,23 @@ def log_page(
     given |= {"golfer": golfer, "day": asked.get("day", date.today().isoformat()), "known": known}
     given |= {"left": left} if left else {}
     if kind == "round":
-        given |= _course_given(desk_of(request).snapshot().tables, given, known, asked.get("filled", ""))
+        given |= _course_given(request, given, known, asked.get("filled", ""))
     if kind == "round" and correct:
         given |= _held_given(request, golfer, given["day"], correct)
     return _shown(request, form, given, {}, done=done)
 
 
-def _course_given(tables: Tables, given: Mapping[str, str], known: str, filled: str) -> dict[str, str]:
-    """Return what a course that is known fills in; what another one filled in before goes."""
-    courses = courses_of(tables)
+def _course_given(request: Request, given: Mapping[str, str], known: str, filled: str) -> dict[str, str]:
+    """Return what a course that is known fills in; what another one filled in before goes.
+
+    ``asks`` says that its ratings are left blank, as it is not known which hold for the golfer.
+    """
+    snapshot = desk_of(request).snapshot()
+    own = visitor_of(request).own(snapshot)
+    golfer = next((one for one in own if snapshot.ids[one] == given.get("golfer", "")), "")
+    courses = courses_of(snapshot.tables, golfer)
     if known in courses:
-        return courses[known].given()
+        return courses[known].given() | ({"asks": "yes"} if courses[known].asks else {})
     was = courses[filled].given() if filled in courses else {}
     return {name: "" for name, text in was.items() if given.get(name) == text}
 

@@ -33,6 +33,7 @@ from paryield.plan import STANDING_CAUTIONS, plan_tables
 from paryield.plan.advice import usual_hours
 from paryield.plan.advised import told_apart
 from paryield.plan.evidence import gain_evidence
+from paryield.plan.room import present_split
 from paryield.plan.saved import running_plan
 from paryield.plan.week_verdict import rests_on
 from paryield.posterior.evidence import evidence_word
@@ -141,16 +142,8 @@ def _answered(
     shift = chance_shift(desk, snapshot, scene, present)
     chances = tuple(chance_shown(one, shift) for one in (present, found))
     now = present_week(scene)
-    lines = week_sentences(
-        summary(found.gain),
-        float(np.mean(found.gain > 0)),
-        changed=bool(found.gain.any()),
-        evidence=_rests_on(snapshot, scene, week),
-        present=now.total,
-    )
-    if abs(week.total - now.total) >= APART_HOURS and now.total > 0:
-        even = answer(scene, hours_of(scene, meant(scene, spread_week(scene, week.total))))
-        lines.append(even_words(summary(found.gain - even.gain), week.total))
+    advised = _advised(desk, snapshot, scene, week.total, asked=asked)
+    lines = _compared(snapshot, scene, week, found, advised)
     rows = [
         {
             "place": place,
@@ -179,9 +172,46 @@ def _answered(
         + index_words(found.records, present.records)
         + goal_words(scene.goal, scene.by, *chances),
         "asides": lines[1:],
-        "advised": _advised(desk, snapshot, scene, week.total, asked=asked),
+        "advised": advised,
         "picture": picture.svg(found.records, " ".join(lines)),
     }
+
+
+def _compared(
+    snapshot: Snapshot, scene: Scene, week: Week, found: WhatIf, advised: dict[str, Any] | None
+) -> list[str]:
+    """Return how the week compares with the present one, and with as much time split as now.
+
+    Sliders stand at whole minutes, an advised week does not: where they stand at it, its own numbers are
+    said, so that two on one page do not differ in the last digit.
+    """
+    now, even = present_week(scene), spread_week(scene, week.total)
+    own = advised if advised is not None and advised["best"] else None
+    if own is not None and week.hours != week_of(scene, own["best"]).hours:
+        own = None
+    same_start = own is not None and _alike(week_of(scene, own["now"]), now)
+    gain, chance = summary(found.gain), float(np.mean(found.gain > 0))
+    if own is not None and same_start:
+        gain, chance = own["gain"], own["chance"]
+    changed = bool(found.gain.any())
+    evidence = _rests_on(snapshot, scene, week)
+    lines = week_sentences(gain, chance, changed=changed, evidence=evidence, present=now.total)
+    if now.total <= 0 or not (abs(week.total - now.total) >= APART_HOURS or (own and not same_start)):
+        return lines
+    if own is None:
+        more = found.gain - (found if week.hours == even.hours else _split_as_now(snapshot, scene, week)).gain
+    return [*lines, even_words(summary(more) if own is None else own["gain"], week.total)]
+
+
+def _alike(one: Week, other: Week) -> bool:
+    """Whether two weeks are the same to a minute of each practice."""
+    return all(abs(hours - other.hours[name]) < 1.5 * STEP for name, hours in one.hours.items())
+
+
+def _split_as_now(snapshot: Snapshot, scene: Scene, week: Week) -> WhatIf:
+    """Return the answer for as much time split as an advised week is held against."""
+    assert snapshot.posterior is not None
+    return answer(scene, present_split(snapshot.posterior, scene.golfer_id, scene.categories, week.total))
 
 
 def _rests_on(snapshot: Snapshot, scene: Scene, week: Week) -> str:
@@ -208,11 +238,15 @@ def _advised(
         try:
             record = _record_for(desk, snapshot, scene, total)
         except InputError as error:
-            snapshot.parts[key] = {"hours": {}, "now": {}, "total": 0.0, "said": error.line(), "cautions": []}
+            none: dict[str, Any] = {"hours": {}, "best": {}, "now": {}, "total": 0.0, "cautions": []}
+            snapshot.parts[key] = none | {"said": error.line()}
         else:
             advised_hours = {row["category"]: row["hours_advised"] for row in record["weeks_plan"]}
             snapshot.parts[key] = {
                 "hours": advised_hours,
+                "best": {row["category"]: row["hours_best"] for row in record["weeks_plan"]},
+                "gain": record["gain"],
+                "chance": record["chance_gain"],
                 "now": {row["category"]: row["hours_now"] for row in record["weeks_plan"]},
                 "total": sum(advised_hours.values()),
                 "said": sentence(plan_sentence(record)),
@@ -225,15 +259,18 @@ def _advised(
 def _record_for(desk: Desk, snapshot: Snapshot, scene: Scene, total: float) -> dict[str, Any]:
     """Return the advised week for a total; for the present one, and that on file, the golfer's page's.
 
-    The sliders can only come near to the hours on file, and the diary's hours are often others: both are
-    answered by what the golfer's page advises, so that no page contradicts another.
+    The sliders can only come near to the hours on file, the diary's hours are often others, and what is
+    advised in whole quarters of an hour may be fewer: all of them are answered by what the golfer's page
+    advises, so that no page contradicts another.
     """
     assert snapshot.posterior is not None
     filed = usual_hours(snapshot.tables, snapshot.posterior, scene.golfer_id)
     near = STEP * len(scene.categories)
     shown = desk.view(snapshot, scene.golfer_id).plan
-    if shown is not None and min(abs(total - filed), abs(total - present_week(scene).total)) <= near:
-        return shown
+    if shown is not None:
+        placed = sum(row["hours_best"] for row in shown["weeks_plan"])
+        if min(abs(total - one) for one in (filed, present_week(scene).total, placed)) <= near:
+            return shown
     return plan_tables(snapshot.posterior, snapshot.tables, golfers=[scene.golfer_id], hours=total).records[0]
 
 

@@ -50,8 +50,15 @@ COACH: tuple[Callable[[CoachView], Markup], ...] = (overview_section,)
 """Parts of the coach's page below the list of golfers and the cautions."""
 
 
-MOVED_BY = {"goals": ("rounds", "review", "goals", "areas"), "plans": ("week", "review")}
-"""Folds that name a golfer's goal, and those that name his saved plans: the others stay when one moves."""
+MOVED_BY = {
+    "goals": ("rounds", "review", "goals", "areas"),
+    "plans": ("week", "review"),
+    "others": ("week", "review"),
+}
+"""Folds that name a golfer's goal, his saved plans, and his advised week, which others may move.
+
+The other folds stay when one of these moves.
+"""
 
 
 def golfer_folds(view: GolferView, known: Mapping[str, Fold] | None = None) -> list[Fold]:

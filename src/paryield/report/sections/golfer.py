@@ -16,7 +16,7 @@ from paryield.report.figures.tests import MOST_PANELS, panels_of_tests
 from paryield.report.first_screen import went_well
 from paryield.report.frames import noise_row, practice_rows, records
 from paryield.report.goal_words import goal_hours_sentence
-from paryield.report.plan_words import PHASES, RULE, moved, regret_sentence, tell_sentence
+from paryield.report.plan_words import PHASES, moved, regret_sentence, rule_sentence, tell_sentence
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
 from paryield.report.testing_words import (
@@ -67,7 +67,7 @@ def plan_section(view: GolferView) -> Markup:
         record=record,
         tell=tell_sentence(record),
         regret=regret_sentence(record),
-        rule=RULE,
+        rule=rule_sentence(),
         figure=figure,
         days={on: held for on, held in days.items() if view.long or on < second},
         phases=[row | {"named": PHASES[row["phase"]]} for row in record["phases"]],
