@@ -2,9 +2,8 @@
 
 The seeds were written down before the first run and are not to be tuned on; 401 to 404 (steady, steady, weak,
 thin) were used up when the rule for keeping a week was settled, and 411 to 434 were looked at before version
-0.6.0, and 441 to 454 were the evidence until it was settled on them how far a week is drawn toward an even
-one.
-By hand: uv run pytest -m slow
+0.6.0. 441 to 454 were looked at again when it turned out that an even split had been given more hours than
+some golfers have. By hand: uv run pytest -m slow
 """
 
 from __future__ import annotations
@@ -77,9 +76,7 @@ def blocks_club(case: str, seed: int) -> tuple[MadeUpClub, Posterior]:
     return fitted(spec, ModelSpec(draws=300, tune=120, chains=2, seed=seed))
 
 
-@pytest.mark.xfail(
-    reason="held 1 of 3 on these clubs; see what notebook 04 says of ranges that are too narrow"
-)
+@pytest.mark.xfail(reason="ranges of what was measured are too narrow: see notebook 04", strict=False)
 def test_what_blocks_by_lot_measured_is_so() -> None:
     """80 % ranges of contrasts hold; the truth is that of the club's mean returns, by running the generator
     forward twice."""

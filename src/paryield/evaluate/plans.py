@@ -147,6 +147,8 @@ def plan_regret(
     hours, weeks, free, aim
         As :func:`paryield.plan.plan`. Without ``free`` the best split is the best inside each box.
 
+    Every rule splits the same hours: those asked for, or the most that a golfer has on file.
+
     Returns
     -------
     DataFrame
@@ -160,16 +162,18 @@ def plan_regret(
         posterior, club.tables, golfers=ids, hours=hours, weeks=weeks, free=free, aim=aim
     ).records
     found = {record["golfer_id"]: record for record in made}
+    own = np.array([float(found[golfer_id]["hours"]) for golfer_id in ids])
+    share = (own / hours)[:, None]
     splits = {
         "plan": _table(found, ids, names, "hours_best"),
         "advised": _table(found, ids, names, "hours_advised"),
-        "even": np.full((len(ids), len(names)), hours / len(names)),
-        "present": _present(club, ids, hours),
-        "weakest area": weakest_split(club, hours),
+        "even": share * np.full((len(ids), len(names)), hours / len(names)),
+        "present": share * _present(club, ids, hours),
+        "weakest area": share * weakest_split(club, hours),
     }
     truth = TrueGains(club, weeks)
-    splits["best constant"] = np.broadcast_to(truth.best_constant(int(hours / QUARTER)), splits["even"].shape)
-    best = truth.gain(_best(truth, posterior, club, ids, hours, weeks, free))
+    splits["best constant"] = share * truth.best_constant(int(hours / QUARTER))
+    best = truth.gain(_best(truth, posterior, club, ids, own, hours, weeks, free))
     present = truth.gain(splits["present"])
     rows = []
     for rule, split in splits.items():
@@ -209,14 +213,15 @@ def _best(
     posterior: Posterior,
     club: MadeUpClub,
     ids: Sequence[str],
+    own: FLOATS,
     hours: float,
     weeks: int,
     free: bool,
 ) -> FLOATS:
-    count, total = len(club.spec.categories), int(hours / QUARTER)
-    shape = (len(ids), count)
+    shape = (len(ids), len(club.spec.categories))
     if free:
-        return truth.best(np.zeros(shape, dtype=np.int64), np.full(shape, total), np.full(len(ids), total))
+        totals = (own / QUARTER).astype(np.int64)
+        return truth.best(np.zeros(shape, dtype=np.int64), np.broadcast_to(totals[:, None], shape), totals)
     advice = plan_tables(posterior, club.tables, golfers=ids, hours=hours, weeks=weeks).advice
     rooms: list[Room] = [advice[golfer_id].room for golfer_id in ids]
     names = advice[ids[0]].names

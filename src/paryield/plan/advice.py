@@ -30,7 +30,6 @@ from paryield.plan.room import (
     planned_names,
     present_split,
 )
-from paryield.plan.shrink import shrunk
 from paryield.plan.slots import Shared, place_of, share_places, slots
 from paryield.plan.solver import QUARTER, best_by_draw, best_split, mean_gain, safe_gain
 from paryield.plan.week_verdict import (
@@ -318,7 +317,6 @@ def advise(
         sought = search.bent_sooner()
         value = safe_gain(sought, now) if aim == "safe" else mean_gain(sought, now)
         quarters, _ = best_split(value, room, begin, concave=aim != "safe")
-        quarters = shrunk(quarters, room, rests_on(evidence, names, room.hours(quarters) - now))
     best = room.hours(quarters)
     gain = outcome.gain(best[None, :], now)[:, 0]
     rests = rests_on(evidence, names, best - now)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 from datetime import timedelta
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pandas as pd
 import pytest
 
-from paryield.evaluate.plans import TrueGains, thrown_away, weakest_split
+from paryield.evaluate.plans import RULES, TrueGains, plan_regret, thrown_away, weakest_split
 from paryield.synth import ClubSpec, MadeUpClub, make_club
 from paryield.tables.categories import AREAS, BY_NAME
 
@@ -59,6 +61,37 @@ def test_all_hours_go_to_the_weakest_area(club: MadeUpClub) -> None:
         assert len(areas) == 1
         excess = dict(zip(AREAS, lost[who] - lost[who].sum() * np.array([5, 7, 4, 3]) / 19, strict=True))
         assert excess[areas.pop()] == max(excess[area] for area in ("off_the_tee", "approach", "short_game"))
+
+
+def test_every_rule_splits_the_hours_that_the_golfer_has(
+    club: MadeUpClub, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two of five have at most 2 hours on file where 4 are asked for: no rule gives them more."""
+    own = dict(zip(club.truth.ids, [4.0, 2.0, 4.0, 2.0, 4.0], strict=True))
+    names = club.spec.categories
+
+    def planned(*_: Any, golfers: list[str], **__: Any) -> Any:
+        weeks = [
+            {"category": name, "hours_best": share * 4.0, "hours_advised": share * 4.0}
+            for name, share in zip(names, (0.5, 0.25, 0.25), strict=True)
+        ]
+        return SimpleNamespace(
+            records=[
+                {"golfer_id": who, "hours": own[who], "verdict": "try", "gain": {"q50": 0.1}}
+                | {"weeks_plan": [_scaled(week, own[who] / 4.0) for week in weeks]}
+                for who in golfers
+            ]
+        )
+
+    monkeypatch.setattr("paryield.evaluate.plans.plan_tables", planned)
+    table = plan_regret(club, SimpleNamespace())  # type: ignore[arg-type]
+    assert set(table["rule"]) == set(RULES)
+    np.testing.assert_allclose(table[list(names)].sum(axis=1), table["golfer_id"].map(own))
+    assert (table["gain"] <= table["best"] + 1e-9).all()
+
+
+def _scaled(week: dict[str, Any], share: float) -> dict[str, Any]:
+    return {key: value if key == "category" else share * value for key, value in week.items()}
 
 
 def test_shares_thrown_away_by_hand() -> None:
