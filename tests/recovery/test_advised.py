@@ -38,7 +38,7 @@ def club_and_fit(case: str, seed: int) -> tuple[MadeUpClub, Posterior]:
 def test_what_is_advised_loses_less_than_the_present_week() -> None:
     """Usual habits, where little is measured and most is a week to try: 4 hours for 16 weeks.
 
-    An even split stands beside it; notebook 04 has what was found.
+    So it does than an even split of the same hours, in the mean over clubs.
     """
     tables = []
     for case, seed in USUAL:
@@ -51,7 +51,7 @@ def test_what_is_advised_loses_less_than_the_present_week() -> None:
     print(by_club.round(3).to_string())
     print(table[table["rule"] == "advised"].groupby(["case", "seed"])["verdict"].value_counts().to_string())
     mean = by_club.mean()
-    assert mean["advised"] < mean["present"]
+    assert mean["advised"] < min(mean["present"], mean["even"])
     assert (by_club["advised"] < by_club["present"]).mean() >= 0.75
 
 

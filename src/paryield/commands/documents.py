@@ -123,8 +123,8 @@ DOCUMENTS: dict[str, Document] = {
     ),
     "learnt": Document(
         FIT,
-        "writes what the club's fit says of practice in general, for another club to start from; no "
-        "golfer's data, and refused under 20 golfers",
+        "writes what the club's fit says of practice in general, for a club that is like it to start from; "
+        "no golfer's data, and refused under 20 golfers",
         ONE,
         "file golfers hours names",
         words="the file holds mean and covariance of the common rate of gains, each category's own part and "
