@@ -115,7 +115,8 @@ ALIKE = (
     "That holds for clubs that are alike: where a club has few records, nothing in them can tell that others "
     "are unlike it, and its plans would be misled. A season of its own with tests can."
 )
-"""On made-up clubs .13 of the best gain is lost from like clubs, .22 alone, .33 from unlike ones (notebook 04)."""
+"""On made-up clubs .13 of the best gain is lost from like clubs, .22 alone, .33 from unlike ones (notebook
+04)."""
 
 
 def _learnt_lines(learnt: Record | None) -> list[str]:
