@@ -244,7 +244,10 @@ def check_answer(found: Reading) -> tuple[Record, list[str]]:
         "problems": [problem.to_dict() for problem in found.problems],
     }
     lines = [f"{problem.severity}: {problem.line()}" for problem in found.problems]
-    return document, [*lines, f"Good rows: {counts(rows)}. {counted(errors, 'error')}, {warned} warnings."]
+    return document, [
+        *lines,
+        f"Good rows: {counts(rows)}. {counted(errors, 'error')}, {counted(warned, 'warning')}.",
+    ]
 
 
 def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]:

@@ -24,6 +24,8 @@ SURE, STROKES = 0.8, 0.2
 
 LEAST_MOVE = 0.2
 """Hours a week from which a move is named."""
+LEAST_SAID = 1.0 / 60.0
+"""Hours a week from which a smaller one is, where it is the largest of its side."""
 SHOWS = 0.05
 """Median strokes below which a week is said to make no difference that would show."""
 
@@ -176,27 +178,40 @@ def _allowed(record: Mapping[str, Any]) -> str:
 
 def moved(record: Mapping[str, Any]) -> str:
     """Return which categories get more and which less, the largest moves first."""
-    rows = [(row["hours_best"] - row["hours_now"], row["category"]) for row in record["weeks_plan"]]
-    more = [name for change, name in sorted(rows, reverse=True) if change >= LEAST_MOVE][:3]
-    less = [name for change, name in sorted(rows) if change <= -LEAST_MOVE][:3]
-    parts = [f"more {listed([category_text(name) for name in more])}"] if more else []
-    parts += [f"less {listed([category_text(name) for name in less])}"] if less else []
+    more, less = _moves(record)
+    parts = []
+    for word, rows in (("more", more[:3]), ("less", less[:3])):
+        if rows:
+            parts.append(f"{word} {listed([category_text(row['category']) for row in rows])}")
     return ", ".join(parts) or "the advised split"
 
 
 def moved_by(record: Mapping[str, Any]) -> str:
     """Return the two largest moves of a week in minutes: driver 1 h 30 min instead of 45 min."""
-    rows = [(row["hours_best"] - row["hours_now"], row) for row in record["weeks_plan"]]
-    large = [one for one in rows if abs(one[0]) >= LEAST_MOVE]
-    up = sorted((one for one in large if one[0] > 0), key=lambda one: -one[0])
-    down = sorted((one for one in large if one[0] < 0), key=lambda one: one[0])
-    named = [*up[:1], *down[:1]] if up and down else [*up[:2], *down[:2]]
+    more, less = _moves(record)
+    named = [*more[:1], *less[:1]] if more and less else [*more[:2], *less[:2]]
     said = [
         f"{category_text(row['category'])} {time_text(row['hours_best'])} instead of "
         f"{time_text(row['hours_now'])}"
-        for _, row in named
+        for row in named
     ]
     return listed(said) if said else "the advised split"
+
+
+def _moves(record: Mapping[str, Any]) -> tuple[list[Mapping[str, Any]], list[Mapping[str, Any]]]:
+    """Return rows of more and of less hours, the largest moves first.
+
+    Moves of :data:`LEAST_MOVE` and more count. Where all on one side are smaller, the largest stands for
+    them: what a week takes away it gives to something.
+    """
+    rows = [(row["hours_best"] - row["hours_now"], row) for row in record["weeks_plan"]]
+    any_large = any(abs(change) >= LEAST_MOVE for change, _ in rows)
+    sides: list[list[Mapping[str, Any]]] = []
+    for sign in (1, -1):
+        side = sorted((one for one in rows if sign * one[0] >= LEAST_SAID), key=lambda one: -abs(one[0]))
+        large = [row for change, row in side if abs(change) >= LEAST_MOVE]
+        sides.append(large or [row for _, row in side[:1] if any_large])
+    return sides[0], sides[1]
 
 
 def week_short(record: Mapping[str, Any]) -> str:

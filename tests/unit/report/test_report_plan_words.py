@@ -23,6 +23,8 @@ from paryield.report.plan_words import (
     PHASES,
     STROKES,
     SURE,
+    moved,
+    moved_by,
     plan_sentence,
     regret_sentence,
     tell_sentence,
@@ -65,6 +67,20 @@ def record(verdict: str = "change", chance: float = 0.9, middle: float = 0.3, **
         "notes": ["planned for the most weekly hours on file, 4"],
     }
     return {**plain, **more}
+
+
+def test_a_week_that_gives_little_to_many_names_the_largest_beside_what_it_takes() -> None:
+    """Eighteen minutes of putting are spread: no one gets as much as is named alone, and one is named."""
+    week = record(
+        weeks_plan=[
+            {"category": name, "hours_now": now, "hours_best": best}
+            for name, now, best in (("short_putting", 0.3, 0.0), ("irons", 0.35, 0.5), ("driver", 0.4, 0.5))
+        ]
+    )
+    assert moved(week) == "more irons, less short putting"
+    assert moved_by(week) == "irons 30 min instead of 21 min and short putting 0 min instead of 18 min"
+    still = [{"category": "irons", "hours_now": 0.5, "hours_best": 0.6}]
+    assert moved(record(weeks_plan=still)) == moved_by(record(weeks_plan=still)) == "the advised split"
 
 
 @pytest.mark.parametrize("evidence", EVIDENCE)
