@@ -42,8 +42,9 @@ AS_GOOD, AS_GOOD_LEFT = 0.1, 0.075
 good as any; the second for a golfer told before to try or change. [judgement]"""
 WORTH, WORTH_LEFT = 0.05, 0.025
 """Mean strokes that another week must save to be named, likewise: less is nothing in tenths. With 0.1 four
-made-up clubs of usual habits threw away .205 of the best gain as advised, with 0.05 .195. On five clubs made
-afterwards it was .186 (present week .377, even split .221; notebook 04)."""
+made-up clubs of usual habits threw away .205 of the best gain as advised, with 0.05 .195; golfers with
+few hours were then held against a week of more. With the same hours five clubs made afterwards threw away
+.186 (present week .377, even split .221; notebook 04)."""
 EVIDENCE_LEFT = 0.75
 """Part of the evidence for a change at which one that was advised before still rests on it. [judgement]"""
 KEPT_SHARE = 1.0 / 3.0
