@@ -26,6 +26,7 @@ from paryield.report.words import (
     weekday,
     weeks_text,
 )
+from paryield.scoring.index import FULL_RECORD
 from paryield.units import listed
 
 HERE = "worked out here"
@@ -42,6 +43,8 @@ BEST_ROUNDS = {
     True: "It rises as rounds enter and leave the best 8.",
 }
 """Why the index moves, by whether it rises, where no cause worth naming moves it so far."""
+MORE_ROUNDS = {False: "It falls as more rounds count.", True: "It rises as more rounds count."}
+"""The same where fewer than 20 are on record, so that it is not the best 8 of them."""
 HALF = 0.5
 """Part of a change to come that causes said to be most of it have at least."""
 KEPT_SHARE = 0.8
@@ -109,7 +112,7 @@ def _ahead(view: GolferView, *, why: bool = True) -> str:
         return f"The index cannot be given yet{reason}.{_average(view)}"
     middle, spread = index_text(row["q50"]), index_span(row["q10"], row["q90"])
     said = f"Practising as now, about {middle}, 8 in 10 times {spread}."
-    return said + (_why(row, view.index_now) if why else "")
+    return said + (_why(row, view) if why else "")
 
 
 def _average(view: GolferView) -> str:
@@ -121,7 +124,7 @@ def _average(view: GolferView) -> str:
     return f" An average round would be about {middle} (8 in 10: {low} to {high})."
 
 
-def _why(row: Mapping[str, Any], now: float | None) -> str:
+def _why(row: Mapping[str, Any], view: GolferView) -> str:
     """Return the two largest causes of the change to come, where they are worth naming.
 
     The causes move the average round. Where it goes the other way than the index, or causes worth naming
@@ -130,15 +133,16 @@ def _why(row: Mapping[str, Any], now: float | None) -> str:
     parts = row.get("because")
     if not isinstance(parts, list):
         return ""
-    whole = sum(float(one["mean"]) for one in parts)
+    now, whole = view.index_now, sum(float(one["mean"]) for one in parts)
     change = whole if now is None else round(float(row["q50"]), 1) - round(now, 1)
     if abs(change) < WORTH_NAMING / 2:
         return ""
+    by_rounds = (BEST_ROUNDS if len(view.rounds) >= FULL_RECORD else MORE_ROUNDS)[change > 0]
     if whole * change <= 0 or abs(whole) < WORTH_NAMING / 2:
-        return f" {BEST_ROUNDS[change > 0]}"
+        return f" {by_rounds}"
     named = [one for one in parts if one["mean"] * change > 0 and abs(one["mean"]) >= WORTH_NAMING][:2]
     if sum(float(one["mean"]) for one in named) / change < HALF:
-        return f" {BEST_ROUNDS[change > 0]}"
+        return f" {by_rounds}"
     return f" Mostly {listed([PART_WORDS.get(one['part'], one_line(one['part'])) for one in named])}."
 
 

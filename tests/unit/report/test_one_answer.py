@@ -7,12 +7,12 @@ from datetime import date
 from typing import Any
 
 import pytest
-from report_tables import forecast_records, returns_records
+from report_tables import forecast_records, returns_records, rounds_frame
 
 from paryield.plan.week_verdict import AS_GOOD, WORTH
 from paryield.report import Goal, GolferView
 from paryield.report.attention import Reason, by_attention, pressing
-from paryield.report.first_screen import BEST_ROUNDS, MOST_WORDS, first_screen, words_of
+from paryield.report.first_screen import BEST_ROUNDS, MORE_ROUNDS, MOST_WORDS, first_screen, words_of
 from paryield.report.goal_words import goal_chance
 from paryield.report.html import golfer_page
 from paryield.report.plan_words import WEEK_CELLS, plan_sentence, rule_sentence
@@ -49,6 +49,9 @@ def test_a_cause_is_named_only_where_it_moves_the_index_the_same_way(make_view: 
     assert "season" not in falls + rises
     assert told(make_view, -1.2, practice=-0.2, form=-0.15).endswith(BEST_ROUNDS[False])
     assert told(make_view, -0.7, practice=-0.06).endswith(BEST_ROUNDS[False])
+    rows = [row | {"because": because(season=0.7)} for row in forecast_records(change=-0.4)]
+    few = make_view(forecast=rows, rounds=rounds_frame().tail(19))
+    assert ahead(few).endswith(MORE_ROUNDS[False])
     assert told(make_view, 0.0, season=0.7).endswith(".")
     assert "season" not in told(make_view, 0.0, season=0.7)
 
