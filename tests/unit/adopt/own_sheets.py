@@ -44,13 +44,15 @@ def rounds(seed: int, each: int = 12) -> list[Played]:
     return out
 
 
-def _save(path: Path, sheets: dict[str, list[list[object]]]) -> None:
+def save(path: Path, sheets: dict[str, list[list[object]]]) -> None:
+    """Write a workbook."""
     book = Workbook()
     book.remove(book.active)
     for title, rows in sheets.items():
         sheet = book.create_sheet(title)
         for row in rows:
             sheet.append(row)
+    path.parent.mkdir(parents=True, exist_ok=True)
     book.save(path)
 
 
@@ -69,7 +71,7 @@ def titled(folder: Path, played: list[Played]) -> None:
             [one.name, one.on.strftime("%d/%m/%Y"), one.course, one.gross, rating, slope, one.putts, "dry"]
         )
     rows.append(["Average", None, None, sum(one.gross for one in played) / len(played)])
-    _save(folder / "Scores spring.xlsx", {"Sheet1": rows})
+    save(folder / "Scores spring.xlsx", {"Sheet1": rows})
 
 
 def german(folder: Path, played: list[Played]) -> None:
@@ -103,7 +105,7 @@ def sheet_each(folder: Path, played: list[Played]) -> None:
                 rating, slope = COURSES[one.course]
                 rows.append([one.on, one.course, one.gross, rating, slope, one.putts])
         sheets[name] = rows
-    _save(folder / "members.xlsx", sheets)
+    save(folder / "members.xlsx", sheets)
 
 
 def wide(folder: Path, played: list[Played]) -> None:
@@ -113,7 +115,7 @@ def wide(folder: Path, played: list[Played]) -> None:
     for name in NAMES:
         by_day = {one.on: one.gross for one in played if one.name == name}
         rows.append([name, *(by_day.get(day) for day in days)])
-    _save(folder / "medal.xlsx", {"2026": rows})
+    save(folder / "medal.xlsx", {"2026": rows})
 
 
 def two_names(folder: Path, played: list[Played]) -> None:
@@ -128,7 +130,7 @@ def two_names(folder: Path, played: list[Played]) -> None:
     for place, name in enumerate(NAMES):
         first, last = name.split()
         people.append([last, first, "+1.2" if place == 0 else 8.0 + 4 * place, 6.5 + 3 * place, "3 May 1988"])
-    _save(folder / "club.xlsx", {"Rounds": rows, "Courses": courses, "People": people})
+    save(folder / "club.xlsx", {"Rounds": rows, "Courses": courses, "People": people})
 
 
 def tabbed(folder: Path, played: list[Played]) -> None:
@@ -171,7 +173,7 @@ def french(folder: Path, played: list[Played]) -> None:
                 )
                 first = False
         rows += [["Moyenne", None, None, 88.3], []]
-    _save(folder / "cartes.xlsx", {"Feuil1": rows})
+    save(folder / "cartes.xlsx", {"Feuil1": rows})
 
 
 def blocks(folder: Path, played: list[Played]) -> None:
@@ -202,7 +204,7 @@ def roll_up(folder: Path, played: list[Played]) -> None:
         rows.append([on.strftime("%d %b %Y"), course, *COURSES[course], *cells, "wind"])
     people: list[list[object]] = [["Members 2026"], ["Full name", "Hcp index", "Joined"]]
     people += [[name, 9.5 + 3 * place, date(2024, 3, 1 + place)] for place, name in enumerate(NAMES)]
-    _save(folder / "rollup 2026.xlsx", {"Scores": rows, "Members": people})
+    save(folder / "rollup 2026.xlsx", {"Scores": rows, "Members": people})
 
 
 def cards_across(folder: Path, played: list[Played]) -> None:
@@ -221,7 +223,7 @@ def cards_across(folder: Path, played: list[Played]) -> None:
         rows.append([f"{last}, {first}", one.on, one.course, *out, sum(out), *back, sum(back), one.gross])
     courses: list[list[object]] = [["Name of course", "Course Rating", "Slope", "Par"]]
     courses += [[name, rating, slope, 72] for name, (rating, slope) in COURSES.items()]
-    _save(folder / "academy cards.xlsx", {"Cards": rows, "Courses": courses})
+    save(folder / "academy cards.xlsx", {"Cards": rows, "Courses": courses})
 
 
 def day_lists(folder: Path, played: list[Played]) -> None:
@@ -238,7 +240,7 @@ def day_lists(folder: Path, played: list[Played]) -> None:
         rows += [[place, one.name, one.gross, one.putts] for place, one in enumerate(there, 1)]
         if on.day % 5 == 0:
             rows.append(["-", NAMES[on.day % len(NAMES)], "DNF", None])
-    _save(folder / "order of merit.xlsx", {"Lists": rows})
+    save(folder / "order of merit.xlsx", {"Lists": rows})
 
 
 def month_sheets(folder: Path, played: list[Played]) -> None:
@@ -258,7 +260,7 @@ def month_sheets(folder: Path, played: list[Played]) -> None:
     sheets["Courses"] = [["Course", "Course rating", "Slope rating"]]
     sheets["Courses"] += [[name, rating, slope] for name, (rating, slope) in COURSES.items()]
     sheets["Members"] = [["Name", "Hcp"], *([name, 12.5 + place] for place, name in enumerate(NAMES))]
-    _save(folder / "score book.xlsx", sheets)
+    save(folder / "score book.xlsx", sheets)
 
 
 STYLES: dict[str, Callable[[Path, list[Played]], None]] = {

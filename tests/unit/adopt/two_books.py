@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
 
-from openpyxl import Workbook
+from own_sheets import save
 
 Rows = list[list[object]]
 
@@ -23,18 +23,6 @@ class Truth:
     rounds: list[tuple[object, ...]] = field(default_factory=list)
     practice: list[tuple[object, ...]] = field(default_factory=list)
     tests: list[tuple[object, ...]] = field(default_factory=list)
-
-
-def save(path: Path, sheets: dict[str, Rows]) -> None:
-    """Write a workbook."""
-    book = Workbook()
-    book.remove(book.active)
-    for title, rows in sheets.items():
-        sheet = book.create_sheet(title)
-        for row in rows:
-            sheet.append(row)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    book.save(path)
 
 
 ITALIANS = (("Bellandi", "Chiara"), ("Corsetti", "Davide"), ("Marchesan", "Piera"), ("Rovatti", "Sandro"))
