@@ -22,6 +22,7 @@ from paryield.model.golfers import natural_units
 from paryield.model.population import PopulationValues
 from paryield.model.simulate import draw_population, simulate_rounds
 from paryield.model.spec import ModelSpec
+from paryield.model.terms.practice import rates_of, reference_gap
 from paryield.plan.worth import return_draws
 from paryield.posterior import Posterior
 from paryield.synth import ClubSpec, make_club
@@ -41,7 +42,7 @@ THINNED = 100
 FAULTS = ("none", "luck", "gain")
 FAULT_LUCK, FAULT_GAIN = 1.5, 2.0
 """Planted faults: rounds drawn with 1.5 times the luck, or gains doubled, that the fit is told of."""
-SHARED = ("log_half_life", "sd_level", "sd_wander", "sd_drift", "sd_response", "trend")
+SHARED = ("log_half_life", "log_bend", "sd_level", "sd_wander", "sd_drift", "sd_response", "trend")
 
 
 @dataclass(frozen=True)
@@ -103,8 +104,9 @@ def known_values(
     found |= {
         name: np.asarray(v) for name, v in natural_units(drawn, data, effects).items() if name in stored
     }
-    per_gain = stored["rate_area"].isel(chain=0, draw=0).sum("area") / stored["gain"].isel(chain=0, draw=0)
-    found["gain"] = values["rate_area"].sum(axis=1) / per_gain.to_numpy()
+    gap = reference_gap(data, fit.facts["spec"]["priors"], data.serves)
+    one = rates_of(np.ones(len(gap)), values["log_bend"], gap, data.serves, data.bend_hours)
+    found["gain"] = values["rate_area"].sum(axis=1) / one.sum(axis=1)
     return found
 
 
@@ -123,7 +125,7 @@ def compared(fit: Posterior, truth: Truth) -> list[tuple[str, str, FLOATS, float
         rows.append(("gain", name, fit.draws("gain")[:, place], float(truth.values["gain"][place])))
     for name in (*SHARED, "noise_scale"):
         value, draws = np.atleast_1d(truth.values[name]), fit.draws(name).reshape(fit.samples, -1)
-        names = fit.categories if name == "log_half_life" else [""]
+        names = fit.categories if name in ("log_half_life", "log_bend") else [""]
         rows += [(name, names[at], draws[:, at], float(value[at])) for at in range(len(names))]
     golfer, only = fit.golfers[0], one_draw(fit, truth)
     level = truth.values["level"][0].sum()

@@ -9,11 +9,11 @@ from weakref import ref
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.stock import node_weights
 from paryield.forecast.compiled_days import added_up, blended, left_and_turn, lost_by_area, lost_on
 from paryield.model.population import PopulationValues, of_fit
 from paryield.model.terms import TERMS
 from paryield.model.terms.drift import SHORTEST_DAYS
+from paryield.model.terms.practice import stock_weights
 from paryield.model.terms.term import Moments, Term
 from paryield.posterior import Posterior
 from paryield.posterior.live import GolferView
@@ -135,12 +135,13 @@ def _collected(posterior: Posterior, golfer_id: str) -> GolferDraws:
 
 
 def _between_half_lives(posterior: Posterior) -> FLOATS:
-    """Weights of the tabulated half-lives, shape (G, S, J): worked out once for all golfers of a club."""
+    """Weights of the tabulated half-lives, by own bend, shape (G, S, J): once for all golfers of a club."""
     club, picks = posterior, None
     if isinstance(posterior, GolferView):
         club, picks = posterior.club, posterior.picks
     if NODE_WEIGHTS not in club.memory:
-        club.memory[NODE_WEIGHTS] = np.array(node_weights(club.draws("log_half_life")))
+        names = [name for name in ("log_half_life", "log_bend") if club.has(name)]
+        club.memory[NODE_WEIGHTS] = np.array(stock_weights(of_fit(club, names)))
     found: FLOATS = club.memory[NODE_WEIGHTS]
     return found if picks is None else found[:, picks]
 

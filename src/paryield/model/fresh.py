@@ -13,7 +13,7 @@ from paryield.model.population import PopulationValues
 from paryield.model.prior import SOFTPLUS_ZERO
 from paryield.model.spec import ModelSpec
 from paryield.model.terms.coach_tests import BY_TEST
-from paryield.model.terms.practice import reference_gap
+from paryield.model.terms.practice import rates_of, reference_gap
 from paryield.tables.categories import AREAS, PHANTOM, Category
 
 FLOATS = npt.NDArray[np.float64]
@@ -37,12 +37,14 @@ def picked(known: FLOATS, names: list[str], wanted: list[str], new: Any) -> FLOA
 def with_categories(
     draws: Draws, names: list[str], categories: tuple[Category, ...], serves: FLOATS, spec: ModelSpec
 ) -> Draws:
-    """Gains, rates and half-lives of these categories; a new one shares what the club's others have shown."""
+    """Gains, rates, half-lives and bends of these categories.
+
+    A new one shares what the club's others have shown.
+    """
     samples, priors = len(draws["level_mean"]), spec.priors
-    gain, half_life = (
-        draws.get("gain", np.zeros((samples, 0))),
-        draws.get("log_half_life", np.zeros((samples, 0))),
-    )
+    none = np.zeros((samples, 0))
+    gain, half_life = draws.get("gain", none), draws.get("log_half_life", none)
+    bend = draws.get("log_bend", np.zeros_like(half_life))
     real = [place for place, name in enumerate(names) if name != PHANTOM]
     medians = np.array([priors.gain_of(names[place])[0] for place in real])
     if real:
@@ -60,11 +62,15 @@ def with_categories(
     def new_half_life(name: str) -> FLOATS:
         return priors.half_life_log_sd * _rng(spec, f"half-life of {name}").normal(size=samples)
 
+    def new_bend(name: str) -> FLOATS:
+        return priors.bend_log_sd * _rng(spec, f"bend of {name}").normal(size=samples)
+
     wanted = [one.name for one in categories]
     gains = picked(gain, names, wanted, new_gain)
     out = {"gain": gains, "log_half_life": picked(half_life, names, wanted, new_half_life)}
+    out["log_bend"] = bends = picked(bend, names, wanted, new_bend)
     out["rate_area"] = (
-        (gains / reference_gap(spec, priors, serves))[:, :, None] * serves
+        rates_of(gains, bends, reference_gap(spec, priors, serves), serves, spec.bend_hours)
         if wanted
         else np.zeros((samples, 0, len(AREAS)))
     )

@@ -15,14 +15,14 @@ import numpy as np
 import numpy.typing as npt
 from scipy.linalg import block_diag
 
-from paryield.dose.stock import HOURS_UNIT, bent, node_weights
+from paryield.dose.stock import HOURS_UNIT, bent
 from paryield.model.design import Observations
 from paryield.model.doses import doses
 from paryield.model.golfers import every_direction, prior_cover
 from paryield.model.likelihood import path, said
 from paryield.model.sheet import sheet_of
 from paryield.model.terms import TERMS
-from paryield.model.terms.practice import start_share
+from paryield.model.terms.practice import bend_factor, start_share, stock_weights
 from paryield.model.terms.term import Values
 from paryield.tables.categories import AREAS, PHANTOM
 
@@ -112,7 +112,7 @@ def reference_gains(p: Values, data: Observations) -> FLOATS:
         return np.asarray(p["gain"], dtype=float)
     serves = data.serves
     gains: FLOATS = (p["rate_area"] * serves).sum(axis=1) / np.maximum((serves**2).sum(axis=1), 1e-12)
-    return gains * reference_gaps(data, p["share"])
+    return gains * reference_gaps(data, p["share"]) / bend_factor(p["log_bend"], data.bend_hours)
 
 
 class _Seen:
@@ -142,7 +142,7 @@ class _Seen:
         """Strokes lost by area for each stroke of a category's gain, shape (R, J, K); negative."""
         data, p = self.data, self.p
         doses, count = practice.doses, practice.doses.stock[0].shape[1]
-        nodes = [np.asarray(weight)[:count] for weight in node_weights(p["log_half_life"])]
+        nodes = [np.asarray(weight)[:count] for weight in stock_weights(p)]
         fresh, held, steady = (
             sum(weight * one for weight, one in zip(nodes, each, strict=True))
             for each in (doses.stock, doses.held, doses.steady_factor)
@@ -151,7 +151,8 @@ class _Seen:
         start = share * practice.habit[data.owner] * steady
         change = bent(np.maximum(fresh + share * held, 0.0), data.bend_hours) - bent(start, data.bend_hours)
         serves = data.serves[:count]
-        rate = serves / reference_gaps(data, p["share"])[:count, None] / HOURS_UNIT
+        each = bend_factor(np.asarray(p["log_bend"])[:count], data.bend_hours)
+        rate = serves * (each / reference_gaps(data, p["share"])[:count])[:, None] / HOURS_UNIT
         open_: FLOATS = data.gap_guess[data.owner] * self.left
         return -change[:, :, None] * rate * open_[:, None, :]
 

@@ -7,13 +7,14 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from paryield.dose.stock import HALF_LIFE_NODES, node_weights
+from paryield.dose.stock import HALF_LIFE_NODES
 from paryield.model import compiled_layout as c
 from paryield.model.design import Observations
 from paryield.model.kernel import measurements
 from paryield.model.sheet import KINDS, seen_table
 from paryield.model.terms import KNOWN, TERMS
 from paryield.model.terms.coach_tests import BY_TEST
+from paryield.model.terms.practice import stock_weights
 from paryield.model.terms.stats import STAT_NAMES
 from paryield.model.terms.term import Values
 from paryield.tables.categories import AREAS
@@ -121,7 +122,7 @@ def theta_of(p: Values, data: Observations, xp: Any) -> Any:
     front, nothing = np.shape(p["level_mean"]), xp.zeros_like(p["level_mean"])
     names = (*c.SCALARS, *(name if name in KNOWN else "" for name in OF_STATS))
     scalars = [p.get(name, nothing) if name else nothing for name in names]
-    nodes = xp.stack(node_weights(p["log_half_life"]), axis=-2)
+    nodes = xp.stack(stock_weights(p, xp), axis=-2)
     steady = sum(nodes[..., node, :] * factor for node, factor in enumerate(data.doses.steady_factor))
     tests = [p.get(name, xp.zeros((*front, len(data.tests)))) for name in BY_TEST]
     parts = [

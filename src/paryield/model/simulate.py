@@ -12,7 +12,7 @@ from paryield.model.golfers import in_turn, prior_cover
 from paryield.model.population import FIXED, constants_of
 from paryield.model.sheet import Sheet, sheet_of
 from paryield.model.spec import ModelSpec
-from paryield.model.terms.practice import reference_gap
+from paryield.model.terms.practice import rates_of, reference_gap
 from paryield.model.terms.term import Values
 
 FLOATS = npt.NDArray[np.float64]
@@ -89,5 +89,6 @@ def _from_prior(data: Observations, spec: ModelSpec, draws: int, seed: int) -> V
 
 def with_gains(p: Values, data: Observations, spec: ModelSpec, gains: FLOATS) -> Values:
     """Replace the population gains (strokes per 20 hours, shape (category,)) of drawn values."""
-    rates = (gains / reference_gap(spec, spec.priors, data.serves))[:, None] * data.serves
+    gap = reference_gap(spec, spec.priors, data.serves)
+    rates = rates_of(gains, p["log_bend"], gap, data.serves, spec.bend_hours)
     return p | {"rate_area": rates}

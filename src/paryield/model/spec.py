@@ -79,12 +79,12 @@ class ModelSpec:
     reference_level : float
         Mean differential of the golfer for whom gains are stated (index about 15).
     bend_hours : float
-        Stock of one category at which its effective hours are half of it. [J]; it cannot be learnt from a
-        club's record, so it is fixed and said so. The power law of practice (Newell & Rosenbloom 1981 [V],
-        exponent 0.2 to 0.4 [M]) bends like 115 to 230 hours where all practice trains the same; but each
-        kind trains only a part of an area, and can take away no more than that part. In doubt the smaller
-        figure is the safer one: a plan that spreads hours where returns are straight loses little, one that
-        heaps them where returns bend loses much.
+        Stock of one category at which its effective hours are half of it: the middle of what is held
+        possible of each category, as wide as the priors say. [J]; a club's record says little of it. The
+        power law of practice (Newell & Rosenbloom 1981 [V], exponent 0.2 to 0.4 [M]) bends like 115 to 230
+        hours where all practice trains the same; but each kind trains only a part of an area, and can take
+        away no more than that part. In doubt the smaller figure is the safer one: a plan that spreads hours
+        where returns are straight loses little, one that heaps them where returns bend loses much.
     phantom : bool
         Fit a practice category that nobody practised beside the real ones.
     learnt : LearntPrior, optional

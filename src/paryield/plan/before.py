@@ -20,6 +20,7 @@ from paryield.model.expectations import (
     stated_for,
 )
 from paryield.model.spec import ModelSpec
+from paryield.model.terms.practice import rates_of
 from paryield.plan.evidence import prior_gains
 from paryield.results import summary
 from paryield.tables.categories import AREAS, SHIPPED, Category
@@ -52,8 +53,10 @@ def saved_before_data(spec: ModelSpec, category: Category, index: float, hours: 
     response = spread * rng.normal(size=gains.shape)
     stock = steady_stock(hours, half_life) * (1.0 - 2.0 ** (-7.0 * weeks / half_life))
     serves = np.array([category.serves.get(area, 0.0) for area in AREAS])
-    rates = gains[:, None] / gap(spec.reference_level, category, spec) * serves
-    left = np.exp(-bent(stock, spec.bend_hours)[:, None] / HOURS_UNIT * rates)
+    bends = priors.bend_log_sd * rng.normal(size=gains.shape)
+    gaps = np.array(gap(spec.reference_level, category, spec))
+    rates = rates_of(gains, bends, gaps, serves, spec.bend_hours)
+    left = np.exp(-bent(stock * np.exp(-bends), spec.bend_hours)[:, None] / HOURS_UNIT * rates)
     share = np.array(priors.share) / sum(priors.share)
     level = share * mean_differential_at(index)
     saved = (level - lost_strokes(level, spec.floor, left)).sum(axis=1)

@@ -18,6 +18,7 @@ import numpy.typing as npt
 
 from paryield.dose.stock import HALF_LIFE_NODES, HOURS_UNIT, bent, steady_stock
 from paryield.forecast import GolferDraws
+from paryield.model.terms.practice import rates_of
 from paryield.posterior import Posterior
 from paryield.posterior.evidence import PART_MEASURED, evidence_word, removed
 from paryield.tables.categories import PHANTOM
@@ -178,7 +179,10 @@ def real_categories(posterior: Posterior) -> list[str]:
 
 
 def prior_rates(posterior: Posterior) -> FLOATS:
-    """Share of each gap closed per 20 hours before any data, shape (S, J, K), one row a draw of the fit."""
+    """Share of each gap closed per 20 hours before any data, shape (S, J, K), one row a draw of the fit.
+
+    How soon a category bends is the draw's, which no record says much about.
+    """
     facts, names = posterior.facts["spec"], real_categories(posterior)
     stated = tuple(gain_prior(facts["priors"], name) for name in names)
     gains = np.zeros((posterior.samples, len(posterior.categories)))
@@ -188,7 +192,8 @@ def prior_rates(posterior: Posterior) -> FLOATS:
     serves = posterior.constant("serves")
     share = np.array(facts["priors"]["share"]) / sum(facts["priors"]["share"])
     gaps = serves @ (share * facts["reference_level"] - facts["floor"])
-    rates: FLOATS = (gains / gaps)[:, :, None] * serves
+    bends = posterior.draws("log_bend") if posterior.has("log_bend") else np.zeros_like(gains)
+    rates: FLOATS = rates_of(gains, bends, gaps, serves, float(facts["bend_hours"]))
     return rates
 
 

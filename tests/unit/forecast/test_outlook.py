@@ -43,7 +43,7 @@ def test_stock_ahead_equals_running_the_days_one_by_one(fitted: tuple[Posterior,
 
 def test_half_lives_are_interpolated_with_the_models_own_weights(fitted: tuple[Posterior, Club]) -> None:
     golfer = golfer_draws(fitted[0], fitted[0].golfers[0])
-    expected = np.array(node_weights(fitted[0].draws("log_half_life")))
+    expected = np.array(node_weights(fitted[0].draws("log_half_life"))) / np.exp(fitted[0].draws("log_bend"))
     np.testing.assert_allclose(golfer.weights, expected)
 
 

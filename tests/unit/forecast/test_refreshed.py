@@ -72,7 +72,8 @@ def test_draws_are_collected_once_as_long_as_somebody_holds_them(fitted: tuple[P
     gc.collect()
     assert seen() is None
     np.testing.assert_array_equal(golfer_draws(live, "G01").weights, steady)
-    his = np.array(node_weights(live.of("G01").draws("log_half_life")))
+    mine = live.of("G01")
+    his = np.array(node_weights(mine.draws("log_half_life"))) * np.exp(-mine.draws("log_bend"))
     np.testing.assert_array_equal(steady, his)
 
 

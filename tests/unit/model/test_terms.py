@@ -35,7 +35,7 @@ from paryield.model.terms.form import Form
 from paryield.model.terms.growth import Growth
 from paryield.model.terms.joining import Joining
 from paryield.model.terms.level import Level, mean_level
-from paryield.model.terms.practice import Response, Start, gap_left, reference_gap, start_share
+from paryield.model.terms.practice import Response, Start, gap_left, rates_of, reference_gap, start_share
 from paryield.model.terms.programme import Programme, Spell
 from paryield.model.terms.round_terms import Competition, Course
 from paryield.model.terms.season import HalfYear, Season
@@ -236,6 +236,29 @@ def test_practice_closes_the_gap_and_a_fuller_start_opens_it() -> None:
     more, less = (p | {"start_known": np.float64(0.8 + sign * step)} for sign in (1, -1))
     slope = (gap_left(more, Doses(), 50.0, np)[0] - gap_left(less, Doses(), 50.0, np)[0]) / (2 * step)
     np.testing.assert_allclose(turned, slope, atol=1e-7)
+
+
+def test_each_category_bends_at_its_own_hours_and_returns_the_same_up_to_thirty() -> None:
+    """Held to the plain formula: gain / gap x S / (1 + S / c) x (1 + 30 / c) / (1 + 30 / 50)."""
+    bends, gap = np.array([14.0, 50.0, 150.0]), np.array([5.0, 6.0, 7.0])
+    gain, serves = np.array([0.3, 0.4, 0.5]), np.eye(4)[:3]
+    log_bend = np.log(bends / 50.0)
+
+    def closed(hours: float) -> np.ndarray:
+        doses = Doses()
+        doses.stock, doses.held = np.full((4, 3, 1), hours), np.zeros((4, 3, 1))
+        doses.steady, doses.habit = np.zeros((4, 3)), np.zeros((3, 1))
+        p = PopulationValues({"log_half_life": np.zeros(3), "log_bend": log_bend})
+        p |= {"rate_area": rates_of(gain, log_bend, gap, serves, 50.0)}
+        p |= {"start_known": np.float64(1.0), "start_new": np.float64(1.0)}
+        return -np.log(gap_left(p, doses, 50.0, np)[0][:3, 0])
+
+    for hours in (5.0, 30.0, 80.0):
+        plainly = gain / gap * hours / (1 + hours / bends) * (1 + 30.0 / bends) / (1 + 30.0 / 50.0)
+        np.testing.assert_allclose(closed(hours), plainly / 20.0)
+    np.testing.assert_allclose(closed(30.0), gain / gap * 30.0 / (1 + 30.0 / 50.0) / 20.0)
+    later = closed(60.0) / closed(30.0)
+    assert later[0] < later[1] < later[2]
 
 
 def test_who_is_new_held_less_at_the_start() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -25,6 +26,7 @@ def test_a_small_dose_saves_in_proportion_for_the_reference_golfer() -> None:
         gain_common_width=1e-9,
         gain_category_width=1e-9,
         half_life_log_sd=0.0,
+        bend_log_sd=0.0,
         response_spread=0.0,
     )
     spec = ModelSpec(priors=sure, bend_hours=1e9)
@@ -44,7 +46,11 @@ def test_it_agrees_with_the_arithmetic_of_answers(fitted_club: Path) -> None:
     category = next(c for c in BY_NAME.values() if c.name == name)
     spec = ModelSpec(
         priors=Priors(
-            gain_common_width=1e-9, gain_category_width=1e-9, half_life_log_sd=0.0, response_spread=0.0
+            gain_common_width=1e-9,
+            gain_category_width=1e-9,
+            half_life_log_sd=0.0,
+            bend_log_sd=0.6,
+            response_spread=0.0,
         )
     )
     share = np.array(spec.priors.share) / sum(spec.priors.share)
@@ -52,9 +58,12 @@ def test_it_agrees_with_the_arithmetic_of_answers(fitted_club: Path) -> None:
     serves = posterior.constant("serves")
     reference = serves @ (share * spec.reference_level - spec.floor)
     rate = np.zeros_like(golfer.rate_area)
-    rate[:, 0] = spec.priors.gain_median / reference[0] * serves[0]
+    steps = (np.arange(golfer.samples) + 0.5) / golfer.samples
+    bends = 50.0 * np.exp(np.array([NormalDist(0.0, 0.6).inv_cdf(step) for step in steps]))
+    each = spec.priors.gain_median * (bends + 30.0) / 80.0
+    rate[:, 0] = (each / reference[0])[:, None] * serves[0]
     none = np.zeros_like(golfer.stock)
-    weights = np.array(node_weights_at_one(golfer.weights.shape))
+    weights = np.array(node_weights_at_one(golfer.weights.shape)) * (50.0 / bends)[:, None]
     plain = replace(
         golfer,
         level=np.broadcast_to(level, golfer.level.shape),
@@ -70,7 +79,8 @@ def test_it_agrees_with_the_arithmetic_of_answers(fitted_club: Path) -> None:
     hours[0] = 1.0
     busy = practised(plain, stock_ahead(plain, days, hours), days).sum(axis=2)
     expected = saved_before_data(spec, category, 15.0, 1.0, 12)
-    np.testing.assert_allclose((idle - busy).mean(), expected.mean(), rtol=5e-3)
+    np.testing.assert_allclose((idle - busy).mean(), expected.mean(), rtol=0.02)
+    np.testing.assert_allclose((idle - busy).std(), expected.std(), rtol=0.15)
 
 
 def node_weights_at_one(shape: tuple[int, ...]) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""Practice: what an hour saves, how long it lasts, and how golfers differ in it."""
+"""Practice: what an hour saves, how soon that wears out, how long it lasts, and how golfers differ in it."""
 
 from __future__ import annotations
 
@@ -27,6 +27,18 @@ HALF_LIFE_SD = Constant(
     "around each category's published median (Tatel & Ackerman 2025)",
 )
 
+BEND_SD = Constant(
+    "bend_log_sd",
+    0.85,
+    "log",
+    JUDGED,
+    "around the specification's bend of 50 hours: eight in ten between 17 and 150. A kind of practice can "
+    "take away no more than the part of an area that it trains, and how large that part is differs",
+)
+KNOWN_HOURS = 30.0
+"""Hours at work up to which gains are stated whatever the bend: about what a golfer of three hours a week has
+of a category, where records are. Beyond, a category that bends sooner returns less. [judgement]"""
+
 
 class Practice(Part):
     """``left = exp(-rates . (effective hours now - at the start of the record))`` of each area's gap."""
@@ -41,6 +53,13 @@ class Practice(Part):
             "log of half-life over the category's prior half-life",
             ("category",),
             "how long practice lasts",
+        ),
+        Value(
+            "log_bend",
+            Normal(0.0, BEND_SD),
+            "log of bend over the specification's bend",
+            ("category",),
+            "how soon practice wears out",
         ),
     )
     inner = (
@@ -94,12 +113,14 @@ class Practice(Part):
         import pytensor.tensor as pt
 
         if not data.categories:
-            nothing = {"rate_area": pt.zeros((0, len(AREAS))), "log_half_life": pt.zeros((0,))}
+            none = pt.zeros((0,))
+            nothing = {"rate_area": pt.zeros((0, len(AREAS))), "log_half_life": none, "log_bend": none}
             return p | nothing | {"start_known": pt.ones(()), "start_new": pt.ones(())}
         gain = gains([category.name for category in data.categories], priors)
-        rates = (gain / reference_gap(data, priors, data.serves))[:, None] * data.serves
-        rate_area = pm.Deterministic("rate_area", rates, dims=("category", "area"))
-        found = {"gain": gain, "rate_area": rate_area, **declared(self.values, priors)}
+        found = {"gain": gain, **declared(self.values, priors)}
+        gap = reference_gap(data, priors, data.serves)
+        rates = rates_of(gain, found["log_bend"], gap, data.serves, data.bend_hours, pt)
+        found["rate_area"] = pm.Deterministic("rate_area", rates, dims=("category", "area"))
         mean = Normal(START_MEAN, START_SD).declare("start_share_mean", priors)
         found["start_known"] = priors["start_share_most"] * pt.sigmoid(mean)
         found["start_new"] = priors["start_share_most"] * pt.sigmoid(mean + priors["start_share_newcomer"])
@@ -137,6 +158,37 @@ def reference_gap(shape: Any, priors: Mapping[str, Any], serves: Any) -> Any:
     return serves @ (share * shape.reference_level - shape.floor)
 
 
+def bend_factor(log_bend: Any, bend: float, xp: Any = np) -> Any:
+    """What a rate is multiplied by for :func:`stock_weights`, so that the first hours return the same.
+
+    Effective hours of a category that bends at ``c`` hours instead of ``b`` are ``S / (1 + S / c)``, which is
+    ``c / b`` times those of a stock counted ``b / c`` times. Times ``(1 + R / c) / (1 + R / b)``, with
+    :data:`KNOWN_HOURS` R, the first R hours return what they do at ``b``: in all ``(c + R) / (b + R)``.
+    """
+    return (bend * xp.exp(log_bend) + KNOWN_HOURS) / (bend + KNOWN_HOURS)
+
+
+def rates_of(gain: Any, log_bend: Any, gap: Any, serves: Any, bend: float, xp: Any = np) -> Any:
+    """Share of each gap closed per 20 effective hours, (..., J, K), of gains (..., J) and their bends.
+
+    ``gap`` (J,) is what the reference golfer could still close of what each category serves (J, K).
+    """
+    return (gain * bend_factor(log_bend, bend, xp) / gap)[..., None] * serves
+
+
+def stock_weights(p: Values, xp: Any = np) -> list[Any]:
+    """Weights of the tabulated half-lives, (..., J) each, for a stock counted by its category's own bend.
+
+    So counted it bends at the specification's hours whatever the category; see :func:`bend_factor`. A fit of
+    before there was such a value knows one bend.
+    """
+    weights = node_weights(p["log_half_life"])
+    if "log_bend" not in p:
+        return weights
+    counted = xp.exp(-p["log_bend"])
+    return [weight * counted for weight in weights]
+
+
 def start_share(p: Values, joined: Any) -> Any:
     """Expected share of the steady stock held at the start of the record, (..., T), by who was new (T,)."""
     return p["start_known"][..., None] + (p["start_new"] - p["start_known"])[..., None] * joined
@@ -154,13 +206,13 @@ def gap_left(p: Values, doses: Any, bend: float, xp: Any) -> tuple[Any, Any]:
     doses : Occasions
         ``stock`` and ``held`` (H, J, T), ``habit`` (J, T), ``steady`` (H, J) and ``joined`` (T,).
     bend : float
-        Hours at which effective hours are half of the stock.
+        Hours at which effective hours are half of the stock, of a category whose ``log_bend`` is 0.
     xp : module
     """
     fresh: Any = 0.0
     held: Any = 0.0
     steady: Any = 0.0
-    for node, weight in enumerate(node_weights(p["log_half_life"])):
+    for node, weight in enumerate(stock_weights(p, xp)):
         fresh = fresh + weight[..., None] * doses.stock[node]
         held = held + weight[..., None] * doses.held[node]
         steady = steady + weight * doses.steady[node]

@@ -338,9 +338,12 @@ def _sitting(
     now = np.zeros(1)
     begun = stock_ahead(golfer, now, golfer.recent)
     moved = bent(stock, golfer.bend_hours) - bent(begun, golfer.bend_hours)
-    exposure = (moved / HOURS_UNIT).mean(axis=0)[:, real]
     lost = practised(golfer, begun, now)[:, 0] - golfer.floor
     per_gain = golfer.rate_area / np.maximum(few.draws("gain"), 1e-9)[:, :, None]
+    # Stocks are counted by the category's own bend, and the rate goes against it: each draw's product.
+    of_draw = per_gain.sum(axis=2) / per_gain.sum(axis=2).mean(axis=0)
+    exposure = (moved * of_draw[:, None, :] / HOURS_UNIT).mean(axis=0)[:, real]
+    per_gain = per_gain / of_draw[:, :, None]
     slope = (per_gain * lost[:, None, :]).mean(axis=0)[real]
     both = np.concatenate([now, days])
     held = start_held(golfer, both) * bend_slope(np.concatenate([begun, stock], axis=1), golfer.bend_hours)
