@@ -33,7 +33,7 @@ SEEDS = (7221, 7222, 7223, 7224, 7225, 7226, 7227, 7228, 7229, 7230)
 """Clubs of the evidence; written down before the first of them was made. 7101 to 7106 are used up: on them it
 was seen that tests were given the season of rounds. On 7201 to 7210 plans were held against splits of more
 hours than some golfers have. On 7211 to 7220 it was seen that drawing weeks toward an even split does not
-help, and that categories wear out at hours of their own: the model that knows it was tried on the first three of
+help, and that categories wear out at hours of their own: the model that knows it was tried on three of
 them."""
 HABIT_WEEKS, SEASON_WEEKS, BLOCK_WEEKS = 39, 52, 12
 KEPT_SHARE, KEPT_SPREAD = 0.7, 0.1

@@ -140,9 +140,9 @@ def compared(fit: Posterior, truth: Truth) -> list[tuple[str, str, FLOATS, float
 
 
 def rank_of(draws: FLOATS, value: float, rng: np.random.Generator) -> float:
-    """Share of thinned draws below the truth, spread evenly over the gap in which it lies."""
+    """Share of thinned draws below the truth, spread evenly over its gap and over draws that equal it."""
     thin = draws[:: max(len(draws) // THINNED, 1)][:THINNED]
-    return float((np.sum(thin < value) + rng.random()) / (len(thin) + 1))
+    return float((np.sum(thin < value) + rng.random() * (np.sum(thin == value) + 1)) / (len(thin) + 1))
 
 
 class Evenness(TypedDict):

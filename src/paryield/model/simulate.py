@@ -36,13 +36,25 @@ def simulate_rounds(p: Values, data: Observations, rng: np.random.Generator) -> 
     effects : array, shape (golfer, effect)
         The golfers' own values that made them.
     """
+    effects = draw_effects(p, data, rng)
+    return draw_measurements(p, data, effects, rng), effects
+
+
+def draw_effects(p: Values, data: Observations, rng: np.random.Generator) -> FLOATS:
+    """Draw golfers' own values given population values, shape (golfer, effect)."""
+    return rng.multivariate_normal(np.zeros(data.effects), prior_cover(p, data), size=len(data.golfers))
+
+
+def draw_measurements(
+    p: Values, data: Observations, effects: FLOATS, rng: np.random.Generator
+) -> Observations:
+    """Draw what is measured of golfers with these values, and return the same design with it."""
     sheet = sheet_of(data)
-    effects = rng.multivariate_normal(np.zeros(data.effects), prior_cover(p, data), size=len(data.golfers))
     mismatch = rng.normal(size=(len(data.golfers), data.latents))
     value = {kind: np.zeros_like(known) for kind, known in data.value.items()}
     for kind, drawn in measured_again(p, sheet, np.concatenate([effects, mismatch], axis=-1), rng).items():
         value[kind][sheet.rows[sheet.of_kind(kind)]] = drawn
-    return replace(data, value=value), effects
+    return replace(data, value=value)
 
 
 def measured_again(p: Values, sheet: Sheet, effects: FLOATS, rng: np.random.Generator) -> dict[str, FLOATS]:
