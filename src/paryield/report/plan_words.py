@@ -132,8 +132,8 @@ def tell_sentence(record: Mapping[str, Any]) -> str:
     tests = listed([AREA_TESTS[area] for area in record["areas_to_test"] or list(AREA_TESTS)])
     return (
         "What would tell which practice pays: 8 to 13 weeks with most of the time on one area, then as many "
-        "on another, which first drawn by lot so that season and form do not decide it; and a test every "
-        f"other week ({tests}). It takes a season, and a group of golfers tells more than one does."
+        "on another, which first drawn by lot so that season and form do not decide; and a test every "
+        f"other week ({tests}). It takes a season; a group tells more than one golfer."
     )
 
 

@@ -35,7 +35,7 @@ PART_WORDS = {
 """Causes in words where they are not the word itself."""
 
 UNOFFICIAL = (
-    "The Handicap Index on this page is worked out for forecasting. "
+    "The Handicap Index here is worked out for forecasting. "
     "The official one comes from the golfer's association."
 )
 

@@ -82,7 +82,7 @@ def rankings_sentence(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     if not measured and first == early:
         return [
             f"Before any record {early} practice comes first too: the rankings agree because nothing was "
-            "measured. Both rest on the index, on the strokes lost by area and on general knowledge."
+            "measured. Both rest on the index, the strokes lost by area and general knowledge."
         ]
     if not measured:
         return [

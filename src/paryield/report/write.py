@@ -51,7 +51,7 @@ STEPS = tuple(range(0, 27, 2))
 """Weeks ahead that a fan shows."""
 
 ASSUMED = (
-    "Assumed, for no golfer's records can tell: which areas a practice serves, and how its return flattens "
+    "Assumed, for records hardly tell: which areas a practice serves, and how soon its return flattens "
     "with hours."
 )
 
