@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.dose.diary import DAYS_PER_WEEK, Diary, days_since_epoch
 from paryield.forecast.habits import habit_hours, weekly_minutes
 from paryield.forecast.past import club_diary
@@ -23,7 +23,6 @@ from paryield.results import summary
 from paryield.tables import Tables
 from paryield.units import MINUTES_PER_HOUR
 
-FLOATS = npt.NDArray[np.float64]
 LEAST_WEEKS = 4.0
 """Golfer-weeks of plans that a diary must cover before anything is learnt. [judgement]"""
 CLUB_SHARE, CLUB_LOG_SD = 0.7, 0.4

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError, NotReportableError
 from paryield.forecast.adherence import NOT_LEARNT, beside_plan, club_adherence, usual_plan
 from paryield.forecast.habits import has_plan, plan_hours
@@ -31,7 +32,6 @@ from paryield.results import QUANTILES, summary
 from paryield.scoring import IndexState, index_paths, index_state
 from paryield.tables import Tables
 
-FLOATS = npt.NDArray[np.float64]
 DEFAULT_WEEKS = (4, 12, 26)
 QUANTITIES = ("mean_differential", "score_differential", "handicap_index")
 EPOCH_ORDINAL = date(1970, 1, 1).toordinal()

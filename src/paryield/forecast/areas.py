@@ -7,9 +7,9 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.forecast.answer import EPOCH_ORDINAL, chosen, gate
 from paryield.forecast.habits import habit_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, practised, shared_path, stock_ahead
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from paryield.club import Club
     from paryield.tables import Tables
 
-FLOATS = npt.NDArray[np.float64]
 LOWEST_8_OF_20 = -0.9282
 """Mean of the lowest 8 of 20 standard normal differentials: an index lies this many spreads of a round
 below the mean differential in the long run. [computed by quadrature; a test computes it again]"""

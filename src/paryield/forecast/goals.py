@@ -8,9 +8,9 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast.answer import MOST_MISSING, forecast_tables, gate, reached
 from paryield.forecast.habits import habit_hours
@@ -20,7 +20,6 @@ from paryield.posterior import Posterior
 from paryield.posterior.live import thinned
 from paryield.tables import Tables
 
-FLOATS = npt.NDArray[np.float64]
 DEFAULT_WEEKS = (12, 26, 52)
 LEVELS = {"likely": 0.8, "even": 0.5, "stretch": 0.2}
 """Chance that the index of a goal is reached or passed: 8 in 10, 5 in 10, 2 in 10."""

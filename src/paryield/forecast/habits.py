@@ -8,16 +8,14 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast.once import club_of, own_frame
 from paryield.posterior import Posterior
 from paryield.tables import Tables
 from paryield.units import MINUTES_PER_HOUR
-
-FLOATS = npt.NDArray[np.float64]
 
 
 def habit_hours(posterior: Posterior, golfer_id: str) -> FLOATS:

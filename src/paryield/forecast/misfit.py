@@ -18,6 +18,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import stats
 
+from paryield.arrays import FLOATS, INTS
 from paryield.forecast.refreshed import every_row
 from paryield.model.design import Observations, as_of_day
 from paryield.model.golfers import directions, prior_cover
@@ -28,8 +29,6 @@ from paryield.posterior import Posterior
 from paryield.tables import Tables
 from paryield.tables.digest import golfer_digests
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 SCORE, TEST = "differential", "test"
 DRAWS = 24
 """Draws of the population that are looked at: spreads of strokes need no more."""

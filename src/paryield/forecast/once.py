@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.dose.diary import days_since_epoch, fill_minutes
 from paryield.scoring import HandicapRecord, handicap_record, handicap_records, kept_records
 from paryield.scoring.settings import settings_of
@@ -20,8 +21,6 @@ SHARED = ("programmes", "plans", "calendar")
 """Tables whose rows are also about others than their golfer."""
 
 _CLUB: WeakKeyDictionary[Tables, ref[Tables]] = WeakKeyDictionary()
-
-FLOATS = npt.NDArray[np.float64]
 
 
 def club_of(tables: Tables) -> Tables:

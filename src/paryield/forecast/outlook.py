@@ -7,8 +7,8 @@ from typing import Any
 from weakref import ref
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.forecast.compiled_days import added_up, blended, left_and_turn, lost_by_area, lost_on
 from paryield.model.population import PopulationValues, of_fit
 from paryield.model.terms import TERMS
@@ -18,7 +18,6 @@ from paryield.model.terms.term import Moments, Term
 from paryield.posterior import Posterior
 from paryield.posterior.live import GolferView
 
-FLOATS = npt.NDArray[np.float64]
 NODE_WEIGHTS, COLLECTED = "weights between half-lives", "draws"
 """Under these names they are kept with a fit, and with a golfer of it."""
 

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.diary import ClubDiary, Diary, read_diary
 from paryield.dose.stock import stock_on
 from paryield.forecast.outlook import GolferDraws, golfer_draws, known
@@ -22,8 +23,6 @@ from paryield.tables import Tables
 from paryield.tables.categories import PHANTOM
 from paryield.tables.frames import once
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 PARTS = tuple(dict.fromkeys(term.part for term in TERMS if not term.of_rounds))
 """Parts of the mean differential beside practice, in the order of the answer."""
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 import xarray as xr
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.diary import read_diary
 from paryield.errors import InputError
 from paryield.forecast.once import hand_on
@@ -32,9 +32,6 @@ from paryield.posterior.live import GolferView, LivePosterior
 from paryield.tables import Tables
 from paryield.tables.digest import golfer_digests
 
-FLOATS = npt.NDArray[np.float64]
-
-INTS = npt.NDArray[np.int64]
 LAST = "record"
 """Under this name the last record asked for is kept with a fit."""
 KEPT_GOLFERS = 512

@@ -10,12 +10,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.posterior import Posterior
 from paryield.tables import Tables
 from paryield.tables.frames import once
 from paryield.units import DAYS_PER_MONTH, DAYS_PER_YEAR
 
-FLOATS = npt.NDArray[np.float64]
 CHUNK_DAYS = 182
 SLOTS_PER_ROUND = 4.0
 """Possible days for each expected round: the number played is then nearly Poisson."""

@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.dose.diary import Diary, days_since_epoch
 from paryield.dose.stock import HOURS_UNIT, bend_slope, bent
 from paryield.errors import InputError
@@ -36,8 +36,6 @@ from paryield.posterior import Posterior
 from paryield.scoring import differentials
 from paryield.tables import Tables
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 POINTS, WEIGHTS = np.polynomial.legendre.leggauss(5)
 
 SHARED = tuple(dict.fromkeys(term.part for term in TERMS if term.part != "form"))

@@ -7,7 +7,8 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-FLOATS = npt.NDArray[np.float64]
+from paryield.arrays import FLOATS
+
 MOST_K = 0.7
 """Pareto k above which weights are not to be trusted (Vehtari, Simpson, Gelman, Yao & Gabry 2024, Journal of
 Machine Learning Research 25:72; from memory)."""

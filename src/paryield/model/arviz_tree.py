@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 import xarray as xr
 
+from paryield.arrays import FLOATS
 from paryield.club import Club
 from paryield.errors import InputError
 from paryield.model.command import of_golfers
@@ -30,7 +31,6 @@ from paryield.posterior.current import stored_fit
 from paryield.tables import Tables
 from paryield.tables.digest import golfer_digests
 
-FLOATS = npt.NDArray[np.float64]
 type Draws = PopulationValues[FLOATS]
 AT_ONCE = 5_000_000
 """Numbers of a batch of draws, about: measurements times effects times draws."""

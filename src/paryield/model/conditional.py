@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from numba import njit
 
+from paryield.arrays import FLOATS
 from paryield.model.compiled_rows import rows_forward
 from paryield.model.design import Observations
 from paryield.model.golfers import natural_units, places_of, prior_precision
@@ -22,7 +22,6 @@ from paryield.model.packing import packed, theta_of
 from paryield.model.population import PopulationValues, constants_of
 from paryield.model.spec import ModelSpec
 
-FLOATS = npt.NDArray[np.float64]
 type Draws = PopulationValues[FLOATS]
 """Population values, the draws on the first axis."""
 

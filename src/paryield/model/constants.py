@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import xarray as xr
 
 from paryield.dose.diary import Diary
@@ -16,8 +15,6 @@ from paryield.model.terms import TERMS
 from paryield.model.terms.drift import come
 from paryield.model.terms.term import Term
 from paryield.tables.categories import AREAS, Category
-
-FLOATS = npt.NDArray[np.float64]
 
 
 def constants(data: Observations) -> xr.Dataset:

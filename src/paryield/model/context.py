@@ -7,8 +7,8 @@ from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.dose.diary import ClubDiary
 from paryield.rounds.coach_tests import EASE
 from paryield.rounds.strikes import SPREAD
@@ -16,8 +16,6 @@ from paryield.tables.categories import AREAS
 
 if TYPE_CHECKING:
     from paryield.model.design import Observations
-
-FLOATS = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

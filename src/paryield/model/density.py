@@ -16,11 +16,11 @@ from typing import Any, cast
 import jax
 import jax.numpy as jnp
 import numpy as np
-import numpy.typing as npt
 import pymc as pm
 from numba import njit
 from pymc.sampling.jax import get_jaxified_graph
 
+from paryield.arrays import FLOATS
 from paryield.model.build import coordinates, population
 from paryield.model.compiled_rows import rows_backward, rows_forward
 from paryield.model.design import Observations
@@ -29,8 +29,6 @@ from paryield.model.kernel import evidence
 from paryield.model.packing import packed, theta_of
 from paryield.model.population import PopulationValues, constants_of
 from paryield.model.spec import ModelSpec
-
-FLOATS = npt.NDArray[np.float64]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.diary import Diary, days_since_epoch, read_diary
 from paryield.dose.exposure import enrolments
 from paryield.errors import InputError
@@ -36,8 +37,6 @@ from paryield.model.terms.term import Moments
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS, Category
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 SAME_STROKES = 0.1
 """Differentials are rounded to tenths, and areas of a round with every shot add up to its own."""
 

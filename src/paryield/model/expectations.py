@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from numpy.polynomial.hermite_e import hermegauss
 from scipy.optimize import brentq
 from scipy.special import ndtr
@@ -27,7 +26,6 @@ from paryield.tables.categories import AREAS, Category
 from paryield.tables.nearest import hint
 from paryield.tables.toml import read_toml
 
-FLOATS = npt.NDArray[np.float64]
 INSIDE = 0.8
 """A low and a high figure hold 8 cases in 10 between them."""
 OWN_TO_COMMON = 7.0 / 15.0

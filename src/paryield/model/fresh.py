@@ -6,8 +6,8 @@ import zlib
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.model.context import TestTask
 from paryield.model.population import PopulationValues
 from paryield.model.prior import SOFTPLUS_ZERO
@@ -16,7 +16,6 @@ from paryield.model.terms.coach_tests import BY_TEST
 from paryield.model.terms.practice import rates_of, reference_gap
 from paryield.tables.categories import AREAS, PHANTOM, Category
 
-FLOATS = npt.NDArray[np.float64]
 type Draws = PopulationValues[FLOATS]
 
 

@@ -14,8 +14,8 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.model.design import Observations
 from paryield.model.likelihood import KEYS, LOG_2PI, Measure, Said, measures, path, said, total_noise
 from paryield.model.population import PopulationValues
@@ -25,8 +25,6 @@ from paryield.model.terms.level import mean_level
 from paryield.model.terms.practice import start_share
 from paryield.model.terms.term import Values
 from paryield.tables.categories import AREAS
-
-FLOATS = npt.NDArray[np.float64]
 
 
 def prior_cover(p: Values, data: Any, xp: Any = np) -> Any:

@@ -21,9 +21,9 @@ import xarray as xr
 from arviz_stats.base import array_stats  # type: ignore[attr-defined]
 from scipy import stats
 
+from paryield.arrays import FLOATS
 from paryield.model.terms import VALUES
 
-FLOATS = npt.NDArray[np.float64]
 RHAT_MOST = 1.01
 ESS_LEAST = 400.0
 """Thresholds of Vehtari, Gelman, Simpson, Carpenter & Buerkner 2021, Bayesian Analysis 16:667

@@ -9,14 +9,11 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 from numba import njit
 
+from paryield.arrays import INTS
 from paryield.model.design import Observations
 from paryield.model.sheet import seen_table
-
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 
 
 @njit(cache=True, nogil=True, error_model="numpy")

@@ -9,16 +9,14 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pymc as pm
 import pytensor.tensor as pt
 import xarray as xr
 
+from paryield.arrays import FLOATS
 from paryield.model.spec import ModelSpec
 from paryield.posterior.learnt import COMMON, HALF_LIFE, LearntPrior
 from paryield.tables.categories import PHANTOM
-
-FLOATS = npt.NDArray[np.float64]
 
 
 def value_names(categories: list[str]) -> list[str]:

@@ -12,9 +12,9 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from scipy.linalg import block_diag
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.stock import HOURS_UNIT, bent
 from paryield.model.design import Observations
 from paryield.model.doses import doses
@@ -26,8 +26,6 @@ from paryield.model.terms.practice import bend_factor, start_share, stock_weight
 from paryield.model.terms.term import Values
 from paryield.tables.categories import AREAS, PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 PARTNERS = 24
 """Times that diaries are handed round. [judgement]"""
 LEAST_DIARIES = 4

@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.diary import days_since_epoch
 from paryield.model.spec import ModelSpec
 from paryield.model.terms.coach_tests import SPELL_DAYS, newness
@@ -18,7 +19,6 @@ from paryield.scoring import differentials
 from paryield.tables import Tables
 from paryield.tables.categories import AREAS
 
-FLOATS = npt.NDArray[np.float64]
 ROUND = ["golfer_id", "played_on", "round_no"]
 HOLES = 18.0
 STANDARD_SLOPE = 113.0
@@ -36,7 +36,6 @@ ABOVE_INDEX, INDEX_ERROR = 3.2, 0.8
 """A mean differential lies 2.5 to 4 strokes above the index that the best rounds make; a start index, often
 of another club or from earlier years, tells as much as a round and a half. [judgement]"""
 
-INTS = npt.NDArray[np.int64]
 NEWCOMER_DAYS = 60
 
 

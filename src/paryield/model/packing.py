@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS, INTS
 from paryield.dose.stock import HALF_LIFE_NODES
 from paryield.model import compiled_layout as c
 from paryield.model.design import Observations
@@ -18,9 +18,6 @@ from paryield.model.terms.practice import stock_weights
 from paryield.model.terms.stats import STAT_NAMES
 from paryield.model.terms.term import Values
 from paryield.tables.categories import AREAS
-
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 
 
 def places(data: Observations) -> tuple[int, ...]:

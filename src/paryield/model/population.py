@@ -11,17 +11,15 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import xarray as xr
 
+from paryield.arrays import FLOATS
 from paryield.errors import InternalError
 from paryield.model.prior import Value
 from paryield.model.terms import ALL, KNOWN
 from paryield.model.terms.term import Values
 from paryield.posterior import Posterior
 from paryield.tables.nearest import hint
-
-FLOATS = npt.NDArray[np.float64]
 
 
 class PopulationValues[Array](Mapping[str, Array]):

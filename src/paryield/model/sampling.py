@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pymc as pm
 import xarray as xr
 
+from paryield.arrays import FLOATS
 from paryield.errors import InternalError
 from paryield.model.build import build_model
 from paryield.model.density import Density
@@ -26,7 +26,6 @@ from paryield.model.health import ESS_LEAST
 from paryield.model.scaled import Scaled, compiled_for_nutpie, rescaled, scaled
 from paryield.model.spec import ModelSpec
 
-FLOATS = npt.NDArray[np.float64]
 Drawn = Callable[[int, int], None]
 """Receives the draws done and the draws to do, warm-up included, now and then while a fit samples."""
 PROGRESS_MS = 500

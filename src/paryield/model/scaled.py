@@ -10,13 +10,12 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from scipy.optimize import minimize
 
+from paryield.arrays import FLOATS
 from paryield.model.density import Density
 from paryield.model.population import PopulationValues
 
-FLOATS = npt.NDArray[np.float64]
 STEP = 1e-3
 """Step of the differences of gradients, in widths of the prior."""
 FLATTEST = 0.05

@@ -10,13 +10,12 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from paryield.arrays import FLOATS, INTS
 from paryield.model.design import Observations
 from paryield.model.terms import EFFECTS, STATS
 from paryield.model.terms.term import Here
 from paryield.tables.categories import AREAS
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 KINDS = (*AREAS, *(stat.name for stat in STATS), "differential", "test")
 """Kinds of measurement in the order in which those of one round are decorrelated."""
 

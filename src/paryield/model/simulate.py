@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.model.design import Observations
 from paryield.model.golfers import in_turn, prior_cover
 from paryield.model.population import FIXED, constants_of
@@ -14,8 +14,6 @@ from paryield.model.sheet import Sheet, sheet_of
 from paryield.model.spec import ModelSpec
 from paryield.model.terms.practice import rates_of, reference_gap
 from paryield.model.terms.term import Values
-
-FLOATS = npt.NDArray[np.float64]
 
 
 def simulate_rounds(p: Values, data: Observations, rng: np.random.Generator) -> tuple[Observations, FLOATS]:

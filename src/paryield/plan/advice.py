@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.once import club_of, own_entries, people
@@ -17,7 +18,7 @@ from paryield.forecast.rounds import Pace, club_paces, early_notes
 from paryield.plan.advised import Advice, held_back, notes_of, record_of
 from paryield.plan.evidence import gain_evidence
 from paryield.plan.learn_aim import bits_told, telling_split, told_note
-from paryield.plan.outcome import FLOATS, SEARCH_DRAWS, make_outcome
+from paryield.plan.outcome import SEARCH_DRAWS, make_outcome
 from paryield.plan.phases import maintains_strength, week_shares, weeks_ahead
 from paryield.plan.room import (
     LIKE_RANGE,

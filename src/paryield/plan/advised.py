@@ -8,9 +8,10 @@ from typing import Any
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.forecast.rounds import early_notes
 from paryield.plan.cautions import cautions_of
-from paryield.plan.outcome import FLOATS, Outcome
+from paryield.plan.outcome import Outcome
 from paryield.plan.phases import Week, is_strength
 from paryield.plan.room import (
     Bounds,

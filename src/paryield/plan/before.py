@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.dose.stock import HOURS_UNIT, bent, lost_strokes, steady_stock
 from paryield.model.expectations import (
     Expectations,
@@ -25,7 +25,6 @@ from paryield.plan.evidence import prior_gains
 from paryield.results import summary
 from paryield.tables.categories import AREAS, SHIPPED, Category
 
-FLOATS = npt.NDArray[np.float64]
 INDEXES = (5.0, 15.0, 25.0)
 
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.rounds import Pace, club_paces
@@ -34,7 +34,6 @@ from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables import Tables
 
-FLOATS = npt.NDArray[np.float64]
 BLOCK_WEEKS = 12
 SEARCH_DRAWS = 1000
 

@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.forecast.once import club_of, own_entries, people
-from paryield.plan.outcome import FLOATS
 from paryield.plan.phases import is_full_swing, is_strength
 from paryield.tables import Category, Tables
 from paryield.units import MINUTES_PER_HOUR

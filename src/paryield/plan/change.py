@@ -8,9 +8,9 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast import gate
 from paryield.forecast.past import PARTS
@@ -24,7 +24,6 @@ from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 DEFAULT_DAYS = 42
 """A review looks back four to six weeks (common practice, no source)."""
 EPOCH = date(1970, 1, 1).toordinal()

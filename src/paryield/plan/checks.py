@@ -9,8 +9,8 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.forecast.current import standing
 from paryield.forecast.misfit import misfit
 from paryield.forecast.refreshed import refreshed
@@ -25,7 +25,6 @@ from paryield.posterior.current import health as gate_of
 from paryield.posterior.current import stored_fit
 from paryield.tables.categories import PHANTOM, SHIPPED, Category
 
-FLOATS = npt.NDArray[np.float64]
 POWERS = (0.8, 1.25)
 HELD = ("held more loosely", "held more firmly")
 SENSITIVE = 0.05

@@ -14,8 +14,8 @@ from statistics import NormalDist
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.dose.stock import HALF_LIFE_NODES, HOURS_UNIT, bent, steady_stock
 from paryield.forecast import GolferDraws
 from paryield.model.terms.practice import rates_of
@@ -23,7 +23,6 @@ from paryield.posterior import Posterior
 from paryield.posterior.evidence import PART_MEASURED, evidence_word, removed
 from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 AND = "+"
 
 PRIOR_DRAWS = 40_000

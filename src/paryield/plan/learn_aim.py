@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from paryield.arrays import FLOATS, INTS
 from paryield.forecast.rounds import Pace
 from paryield.plan.learning import told_by
 from paryield.plan.options import golfer_question
-from paryield.plan.outcome import FLOATS
-from paryield.plan.solver import INTS, Room, Value, rounded
+from paryield.plan.solver import Room, Value, rounded
 from paryield.plan.trial import Schedule, make_trial
 from paryield.posterior import Posterior
 

@@ -9,10 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
+from paryield.arrays import FLOATS, INTS
+
 OUTER = 400
 """Data sets drawn."""
 

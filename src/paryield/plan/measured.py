@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.dose.diary import fill_minutes
 from paryield.forecast.once import own_rows
 from paryield.rounds import test_measurements
@@ -21,7 +22,6 @@ from paryield.rounds.strikes import LOG_PER_STROKE, SPREAD
 from paryield.tables import Tables
 from paryield.units import METRES_PER_YARD, MINUTES_PER_HOUR
 
-FLOATS = npt.NDArray[np.float64]
 NORMAL = NormalDist()
 QUARTER_DAYS = 91
 EIGHT_IN_TEN = 1.2816

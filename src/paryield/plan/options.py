@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.habits import limit_hours
@@ -21,7 +22,6 @@ from paryield.posterior import Posterior, from_bytes
 from paryield.tables import Tables
 from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 LOCKED_LOADS = ("strength",)
 """Work that a qualified professional sets: a block leaves it as it is."""
 PAIRED = 3

@@ -9,12 +9,12 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.forecast import golfer_draws
 from paryield.forecast.compiled_days import lost_under
 from paryield.forecast.outlook import GolferDraws, start_held, stock_line
 from paryield.posterior import Posterior
 
-FLOATS = npt.NDArray[np.float64]
 PHANTOM = "phantom"
 SEARCH_DRAWS = 400
 """Draws that a search weighs; what is reported uses all of them. The standard error of a mean gain over

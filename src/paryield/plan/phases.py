@@ -13,8 +13,8 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.forecast.once import club_of
-from paryield.plan.outcome import FLOATS
 from paryield.tables import Category, Tables
 from paryield.tables.frames import once
 

@@ -8,7 +8,6 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
 from paryield.dose.diary import Diary, days_since_epoch, fill_minutes
@@ -21,7 +20,6 @@ from paryield.results import summary
 from paryield.tables import Tables
 from paryield.units import MINUTES_PER_HOUR
 
-FLOATS = npt.NDArray[np.float64]
 NEXT_DAYS = (28, 42)
 """Days to the next review: four to six weeks (common practice, no source)."""
 DRAWS = 4000

@@ -10,12 +10,13 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS, INTS
 from paryield.errors import InputError
 from paryield.forecast.habits import limit_hours
 from paryield.forecast.once import club_of, own_entries, people
-from paryield.plan.outcome import FLOATS, PHANTOM
+from paryield.plan.outcome import PHANTOM
 from paryield.plan.phases import is_strength
-from paryield.plan.solver import INTS, QUARTER, Room
+from paryield.plan.solver import QUARTER, Room
 from paryield.posterior import Posterior
 from paryield.tables import Tables
 from paryield.units import MINUTES_PER_HOUR

@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast.habits import weekly_minutes
 from paryield.plan.advised import Advice
-from paryield.plan.outcome import FLOATS
 from paryield.plan.phases import Week
 from paryield.plan.sessions import session_rows, short_notes
 from paryield.tables import Tables

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from paryield.plan.outcome import FLOATS
+from paryield.arrays import FLOATS
 from paryield.plan.phases import Week, is_strength
 from paryield.tables import Category
 from paryield.units import MINUTES_PER_HOUR, listed

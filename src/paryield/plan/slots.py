@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
-from paryield.plan.outcome import FLOATS, Outcome
+from paryield.plan.outcome import Outcome
 from paryield.plan.room import Bounds
 from paryield.plan.solver import QUARTER
 from paryield.tables import Category, Settings

@@ -11,11 +11,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
-from paryield.plan.outcome import FLOATS, Outcome
+from paryield.arrays import FLOATS, INTS
+from paryield.plan.outcome import Outcome
 
-INTS = npt.NDArray[np.int64]
 QUARTER = 0.25
 """Hours of one unit of a plan: 15 minutes."""
 SAFE_LEVEL = 0.2

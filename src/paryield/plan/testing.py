@@ -12,9 +12,9 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast import habit_hours
 from paryield.forecast.rounds import club_paces
@@ -27,8 +27,6 @@ from paryield.rounds.coach_tests import FALLBACK
 from paryield.rounds.tasks import TASKS, Task, strokes_error
 from paryield.tables import AREAS, Tables
 from paryield.tables.kinds_of_test import name_of_kind
-
-FLOATS = npt.NDArray[np.float64]
 
 EVERY_DAYS = 14
 """A routine comes round every other week (our choice)."""

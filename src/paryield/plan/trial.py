@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.forecast import GolferDraws, golfer_draws
 from paryield.forecast.outlook import fresh_stock, practised, shared_path, stock_ahead
 from paryield.forecast.rounds import Pace
@@ -15,7 +15,6 @@ from paryield.model.terms.drift import SHORTEST_DAYS
 from paryield.plan.learning import signal_of
 from paryield.posterior import Posterior
 
-FLOATS = npt.NDArray[np.float64]
 LIKE_ROUNDS = 5.0
 """Rounds' worth of weight of the club's habit of keeping statistics in a golfer's own. [judgement]"""
 GREENS_ERROR = 1.0 / np.sqrt(4.0 * 18.0)

@@ -15,8 +15,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.plan.evidence import GainEvidence
 from paryield.plan.outcome import Outcome
 from paryield.plan.room import Bounds
@@ -24,7 +24,6 @@ from paryield.plan.solver import QUARTER
 from paryield.posterior import Posterior
 from paryield.posterior.evidence import PART_MEASURED
 
-FLOATS = npt.NDArray[np.float64]
 CHANGE, TRY, KEEP = "change", "try", "keep"
 REACHED = (0.8, 0.1)
 LEFT = (0.7, 0.05)

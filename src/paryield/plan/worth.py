@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast import gate, golfer_draws, habit_hours
 from paryield.forecast.outlook import GolferDraws, practised, stock_ahead
@@ -30,7 +31,6 @@ from paryield.posterior.live import thinned
 from paryield.results import summary
 from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 DEFAULT_WEEKS = 12
 FEW_DRAWS = 400
 HELD_AHEAD = 0.85

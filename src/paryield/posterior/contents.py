@@ -10,13 +10,11 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import xarray as xr
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError, InternalError
 from paryield.tables.categories import AREAS
-
-FLOATS = npt.NDArray[np.float64]
 
 GOLFER: dict[str, tuple[tuple[str, ...], str]] = {
     "level": (("golfer", "area"), "strokes lost in an area at the start of the record"),

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
-FLOATS = npt.NDArray[np.float64]
 MEASURED, PART_MEASURED = 0.5, 0.2
 """Share of the prior variance removed from which a value is called measured, or part measured. [judgement]"""
 EVIDENCE = ("measured", "part measured", "assumed")

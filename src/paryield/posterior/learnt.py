@@ -18,12 +18,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.posterior.contents import Posterior
 
-FLOATS = npt.NDArray[np.float64]
 KIND, FORMAT = "paryield learnt", 1
 FEWEST_GOLFERS = 20
 """A club of fewer passes nothing on: what a club of few has learnt is nearly what each of them has done.

@@ -7,13 +7,10 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import xarray as xr
 
+from paryield.arrays import FLOATS, INTS
 from paryield.posterior.contents import GOLFER, Posterior
-
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 
 
 class GolferView(Posterior):

@@ -8,9 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from paryield.arrays import FLOATS
 from paryield.club import Club
 from paryield.forecast.current import current_fit
-from paryield.plan.outcome import FLOATS, Outcome, make_outcome
+from paryield.plan.outcome import Outcome, make_outcome
 from paryield.plan.solver import (
     INTS,
     QUARTER,

@@ -6,8 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term, Values
+from paryield.model.terms.term import Moments, Term, Values
 from paryield.units import DAYS_PER_YEAR
 
 TREND_FADES_YEARS = 0.5

@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.dose.diary import days_since_epoch
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term, Values
+from paryield.model.terms.term import Moments, Term, Values
 
 MOST_LESSONS = 6
 """Lessons beyond which another one is not counted: what it gives is in the trend by then. [judgement]"""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term
+from paryield.model.terms.term import Moments, Term
 
 
 class Joining(Term):

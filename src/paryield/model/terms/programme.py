@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.dose.exposure import (
     Share,
     form_left,
@@ -13,7 +14,7 @@ from paryield.dose.exposure import (
     total_exposure,
 )
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term
+from paryield.model.terms.term import Moments, Term
 
 
 def _shares(at: Moments, share: Share) -> FLOATS:

@@ -7,8 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Part, Term, Values
+from paryield.model.terms.term import Moments, Part, Term, Values
 
 COURSE_SD = Constant("course_sd", 1.0, "strokes", "read", "tees of one area differ by 2-3 strokes")
 

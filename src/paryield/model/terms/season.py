@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from paryield.arrays import FLOATS
 from paryield.model.prior import Constant, Normal, Value
-from paryield.model.terms.term import FLOATS, Moments, Term
+from paryield.model.terms.term import Moments, Term
 from paryield.units import DAYS_PER_YEAR
 
 SD = Constant("season_sd", 0.5, "strokes", source="a weak prior on half the range over a year")

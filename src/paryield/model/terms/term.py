@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.model.prior import Constant, Value, constants_in
 from paryield.tables import Tables
 
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 
 type Values = PopulationValues[Any]
 """Population values by name, of NumPy, JAX or tensors."""
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)

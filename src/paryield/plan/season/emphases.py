@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast.habits import limit_hours
 from paryield.plan.options import Question, Week, golfer_question, present_week
@@ -20,7 +20,6 @@ from paryield.posterior import Posterior
 from paryield.tables import Category, Tables
 from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 FEWEST_WEEKS, MOST_WEEKS = 8, 13
 """Length of an emphasis: shorter, little is at work at its end; longer, few fit into a year. [judgement]"""
 YEAR_WEEKS = 52

@@ -9,8 +9,8 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import FLOATS
 from paryield.errors import InputError
 from paryield.forecast.rounds import club_paces
 from paryield.plan.cautions import STANDING_CAUTIONS
@@ -49,7 +49,6 @@ from paryield.results import summary
 from paryield.tables import Tables
 from paryield.tables.categories import PHANTOM
 
-FLOATS = npt.NDArray[np.float64]
 SEASON_DRAWS = 200
 EVERY = (2, 1)
 """Weeks between two tests of each area that are reckoned beside the tests the club keeps."""

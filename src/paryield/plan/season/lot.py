@@ -13,12 +13,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from paryield.arrays import INTS
 from paryield.errors import InputError
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 AS_BEFORE = ""
 """Stands in an order for a block in which a member goes on as before."""
 

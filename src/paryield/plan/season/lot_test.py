@@ -16,8 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
+from paryield.arrays import FLOATS, INTS
+
 HOURS_UNIT = 20.0
 FEWEST_CELLS = 8
 

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.dose.stock import HOURS_UNIT, bend_slope, bent
 from paryield.forecast import golfer_draws
 from paryield.forecast.outlook import GolferDraws, fresh_stock, practised, start_held, stock_ahead
@@ -33,7 +33,6 @@ from paryield.tables import AREAS, Tables
 from paryield.tables.categories import PHANTOM
 from paryield.units import DAYS_PER_YEAR
 
-FLOATS = npt.NDArray[np.float64]
 SHARED = 3
 """Trend, and cosine and sine of the season, in strokes a round."""
 OUTER, INNER = 200, 400

@@ -8,9 +8,9 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS
 from paryield.club import Club
 from paryield.club.designs import StoredDesign
 from paryield.dose.diary import days_since_epoch, fill_minutes
@@ -25,7 +25,6 @@ from paryield.tables import Tables, make_tables
 from paryield.tables.categories import PHANTOM
 from paryield.units import MINUTES_PER_HOUR
 
-FLOATS = npt.NDArray[np.float64]
 LATEST_DAYS = 183
 DUE_WEEKS = 2
 """Weeks after a golfer's last test at which he is due for one, where the season says nothing else."""

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from paryield.arrays import FLOATS, INTS
 from paryield.forecast import golfer_draws
 from paryield.forecast.outlook import practised
 from paryield.plan.learning import entropy
@@ -34,8 +35,6 @@ from paryield.scoring import differentials
 from paryield.tables import AREAS, Tables
 from paryield.tables.schema import HEALTH_KINDS
 
-FLOATS = npt.NDArray[np.float64]
-INTS = npt.NDArray[np.int64]
 ORDERS = 999
 """Orders drawn anew for the permutation test."""
 
