@@ -104,6 +104,32 @@ def postgres_url(postgres_socket: Path) -> str:
     return postgres.make_database(postgres_socket, f"club_{secrets.token_hex(6)}")
 
 
+WHOLE = "not slow and not bench and not browser"
+"""Tests of a plain ``uv run pytest``."""
+MOST_PROCESSES = 4
+"""Each takes more than 1 GB."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_cmdline_main(config: pytest.Config) -> None:
+    """Run the whole suite on all cores; what is asked for by name, shown or timed stays in one process."""
+    asked = config.option
+    if (
+        "PYTEST_XDIST_WORKER" not in os.environ
+        and config.args_source is config.ArgsSource.TESTPATHS
+        and asked.markexpr == WHOLE
+        and not asked.keyword
+        and asked.capture != "no"
+        and not asked.usepdb
+        and not asked.collectonly
+        and getattr(asked, "numprocesses", 0) is None
+    ):
+        asked.numprocesses = min(os.cpu_count() or 1, MOST_PROCESSES)
+        asked.dist = "worksteal"
+    if getattr(asked, "numprocesses", None):
+        os.environ.setdefault("OMP_NUM_THREADS", "1")  # else each process would take all cores for itself
+
+
 def pytest_collection_finish() -> None:
     """Leave out of every later search for garbage what was loaded to collect the tests."""
     gc.collect()
