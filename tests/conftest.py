@@ -7,6 +7,7 @@ import hashlib
 import os
 import secrets
 import shutil
+import sqlite3
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
@@ -22,6 +23,7 @@ os.environ.setdefault("JAX_PERSISTENT_CACHE_MIN_COMPILE_TIME_SECS", "0")
 os.environ.setdefault("JAX_PERSISTENT_CACHE_MIN_ENTRY_SIZE_BYTES", "-1")
 
 import pytest
+import sqlalchemy as sa
 from argon2 import PasswordHasher
 from filelock import FileLock
 
@@ -135,6 +137,13 @@ def pytest_collection_finish() -> None:
     """Leave out of every later search for garbage what was loaded to collect the tests."""
     gc.collect()
     gc.freeze()
+
+
+@sa.event.listens_for(sa.Pool, "connect")
+def _without_waiting_for_the_disk(connection: Any, _: object) -> None:
+    """Only a loss of power tells whether a change waited, 10 ms and more, until the disk had it."""
+    if isinstance(connection, sqlite3.Connection):
+        connection.execute("PRAGMA synchronous = OFF")
 
 
 REAL_HASHER = passwords.hasher
