@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import gc
+import hashlib
 import os
 import secrets
 import shutil
+import sqlite3
+import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from datetime import date
@@ -19,10 +23,18 @@ os.environ.setdefault("JAX_PERSISTENT_CACHE_MIN_COMPILE_TIME_SECS", "0")
 os.environ.setdefault("JAX_PERSISTENT_CACHE_MIN_ENTRY_SIZE_BYTES", "-1")
 
 import pytest
+import sqlalchemy as sa
+from argon2 import PasswordHasher
 from filelock import FileLock
 
-from paryield.club import Club
+from paryield.club import Club, passwords
 from tiny_fit import KEPT, fit_folder, make_fitted
+
+# Millions of objects of the libraries stay for the whole run: looking for garbage among them took a sixth.
+gc.set_threshold(100_000, 20, 100)
+# Tests start hundreds of processes: what Python compiled once is kept, also where the machine says otherwise.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 
 def shared_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -93,6 +105,84 @@ def postgres_url(postgres_socket: Path) -> str:
     import postgres
 
     return postgres.make_database(postgres_socket, f"club_{secrets.token_hex(6)}")
+
+
+WHOLE = "not slow and not bench and not browser"
+"""Tests of a plain ``uv run pytest``."""
+MOST_PROCESSES = 4
+"""Each takes more than 1 GB."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_cmdline_main(config: pytest.Config) -> None:
+    """Run the whole suite on all cores; what is asked for by name, shown or timed stays in one process."""
+    asked = config.option
+    if (
+        "PYTEST_XDIST_WORKER" not in os.environ
+        and config.args_source is config.ArgsSource.TESTPATHS
+        and asked.markexpr == WHOLE
+        and not asked.keyword
+        and asked.capture != "no"
+        and not asked.usepdb
+        and not asked.collectonly
+        and getattr(asked, "numprocesses", 0) is None
+    ):
+        asked.numprocesses = min(os.cpu_count() or 1, MOST_PROCESSES)
+        asked.dist = "worksteal"
+    if getattr(asked, "numprocesses", None):
+        os.environ.setdefault("OMP_NUM_THREADS", "1")  # else each process would take all cores for itself
+
+
+def pytest_collection_finish() -> None:
+    """Leave out of every later search for garbage what was loaded to collect the tests."""
+    gc.collect()
+    gc.freeze()
+
+
+@sa.event.listens_for(sa.Pool, "connect")
+def _without_waiting_for_the_disk(connection: Any, _: object) -> None:
+    """Only a loss of power tells whether a change waited, 10 ms and more, until the disk had it."""
+    if isinstance(connection, sqlite3.Connection):
+        connection.execute("PRAGMA synchronous = OFF")
+
+
+REAL_HASHER = passwords.hasher
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _passwords_are_hashed_cheaply() -> Iterator[None]:
+    """Hash by Argon2id as always, with the least memory and time that it takes: 0 s instead of 0.2."""
+    cheap = PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(passwords, "hasher", lambda: cheap)
+        yield
+
+
+@pytest.fixture
+def real_hashes(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Hash passwords as the product does."""
+    monkeypatch.setattr(passwords, "hasher", REAL_HASHER)
+    passwords.nobody.cache_clear()
+    yield
+    passwords.nobody.cache_clear()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _stored_fits_are_read_once() -> Iterator[None]:
+    """Read the bytes of a fit once in a process; each club that holds them gets a copy of its own."""
+    from paryield.posterior import store
+
+    read, known = store.read_tree, {}
+
+    def copied(payload: bytes) -> Any:
+        key = hashlib.sha256(payload).digest()
+        if key not in known:
+            known[key] = read(payload)
+        return known[key].copy(deep=True)
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(store, "read_tree", copied)
+        yield
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

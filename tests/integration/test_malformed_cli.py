@@ -18,7 +18,6 @@ from paryield.club import Club
 BY_NAME = {case.name: case for case in MALFORMED}
 NEEDS_A_NEW_CLUB = ("no golfers", "rounds under another name")
 WITH_CLUB = [case for case in MALFORMED if case.name not in NEEDS_A_NEW_CLUB]
-IN_A_PROCESS = ("unknown category", "cut off workbook", "one key, two values")
 
 
 class FixedDay(date):
@@ -94,16 +93,33 @@ def test_a_refused_first_import_makes_no_file(name, laid, capsys):
     assert not club.exists()
 
 
-@pytest.mark.parametrize("name", IN_A_PROCESS)
-def test_the_installed_command_does_the_same(name, laid, stored):
-    club, folder = laid(BY_NAME[name])
-    command = [sys.executable, "-m", "paryield.cli", "import", str(club), str(folder), "--json"]
+def in_a_process(words: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+    command = [sys.executable, "-m", "paryield.cli", *words]
     done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
-    assert done.returncode == 2
-    error = json.loads(done.stdout)["error"]
+    return done.returncode, done.stdout, done.stderr
+
+
+def in_this_one(words: list[str], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+    code = main(words)
+    return code, *capsys.readouterr()
+
+
+@pytest.mark.parametrize(
+    ("name", "command"),
+    [
+        ("unknown category", in_this_one),
+        ("cut off workbook", in_a_process),
+        ("one key, two values", in_this_one),
+    ],
+)
+def test_the_document_holds_as_many_problems_as_are_told(name, command, laid, stored, capsys):
+    club, folder = laid(BY_NAME[name])
+    code, out, err = command(["import", str(club), str(folder), "--json"], capsys)
+    assert code == 2
+    error = json.loads(out)["error"]
     assert error["kind"] == "input"
     found = [problem for problem in error["problems"] if problem["severity"] == "error"]
-    assert len(found) == len(problem_lines(done.stderr)) == len(BY_NAME[name].errors)
+    assert len(found) == len(problem_lines(err)) == len(BY_NAME[name].errors)
     assert club.read_bytes() == stored
 
 

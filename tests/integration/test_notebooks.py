@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
@@ -15,9 +16,15 @@ EVIDENCE = FOLDER / "evidence"
 SHOWN = "04_evidence.ipynb"
 
 
-def run(name: str) -> list[Any]:
+@pytest.fixture(scope="module")
+def fits(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder for the one fit of the demo that the notebooks share."""
+    return tmp_path_factory.mktemp("fits")
+
+
+def run(name: str, fits: Path | None = None) -> list[Any]:
     """Run a notebook in its folder and return the outputs of its cells, in order."""
-    return outputs_of(executed(name))
+    return outputs_of(executed(name, fits))
 
 
 def texts(outputs: list[Any]) -> str:
@@ -50,9 +57,9 @@ def test_look_at_the_tables():
     assert any("image/png" in output.get("data", {}) for output in outputs)
 
 
-def test_fit_and_forecast():
+def test_fit_and_forecast(fits):
     name = "02_fit_and_forecast.ipynb"
-    book = executed(name)
+    book = executed(name, fits)
     outputs = outputs_of(book)
     shown = texts(outputs)
     assert "run 1: 120 draws" in shown
@@ -78,8 +85,8 @@ def lines_of(book: Any) -> list[str]:
     return [re.sub(r"[-\d. ]", "", "".join(text).splitlines()[0]) for text in shown]
 
 
-def test_plans():
-    outputs = run("03_plans.ipynb")
+def test_plans(fits):
+    outputs = run("03_plans.ipynb", fits)
     shown = texts(outputs)
     assert "run 1: 120 draws" in shown
     assert "8 in 10" in shown
@@ -87,6 +94,7 @@ def test_plans():
     assert "hours_advised" in shown
     assert "best  even  weakest area" in shown
     assert any("image/png" in output.get("data", {}) for output in outputs)
+    assert len(list(fits.glob("*.nc"))) == 1
 
 
 def test_evidence():

@@ -45,7 +45,7 @@ def hold(place: str, said: Written) -> None:
 
 
 def test_three_writers_for_a_moment(place: str) -> None:
-    said = write_at_once(place, 3, 4.0)
+    said = write_at_once(place, 3, 2.0)
     hold(place, said)
     assert sum(said.logged) > 0
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from datetime import UTC, datetime
+from functools import cache
 from typing import Any
 
 import sqlalchemy as sa
@@ -141,6 +142,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
+@cache
 def columns_now() -> str:
     """Return the columns of this version as canonical JSON."""
     return json.dumps({table: sorted(dtypes(table).items()) for table in TABLES}, sort_keys=True)
@@ -198,8 +200,7 @@ def is_current(connection: sa.Connection, where: str) -> bool:
         )
     current = int(found) == VERSION and fact(connection, "columns") == columns_now()
     if current:
-        made = (column for table in METADATA.sorted_tables for column in table.columns)
-        check_columns(connection, kinds(made, connection), where)
+        check_columns(connection, kinds_now(connection), where)
     return current
 
 
@@ -207,6 +208,18 @@ def kinds(columns: Iterable[sa.Column[Any]], connection: sa.Connection) -> set[t
     """Return table, name and kind of columns, as the database spells the kind."""
     dialect = connection.dialect
     return {(one.table.name, one.name, one.type.compile(dialect=dialect)) for one in columns}
+
+
+_KINDS: dict[tuple[str, int], set[tuple[str, str, str]]] = {}
+
+
+def kinds_now(connection: sa.Connection) -> set[tuple[str, str, str]]:
+    """Return :func:`kinds` of all columns known so far, spelt once: every opening asks for it."""
+    asked = (connection.dialect.name, len(METADATA.tables))
+    if asked not in _KINDS:
+        made = (column for table in METADATA.sorted_tables for column in table.columns)
+        _KINDS[asked] = kinds(made, connection)
+    return _KINDS[asked]
 
 
 COLUMNS_OF_FILE = """SELECT tables.name, columns.name, columns.type FROM sqlite_master AS tables

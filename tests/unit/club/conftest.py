@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -39,40 +40,48 @@ TODAY = date(2026, 6, 1)
 Write = Callable[..., Path]
 
 
+TABLES_OF = {
+    "golfers": GOLFERS,
+    "rounds": ROUNDS,
+    "practice": PRACTICE,
+    "calendar": CALENDAR,
+    "assessments": ASSESSMENTS,
+}
+
+
+def written(place: Path, tables: dict[str, str]) -> Path:
+    """Write name=text as CSV files of a fresh folder."""
+    place.mkdir()
+    for name, text in tables.items():
+        (place / f"{name}.csv").write_text(text, encoding="utf-8")
+    return place
+
+
 @pytest.fixture
 def write(tmp_path: Path) -> Write:
     """Return a function that writes name=text as CSV files of a fresh folder."""
-
-    def make(folder: str, **tables: str) -> Path:
-        place = tmp_path / folder
-        place.mkdir()
-        for name, text in tables.items():
-            (place / f"{name}.csv").write_text(text, encoding="utf-8")
-        return place
-
-    return make
+    return lambda folder, **tables: written(tmp_path / folder, tables)
 
 
 @pytest.fixture
 def folder(write: Write) -> Path:
     """Return a folder with five tables: 3 golfers, 4 rounds, 3 entries, 2 phases, 2 tests."""
-    return write(
-        "in",
-        golfers=GOLFERS,
-        rounds=ROUNDS,
-        practice=PRACTICE,
-        calendar=CALENDAR,
-        assessments=ASSESSMENTS,
-    )
+    return write("in", **TABLES_OF)
+
+
+@pytest.fixture(scope="session")
+def imported(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a club file that holds such a folder, imported once; do not change it."""
+    place = tmp_path_factory.mktemp("imported")
+    with Club.open(place / "club.db", create=True) as club:
+        club.import_folder(written(place / "in", TABLES_OF), today=TODAY)
+    return place / "club.db"
 
 
 @pytest.fixture
-def path(tmp_path: Path, folder: Path) -> Path:
+def path(tmp_path: Path, folder: Path, imported: Path) -> Path:
     """Return the path of a club file that holds the folder."""
-    place = tmp_path / "club.db"
-    with Club.open(place, create=True) as club:
-        club.import_folder(folder, today=TODAY)
-    return place
+    return Path(shutil.copy(imported, tmp_path / "club.db"))
 
 
 @pytest.fixture(params=["file", "postgresql"])

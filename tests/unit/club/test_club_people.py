@@ -219,6 +219,7 @@ def test_one_time_passwords_do_not_repeat_and_can_be_read_out() -> None:
     assert all(len(one) == 23 and not set(one) & set("iIlLoO01 ") for one in made)
 
 
+@pytest.mark.usefixtures("real_hashes")
 def test_a_hash_is_salted_and_of_the_recommended_kind() -> None:
     """RFC 9106, section 4: Argon2id, 64 MiB, 3 passes, 4 lanes, salt of 128 and hash of 256 bits."""
     first, second = passwords.hashed(NEW), passwords.hashed(NEW)
@@ -233,6 +234,7 @@ def test_a_hash_is_salted_and_of_the_recommended_kind() -> None:
     assert passwords.matches(passwords.hashed("Zo\u0308e walks seven dogs"), "Z\u00f6e walks seven dogs")
 
 
+@pytest.mark.usefixtures("real_hashes")
 def test_an_unknown_name_takes_as_long_as_a_wrong_password(path: Path) -> None:
     """Work of the process, not of the clock on the wall; without the made-up hash it is a fiftieth."""
     with Club.open(path) as club:
@@ -249,6 +251,7 @@ def test_an_unknown_name_takes_as_long_as_a_wrong_password(path: Path) -> None:
     assert 0.5 < known / unknown < 2.0
 
 
+@pytest.mark.usefixtures("real_hashes")
 def test_a_password_of_older_settings_is_stored_anew(path: Path) -> None:
     from argon2 import PasswordHasher
 
