@@ -67,7 +67,7 @@ def described(app: FastAPI) -> dict[str, Any]:
         "/log/{kind}": ["golfer", "day", "another", "correct", "seen", "was", "remove", *columns],
         "/golfers/{name}/entries/{kind}/correct": ["at", "seen", "remove", "day", *columns],
         "/bring-in/{batch}/store": ["keep_good", "replace"],
-        "/bring-in/{batch}/adopt": ["question", "answer"],
+        "/bring-in/{batch}/adopt": ["question", "answer", "number", "when"],
         "/work/start": ["kind"],
     }
     for place, operations in found["paths"].items():

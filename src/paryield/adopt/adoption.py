@@ -12,6 +12,7 @@ from pathlib import Path
 
 from paryield import private
 from paryield.adopt.across import upright
+from paryield.adopt.ahead import looked_ahead
 from paryield.adopt.asking import Asking
 from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
@@ -236,6 +237,15 @@ def _rated(
     return rated
 
 
+@dataclass(frozen=True)
+class _Record:
+    """Golfers and courses on record, and the day of today."""
+
+    known: Mapping[str, str]
+    courses: KnownRatings
+    today: date
+
+
 def adopt_folder(
     folder: Path,
     memory: Memory,
@@ -244,6 +254,7 @@ def adopt_folder(
     courses: KnownRatings | None = None,
     today: date | None = None,
     skip: Sequence[str] = (),
+    ahead: bool = False,
 ) -> Adoption:
     """Read a folder and say what it holds; nothing is written.
 
@@ -261,21 +272,40 @@ def adopt_folder(
         A reading with days to come is not the one meant.
     skip : sequence of str
         Names of files that are not the coach's.
+    ahead : bool
+        Whether to find out what answers would open, so that it is asked beside them.
 
     Raises
     ------
     InputError
         When there is no such folder, or it holds no spreadsheet.
     """
-    day = today or date.today()
-    sheets, problems = read_sheets(folder, skip)
-    if not sheets and not problems:
+    read = read_sheets(folder, skip)
+    if not any(read):
         raise InputError(
             "the folder holds no spreadsheet", where=str(folder), remedy="put .xlsx or .csv files into it"
         )
+    record = _Record(dict(known or {}), courses or KnownRatings(), today or date.today())
+    found = _adopted(folder, read, memory, record)
+    if ahead and found.questions:
+        answers, people = dict(memory.answers), dict(memory.people)
+
+        def reread(said: Mapping[str, str]) -> Sequence[Question]:
+            return _adopted(folder, read, Memory({**answers, **said}, dict(people)), record).questions
+
+        found.questions = looked_ahead(found.questions, reread)
+    return found
+
+
+def _adopted(
+    folder: Path, read: tuple[Sequence[Sheet], Sequence[Problem]], memory: Memory, record: _Record
+) -> Adoption:
+    """Say what the sheets of a folder hold."""
+    sheets, problems = read[0], [*read[1]]
+    day, known = record.today, record.known
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
-    named = _called(memory, known or {}) | _listed_names(sheets, day)
+    named = _called(memory, known) | _listed_names(sheets, day)
     parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
@@ -290,12 +320,11 @@ def adopt_folder(
     asking.calendar.told = {one.name: told_by(one, day) for one in sheets}
     asking.calendar.laid = laid
     asking.prove(laid)
-    record = courses or KnownRatings()
-    rated = _rated(sheets, laid, asking, record, known or {})
+    rated = _rated(sheets, laid, asking, record.courses, known)
     understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
-    _spelt_as_on_record(understood, record.spelt.values())
+    _spelt_as_on_record(understood, record.courses.spelt.values())
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
-    people = People(memory, dict(known or {}), called=call_names(laid))
+    people = People(memory, dict(known), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *together(people.questions)]
     found = Adoption(folder, understood, questions, problems, people, memory, left, files)

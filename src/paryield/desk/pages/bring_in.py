@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from paryield.adopt import Adoption, Memory, adopt_folder, ratings_on_record
 from paryield.adopt.names_together import together
 from paryield.club import Club, ImportRefused
+from paryield.desk.answers import given_answers
 from paryield.desk.guard import visitor_of
 from paryield.desk.kinds import Kinds, put_beside, sorted_out
 from paryield.desk.read_back import A_PAGE, rows_read
@@ -66,9 +67,7 @@ def adopt(request: Request, batch: str, form: Sent) -> Response:
     uploads = desk_of(request).uploads
     uploads.folder(batch)
     uploads.reopen(batch)
-    given = zip(form.getlist("question"), form.getlist("answer"), strict=False)
-    answers = {str(key): str(value) for key, value in given if str(value).strip()}
-    uploads.tell(batch, uploads.told(batch) | answers)
+    uploads.tell(batch, uploads.told(batch) | given_answers(form))
     return RedirectResponse(f"/bring-in/{batch}", 303)
 
 
@@ -83,7 +82,7 @@ def answers_page(request: Request, batch: str) -> Response:
         kinds = sorted_out(source, place)
         if kinds.own is None:
             return RedirectResponse(f"/bring-in/{batch}", 303)
-        found = adopt_folder(kinds.own, memory, **_on_record(request, kinds))
+        found = adopt_folder(kinds.own, memory, **_on_record(request, kinds), ahead=True)
     asked = together([*memory.held.values(), *(part for one in found.questions for part in one.each())])
     if not asked:
         return RedirectResponse(f"/bring-in/{batch}", 303)
@@ -128,7 +127,7 @@ def _adopting(request: Request, batch: str, kinds: Kinds) -> Response:
     """Show what a coach's own spreadsheets hold and what is open; their tables once nothing is."""
     memory = _memory(request, batch)
     assert kinds.own is not None
-    found = adopt_folder(kinds.own, memory, **_on_record(request, kinds))
+    found = adopt_folder(kinds.own, memory, **_on_record(request, kinds), ahead=True)
     if found.questions:
         return page(
             request,
