@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -47,6 +49,7 @@ from paryield.results import Problem
 from paryield.tables.cells import protect
 from paryield.tables.files import clipped, trouble
 from paryield.tables.schema import TABLES
+from paryield.tables.write import SOURCES_FILE
 
 
 @dataclass
@@ -128,7 +131,8 @@ class Adoption:
                 "give the sheet a header row with names such as player, date, score, course rating, slope"
             )
             raise InputError("no row of any table was found", where=", ".join(self.files), remedy=remedy)
-        paths = []
+        paths = list[Path]()
+        told: dict[str, dict[str, str]] = {}
         try:
             private.make_folder(out)
             for name, rows in tables.items():
@@ -145,13 +149,32 @@ class Adoption:
                 writer.writerows(
                     [_written(row.get(column, ""), column, name) for column in columns] for row in rows
                 )
-                path = out / f"{name}.csv"
-                private.write(path, text.getvalue().encode("utf-8-sig"))
+                path, content = out / f"{name}.csv", text.getvalue().encode("utf-8-sig")
+                private.write(path, content)
                 paths.append(path)
+                told[hashlib.sha256(content).hexdigest()] = self._sources(name)
+            private.write(out / SOURCES_FILE, json.dumps(told))
         except OSError as error:
             message = f"the tables cannot be written ({error.strerror or error})"
             raise InputError(message, where=str(out), remedy="choose a folder that can be written") from None
         return paths
+
+    def _sources(self, table: str) -> dict[str, str]:
+        """Return a fingerprint of what each row of a table was read from, by its row in the file.
+
+        It is that of sheet, text and day: rows of a sheet may move, and its golfers, tests and kinds be read
+        otherwise, and it stays the same.
+        """
+        found = {}
+        for number, row in enumerate(self._rows[table]):
+            sheet = self._places[table][number].rpartition(", row ")[0]
+            day = next((row[name] for name in DAYS if name in row), "")
+            text = json.dumps([table, sheet, self._wrote[table][number], day])
+            found[str(number + 2)] = hashlib.sha256(text.encode()).hexdigest()
+        return found
+
+
+DAYS = ("assessed_on", "practised_on", "played_on")
 
 
 def _written(value: str, column: str, table: str) -> str:

@@ -177,3 +177,31 @@ def test_what_an_answer_opens_is_asked_on_the_same_page(reader: Reader):
     assert "Store all" in str(reader.post(f"{batch.group(1)}/adopt", {**form, "answer": answers}).text)
     with Club.open(reader.desk.where) as club:
         assert not any(key.startswith("bare numbers") for key in club.adopted()[0])
+
+
+def test_a_sheet_read_otherwise_the_next_time_replaces_what_was_read_from_it(reader: Reader):
+    with Club.open(reader.desk.where) as club:
+        name = str(club.tables().golfers["display_name"].iloc[0])
+    text = f"Player,Date,Drill,Minutes\n{name},2026-06-13,shorties,25\n{name},2026-06-14,shorties,35\n"
+
+    def brought_in(answer: str) -> str:
+        files = [("files", ("drills.csv", io.BytesIO(text.encode())))]
+        address = str(reader.post("/bring-in", files=files).url)
+        form = asked(reader.get(f"{address}/answers").text)
+        given = [answer if key == "practice: shorties" else "" for key in form["question"]]
+        return str(reader.post(f"{address}/adopt", {**form, "answer": given}).text)
+
+    page = brought_in("chipping")
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', page)
+    assert batch is not None
+    reader.post(f"{batch.group(1)}/store")
+    page = brought_in("pitching")
+    assert "2 rows on record were read from these sheets before and are read otherwise now" in text_of(page)
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', page)
+    assert batch is not None
+    told = text_of(reader.post(f"{batch.group(1)}/store").text)
+    assert "2 in practice read otherwise now" in told
+    with Club.open(reader.desk.where) as club:
+        rows = club.tables().practice
+    days = rows["practised_on"].dt.strftime("%Y-%m-%d").isin(["2026-06-13", "2026-06-14"])
+    assert set(rows[days & rows["minutes"].isin([25, 35])]["category"]) == {"pitching"}
