@@ -207,7 +207,7 @@ def _parted(sheet: Sheet, today: date) -> list[Sheet]:
 
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
-    sheet = days_across(decoded(grouped(sheet, today), today), today)
+    sheet = days_across(decoded(grouped(sheet, today, named), today), today)
     if (tests := by_test_days(sheet, today)) is not sheet:
         return [tests]
     if (tests := under_titles(sheet, today)) is not sheet:

@@ -38,7 +38,14 @@ from paryield.adopt.rated import Rated, needed
 from paryield.adopt.ratings_asked import settle
 from paryield.adopt.rows import name_of, over_first_block, read_rows
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tests_asked import each_asked, fraction_asked, test_asked, tried_asked, usual_asked
+from paryield.adopt.tests_asked import (
+    each_asked,
+    far_asked,
+    fraction_asked,
+    test_asked,
+    tried_asked,
+    usual_asked,
+)
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
@@ -95,6 +102,7 @@ class Asking:
             test=test_asked(sheet, layout, mark, self.ask),
             today=self.today,
             years=years,
+            far=far_asked(sheet, layout, mark, self.ask),
             known=self.known,
             sums=sums,
             shares=shares,
