@@ -115,6 +115,21 @@ def test_what_a_coachs_own_sheets_leave_open_is_answered_on_one_page(
     leave(page, page.get_by_role("button", name="Store nothing"))
 
 
+def test_the_form_of_a_round_follows_the_golfer_chosen_after_the_course(page: Any, desk: Served):
+    page.goto(desk.address + "/log")
+    page.select_option("#f-golfer", index=1)
+    page.select_option("#f-known", index=1)
+    filled = page.locator("#entry input[name=filled_for]")
+    filled.wait_for(state="attached")
+    first = filled.input_value()
+    assert first == page.input_value("#f-golfer")
+    page.fill("#f-adjusted_gross_score", "88")
+    page.select_option("#f-golfer", index=2)
+    page.locator(f"#entry input[name=filled_for]:not([value='{first}'])").wait_for(state="attached")
+    assert filled.input_value() == page.input_value("#f-golfer") != first
+    assert page.input_value("#f-adjusted_gross_score") == "88"
+
+
 def test_the_contents_open_what_they_lead_to(page: Any, desk: Served):
     open_golfer(page, desk.address)
     links = page.locator("nav.contents a")

@@ -80,12 +80,22 @@ def kiwi(folder: Path, weeks: int) -> Truth:
             log.append([told, SQUAD[place][1], rng.choice(["AM", "PM"]), word, length, comment])
             told = None
             truth.practice.append((SQUAD[place][0], *on.isocalendar()[:2], category, minutes))
+    testing = _test_days(truth, last)
+    squad: Rows = [["Player", "Known as", "M/F", "HI"]]
+    squad += [[name, called, sex, 5.4 + 3 * place] for place, (name, called, sex) in enumerate(SQUAD)]
+    sheets = {"Squad": squad, "Rounds": rounds, "Prac log": log, "Testing": testing}
+    save(folder / "Squad book 2025-26.xlsx", sheets)
+    return truth
+
+
+def _test_days(truth: Truth, last: date) -> Rows:
+    """A block for each test day under a line with its date, a column a golfer."""
     rng = random.Random(42)
-    testing: Rows = [["Skills testing - squad"], []]
-    days = [date(2025, 10, 18), date(2025, 12, 6), date(2026, 2, 21)]
-    for number, on in enumerate(one for one in (*days, date(2026, 4, 25)) if one <= last):
-        testing.append([f"Test day {number + 1} - {on.day} {on:%b} {on.year}"])
-        testing.append(["Station", *(called for _, called, _ in SQUAD)])
+    rows: Rows = [["Skills testing - squad"], []]
+    days = [date(2025, 10, 18), date(2025, 12, 6), date(2026, 2, 21), date(2026, 4, 25)]
+    for number, on in enumerate(one for one in days if one <= last):
+        rows.append([f"Test day {number + 1} - {on.day} {on:%b} {on.year}"])
+        rows.append(["Station", *(called for _, called, _ in SQUAD)])
         for named, kind, feet, tried in STATIONS:
             results: list[object] = []
             for golfer, _, _ in SQUAD:
@@ -93,13 +103,9 @@ def kiwi(folder: Path, weeks: int) -> Truth:
                 results.append("inj" if rng.random() < 0.07 else value)
                 if results[-1] == value:
                     truth.tests.append((golfer, on.isoformat(), kind, feet, tried, value))
-            testing.append([named, *results])
-        testing.append([])
-    squad: Rows = [["Player", "Known as", "M/F", "HI"]]
-    squad += [[name, called, sex, 5.4 + 3 * place] for place, (name, called, sex) in enumerate(SQUAD)]
-    sheets = {"Squad": squad, "Rounds": rounds, "Prac log": log, "Testing": testing}
-    save(folder / "Squad book 2025-26.xlsx", sheets)
-    return truth
+            rows.append([named, *results])
+        rows.append([])
+    return rows
 
 
 KADER = (("Aeschbacher", "Lucie"), ("Zgraggen", "Reto"), ("Perroud", "Anouk"), ("Inäbnit", "Beat"))
