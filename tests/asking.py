@@ -64,10 +64,13 @@ def described(app: FastAPI) -> dict[str, Any]:
         "/settings": ["text"],
         "/loads/{name}/limit": ["category", "starts_on", "ends_on", "most_minutes_per_week", "note"],
         "/golfers/{name}/goal": ["goal_index", "goal_on", "clear"],
-        "/log/{kind}": ["golfer", "day", "another", "correct", "seen", "was", "remove", *columns],
+        "/log/{kind}": [
+            *("golfer", "day", "another", "correct", "seen", "was", "remove", "filled", "filled_for"),
+            *columns,
+        ],
         "/golfers/{name}/entries/{kind}/correct": ["at", "seen", "remove", "day", *columns],
         "/bring-in/{batch}/store": ["keep_good", "replace"],
-        "/bring-in/{batch}/adopt": ["question", "answer"],
+        "/bring-in/{batch}/adopt": ["question", "answer", "number", "when"],
         "/work/start": ["kind"],
     }
     for place, operations in found["paths"].items():

@@ -96,21 +96,38 @@ def test_what_a_coachs_own_sheets_leave_open_is_answered_on_one_page(
     page.set_input_files("#files", [tmp_path / name for name in sheets])
     leave(page, page.get_by_role("button", name="Read them"))
     check(page, width)
+    count = page.get_by_label("Out of how many are the tests")
+    assert not count.is_visible()
     page.get_by_label("Does this sheet tell what was practised").select_option("tests")
+    assert count.is_visible()
+    assert not page.get_by_label("Does a number without a unit").is_visible()
     year = page.get_by_label("In which year are weeks such as 'Wk 3'")
     year.fill("last winter")
     assert not year.evaluate("one => one.checkValidity()")
     year.fill("2026-01-12")
-    leave(page, page.get_by_role("button", name="Go on"))
-    check(page, width)
     names = page.get_by_role("group", name="These names each fit one golfer alone")
     assert names.get_by_role("combobox").count() == 2
     assert names.get_by_label("Ottilie = Ottilie Fenwarth").input_value() == "the same"
-    page.get_by_label("Out of how many are the tests").fill("12, 8")
+    count.fill("12, 8")
     leave(page, page.get_by_role("button", name="Go on"))
     leave(page, page.get_by_role("link", name="See it row by row"))
     assert "2026-01-26" in page.content() or "26 January 2026" in page.content()
     leave(page, page.get_by_role("button", name="Store nothing"))
+
+
+def test_the_form_of_a_round_follows_the_golfer_chosen_after_the_course(page: Any, desk: Served):
+    page.goto(desk.address + "/log")
+    page.select_option("#f-golfer", index=1)
+    page.select_option("#f-known", index=1)
+    filled = page.locator("#entry input[name=filled_for]")
+    filled.wait_for(state="attached")
+    first = filled.input_value()
+    assert first == page.input_value("#f-golfer")
+    page.fill("#f-adjusted_gross_score", "88")
+    page.select_option("#f-golfer", index=2)
+    page.locator(f"#entry input[name=filled_for]:not([value='{first}'])").wait_for(state="attached")
+    assert filled.input_value() == page.input_value("#f-golfer") != first
+    assert page.input_value("#f-adjusted_gross_score") == "88"
 
 
 def test_the_contents_open_what_they_lead_to(page: Any, desk: Served):

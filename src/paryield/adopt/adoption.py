@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -12,6 +14,7 @@ from pathlib import Path
 
 from paryield import private
 from paryield.adopt.across import upright
+from paryield.adopt.ahead import looked_ahead
 from paryield.adopt.asking import Asking
 from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
@@ -46,6 +49,7 @@ from paryield.results import Problem
 from paryield.tables.cells import protect
 from paryield.tables.files import clipped, trouble
 from paryield.tables.schema import TABLES
+from paryield.tables.write import SOURCES_FILE
 
 
 @dataclass
@@ -127,7 +131,8 @@ class Adoption:
                 "give the sheet a header row with names such as player, date, score, course rating, slope"
             )
             raise InputError("no row of any table was found", where=", ".join(self.files), remedy=remedy)
-        paths = []
+        paths = list[Path]()
+        told: dict[str, dict[str, str]] = {}
         try:
             private.make_folder(out)
             for name, rows in tables.items():
@@ -144,13 +149,32 @@ class Adoption:
                 writer.writerows(
                     [_written(row.get(column, ""), column, name) for column in columns] for row in rows
                 )
-                path = out / f"{name}.csv"
-                private.write(path, text.getvalue().encode("utf-8-sig"))
+                path, content = out / f"{name}.csv", text.getvalue().encode("utf-8-sig")
+                private.write(path, content)
                 paths.append(path)
+                told[hashlib.sha256(content).hexdigest()] = self._sources(name)
+            private.write(out / SOURCES_FILE, json.dumps(told))
         except OSError as error:
             message = f"the tables cannot be written ({error.strerror or error})"
             raise InputError(message, where=str(out), remedy="choose a folder that can be written") from None
         return paths
+
+    def _sources(self, table: str) -> dict[str, str]:
+        """Return a fingerprint of what each row of a table was read from, by its row in the file.
+
+        It is that of sheet, text and day: rows of a sheet may move, and its golfers, tests and kinds be read
+        otherwise, and it stays the same.
+        """
+        found = {}
+        for number, row in enumerate(self._rows[table]):
+            sheet = self._places[table][number].rpartition(", row ")[0]
+            day = next((row[name] for name in DAYS if name in row), "")
+            text = json.dumps([table, sheet, self._wrote[table][number], day])
+            found[str(number + 2)] = hashlib.sha256(text.encode()).hexdigest()
+        return found
+
+
+DAYS = ("assessed_on", "practised_on", "played_on")
 
 
 def _written(value: str, column: str, table: str) -> str:
@@ -183,7 +207,7 @@ def _parted(sheet: Sheet, today: date) -> list[Sheet]:
 
 def _turned(sheet: Sheet, today: date, named: set[frozenset[str]]) -> list[Sheet]:
     """Return a sheet with a row a result, a score or an entry, however it stood, and lists beside it."""
-    sheet = days_across(decoded(grouped(sheet, today), today), today)
+    sheet = days_across(decoded(grouped(sheet, today, named), today), today)
     if (tests := by_test_days(sheet, today)) is not sheet:
         return [tests]
     if (tests := under_titles(sheet, today)) is not sheet:
@@ -236,6 +260,15 @@ def _rated(
     return rated
 
 
+@dataclass(frozen=True)
+class _Record:
+    """Golfers and courses on record, and the day of today."""
+
+    known: Mapping[str, str]
+    courses: KnownRatings
+    today: date
+
+
 def adopt_folder(
     folder: Path,
     memory: Memory,
@@ -244,6 +277,7 @@ def adopt_folder(
     courses: KnownRatings | None = None,
     today: date | None = None,
     skip: Sequence[str] = (),
+    ahead: bool = False,
 ) -> Adoption:
     """Read a folder and say what it holds; nothing is written.
 
@@ -261,21 +295,40 @@ def adopt_folder(
         A reading with days to come is not the one meant.
     skip : sequence of str
         Names of files that are not the coach's.
+    ahead : bool
+        Whether to find out what answers would open, so that it is asked beside them.
 
     Raises
     ------
     InputError
         When there is no such folder, or it holds no spreadsheet.
     """
-    day = today or date.today()
-    sheets, problems = read_sheets(folder, skip)
-    if not sheets and not problems:
+    read = read_sheets(folder, skip)
+    if not any(read):
         raise InputError(
             "the folder holds no spreadsheet", where=str(folder), remedy="put .xlsx or .csv files into it"
         )
+    record = _Record(dict(known or {}), courses or KnownRatings(), today or date.today())
+    found = _adopted(folder, read, memory, record)
+    if ahead and found.questions:
+        answers, people = dict(memory.answers), dict(memory.people)
+
+        def reread(said: Mapping[str, str]) -> Sequence[Question]:
+            return _adopted(folder, read, Memory({**answers, **said}, dict(people)), record).questions
+
+        found.questions = looked_ahead(found.questions, reread)
+    return found
+
+
+def _adopted(
+    folder: Path, read: tuple[Sequence[Sheet], Sequence[Problem]], memory: Memory, record: _Record
+) -> Adoption:
+    """Say what the sheets of a folder hold."""
+    sheets, problems = read[0], [*read[1]]
+    day, known = record.today, record.known
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
-    named = _called(memory, known or {}) | _listed_names(sheets, day)
+    named = _called(memory, known) | _listed_names(sheets, day)
     parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
@@ -290,12 +343,11 @@ def adopt_folder(
     asking.calendar.told = {one.name: told_by(one, day) for one in sheets}
     asking.calendar.laid = laid
     asking.prove(laid)
-    record = courses or KnownRatings()
-    rated = _rated(sheets, laid, asking, record, known or {})
+    rated = _rated(sheets, laid, asking, record.courses, known)
     understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
-    _spelt_as_on_record(understood, record.spelt.values())
+    _spelt_as_on_record(understood, record.courses.spelt.values())
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
-    people = People(memory, dict(known or {}), called=call_names(laid))
+    people = People(memory, dict(known), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *together(people.questions)]
     found = Adoption(folder, understood, questions, problems, people, memory, left, files)

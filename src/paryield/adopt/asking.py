@@ -28,6 +28,7 @@ from paryield.adopt.found import (
 from paryield.adopt.headings import WEEKDAY_NAMES, unit_of
 from paryield.adopt.kinds_of_tests import settled_name
 from paryield.adopt.layout import Layout, signature, sole_golfer
+from paryield.adopt.lines_of_names import names_on_lines
 from paryield.adopt.log import BUCKETS, read_log
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.nines import part_of, says_nine
@@ -35,9 +36,16 @@ from paryield.adopt.plays import is_of_nine, not_of_one
 from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rated import Rated, needed
 from paryield.adopt.ratings_asked import settle
-from paryield.adopt.rows import lone_names, name_of, over_first_block, read_rows
+from paryield.adopt.rows import name_of, over_first_block, read_rows
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tests_asked import each_asked, fraction_asked, test_asked, tried_asked, usual_asked
+from paryield.adopt.tests_asked import (
+    each_asked,
+    far_asked,
+    fraction_asked,
+    test_asked,
+    tried_asked,
+    usual_asked,
+)
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
@@ -94,6 +102,7 @@ class Asking:
             test=test_asked(sheet, layout, mark, self.ask),
             today=self.today,
             years=years,
+            far=far_asked(sheet, layout, mark, self.ask),
             known=self.known,
             sums=sums,
             shares=shares,
@@ -185,7 +194,8 @@ class Asking:
         if len(self.proved) == 1 and proof.order in (None, *self.proved):
             return next((order, f"as in {file}") for order, file in self.proved.items())
         where = f"{sheet.name}"
-        example = next((str(cell) for cell in cells if isinstance(cell, str)), "")
+        dates = (cell for cell in cells if isinstance(cell, str) and any(map(str.isdigit, cell)))
+        example = next(dates, "")
         question = Question(
             f"order of day and month: {mark}",
             f"Is {example} written day first or month first? ({proof.reason})",
@@ -206,13 +216,12 @@ class Asking:
         if (over := over_first_block(sheet, layout)) is not None:
             return over
         guess = sole_golfer(sheet, layout)
-        alone = len({one.name for one in others if one.file == sheet.file}) == 1 or any(
-            lone_names(sheet, layout)
-        )
+        lines = names_on_lines(sheet, layout)
+        alone = len({one.name for one in others if one.file == sheet.file}) == 1 or bool(lines)
         if guess is not None and ("golfer" in layout.title or not alone):
             return guess
         first = next(layout.rows(sheet), None)
-        if first is not None and sum(cell is not None for cell in first[1]) == 1:
+        if first is not None and first[0] in lines:
             return None
         question = Question(
             f"whose: {sheet.name}", "Whose rows are these? No column names a golfer.", sheet.name, (), guess

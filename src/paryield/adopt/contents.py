@@ -169,14 +169,19 @@ def _parts_of(rows: Sequence[Sequence[Cell]], part: int, whole: int) -> bool:
 
 
 NAME = ("name", "nom", "nome", "nombre", "naam", "namn", "navn", "nimi")
-"""A heading for a first name where the last name has a column of its own."""
+"""A heading for a first name where the last name has a column of its own, and the other way round."""
 MOST_MINUTES, LEAST_MINUTES = 600.0, 10.0
 """Between these is the longest time of a kind of practice in a sheet of them. [judgement]"""
 
 
 def with_two_names(columns: dict[int, str], header: Sequence[Cell]) -> dict[int, str]:
-    """Take a name for the first name where a column of last names stands beside it."""
+    """Take a name for the first name beside last names, and for the last name beside first names."""
     held = set(columns.values())
+    if "first_name" in held and "last_name" not in held:
+        return {
+            place: "last_name" if what == "golfer" and plain(header[place]) in NAME else what
+            for place, what in columns.items()
+        }
     if "last_name" not in held or "first_name" in held:
         return columns
     return {

@@ -25,6 +25,7 @@ NINE = ("half the course rating, the same slope", "leave these rounds out")
 """How rounds of nine holes are taken whose course rating is that of 18."""
 FRACTIONS = ("the day was made, the month was tried", "the month was made, the day was tried", LEAVE)
 """What a date among results of tests was before a spreadsheet made a date of it."""
+FEET, METRES = "feet", "metres"
 USUAL = ("as many as in most rows of the same test", LEAVE)
 """Out of how many a number alone is, beside results that are made of tried."""
 DITTO = ("the same as the day before", "the same as the row above", LEAVE)
@@ -112,6 +113,8 @@ class Settled:
         What a letter behind a number counts; what the tables call a test; how many balls are in a bucket.
     years : Years
         The years of days without one.
+    far : str or None
+        The unit of distances whose column names none.
     """
 
     order: Order | None
@@ -136,6 +139,7 @@ class Settled:
     named: Callable[[str], str | None] = own_name
     bucket: Callable[[], float | None] = lambda: None
     years: Years = LAST_SUCH_DAY
+    far: str | None = None
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,14 @@ kinds of practice), each part becomes rows of its own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from paryield.adopt.days import read_date, span_of, week_number
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.nines import part_of
+from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sexes import sex_of
 from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.teed import RATINGS, ratings_of
@@ -20,7 +21,7 @@ from paryield.adopt.tests_named import DISTANCE, OUT_OF, out_of
 from paryield.adopt.values import sums_up
 from paryield.adopt.words import meaning_of, plain, practice_of
 
-SEX, NINE, WEEK, DAY = "Sex", "Holes", "Week", "Date"
+SEX, NINE, WEEK, DAY, WHO = "Sex", "Holes", "Week", "Date", "Player"
 LEAST_REPEATED = 2
 
 
@@ -32,11 +33,12 @@ class Group:
     columns: tuple[int, ...]
 
 
-def grouped(sheet: Sheet, today: date) -> Sheet:
+def grouped(sheet: Sheet, today: date, people: Collection[frozenset[str]] = ()) -> Sheet:
     """Return a sheet whose headings stand in one row, else the sheet as it is.
 
     A part that repeats the headings of another becomes rows of its own, with what stands over it in a column;
-    a heading that says too little is given what stands over it.
+    a heading that says too little is given what stands over it. ``people`` are the words of the names of
+    known golfers, who may stand over parts.
     """
     qualified = _by_heading(sheet)
     if qualified is not None:
@@ -45,7 +47,7 @@ def grouped(sheet: Sheet, today: date) -> Sheet:
     if not heads:
         return sheet
     first = min(heads)
-    repeated = _repeated(sheet.rows[first], heads[first], today)
+    repeated = _repeated(sheet.rows[first], heads[first], today, people)
     if first < HEADER_ROWS and repeated is not None and len(heads) == 1:
         named, parts = repeated
         return _unfolded(sheet, first, named, parts)
@@ -115,7 +117,7 @@ def _is_part(cell: str) -> bool:
 
 
 def _repeated(
-    row: Sequence[Cell], groups: Sequence[Group], today: date
+    row: Sequence[Cell], groups: Sequence[Group], today: date, people: Collection[frozenset[str]]
 ) -> tuple[str, Mapping[Cell, tuple[int, ...]]] | None:
     """Return what tells parts with the same headings apart, and their columns, else None."""
     subs = [tuple(plain(cell_at(row, one)) for one in group.columns) for group in groups]
@@ -124,6 +126,10 @@ def _repeated(
     cells = [group.cell for group in groups]
     parts = {group.cell: group.columns for group in groups}
     held = set(roles(row, today)[0].values())
+    called = [name_words(str(cell)) for cell in cells]
+    known = [bool(words) and (words in people or short_for(words, people)) for words in called]
+    if sum(known) > 0.5 * len(known) and not held & {"golfer", "golfer_id", "first_name", "last_name"}:
+        return WHO, parts
     if all(sex_of(cell) for cell in cells):
         return SEX, parts
     if all(part_of(cell) for cell in cells):

@@ -13,7 +13,8 @@ from paryield.tables.kinds_of_test import name_of_kind, value_kind
 WORDS: tuple[tuple[str, str], ...] = (
     (
         "lag",
-        r"lag|long putt|lange[nr]? putt|longs putt|putts? (?:lung[oh]i?|larg[oa]s?|long[oa]?s?)|pace putt"
+        r"lag|long putt|lange[nr]? putt|longs putt|pace putt"
+        r"|putt(?:s|en|ing|ar)? (?:lange?|lung[oh]i?|larg[oa]s?|long[oa]?s?)"
         r"|speed putt|distance putt|approach putt",
     ),
     ("bunker", r"bunker|sand|splash|sable|sabbia|arena"),

@@ -7,7 +7,17 @@ import unicodedata
 from dataclasses import dataclass, field, replace
 
 from paryield.adopt.values import plain_number
-from paryield.adopt.words import DASHES, HOURS, IDIOMS, MINUTES, NOTHING, UNKNOWN, plain, practice_of
+from paryield.adopt.words import (
+    DASHES,
+    HOURS,
+    IDIOMS,
+    MINUTES,
+    NOTHING,
+    UNKNOWN,
+    is_vague,
+    plain,
+    practice_of,
+)
 
 NUMBERS: dict[str, int] = {
     **{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "ten": 10, "fifteen": 15},
@@ -50,6 +60,7 @@ COUNTED = (
 )
 """Words that say that the number before them counts repetitions."""
 RANGE = re.compile(rf"(?:driving\s+)?range\s+[-–]\s+(?=\w)(?!\d*\s*{COUNTED}\b)", re.IGNORECASE)
+QUALIFIED = re.compile(r"([^\W\d_]+(?:\s[^\W\d_]+)?)\s+[-–]\s+([^\W\d_]+)\b")
 STRUCK = ("irons", "driver", "half_swing", "pitching")
 """``Range - driver`` names the place and what is struck there, not two practices."""
 
@@ -163,7 +174,7 @@ def read_log(text: str) -> list[Entry]:
     words = IDIOMS.sub(lambda match: match[0].replace("&", "and").replace(" ", "-"), spoken(text).strip())
     if (place := RANGE.match(words)) and practice_of(words[place.end() :]) in STRUCK:
         words = words[place.end() :]
-    first, *rest = PIECES.split(words)
+    first, *rest = PIECES.split(_qualified(words))
     entries: list[Entry] = []
     joined = False
     for sign, piece in [("", first), *zip(rest[::2], rest[1::2], strict=True)]:
@@ -174,6 +185,17 @@ def read_log(text: str) -> list[Entry]:
             entries += [replace(_entry(part), joined=True) for part in parts[1:]]
             joined = False
     return _of_all_behind(_timed(entries))
+
+
+def _qualified(words: str) -> str:
+    """Return words in which what stands behind a dash says which of a vague practice: ``Putting - short``."""
+    match = QUALIFIED.match(words)
+    if match is None or not is_vague(match[1]) or re.fullmatch(COUNTED, match[2], re.IGNORECASE):
+        return words
+    whole, kind = practice_of(match[1]), practice_of(f"{match[1]} {match[2]}")
+    alone = practice_of(match[2])
+    one = whole and kind and whole.rpartition("_")[2] == kind.rpartition("_")[2] and alone in (None, kind)
+    return f"{match[1]} {match[2]}{words[match.end() :]}" if one else words
 
 
 def _slashed(piece: str) -> list[str]:

@@ -37,6 +37,8 @@ class Question:
         How it is told in a list where it is a part of another; blank where it stands alone.
     parts : tuple of Question
         Questions of one kind that are put as one; an answer to it holds for each of them.
+    follows : tuple of Follow
+        What an answer to it opens, as far as that is known beforehand.
     """
 
     key: str
@@ -47,6 +49,11 @@ class Question:
     form: str = ""
     label: str = ""
     parts: tuple[Question, ...] = ()
+    follows: tuple[Follow, ...] = ()
+
+    def opened_by(self, answer: str) -> tuple[Question, ...]:
+        """Return the questions that an answer opens, as far as that is known beforehand."""
+        return tuple(question for one in self.follows if one.answer == answer for question in one.questions)
 
     def each(self) -> tuple[Question, ...]:
         """Return the questions that are answered one by one: the parts, or the question itself."""
@@ -57,6 +64,14 @@ class Question:
         if self.options:
             return answer in self.options
         return not self.form or re.fullmatch(self.form, answer.strip()) is not None
+
+
+@dataclass(frozen=True)
+class Follow:
+    """Questions that are open only where another one has a certain answer."""
+
+    answer: str
+    questions: tuple[Question, ...]
 
 
 Ask = Callable[[Question], str | None]

@@ -4,11 +4,23 @@ from __future__ import annotations
 
 from datetime import date
 
-from paryield.adopt.found import FRACTIONS, LEAVE, USUAL, Found, Line, Row, Settled, get, number_text, text_of
+from paryield.adopt.found import (
+    FRACTIONS,
+    LEAVE,
+    METRES,
+    USUAL,
+    Found,
+    Line,
+    Row,
+    Settled,
+    get,
+    number_text,
+    text_of,
+)
 from paryield.adopt.layout import Layout
 from paryield.adopt.sheets import Cell
 from paryield.adopt.tested import ASSUMED
-from paryield.adopt.tests_named import Named, in_feet, named_test
+from paryield.adopt.tests_named import Named, feet_in, in_feet, named_test
 from paryield.adopt.values import read_number, read_share
 
 
@@ -26,10 +38,11 @@ def wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place
 
 def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
     """Read a row of one result."""
-    distance = read_number(get(line, layout, "distance_ft") or get(line, layout, "distance"))
-    metres = read_number(get(line, layout, "distance_m"))
-    if metres is not None:
-        distance = in_feet(metres)
+    bare = get(line, layout, "distance")
+    if settled.far is None and read_number(bare) is not None and feet_in(text_of(bare)) is None:
+        found.passed_over("it is not settled whether distances are feet or metres", place)
+        return
+    distance = _far(line, layout, settled)
     test = get(line, layout, "test")
     one = Named(None, None, None) if test is None else named_test(text_of(test), None)
     if distance is None:
@@ -71,6 +84,18 @@ def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str
         found.rows.append(Row("assessments", line.golfer, values, place))
         return
     _test(line, settled, found, place, distance, get(line, layout, "made"), name, tried)
+
+
+def _far(line: Line, layout: Layout, settled: Settled) -> float | None:
+    """Return the feet of the column of distances: a unit in the cell holds, else that of the heading."""
+    for name in ("distance_m", "distance_ft", "distance"):
+        cell = get(line, layout, name)
+        if isinstance(cell, str) and (feet := feet_in(cell)) is not None:
+            return feet
+        if (number := read_number(cell)) is not None:
+            metres = name == "distance_m" or (name == "distance" and settled.far == METRES)
+            return in_feet(number) if metres else number
+    return None
 
 
 def _test(

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from paryield.adopt.days import day_of_month, lacks_year, read_date, span_of, week_of
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import Layout
+from paryield.adopt.lines_of_names import names_on_lines
 from paryield.adopt.nines import part_of, says_nine
 from paryield.adopt.people import bare_name
 from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
@@ -62,18 +63,10 @@ def name_of(cells: Sequence[Cell], layout: Layout) -> str | None:
     return name or None
 
 
-def lone_names(sheet: Sheet, layout: Layout) -> Iterator[str]:
-    """Yield the lines of one cell in words below the header: each names the golfer of the rows below it."""
-    for _, row in layout.rows(sheet):
-        filled = [cell for cell in row if cell is not None]
-        if len(filled) == 1 and isinstance(filled[0], str) and not any(map(str.isdigit, filled[0])):
-            yield filled[0]
-
-
 def over_first_block(sheet: Sheet, layout: Layout) -> str | None:
     """Return the golfer named by the line right above the header, where lines below it name others."""
     above = line_above(sheet, layout.header - 1)
-    below = {*lone_names(sheet, layout)}
+    below = {*names_on_lines(sheet, layout).values()}
     filled = [] if above is None else [cell for cell in sheet.rows[above] if cell is not None]
     if not below or len(filled) != 1 or not isinstance(filled[0], str):
         return None
@@ -86,6 +79,7 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
     """Rows with golfer and day; a name or date that stands once over several rows holds for them all."""
     named = {"golfer_id", "golfer", "first_name", "last_name"} & set(layout.columns.values())
     golfer = settled.golfer if not named else None
+    lines = {} if named else names_on_lines(sheet, layout)
     day: date | None = None
     dated = next(
         (layout.column(name) for name in ("date", "week", "week_ending") if layout.column(name) is not None),
@@ -97,13 +91,11 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
         own = name_of(cells, layout)
         if own is not None and sums_up([own]):
             continue
-        if (
-            len(filled) == 1
-            and isinstance(filled[0], str)
-            and not named
-            and read_date(filled[0], "day first", settled.today) is None
-        ):
-            golfer = filled[0].partition(":")[2].strip() or filled[0]
+        if number in lines:
+            golfer = lines[number]
+            continue
+        if not named and len(filled) == 1 and isinstance(filled[0], str) and not _is_day(filled[0], settled):
+            found.passed_over(f"a line that says {filled[0][:30]!r} alone", place)
             continue
         golfer = own or golfer
         if dated is not None and cells[dated] is not None:
@@ -129,6 +121,10 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
             found.passed_over("there is nothing beside name and date", place)
             continue
         yield Line(number, cells, bare_name(golfer or ""), day, sheet.rows[layout.header - 1])
+
+
+def _is_day(cell: str, settled: Settled) -> bool:
+    return read_date(cell, "day first", settled.today) is not None
 
 
 def _day(cell: Cell, layout: Layout, settled: Settled, number: int) -> date | None:

@@ -11,7 +11,7 @@ from datetime import date
 from paryield.adopt.layout import HEADER_ROWS, roles, signature
 from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.stacked import said_above
-from paryield.adopt.tests_named import DISTANCE, NUMBER_OF, named_test, names_test, out_of
+from paryield.adopt.tests_named import DISTANCE, NUMBER_OF, named_test, names_test, out_of, value_of
 from paryield.adopt.values import read_number, read_share, sums_up
 from paryield.adopt.words import MONTHS, TOTALS, WEEKDAYS, begins_sum, meaning_of, plain, practice_of
 
@@ -92,7 +92,11 @@ def as_tests(sheet: Sheet, today: date) -> Sheet:
     several under lines with their days.
     """
     for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
-        turned = column_a_test(sheet, number, today) or _across(sheet, number, row, today)
+        turned = (
+            column_a_test(sheet, number, today)
+            or _across(sheet, number, row, today)
+            or _across_days(sheet, number, row, today)
+        )
         if turned is not None:
             return turned
     return sheet
@@ -206,11 +210,57 @@ def _across(sheet: Sheet, number: int, row: Sequence[Cell], today: date) -> Shee
     if any(read_number(one[first]) is not None for one in results):
         return None
     shared = _shared(results, [*names])
-    bare = all(NUMBER_OF.search(str(one[first])) or _shared([one], [*names]) >= SHARED for one in results)
-    named = sum(names_test(one[first]) for one in results) >= SHARED * len(results)
+    bare = all(
+        NUMBER_OF.search(str(one[first])) or value_of(str(one[first])) or _shared([one], [*names]) >= SHARED
+        for one in results
+    )
+    named = sum(map(bool, (names_test(one[first]) or value_of(str(one[first])) for one in results)))
+    named = named >= SHARED * len(results)
     if shared < SHARED and not (bare and named):
         return None
     return _list_of(sheet, row, names, today)
+
+
+LEADING = ("date", "test", "category", "distance", "distance_ft", "distance_m", "tried")
+"""Columns in front of those of golfers, where a row is a test of a day."""
+
+
+def _across_days(sheet: Sheet, number: int, row: Sequence[Cell], today: date) -> Sheet | None:
+    """Tests below one another with their day, and perhaps how far and of how many, a column a golfer."""
+    leading = 0
+    columns: dict[str, int] = {}
+    while (
+        leading < len(row) and (what := meaning_of(str(row[leading] or ""))) in LEADING and what is not None
+    ):
+        columns[what] = leading
+        leading += 1
+    test = columns.get("test", columns.get("category"))
+    if test is None or "date" not in columns:
+        return None
+    names = _golfers([None, *row[leading:]])
+    places = [leading + place - 1 for place in names]
+    below = [one for one in sheet.rows[number:] if isinstance(cell_at(one, test), str) and not sums_up(one)]
+    told = [bool(_shared([one], places) >= SHARED or value_of(str(one[test]))) for one in below]
+    if len(names) < 2 or len(below) < 2 or sum(told) < ALL_SHARED * len(told):
+        return None
+    rows: list[list[Cell]] = [[*one] for one in sheet.rows[: number - 1]]
+    of = () if "tried" in columns else ADDED[3:]
+    rows.append([*row[:leading], WHO, ADDED[2], *of])
+    numbers = [sheet.number_of(one) for one in range(1, number + 1)]
+    day: Cell = None
+    for place, one in enumerate(sheet.rows[number:], number + 1):
+        if not isinstance(cell_at(one, test), str) or sums_up(one):
+            continue
+        day = cell_at(one, columns["date"]) or day
+        beside = [day if at == columns["date"] else cell_at(one, at) for at in range(leading)]
+        for column, name in zip(places, names.values(), strict=True):
+            if (cell := cell_at(one, column)) is not None:
+                rows.append([*beside, name, cell, *(named_test(one[test], None).tried for _ in of)])
+                numbers.append(sheet.number_of(place))
+    mark = " | ".join(plain(cell) for cell in row[:leading])
+    return replace(
+        sheet, rows=rows, numbers=tuple(numbers), mark=f"{mark} | tests, a column a golfer", spans=()
+    )
 
 
 def _golfers(row: Sequence[Cell]) -> dict[int, str]:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from datetime import date
 
-from paryield.adopt.found import FRACTIONS, USUAL, text_of
+from paryield.adopt.found import FEET, FRACTIONS, METRES, USUAL, text_of
 from paryield.adopt.kinds_of_tests import kinds_of, settled_name
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Sheet
 from paryield.adopt.tested import ASSUMED
-from paryield.adopt.tests_named import named_test
+from paryield.adopt.tests_named import feet_in, named_test
 from paryield.adopt.values import read_number
 from paryield.adopt.words import plain
 
@@ -88,6 +88,20 @@ def fraction_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | N
         f"results such as {day.day}/{day.month}. What was meant?"
     )
     return ask(Question(f"dates for results: {mark}", text, sheet.name, FRACTIONS))
+
+
+def far_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | None:
+    """What distances count whose column names no unit, nor the cell."""
+    place = layout.column("distance")
+    if layout.kind != "tests" or place is None:
+        return None
+    bare = [(number, row[place]) for number, row in layout.rows(sheet) if read_number(row[place]) is not None]
+    bare = [(number, cell) for number, cell in bare if feet_in(text_of(cell)) is None]
+    if not bare:
+        return None
+    number, cell = bare[0]
+    text = f"Are distances such as {text_of(cell)} in row {number} feet or metres?"
+    return ask(Question(f"unit of distances: {mark}", text, sheet.name, (FEET, METRES)))
 
 
 def usual_asked(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> str | None:

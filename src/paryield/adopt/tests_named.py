@@ -40,8 +40,8 @@ RING_SIZE = re.compile(
 )
 """How wide a ring is, as a name says: ``inside 6 ft``, ``3yd ring``, ``cerchio di 2 m``."""
 LENGTH = re.compile(rf"\d+(?:[.,]\d+)?\s*(?:(?:{UNIT})\b|{SIGN})", re.IGNORECASE)
-NUMBER_OF = re.compile(r"[(\[]\s*(?:\w+\s+)?(\d{1,3})(?:\s*[^\W\d]+\.?)?\s*[)\]]\s*$")
-"""How many are tried, in brackets behind the name of a test: ``(20 balls)``, ``(of 15)``."""
+NUMBER_OF = re.compile(r"[(\[]\s*(?:\w+\s+)?(?:[x×*]\s*)?(\d{1,3})(?:\s*[^\W\d]+\.?)?\s*[)\]]\s*$")
+"""How many are tried, in brackets behind the name of a test: ``(20 balls)``, ``(of 15)``, ``(x10)``."""
 
 OUT_OF = re.compile(
     r"(?:(?<!\d)/|\b(?:out of|of|von|aus|sur|sobre|su|uit|av|af|em))\s*(\d{1,3})"

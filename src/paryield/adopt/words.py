@@ -25,7 +25,7 @@ PRACTICE: tuple[tuple[str, str], ...] = (
     ),
     (
         r"lag|long putt|lange[nr]? putt|longs putt|pace putt|speed putt|distance putt|langa putt"
-        r"|putts? (?:lung[oh]i?|larg[oa]s?|long[oa]?s?|compridos?)",
+        r"|putt(?:s|en|ing|ar)? (?:lange?|lung[oh]i?|larg[oa]s?|long[oa]?s?|compridos?)",
         "lag_putting",
     ),
     (r"pitch|wedge", "pitching"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from paryield.club.contents import Row, key_record, keyed
@@ -65,6 +65,8 @@ class Difference:
         Rows that the club holds with other values; a blank against a value is another value.
     filled : tuple of (key, old row, new row, position)
         Rows in which only blanks were filled: no conflict.
+    removed : tuple of (key, row)
+        Rows on record that give way to another reading of what they were read from.
     """
 
     table: str
@@ -72,6 +74,7 @@ class Difference:
     skipped: int
     changed: tuple[tuple[Row, Row, Row, int], ...]
     filled: tuple[tuple[Row, Row, Row, int], ...] = ()
+    removed: tuple[tuple[Row, Row], ...] = ()
 
     @property
     def updates(self) -> tuple[tuple[Row, Row, Row, int], ...]:
@@ -96,7 +99,7 @@ class Difference:
 
     def without_changes(self) -> Difference:
         """Return the difference with the changed rows left out."""
-        return Difference(self.table, self.added, self.skipped, (), self.filled)
+        return replace(self, changed=())
 
 
 def compare(

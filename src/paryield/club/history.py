@@ -83,6 +83,16 @@ def taken_off(connection: sa.Connection, table: str) -> frozenset[str]:
     return frozenset(key for key, (old, source) in latest.items() if source == "edit" and old != "null")
 
 
+def by_hand(connection: sa.Connection, table: str) -> frozenset[str]:
+    """Return the keys, as JSON, of rows that somebody logged or edited."""
+    query = (
+        sa.select(REPLACED_ROWS.c.row_key)
+        .join(IMPORTS, IMPORTS.c.import_no == REPLACED_ROWS.c.import_no)
+        .where(REPLACED_ROWS.c.table_name == table, IMPORTS.c.source.in_(("log", "edit")))
+    )
+    return frozenset(connection.execute(query).scalars())
+
+
 def sign(connection: sa.Connection, number: int, who: str) -> None:
     """Write down who made an import, under the name of the audit trail."""
     connection.execute(IMPORTS.update().where(IMPORTS.c.import_no == number).values({"who": who}))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, field
 from dataclasses import replace as changed
 from typing import Any
 
 import pandas as pd
 import sqlalchemy as sa
 
-from paryield.club import history, layout, sums
+from paryield.club import history, layout, sources, sums
 from paryield.club.compare import Change, Difference, compare, conflict
 from paryield.club.contents import NO_SETTINGS, Row, key_record, record, stored_rows, to_rows, to_text
 from paryield.errors import InputError
@@ -21,6 +22,13 @@ SETTINGS = "settings"
 MOST_UNDOABLE = 5000
 """New rows up to which an import can be taken back: the history holds a line for each. [judgement]"""
 TAKEN_OFF = "was moved to another day, or taken off the record, by hand: passed over"
+TAKEN: tuple[sources.Why, ...] = ("read",)
+STAY = {
+    "changed": "read otherwise now, but what is on record was changed since: that stays",
+    "alike": "read with golfer, day and result of a test on record under another name: both are kept",
+}
+LET = "nothing, or import with replace to let the new reading take its place"
+"""What is said of rows that do not give way, and what to do."""
 BACK = "nothing, or undo that under Latest changes; an import with replace brings it back"
 
 
@@ -40,6 +48,8 @@ class ImportReceipt:
         Rows left out, by table.
     import_no : int or None
         Number of the import in the history; None when it changed nothing.
+    reread : dict of str to int
+        Rows by table that gave way to another reading of what they were read from.
     """
 
     added: dict[str, int]
@@ -48,6 +58,7 @@ class ImportReceipt:
     problems: tuple[Problem, ...]
     rejected: dict[str, int]
     import_no: int | None = None
+    reread: dict[str, int] = field(default_factory=dict)
 
     @property
     def changed(self) -> bool:
@@ -78,7 +89,7 @@ class Batch:
 
     def counts(self) -> dict[str, tuple[int, int, int]]:
         """Return rows added, skipped and replaced by table, tables without rows left out."""
-        found = {d.table: (len(d.added), d.skipped, len(d.updates)) for d in self.tables}
+        found = {d.table: (len(d.added), d.skipped, len(d.updates) + len(d.removed)) for d in self.tables}
         if self.new_settings is not None:
             added, same = self.old_settings is None, self.old_settings == self.new_settings
             found[SETTINGS] = (int(added), int(same), int(not added and not same))
@@ -121,8 +132,13 @@ def import_reading(
     replace: bool,
     undoable: bool = False,
     bring_back: bool = False,
+    told: sources.Sources | None = None,
+    take: Collection[sources.Why] = TAKEN,
 ) -> ImportReceipt:
     """Store what was read, within the caller's transaction.
+
+    ``told`` is what rows were read from, and ``take`` which rows on record give way where that is read
+    otherwise now; all of them where ``replace`` is true.
 
     Raises
     ------
@@ -132,8 +148,10 @@ def import_reading(
     batch = prepare(connection, reading)
     problems, rejected = list(reading.problems), dict(reading.rejected)
     if not (replace or bring_back):
-        batch, gone = without_taken_off(connection, batch)
+        batch, gone = without_taken_off(connection, batch, told or {})
         problems += gone
+    batch, left = reading_anew(connection, batch, reading, told or {}, sources.ALL if replace else take)
+    problems += left
     if not replace:
         conflicts = [conflict(change, *place_of(reading, change)) for change in batch.changes()]
         for name, count in batch.conflicting().items():
@@ -144,6 +162,7 @@ def import_reading(
     if any(problem.severity == "error" for problem in problems) and not (keep_good and counts):
         raise ImportRefused(tuple(problems), where=where)
     number = store(connection, batch, reading, undoable=undoable)
+    sources.remember(connection, reading, told or {})
     return ImportReceipt(
         added={name: count[0] for name, count in counts.items()},
         skipped={name: count[1] for name, count in counts.items()},
@@ -151,20 +170,50 @@ def import_reading(
         problems=tuple(problems),
         rejected={name: count for name, count in rejected.items() if count},
         import_no=number,
+        reread={one.table: len(one.removed) for one in batch.tables if one.removed},
     )
 
 
-def without_taken_off(connection: sa.Connection, batch: Batch) -> tuple[Batch, list[Problem]]:
+def reading_anew(
+    connection: sa.Connection,
+    batch: Batch,
+    reading: Reading,
+    told: sources.Sources,
+    take: Collection[sources.Why],
+) -> tuple[Batch, list[Problem]]:
+    """Return a batch in which rows give way that are read otherwise now, and what is said of others."""
+    found = sources.rereads(connection, batch.tables, reading, told)
+    tables, said = [], []
+    for difference in batch.tables:
+        mine = [one for one in found if one.table == difference.table]
+        removed = tuple(pair for one in mine if one.why in take for pair in one.old)
+        stay = [one for one in mine if one.why not in take]
+        left = {key for one in stay if one.why == "changed" for key in one.new}
+        added = tuple(one for one in difference.added if one[0] not in left)
+        for why in ("changed", "alike"):
+            if count := sum(one.why == why for one in stay):
+                rows = "1 row is" if count == 1 else f"{count} rows are"
+                said.append(Problem(difference.table, None, None, rows, STAY[why], LET, "warning"))
+        skipped = difference.skipped + len(difference.added) - len(added)
+        tables.append(changed(difference, added=added, skipped=skipped, removed=removed))
+    return Batch(tuple(tables), batch.old_settings, batch.new_settings), said
+
+
+def without_taken_off(
+    connection: sa.Connection, batch: Batch, told: sources.Sources
+) -> tuple[Batch, list[Problem]]:
     """Return a batch without the rows that somebody moved or took off the record by hand, and say so."""
     tables, said = [], []
     for difference in batch.tables:
         off = history.taken_off(connection, difference.table) if difference.added else frozenset()
         named = {key: key_record(difference.table, key) for key, _ in difference.added}
         text = {key: json.dumps(one, ensure_ascii=False) for key, one in named.items()}
-        added = tuple(one for one in difference.added if text[one[0]] not in off)
+        moved = sources.moved_by_hand(connection, difference.table, told.get(difference.table, {}))
+        gone = {key for key in named if text[key] in off or key in moved}
+        added = tuple(one for one in difference.added if one[0] not in gone)
         count = len(difference.added) - len(added)
         if count and difference.table not in ("holes", "shots"):
-            first = next(key for key in named if text[key] in off)
+            first = next(key for key in named if key in gone)
             found = " ".join(str(value) for value in named[first].values())
             said.append(Problem(difference.table, None, None, found, TAKEN_OFF, BACK, "warning"))
         tables.append(changed(difference, added=added, skipped=difference.skipped + count))
@@ -201,12 +250,15 @@ def store(connection: sa.Connection, batch: Batch, reading: Reading, *, undoable
     """
     counts = batch.counts()
     undoable = undoable and sum(added for added, _, _ in counts.values()) <= MOST_UNDOABLE
+    undoable = undoable or any(difference.removed for difference in batch.tables)
     if not any(added or replaced for added, _, replaced in counts.values()):
         return None
     old_rows: list[dict[str, Any]] = []
     for difference in batch.tables:
+        remove(connection, difference)
         insert(connection, difference)
         update(connection, difference)
+        old_rows += [before(difference.table, key, row) for key, row in difference.removed]
         old_rows += [before(difference.table, key, old) for key, old, _, _ in difference.updates]
         if undoable:
             old_rows += [new_row(difference.table, key, row) for key, row in difference.added]
@@ -223,6 +275,14 @@ def stored_form(table: str, key: Row, row: Row) -> dict[str, Any]:
     """Return a row as the database holds it, blank key parts filled."""
     values = dict(zip(layout.dtypes(table), row, strict=True))
     return values | dict(zip(TABLES[table].key, key, strict=True))
+
+
+def remove(connection: sa.Connection, difference: Difference) -> None:
+    """Take the rows off a table that give way."""
+    table, keys = layout.CLUB_TABLES[difference.table], layout.keys(difference.table)
+    for key, _ in difference.removed:
+        match = (table.c[name] == value for name, value in zip(keys, key, strict=True))
+        connection.execute(table.delete().where(*match))
 
 
 def insert(connection: sa.Connection, difference: Difference) -> None:

@@ -14,7 +14,7 @@ from paryield.club import backups, sums
 from paryield.errors import InputError
 from paryield.tables import DTYPES, TABLES
 
-VERSION = 5
+VERSION = 6
 """Version of this layout; ``migrations`` brings older clubs up to it."""
 
 KIND = "paryield club"

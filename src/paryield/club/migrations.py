@@ -16,6 +16,7 @@ from paryield.club.adopted import ADOPTED
 from paryield.club.designs import DESIGN_MEMBERS, DESIGNS
 from paryield.club.people import PEOPLE, PEOPLE_GOLFERS, SESSIONS
 from paryield.club.registers import AUDIT, COPIES, MARKS
+from paryield.club.sources import READ_FROM
 from paryield.errors import InputError
 from paryield.tables import TABLES
 
@@ -26,9 +27,12 @@ STEPS: dict[int, Step] = {}
 copies, of who saw what and of marks, and ``source`` of imports. Version 2 to 3 only adds: who may sign in
 and who is signed in, and ``who`` of imports. Version 3 to 4 only adds: the tables strikes and events.
 Version 4 to 5 only adds: the checksums of rows, seasons drawn by lot, and what was told about spreadsheets of
-a coach's own."""
+a coach's own. Version 5 to 6 only adds: what rows were read from."""
 
-REGISTERS = (COPIES, AUDIT, MARKS, PEOPLE, PEOPLE_GOLFERS, SESSIONS, ADOPTED, DESIGNS, DESIGN_MEMBERS)
+REGISTERS = (
+    *(COPIES, AUDIT, MARKS, PEOPLE, PEOPLE_GOLFERS, SESSIONS, ADOPTED, DESIGNS, DESIGN_MEMBERS),
+    READ_FROM,
+)
 
 
 def upgrade(connection: sa.Connection, where: str) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import secrets
 import warnings
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace as changed
 from datetime import date
 from pathlib import Path
@@ -31,6 +31,7 @@ from paryield.club import (
     registers,
     runs,
     scratch,
+    sources,
     sqlite,
     sums,
     undo,
@@ -89,6 +90,7 @@ class Club(OpenedClub):
         undoable: bool = False,
         bring_back: bool = False,
         entry: bool = False,
+        take: Collection[sources.Why] = imports.TAKEN,
     ) -> ImportReceipt:
         """Read a folder of tables and store it: all or nothing.
 
@@ -111,6 +113,9 @@ class Club(OpenedClub):
             Store rounds, too, that were moved or taken off by hand, as for what somebody types now.
         entry : bool
             Whether it was entered by hand, and not brought in: the trail then says so, golfer by golfer.
+        take : collection of str
+            Which rows on record give way where what they were read from is read otherwise now; see
+            :class:`paryield.club.sources.Reread`. All of them where ``replace`` is true.
 
         Raises
         ------
@@ -129,7 +134,18 @@ class Club(OpenedClub):
             undoable=undoable,
             bring_back=bring_back,
             entry=entry,
+            told=lambda reading: sources.sources_of(Path(folder), reading),
+            take=take,
         )
+
+    def read_otherwise(self, folder: str | Path) -> dict[str, int]:
+        """Return how many rows on record a folder would replace as they are read otherwise now, by why."""
+        with self._reading() as connection:
+            reading = read_folder(folder, known=contents.read_tables(connection))
+            batch = imports.prepare(connection, reading)
+            told = sources.sources_of(Path(folder), reading)
+            found = sources.rereads(connection, batch.tables, reading, told)
+            return {why: sum(len(one.old) for one in found if one.why == why) for why in sources.ALL}
 
     def import_tables(
         self,
@@ -188,6 +204,8 @@ class Club(OpenedClub):
         undoable: bool,
         bring_back: bool = False,
         entry: bool = False,
+        told: Callable[[Reading], sources.Sources] = lambda _: {},
+        take: Collection[sources.Why] = imports.TAKEN,
     ) -> ImportReceipt:
         with self._writing() as connection:
             if self._place.path is not None:
@@ -205,6 +223,8 @@ class Club(OpenedClub):
                 replace=replace,
                 undoable=undoable,
                 bring_back=bring_back,
+                told=told(reading),
+                take=take,
             )
             if receipt.import_no is not None:
                 history.sign(connection, receipt.import_no, self.who)

@@ -101,7 +101,8 @@ def _settled(folder: Path, memory: Memory, record: _Record, path: Path, *, yes: 
     """Read the folder again with each round of answers, until nothing more can be answered."""
     from paryield.adopt import adopt_folder
 
-    found = adopt_folder(folder, memory, known=record.known, courses=record.courses, skip=(path.name,))
+    given: dict[str, Any] = {"known": record.known, "courses": record.courses, "skip": (path.name,)}
+    found = adopt_folder(folder, memory, **given, ahead=ask and not yes)
     for _ in range(MOST_ROUNDS):
         if yes:
             each = [part for one in found.questions for part in one.each()]
@@ -114,7 +115,7 @@ def _settled(folder: Path, memory: Memory, record: _Record, path: Path, *, yes: 
         if not answers:
             return found
         memory.take(answers)
-        found = adopt_folder(folder, memory, known=record.known, courses=record.courses, skip=(path.name,))
+        found = adopt_folder(folder, memory, **given, ahead=ask and not yes)
     return found
 
 
@@ -124,11 +125,17 @@ def _print_all(lines: Sequence[str]) -> None:
 
 
 def _answers(question: Question) -> list[tuple[Question, str]]:
-    """Ask a question, or all parts of it at once; what is left open gives no answer."""
+    """Ask a question, or all parts of it at once, and behind it what the answer opens.
+
+    What is left open gives no answer.
+    """
     if question.parts:
-        return _ask_together(question)
-    said = _ask(question)
-    return [] if said is None else [(question, said)]
+        given = _ask_together(question)
+    else:
+        said = _ask(question)
+        given = [] if said is None else [(question, said)]
+    opened = [more for one, answer in given for more in one.opened_by(answer)]
+    return [*given, *(pair for more in opened for pair in _answers(more))]
 
 
 def _ask_together(question: Question) -> list[tuple[Question, str]]:

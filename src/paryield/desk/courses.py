@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import pandas as pd
@@ -44,6 +45,40 @@ class Course:
         card = {f"par.{hole}": par for hole, (par, _) in self.holes.items()}
         ranks = {f"index.{hole}": rank for hole, (_, rank) in self.holes.items()}
         return {**dict.fromkeys((*KEPT, *NINE), ""), **self.values, **card, **ranks}
+
+
+def filled_in(
+    tables: Tables, given: Mapping[str, str], known: str, filled: str, golfer_id: str, before: str | None
+) -> dict[str, str]:
+    """Return what a course that is known fills in; what another one filled in before goes.
+
+    Parameters
+    ----------
+    given : mapping
+        Text by field as the form holds it.
+    known, filled : str
+        Label of the course that is chosen, and of the one that filled in the form so far.
+    golfer_id : str
+        Blank where nobody is chosen.
+    before : str or None
+        The golfer for whom the form was filled in so far. Where that is another one than now, the ratings
+        follow the golfer, unless one of them was typed by hand. None where that is not known.
+
+    Returns
+    -------
+    dict of str to str
+        ``asks`` says that ratings are left blank, as it is not known which hold for the golfer.
+    """
+    courses = courses_of(tables, golfer_id)
+    if known in courses and (known != filled or before is None):
+        return courses[known].given() | ({"asks": "yes"} if courses[known].asks else {})
+    was = courses_of(tables, before or "")[filled].given() if filled in courses else {}
+    if known not in courses:
+        return {name: "" for name, text in was.items() if given.get(name) == text}
+    if any(given.get(name, "").strip() != was[name] for name in RATINGS):
+        return {}
+    now = courses[known].given()
+    return {name: now[name] for name in RATINGS} | ({"asks": "yes"} if courses[known].asks else {})
 
 
 def courses_of(tables: Tables, golfer_id: str = "") -> dict[str, Course]:

@@ -79,6 +79,11 @@ class Uploads:
             raise InputError("these spreadsheets are no longer here", remedy="choose them again")
         return found
 
+    def holds(self, name: str) -> bool:
+        """Whether a batch is still here."""
+        with self.lock:
+            return name in self.folders
+
     def source(self, name: str) -> Path:
         """Return the folder of the spreadsheets as they were sent; InputError as :meth:`folder`."""
         with self.lock:

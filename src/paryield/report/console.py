@@ -261,10 +261,13 @@ def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]
             for one in receipt.replaced
         ],
         "rejected": receipt.rejected,
+        "reread": receipt.reread,
         "problems": [problem.to_dict() for problem in receipt.problems],
     }
     lines = [f"Stored in {club}: {counts(receipt.added)}.", f"Held already: {counts(receipt.skipped)}."]
     lines += [f"Replaced: {change.line()}" for change in receipt.replaced]
+    if receipt.reread:
+        lines.append(f"Read otherwise now, in place of what was read before: {counts(receipt.reread)}.")
     return document, lines + ([f"Left out: {counts(receipt.rejected)}."] if receipt.rejected else [])
 
 

@@ -14,7 +14,7 @@ from paryield.tables.files import SPREADSHEETS, SourceFile, UnreadableFile, fing
 from paryield.tables.loaded import Loaded
 from paryield.tables.schema import TABLES
 from paryield.tables.workbooks import sheet_names
-from paryield.tables.write import SETTINGS_FILE
+from paryield.tables.write import SETTINGS_FILE, SOURCES_FILE
 
 PICTURES = (".png", ".svg")
 REQUIRED = ("golfers", "rounds")
@@ -68,7 +68,7 @@ def _no_files(state: Folder, folder: Path) -> None:
 
 def claim(state: Folder, path: Path) -> None:
     """Say which table or tables a file holds."""
-    if path.name.lower() == SETTINGS_FILE:
+    if path.name.lower() in (SETTINGS_FILE, SOURCES_FILE):
         return
     table, ending = table_of(path.stem), path.suffix.lower()
     if ending in PICTURES and not table:

@@ -20,6 +20,8 @@ from paryield.tables.settings import logo_file, settings_text
 from paryield.tables.workbooks import write_workbook
 
 SETTINGS_FILE = "settings.toml"
+SOURCES_FILE = "read_from.json"
+"""What rows of the tables beside it were read from, where they were made of other spreadsheets."""
 WORKBOOK = "tables.xlsx"
 
 

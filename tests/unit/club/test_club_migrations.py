@@ -10,6 +10,7 @@ from contextlib import closing
 from datetime import date
 from pathlib import Path
 
+import layout_five
 import layout_four
 import layout_one
 import layout_three
@@ -28,6 +29,7 @@ RELEASED: dict[int, Callable[[Path], Path]] = {
     2: layout_two.make,
     3: layout_three.make,
     4: layout_four.make,
+    5: layout_five.make,
 }
 
 

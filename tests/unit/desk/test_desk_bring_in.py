@@ -48,11 +48,16 @@ def sent(reader: Reader, files: Mapping[str, bytes | str]) -> str:
         batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', page)
         if batch is None:
             return page
-        keys = re.findall(r'name="question" value="([^"]+)"', page)
-        answers = re.findall(r'<option value="([^"]+)" selected', page)
-        assert len(answers) == len(keys)
-        page = str(reader.post(f"{batch.group(1)}/adopt", {"question": keys, "answer": answers}).text)
+        answers = re.findall(r'<option value="([^"]+)"[^>]* selected', page)
+        form = asked(page)
+        assert len(answers) == len(form["question"])
+        page = str(reader.post(f"{batch.group(1)}/adopt", {**form, "answer": answers}).text)
     raise AssertionError("questions do not end")
+
+
+def asked(page: str) -> dict[str, list[str]]:
+    """Return what a form tells of its questions beside the answers."""
+    return {one: re.findall(rf'name="{one}" value="([^"]*)"', page) for one in ("question", "number", "when")}
 
 
 def stored(reader: Reader, page: str) -> list[tuple[str, str]]:
@@ -124,12 +129,13 @@ def test_names_that_fit_one_golfer_are_one_list_and_a_free_answer_has_its_form(r
     parts = [("files", ("cards.csv", io.BytesIO(f"Player,Date,Gross,CR,Slope\n{rows}".encode())))]
     page = str(reader.post("/bring-in", files=parts).text)
     assert "Is each of them that golfer?" in page
-    assert page.count('<option value="the same" selected>') == 2
+    assert len(re.findall('<option value="the same"[^>]* selected>', page)) == 2
     assert all(re.search(rf'<label for="answer-1-\d">\s*{name} = {name} ', page) for name in short)
     batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', page)
-    keys = re.findall(r'name="question" value="([^"]+)"', page)
     assert batch is not None
-    page = str(reader.post(f"{batch.group(1)}/adopt", {"question": keys, "answer": ["the same"] * 2}).text)
+    form = asked(page)
+    answers = ["" if when else "the same" for when in form["when"]]
+    page = str(reader.post(f"{batch.group(1)}/adopt", {**form, "answer": answers}).text)
     assert "Store all" in page
     assert "Store all" in str(reader.post("/bring-in", files=[("files", ("cards.csv", io.BytesIO(
         f"Player,Date,Gross,CR,Slope\n{short[0]},2026-06-20,90,71.2,128\n".encode())))]).text)  # fmt: skip
@@ -144,7 +150,7 @@ def test_a_sheet_may_be_said_to_hold_tests_and_out_of_how_many(reader: Reader):
     )
     batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', page)
     assert batch is not None
-    assert [*re.findall(r'<option value="([^"]+)"', page)] == ["practice", "tests", "leave it out"]
+    assert [*re.findall(r'<option value="([^"]+)"', page)][:3] == ["practice", "tests", "leave it out"]
     for answer, shown in (("tests", "pattern="), ("ten", "pattern="), ("12, 8", "Store all")):
         keys = re.findall(r'name="question" value="([^"]+)"', page)
         page = str(reader.post(f"{batch.group(1)}/adopt", {"question": keys, "answer": [answer]}).text)
@@ -153,3 +159,49 @@ def test_a_sheet_may_be_said_to_hold_tests_and_out_of_how_many(reader: Reader):
         reader.post("/bring-in", files=[("files", ("Skills tests.csv", io.BytesIO(text.encode())))]).text
     )
     assert "Store all" in page
+
+
+def test_what_an_answer_opens_is_asked_on_the_same_page(reader: Reader):
+    with Club.open(reader.desk.where) as club:
+        name = str(club.tables().golfers["display_name"].iloc[0])
+    text = f"Player,Date,Chipping,Sand\n{name},2026-06-13,7,3\n"
+    files = [("files", ("Skills tests of June.csv", io.BytesIO(text.encode())))]
+    page = str(reader.post("/bring-in", files=files).text)
+    assert "Only if the answer is: tests" in page
+    assert '<option value="tests" class="opens-2">' in page
+    batch = re.search(r'action="(/bring-in/[^/]+)/adopt"', page)
+    assert batch is not None
+    form = asked(page)
+    assert form["when"] == ["", "1=practice", "1=tests"]
+    answers = ["tests", "minutes", "12, 8"]
+    assert "Store all" in str(reader.post(f"{batch.group(1)}/adopt", {**form, "answer": answers}).text)
+    with Club.open(reader.desk.where) as club:
+        assert not any(key.startswith("bare numbers") for key in club.adopted()[0])
+
+
+def test_a_sheet_read_otherwise_the_next_time_replaces_what_was_read_from_it(reader: Reader):
+    with Club.open(reader.desk.where) as club:
+        name = str(club.tables().golfers["display_name"].iloc[0])
+    text = f"Player,Date,Drill,Minutes\n{name},2026-06-13,shorties,25\n{name},2026-06-14,shorties,35\n"
+
+    def brought_in(answer: str) -> str:
+        files = [("files", ("drills.csv", io.BytesIO(text.encode())))]
+        address = str(reader.post("/bring-in", files=files).url)
+        form = asked(reader.get(f"{address}/answers").text)
+        given = [answer if key == "practice: shorties" else "" for key in form["question"]]
+        return str(reader.post(f"{address}/adopt", {**form, "answer": given}).text)
+
+    page = brought_in("chipping")
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', page)
+    assert batch is not None
+    reader.post(f"{batch.group(1)}/store")
+    page = brought_in("pitching")
+    assert "2 rows on record were read from these sheets before and are read otherwise now" in text_of(page)
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', page)
+    assert batch is not None
+    told = text_of(reader.post(f"{batch.group(1)}/store").text)
+    assert "2 in practice read otherwise now" in told
+    with Club.open(reader.desk.where) as club:
+        rows = club.tables().practice
+    days = rows["practised_on"].dt.strftime("%Y-%m-%d").isin(["2026-06-13", "2026-06-14"])
+    assert set(rows[days & rows["minutes"].isin([25, 35])]["category"]) == {"pitching"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from pathlib import Path
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 import pytest
 from desk_reader import Reader, text_of
@@ -190,7 +190,7 @@ def rounds_of_men_and_women(reader: Reader) -> None:
         ("G04", "75.9", ""),
         ("G05", "75.9", ""),
         ("G06", "", "Which hold for this one is not known: type them."),
-        ("", "", "Choose the golfer, then the course again."),
+        ("", "", "Choose the golfer."),
     ],
 )
 def test_a_known_course_fills_in_the_ratings_that_hold_for_the_golfer(
@@ -204,6 +204,43 @@ def test_a_known_course_fills_in_the_ratings_that_hold_for_the_golfer(
     assert found[1] == rating
     assert ("The ratings on record of Kestrel Down, yellow are not the same" in page) == (not rating)
     assert said in page
+
+
+@pytest.mark.parametrize(
+    ("golfer", "typed", "rating", "slope"),
+    [
+        ("G04", {"course_rating": "70.4", "slope_rating": "124"}, "75.9", "133"),
+        ("G04", {"course_rating": "71", "slope_rating": "124"}, "71", "124"),
+        ("G06", {"course_rating": "70.4", "slope_rating": "124"}, "", ""),
+        ("", {"course_rating": "70.4", "slope_rating": "124"}, "", ""),
+        ("G01", {"course_rating": "70.4", "slope_rating": "124"}, "70.4", "124"),
+    ],
+)
+def test_ratings_follow_the_golfer_who_is_chosen_but_not_those_typed_by_hand(
+    reader: Reader, golfer: str, typed: dict[str, str], rating: str, slope: str
+):
+    rounds_of_men_and_women(reader)
+    ids = reader.desk.snapshot().ids
+    label = "Kestrel Down, yellow"
+    page = reader.get(f"/log?kind=round&known={quote(label)}&golfer={ids['G02']}").text
+    assert f'name="filled_for" value="{ids["G02"]}"' in page
+    assert 'hx-include="#f-known, #entry' in page
+    sent = {"kind": "round", "known": label, "filled": label, "filled_for": ids["G02"], **typed}
+    page = reader.get(f"/log?{urlencode(sent | {'golfer': ids.get(golfer, '')})}").text
+    assert re.findall(r'name="(?:course|slope)_rating" value="([^"]*)"', page) == [rating, slope]
+
+
+def test_without_scripts_the_ratings_of_the_golfer_are_shown_before_a_round_is_stored(reader: Reader):
+    rounds_of_men_and_women(reader)
+    ids, label = reader.desk.snapshot().ids, "Kestrel Down, yellow"
+    form = {"golfer": ids["G04"], "day": "2026-07-02", "adjusted_gross_score": "94", "course": "Kestrel Down"}
+    form |= {"filled": label, "filled_for": ids["G02"], **RATINGS}
+    answer = reader.post("/log/round", form)
+    assert answer.status_code == 400
+    assert "other ratings hold for this one: they are filled in now" in text_of(answer.text)
+    assert re.findall(r'name="(?:course|slope)_rating" value="([^"]*)"', answer.text) == ["75.9", "133"]
+    form |= {"filled_for": ids["G04"], "course_rating": "75.9", "slope_rating": "133"}
+    assert "Stored" in reader.post("/log/round", form).text
 
 
 def test_a_spreadsheet_on_the_desk_and_on_the_command_line_gets_the_same_ratings(

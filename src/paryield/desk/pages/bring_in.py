@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -11,6 +11,8 @@ from starlette.responses import RedirectResponse, Response
 from paryield.adopt import Adoption, Memory, adopt_folder, ratings_on_record
 from paryield.adopt.names_together import together
 from paryield.club import Club, ImportRefused
+from paryield.club.sources import ALL
+from paryield.desk.answers import given_answers
 from paryield.desk.guard import visitor_of
 from paryield.desk.kinds import Kinds, put_beside, sorted_out
 from paryield.desk.read_back import A_PAGE, rows_read
@@ -66,9 +68,7 @@ def adopt(request: Request, batch: str, form: Sent) -> Response:
     uploads = desk_of(request).uploads
     uploads.folder(batch)
     uploads.reopen(batch)
-    given = zip(form.getlist("question"), form.getlist("answer"), strict=False)
-    answers = {str(key): str(value) for key, value in given if str(value).strip()}
-    uploads.tell(batch, uploads.told(batch) | answers)
+    uploads.tell(batch, uploads.told(batch) | given_answers(form))
     return RedirectResponse(f"/bring-in/{batch}", 303)
 
 
@@ -83,7 +83,7 @@ def answers_page(request: Request, batch: str) -> Response:
         kinds = sorted_out(source, place)
         if kinds.own is None:
             return RedirectResponse(f"/bring-in/{batch}", 303)
-        found = adopt_folder(kinds.own, memory, **_on_record(request, kinds))
+        found = adopt_folder(kinds.own, memory, **_on_record(request, kinds), ahead=True)
     asked = together([*memory.held.values(), *(part for one in found.questions for part in one.each())])
     if not asked:
         return RedirectResponse(f"/bring-in/{batch}", 303)
@@ -128,7 +128,7 @@ def _adopting(request: Request, batch: str, kinds: Kinds) -> Response:
     """Show what a coach's own spreadsheets hold and what is open; their tables once nothing is."""
     memory = _memory(request, batch)
     assert kinds.own is not None
-    found = adopt_folder(kinds.own, memory, **_on_record(request, kinds))
+    found = adopt_folder(kinds.own, memory, **_on_record(request, kinds), ahead=True)
     if found.questions:
         return page(
             request,
@@ -200,8 +200,18 @@ def _looked_at(
         good=sum(good for _, good, _ in counted),
         left=sum(bad for _, _, bad in counted),
         understood=_grouped(understood),
+        otherwise=_otherwise(request, batch),
         **_problems(tuple(problems)),
     )
+
+
+def _otherwise(request: Request, batch: str) -> Mapping[str, int]:
+    """Return how many rows on record are read otherwise in a batch, by why they give way."""
+    desk = desk_of(request)
+    if not desk.uploads.holds(batch):
+        return {}
+    with Club.open(desk.where, who=visitor_of(request).who) as club:
+        return club.read_otherwise(desk.uploads.folder(batch))
 
 
 @router.get("/bring-in/{batch}/rows")
@@ -233,6 +243,7 @@ def rows_page(request: Request, batch: str, table: str = "", golfer: str = "", s
         count=len(found),
         first=first,
         a_page=A_PAGE,
+        otherwise=_otherwise(request, batch),
         wrote=any(one.wrote for one in found),
         errors=len(reading.errors),
         good=sum(good for _, good, _ in counted),
@@ -247,7 +258,11 @@ def store(request: Request, batch: str, form: Sent) -> Response:
     try:
         with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
             receipt = club.import_folder(
-                folder, keep_good="keep_good" in form, replace="replace" in form, undoable=True
+                folder,
+                keep_good="keep_good" in form,
+                replace="replace" in form,
+                undoable=True,
+                take=[why for why in ALL if why == "read" or form.get(why) == "take"],
             )
     except ImportRefused as error:
         counted = _counts(read_folder(folder, known=desk_of(request).snapshot().tables))
@@ -263,6 +278,7 @@ def store(request: Request, batch: str, form: Sent) -> Response:
             good=sum(good for _, good, _ in counted),
             left=sum(bad for _, _, bad in counted),
             understood=(),
+            otherwise=_otherwise(request, batch),
             **_problems(desk_of(request).uploads.own(batch, error.problems)),
         )
     desk_of(request).uploads.finish(batch, receipt)

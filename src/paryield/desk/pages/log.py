@@ -15,7 +15,7 @@ from paryield.club.moving import same_place
 from paryield.club.people import OF_ONE
 from paryield.desk import card
 from paryield.desk.changes import Change, change_of, changes_of, latest_changes, state_after
-from paryield.desk.courses import courses_of
+from paryield.desk.courses import RATINGS, courses_of, filled_in
 from paryield.desk.entries import by_field, problems_of, store_tables
 from paryield.desk.fields import FORMS, Form, minutes_typed
 from paryield.desk.guard import Visitor, visitor_of
@@ -30,6 +30,7 @@ from paryield.tables.frames import departed
 router = APIRouter()
 SCORES = ("adjusted_gross_score", "score_differential")
 OWN_ENTRY = "correct the round, or take back your own entry under Latest changes"
+OTHERS = "the golfer was changed, and other ratings hold for this one: they are filled in now"
 DAY_FIRST = "leave the card as it was, store the day, then correct the card"
 
 
@@ -53,25 +54,21 @@ def log_page(
     given |= {"golfer": golfer, "day": asked.get("day", date.today().isoformat()), "known": known}
     given |= {"left": left} if left else {}
     if kind == "round":
-        given |= _course_given(request, given, known, asked.get("filled", ""))
+        given |= _course_given(request, given, known, asked)
     if kind == "round" and correct:
         given |= _held_given(request, golfer, given["day"], correct)
     return _shown(request, form, given, {}, done=done)
 
 
-def _course_given(request: Request, given: Mapping[str, str], known: str, filled: str) -> dict[str, str]:
-    """Return what a course that is known fills in; what another one filled in before goes.
-
-    ``asks`` says that its ratings are left blank, as it is not known which hold for the golfer.
-    """
+def _course_given(
+    request: Request, given: Mapping[str, str], known: str, sent: Mapping[str, str]
+) -> dict[str, str]:
+    """Return what a course that is known fills in, for the golfer chosen."""
     snapshot = desk_of(request).snapshot()
-    own = visitor_of(request).own(snapshot)
-    golfer = next((one for one in own if snapshot.ids[one] == given.get("golfer", "")), "")
-    courses = courses_of(snapshot.tables, golfer)
-    if known in courses:
-        return courses[known].given() | ({"asks": "yes"} if courses[known].asks else {})
-    was = courses[filled].given() if filled in courses else {}
-    return {name: "" for name, text in was.items() if given.get(name) == text}
+    own = {snapshot.ids[one]: one for one in visitor_of(request).own(snapshot)}
+    before = own.get(sent["filled_for"], "") if "filled_for" in sent else None
+    golfer = own.get(given.get("golfer", ""), "")
+    return filled_in(snapshot.tables, given, known, sent.get("filled", ""), golfer, before)
 
 
 @router.post("/log/undo/{number}")
@@ -105,6 +102,11 @@ def store(request: Request, kind: str, form: Sent) -> Response:
     row = {name: value for name, value in row.items() if value}
     if "minutes" in row:
         row["minutes"] = minutes_typed(row["minutes"])
+    if kind == "round" and "filled_for" in given and given["filled_for"] != given["golfer"]:
+        moved = _course_given(request, given, given.get("filled", ""), given)
+        if any(moved.get(name, given.get(name, "")) != given.get(name, "") for name in RATINGS):
+            follow = {"known": given["filled"], "filled_for": given["golfer"]}
+            return _shown(request, chosen, given | moved | follow, {"course_rating": [OTHERS]}, status=400)
     if kind == "round" and given.get("correct"):
         return _correct(request, chosen, given, row)
     if kind == "round":
