@@ -2,8 +2,8 @@
 
 ``uv run python tests/recovery/worlds.py FILE`` fits those that FILE does not hold yet and adds, for each
 category, what the fit says that it returns beside the others and the truth. In the generator as it is, the
-same categories pay in every club: ten clubs of it tell of one world ten times, and whether ranges hold is seen
-on many worlds only.
+same categories pay in every club: ten clubs of it tell of one world ten times. Whether ranges hold is seen on
+many worlds only.
 """
 
 from __future__ import annotations
