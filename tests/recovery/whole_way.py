@@ -27,8 +27,9 @@ def run(file: Path) -> None:
     seen = set(pd.read_csv(file)["seed"]) if file.exists() else set()
     for fault, seeds in SEEDS.items():
         for seed in seeds:
-            if seed not in seen:
-                rows = replicate_whole(seed, fault).assign(fault=fault)
+            rows = replicate_whole(seed, fault) if seed not in seen else pd.DataFrame()
+            if len(rows):
+                rows = rows.assign(fault=fault)
                 rows.to_csv(file, mode="a", header=not file.exists(), index=False, lineterminator="\n")
 
 

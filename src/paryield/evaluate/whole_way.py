@@ -48,6 +48,8 @@ RANKED_GOLFERS = 3
 FAULTS = ("none", "spread", "season")
 """Faults that are planted: a golfer's spread is shown as if it were known; scores lose the season on their
 way into the tables."""
+LEAST_RATING, MOST_RATING = 18.0, 108.0
+"""Course ratings that the tables take."""
 STANDARD_SLOPE, SCORE = 113.0, 80
 """Slope rating of standard difficulty (Rules of Handicapping, rule 5.1), at which a stroke is a stroke."""
 
@@ -68,7 +70,8 @@ def replicate_whole(
     -------
     DataFrame
         quantity, element, rank (0 to 1, ties broken by lot) and seed; of the week also its ``verdict``, the
-        chance that it gains, as told, and whether it does.
+        chance that it gains, as told, and whether it does. Without rows where a score was drawn that no card
+        could hold: left out for what was seen, not for the truth behind it, so that ranks stay even.
     """
     tables = make_club(club).tables
     asked = build_observations(tables, spec)
@@ -78,6 +81,8 @@ def replicate_whole(
     own = with_own_values(drawn, asked, effects, spec, rng)
     shown = drawn if fault != "season" else without_season(drawn)
     played = draw_measurements(shown, own, effects, rng)
+    if not fits_a_card(played):
+        return pd.DataFrame()
     written = written_down(tables, played)
     fit = fit_tables(written, replace(spec, seed=seed), cores=1)
     truth = Truth(known_values(drawn, own, effects, fit))
@@ -101,6 +106,12 @@ def without_season(p: Values) -> Values:
     """Population values of a club whose scores know no season."""
     names = ("season_cos", "season_sin", "season_cos2", "season_sin2")
     return p | {name: np.zeros_like(p[name]) for name in names}
+
+
+def fits_a_card(played: Observations) -> bool:
+    """Whether each drawn differential can be written down as a score on a course with a possible rating."""
+    rating = SCORE - played.value["differential"]
+    return bool(np.all((rating > LEAST_RATING) & (rating < MOST_RATING)))
 
 
 def written_down(tables: Tables, played: Observations) -> Tables:

@@ -11,6 +11,7 @@ from paryield.evaluate.calibration import rank_of
 from paryield.evaluate.whole_way import (
     CLUB,
     SPEC,
+    fits_a_card,
     replicate_whole,
     with_own_values,
     without_season,
@@ -42,6 +43,9 @@ def test_scores_written_down_are_read_as_what_was_drawn(club: tuple[Tables, Obse
     np.testing.assert_allclose(again.value["differential"], played.value["differential"], atol=0.0501)
     np.testing.assert_array_equal(again.days, data.days)
     assert not np.allclose(again.noise_guess, data.noise_guess)
+    assert fits_a_card(played)
+    far = {**played.value, "differential": played.value["differential"] - 90.0}
+    assert not fits_a_card(replace(played, value=far))
     with pytest.raises(ValueError, match="every round"):
         written_down(replace(tables, rounds=tables.rounds.iloc[1:]), played)
 
