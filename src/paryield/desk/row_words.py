@@ -15,7 +15,7 @@ NOUNS = {
     "holes": ("hole", "holes"),
     "shots": ("shot", "shots"),
     "practice": ("practice entry", "practice entries"),
-    "assessments": ("assessment", "assessments"),
+    "assessments": ("test", "tests"),
     "strikes": ("measured ball", "measured balls"),
     "events": ("event", "events"),
     "plans": ("plan row", "plan rows"),
