@@ -128,6 +128,11 @@ def counted_rows(table: str, count: int) -> str:
     return f"{count_text(count)} {one if count == 1 else several}"
 
 
+def rows_word(table: str) -> str:
+    """Return what the rows of a table are called on a page: tests for assessments."""
+    return NOUNS[table][1] if table == "assessments" else table.replace("_", " ")
+
+
 MOVABLE = {"rounds": score_text, "practice": amount_text, "assessments": amount_text}
 """What is said of a row that is put on another day or taken off the record."""
 

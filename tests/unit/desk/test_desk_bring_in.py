@@ -254,7 +254,7 @@ def test_rows_that_differ_from_the_record_are_counted_when_read_and_kept_or_repl
     four = differing_rows(reader)
     page = sent(reader, {"practice.csv": four})
     words = text_of(page)
-    assert "practice 2 0 2" in words
+    assert "Practice 2 0 2" in words
     assert "No problem was found" not in words
     assert f"2 practice entries ({name}) differ from what is on record" in words
     assert f"Practice entry chipping of {name} on 13 June 2026: minutes 20.0 on record, 30.0 here" in words
@@ -285,3 +285,17 @@ def test_what_is_doubted_stands_above_the_button_that_stores(reader: Reader):
     assert words.index("are these hours?") < words.index("Store all")
     assert "No problem was found" not in words
     assert "Wrong, left out" not in words
+
+
+def test_bring_in_says_that_an_own_layout_is_fine_and_folds_the_columns_away(reader: Reader):
+    page = reader.get("/bring-in").text
+    words = text_of(page)
+    assert words.index("Your own layout is fine") < words.index("Or tables with set columns")
+    assert page.index("<summary>Or tables") < page.index("golfer_id")
+    read = sent(reader, {"season.xlsx": book(Rounds=SCORES)})
+    assert "header in row 3; 2 rounds" in text_of(read)
+    assert "for rounds" not in read
+    tests = "golfer_id,assessed_on,test,tried,made\nG01,2026-06-13,putts from 6 feet,10,6\n"
+    assert "assessments" not in text_of(sent(reader, {"assessments.csv": tests})).replace(
+        "assessments.csv", ""
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -20,12 +21,13 @@ from paryield.desk.guard import visitor_of
 from paryield.desk.kinds import Kinds, put_beside, sorted_out
 from paryield.desk.leaving import LEFT, kept_answers, leaving_asked, sheets_left, without_left
 from paryield.desk.read_back import A_PAGE, rows_read
+from paryield.desk.row_words import counted_rows
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.uploads import Made, keep_files
 from paryield.report.words import by_name, missing
 from paryield.results import Problem
-from paryield.tables import Reading, read_folder
+from paryield.tables import TABLES, Reading, read_folder
 
 router = APIRouter()
 MOST_PROBLEMS = 300
@@ -183,10 +185,15 @@ def _nothing(request: Request, batch: str, found: Adoption) -> Response:
     return _looked_at(request, batch, NOTHING, found.lines(), found.problems)
 
 
+COUNTED = re.compile(rf"\b(\d+) for ({'|'.join(TABLES)})\b")
+"""How many rows a sheet gives to a table, as its reading says it."""
+
+
 def _grouped(lines: Sequence[str]) -> list[tuple[str, list[str]]]:
     """Return each sheet's first line with those that stand below it."""
     out: list[tuple[str, list[str]]] = []
     for line in lines:
+        line = COUNTED.sub(lambda told: counted_rows(told[2], int(told[1])), line)
         if line.startswith(" ") and out:
             out[-1][1].append(line.strip())
         else:
