@@ -57,7 +57,7 @@ def test_a_practice_entry_is_corrected(
     address = serve(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
     golfer = open_golfer(page, address).removesuffix(".html")
     page.goto(f"{golfer}/entries/practice")
-    leave(page, page.get_by_role("link", name="Correct").first)
+    leave(page, page.get_by_role("link", name="Change").first)
     check(page, width)
     page.fill("#f-minutes", "17")
     leave(page, page.get_by_role("button", name="Store the correction"))
@@ -359,3 +359,23 @@ def test_a_group_is_found(page: Any, serve: Callable[..., Served], fitted_club: 
     page.fill(".tools input[type=search]", "")
     page.select_option(".tools select", "Owls <b>")
     assert page.inner_text(".tools [role=status]").startswith("1 of ")
+
+
+SMALLEST = 24
+"""CSS pixels that a target measures at least each way (WCAG 2.2, 2.5.8)."""
+FAR_RIGHT = """
+() => [...document.querySelectorAll(".pages a, .ways a")].map(one => one.getBoundingClientRect())
+  .filter(box => box.right > document.documentElement.clientWidth + 1).length
+"""
+LOW = """
+least => [...document.querySelectorAll(".people a, main p > a, .row > a, .ways a, .pages a")]
+  .map(one => [one.textContent, one.getBoundingClientRect().height])
+  .filter(([, height]) => height > 0 && height < least)
+"""
+
+
+@pytest.mark.parametrize("path", ["/health"])
+def test_menus_are_seen_whole_and_links_are_large_enough(desk: Served, page: Any, path: str):
+    page.goto(desk.address + path)
+    assert page.evaluate(FAR_RIGHT) == 0
+    assert page.evaluate(LOW, SMALLEST) == []

@@ -79,7 +79,7 @@ def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_clu
     page.wait_for_selector("text=Stored.", timeout=60_000)
     with Club.open(club) as opened:
         assert len(opened.tables().golfers) == 7
-    page.get_by_role("link", name="Start a fit").click()
+    page.get_by_role("link", name="Work out the answers (a fit)").click()
     page.get_by_role("button", name="Rough fit").click()
     page.wait_for_selector("text=is running")
     page.reload()

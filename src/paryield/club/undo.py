@@ -81,6 +81,27 @@ def undo(connection: sa.Connection, number: int, where: str) -> UndoReceipt:
     return UndoReceipt(new, number, gone, restored)
 
 
+class ChangedSince(InputError):
+    """A row of a change was changed again: by change ``later``, which is to be taken back first.
+
+    ``table`` and ``key`` name the row.
+    """
+
+    def __init__(self, table: str, key: dict[str, Any], later: int, where: str) -> None:
+        said = f"{table}, {spelt(key)} was changed again by change {later}"
+        super().__init__(said, where=where, remedy=f"take back change {later} first")
+        self.table, self.key, self.later = table, key, later
+
+
+class StillNeeded(InputError):
+    """A row of a change cannot go: rows of the table ``other`` on record need it."""
+
+    def __init__(self, table: str, key: dict[str, Any], other: str, where: str) -> None:
+        said = f"{spelt(key)} in {table} still has {other} on record"
+        super().__init__(said, where=where, remedy="take those back first")
+        self.table, self.key, self.other = table, key, other
+
+
 Kept = dict[str, list[tuple[dict[str, Any], dict[str, Any] | None]]]
 
 
@@ -122,11 +143,7 @@ def _unchanged_since(connection: sa.Connection, number: int, table: str, key: st
         else:
             standing.append(later)
     if standing:
-        raise InputError(
-            f"{table}, {spelt(json.loads(key))} was changed again by change {standing[-1]}",
-            where=where,
-            remedy=f"take back change {standing[-1]} first",
-        )
+        raise ChangedSince(table, json.loads(key), standing[-1], where)
 
 
 def _part(
@@ -162,11 +179,7 @@ def _needed_by_none(connection: sa.Connection, name: str, key: Row, where: str) 
     for other, table in others.items():
         query = sa.select(sa.func.count()).where(*(table.c[part] == value for part, value in match.items()))
         if connection.execute(query.select_from(table)).scalar():
-            raise InputError(
-                f"{spelt(match)} in {name} still has {other} on record",
-                where=where,
-                remedy="take those back first",
-            )
+            raise StillNeeded(name, key_record(name, key), other, where)
 
 
 def _row(table: str, values: dict[str, Any]) -> Row:

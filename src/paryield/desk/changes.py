@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 from paryield.club import Club
-from paryield.club.undo import UNDO
+from paryield.club.undo import UNDO, ChangedSince, StillNeeded
 from paryield.desk.row_words import (
     DAYS,
     MOVABLE,
@@ -21,6 +21,7 @@ from paryield.desk.row_words import (
     key_text,
     row_text,
 )
+from paryield.errors import InputError
 from paryield.report.words import by_name, count_text, day, one_line
 from paryield.tables import TABLES
 
@@ -92,6 +93,27 @@ def receipt_of(club: Club, number: int, names: Mapping[str, str]) -> list[str]:
         ]
         lines.append(f"{what}: {', '.join(told)}")
     return lines
+
+
+@dataclass(frozen=True)
+class Hindered:
+    """Why a change cannot be taken back: in words, and the change that is to be taken back before it."""
+
+    text: str
+    first: int | None = None
+
+
+def hindered(error: InputError, names: Mapping[str, str]) -> Hindered:
+    """Return in words why a change cannot be taken back; ``names`` are the golfers' names by id."""
+    if isinstance(error, ChangedSince):
+        what = row_text(error.table, error.key, names)
+        return Hindered(f"The {what} was corrected later. Take that back first.", error.later)
+    if isinstance(error, StillNeeded):
+        others = NOUNS.get(error.other, ("", error.other))[1]
+        what = row_text(error.table, error.key, names)
+        text = f"{others.capitalize()} on record still belong to the {what}. Take those back first."
+        return Hindered(text)
+    return Hindered("Its rows were not kept for that, or are gone. Correct what is wrong row by row.")
 
 
 def state_after(club: Club, number: int) -> str:

@@ -99,7 +99,7 @@ FORMS: dict[str, Form] = {
         ),
         Form(
             "assessment",
-            "An assessment",
+            "A test",
             "assessments",
             "assessed_on",
             ("test", "distance_ft", "tried", "made"),

@@ -15,7 +15,7 @@ NOUNS = {
     "holes": ("hole", "holes"),
     "shots": ("shot", "shots"),
     "practice": ("practice entry", "practice entries"),
-    "assessments": ("assessment", "assessments"),
+    "assessments": ("test", "tests"),
     "strikes": ("measured ball", "measured balls"),
     "events": ("event", "events"),
     "plans": ("plan row", "plan rows"),
@@ -126,6 +126,11 @@ def counted_rows(table: str, count: int) -> str:
     """Return how many rows of a table: 3 practice entries."""
     one, several = NOUNS.get(table, (f"row of {table}", f"rows of {table}"))
     return f"{count_text(count)} {one if count == 1 else several}"
+
+
+def rows_word(table: str) -> str:
+    """Return what the rows of a table are called on a page: tests for assessments."""
+    return NOUNS[table][1] if table == "assessments" else table.replace("_", " ")
 
 
 MOVABLE = {"rounds": score_text, "practice": amount_text, "assessments": amount_text}

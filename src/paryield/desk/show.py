@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from paryield.desk.guard import Visitor, identify, own_golfer, visitor_of
 from paryield.desk.rights import OWNER
+from paryield.desk.row_words import rows_word
 from paryield.desk.security import token
 from paryield.desk.state import Desk, Snapshot
 from paryield.errors import InputError, InternalError, NotReportableError, ParyieldError
@@ -157,5 +158,5 @@ def _templates() -> Environment:
     assert shared.loader is not None
     own = PackageLoader("paryield.desk", "templates")
     found = shared.overlay(loader=ChoiceLoader([PrefixLoader({"desk": own}), shared.loader]))
-    found.filters |= {"words": category_text, "counted": counted}
+    found.filters |= {"words": category_text, "counted": counted, "rows_word": rows_word}
     return found

@@ -196,7 +196,7 @@ def keep_files(uploads: Uploads, files: list[Any]) -> tuple[Path, str]:
     """
     given = [file for file in files if isinstance(file, UploadFile) and file.filename]
     if not given:
-        raise InputError("no file was chosen", remedy="choose CSV or XLSX files, such as rounds.csv")
+        raise InputError("no file was chosen", remedy="choose your spreadsheets: workbooks or CSV files")
     if len(given) > MOST_FILES:
         raise InputError(f"{len(given)} files at once are too many", remedy=f"bring in at most {MOST_FILES}")
     folder = uploads.scratch.new()

@@ -114,6 +114,25 @@ def copy_sheets(path: Path, sheets: Collection[str], target: Path) -> None:
     private.write(target, stream.getvalue())
 
 
+def blank_sheets(path: Path, sheets: Collection[str], target: Path) -> None:
+    """Write a copy of a workbook in which some sheets are blank; the others are as they were.
+
+    Raises
+    ------
+    UnreadableFile
+        When the workbook turns out to be damaged.
+    """
+    with _opened(path, whole=True) as book:
+        for name in sheets:
+            if name in book.sheetnames:
+                at = book.sheetnames.index(name)
+                del book[name]
+                book.create_sheet(name, at)
+        stream = io.BytesIO()
+        book.save(stream)
+    private.write(target, stream.getvalue())
+
+
 def _quietly(rows: Iterator[tuple[object, ...]]) -> Iterator[tuple[object, ...]]:
     while True:
         with warnings.catch_warnings():

@@ -110,12 +110,12 @@ def test_where_no_row_is_good_storing_is_not_offered_and_counts_agree(reader: Re
     page = sent(reader, {"practice.csv": FAULTY.format("wishing")})
     words = text_of(page)
     assert "keep_good" not in page
-    assert "2 problems listed under Problems keep 2 rows out: there is no good row to store" in words
+    assert "2 rows cannot be stored: what is wrong stands under Problems, and there is no good row" in words
 
 
 def test_errors_are_said_with_the_rows_that_they_keep_out(reader: Reader):
     page = sent(reader, {"practice.csv": FAULTY.format("chipping") + "G01,2026-06-03,wishing,20\n"})
-    assert "1 problem listed under Problems keeps 1 row out" in text_of(page)
+    assert "1 row cannot be stored: what is wrong stands under Problems" in text_of(page)
     assert "Store the 2 good rows" in page
 
 
@@ -205,3 +205,97 @@ def test_a_sheet_read_otherwise_the_next_time_replaces_what_was_read_from_it(rea
         rows = club.tables().practice
     days = rows["practised_on"].dt.strftime("%Y-%m-%d").isin(["2026-06-13", "2026-06-14"])
     assert set(rows[days & rows["minutes"].isin([25, 35])]["category"]) == {"pitching"}
+
+
+def test_a_sheet_is_left_out_and_taken_in_again_where_answers_are_changed(reader: Reader):
+    other = [list(row) for row in SCORES[2:]]
+    other[1][1] = other[2][1] = "27/06/2026"
+    page = sent(reader, {"season.xlsx": book(Medals=SCORES, Friendlies=other)})
+    assert "Store all" in page
+    address = re.search(r'href="(/bring-in/[^/]+)/answers"', page)
+    assert address is not None
+    changing = reader.get(f"{address.group(1)}/answers").text
+    words = text_of(changing)
+    assert "season.xlsx, sheet Friendlies Is this sheet read, or left out?" in words
+    assert "What a sheet is (rounds, practice, tests or golfers) is told by its headings" in words
+    assert "write the practice by a plainer name, such as" in words
+
+    def said(**answers: str) -> str:
+        keys = [f"leave out: season.xlsx, sheet {name}" for name in answers]
+        given = {"question": keys, "answer": list(answers.values())}
+        return str(reader.post(f"{address.group(1)}/adopt", given).text)
+
+    page = said(Friendlies="leave it out")
+    assert "season.xlsx, sheet Friendlies: left out, as you said" in text_of(page)
+    assert "season.xlsx, sheet Medals: rounds" in text_of(page)
+    page = said(Medals="leave it out")
+    assert "What cannot be changed here" in page  # nothing is left: the answers are there to be changed
+    page = said(Friendlies="read it")
+    assert "season.xlsx, sheet Friendlies: rounds" in text_of(page)
+    page = said(Friendlies="leave it out", Medals="read it")
+    assert stored(reader, page) == [("Ottilie Fenwarth", "2026-06-20"), ("Wilhelmina Starling", "2026-06-13")]
+    with Club.open(reader.desk.where) as club:
+        assert not any(key.startswith("leave out") for key in club.adopted()[0])
+
+
+def differing_rows(reader: Reader) -> str:
+    """Return practice of a golfer: two entries are on record with other minutes, and two are new."""
+    head = "golfer_id,practised_on,category,minutes\n"
+    first = head + "G03,2026-06-13,chipping,20\nG03,2026-06-14,chipping,25\n"
+    page = sent(reader, {"practice.csv": first})
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', page)
+    assert batch is not None
+    assert "Stored." in reader.post(f"{batch.group(1)}/store").text
+    return head + "".join(f"G03,2026-06-{day},chipping,30\n" for day in (13, 14, 15, 16))
+
+
+def test_rows_that_differ_from_the_record_are_counted_when_read_and_kept_or_replaced(reader: Reader):
+    name = reader.desk.snapshot().names["G03"]
+    four = differing_rows(reader)
+    page = sent(reader, {"practice.csv": four})
+    words = text_of(page)
+    assert "Practice 2 0 2" in words
+    assert "No problem was found" not in words
+    assert f"2 practice entries ({name}) differ from what is on record" in words
+    assert f"Practice entry chipping of {name} on 13 June 2026: minutes 20.0 on record, 30.0 here" in words
+    assert "G03" not in words
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', page)
+    assert batch is not None
+    refused = reader.post(f"{batch.group(1)}/store")
+    assert refused.status_code == 400
+    assert "Not stored. Something is open" in text_of(refused.text)
+    assert 'name="differing"' in refused.text
+    kept = text_of(reader.post(f"{batch.group(1)}/store", {"differing": "keep"}).text)
+    assert "2 new in practice" in kept
+    page = sent(reader, {"practice.csv": four})
+    batch = re.search(r'action="(/bring-in/[^/]+)/store"', page)
+    assert batch is not None
+    assert "Stored." in reader.post(f"{batch.group(1)}/store", {"differing": "take"}).text
+    rows = reader.desk.snapshot().tables.practice
+    mine = rows[(rows["golfer_id"] == "G03") & (rows["practised_on"] >= "2026-06-13")]
+    assert mine[mine["category"] == "chipping"]["minutes"].tolist()[:4] == [30.0] * 4
+
+
+def test_what_is_doubted_stands_above_the_button_that_stores(reader: Reader):
+    rows = "".join(f"G01,2026-06-{day},chipping,1\n" for day in range(13, 18))
+    text = f"golfer_id,practised_on,category,minutes\n{rows}"
+    page = sent(reader, {"practice.csv": text})
+    words = text_of(page)
+    assert "Look at" in words
+    assert words.index("are these hours?") < words.index("Store all")
+    assert "No problem was found" not in words
+    assert "Wrong, left out" not in words
+
+
+def test_bring_in_says_that_an_own_layout_is_fine_and_folds_the_columns_away(reader: Reader):
+    page = reader.get("/bring-in").text
+    words = text_of(page)
+    assert words.index("Your own layout is fine") < words.index("Or tables with set columns")
+    assert page.index("<summary>Or tables") < page.index("golfer_id")
+    read = sent(reader, {"season.xlsx": book(Rounds=SCORES)})
+    assert "header in row 3; 2 rounds" in text_of(read)
+    assert "for rounds" not in read
+    tests = "golfer_id,assessed_on,test,tried,made\nG01,2026-06-13,putts from 6 feet,10,6\n"
+    assert "assessments" not in text_of(sent(reader, {"assessments.csv": tests})).replace(
+        "assessments.csv", ""
+    )

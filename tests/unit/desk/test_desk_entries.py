@@ -72,7 +72,7 @@ def test_an_entry_is_corrected_and_that_is_taken_back(reader: Reader, kind: str)
     assert f'href="{of(reader, kind)}"' in answer.text
     assert rows(reader, kind) == count
     listed = text_of(reader.get(of(reader, kind)).text)
-    assert SAID[kind][1] in listed[: listed.index("Correct ") + 40]
+    assert SAID[kind][1] in listed[: listed.index("Change ") + 40]
     undo = re.search(r'action="(/log/undo/\d+)"', answer.text)
     assert undo is not None
     reader.post(undo.group(1))

@@ -138,11 +138,41 @@ def test_a_round_is_corrected_from_the_list_of_rounds(reader: Reader):
     # 113 / 128 x (85 - 71.3) = 12.09: the differential of 84 is worked out anew.
     assert pd.isna(held["score_differential"])
     golfer = reader.desk.snapshot().ids["G02"]
-    assert re.search(r"Kestrel Down 85 12\.1 Correct", text_of(reader.get(f"/golfers/{golfer}/rounds").text))
+    assert re.search(r"Kestrel Down 85 12\.1 Change", text_of(reader.get(f"/golfers/{golfer}/rounds").text))
     late = reader.post("/log/round", {**sent, "adjusted_gross_score": "90"})
     assert late.status_code == 400
     assert "hat round was changed since you looked; nothing was stored" in text_of(late.text)
     assert rounds_of(reader)["adjusted_gross_score"].tolist() == [85]
+
+
+def test_after_practice_is_stored_golfer_and_day_stay_in_the_form(reader: Reader):
+    golfer = reader.desk.snapshot().ids["G02"]
+    sent = {"golfer": golfer, "day": "2026-06-29", "category": "chipping", "minutes": "35"}
+    page = reader.post("/log/practice", sent).text
+    assert "Stored" in text_of(page)
+    assert re.search(r'name="day"[^>]* value="2026-06-29"', page)
+    assert f'value="{golfer}" selected' in page
+
+
+def test_undoing_what_was_corrected_later_says_so_and_offers_to_take_that_back(reader: Reader):
+    first_round(reader, adjusted_gross_score="84", course_rating="71.3", slope_rating="128")
+    with Club.open(reader.desk.where) as club:
+        number = int(club.history()["import_no"].max())
+    name = reader.desk.snapshot().names["G02"]
+    changed = corrected_form(reader, adjusted_gross_score="83")
+    assert reader.post("/log/round", changed).status_code == 200
+    answer = reader.post(f"/log/undo/{number}")
+    assert answer.status_code == 400
+    words = text_of(answer.text)
+    assert f"The round of {name} on 30 June 2026 was corrected later. Take that back first." in words
+    assert str(reader.desk.where) not in answer.text
+    assert f"change {number + 1}" not in words
+    assert '<a href="/golfers/"' in answer.text
+    first = re.search(r'action="/log/undo/(\d+)"><input[^>]*><button>Take back the later', answer.text)
+    assert first is not None
+    assert int(first.group(1)) == number + 1
+    assert "Taken back" in text_of(reader.post(f"/log/undo/{number + 1}").text)
+    assert "Taken back" in text_of(reader.post(f"/log/undo/{number}").text)
 
 
 def test_a_wrong_correction_is_said_and_stays_in_the_form(reader: Reader):
@@ -240,11 +270,11 @@ def test_all_rounds_of_a_golfer_can_be_corrected(reader: Reader, monkeypatch: py
     few = reader.get(f"/golfers/{golfer}/rounds").text
     count = int((reader.desk.snapshot().tables.rounds["golfer_id"] == "G02").sum())
     assert count > 3
-    assert few.count(">Correct</a>") == 3
+    assert few.count(">Change</a>") == 3
     link = re.search(rf'href="([^"]*)">All {count} rounds', few)
     assert link is not None
     every = reader.get(link.group(1)).text
-    assert every.count(">Correct</a>") == count
+    assert every.count(">Change</a>") == count
     assert f"All {count} rounds</a>" not in every
 
 

@@ -53,6 +53,29 @@ def test_pages_without_a_fit_say_what_to_do_next(unfitted: Path, path: str):
     assert reader.get(reader.page_of("A1").replace(".html", "/what-if")).status_code == 400
 
 
+@pytest.mark.parametrize("name", ["facility.html", "facility.pdf", "facility.xlsx", "programme.csv"])
+def test_a_report_without_a_fit_leads_on(unfitted: Path, name: str):
+    answer = Reader(unfitted).get(f"/programme/{name}")
+    assert answer.status_code == 400
+    words = text_of(answer.text)
+    assert "There is no fit yet" in words
+    assert "That did not work" not in words
+    assert '<a href="/health">' in answer.text
+    assert '<a href="/log"' in answer.text
+
+
+def test_the_list_of_the_club_is_in_the_order_of_names(unfitted: Path, tmp_path: Path):
+    folder = tmp_path / "more"
+    folder.mkdir()
+    (folder / "golfers.csv").write_text(
+        "golfer_id,display_name\nA0,Zora Quill\nB1,Örjan Fell\nC1,adele Moor\n"
+    )
+    with Club.open(unfitted) as club:
+        club.import_folder(folder)
+    names = re.findall(r'<li><a href="[^"]+"><bdi>([^<]+)</bdi>', Reader(unfitted).get("/golfers/").text)
+    assert names == ["adele Moor", "Örjan Fell", "Ottilie Fenwarth", "Zora Quill"]
+
+
 def test_an_unsound_fit_is_withheld_unless_asked_for(tiny_club: Path):
     strict = Reader(tiny_club, anyway=False)
     assert "Answers are withheld" in text_of(strict.get("/golfers/").text)

@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from paryield.adopt import Adoption, Memory, adopt_folder, ratings_on_record
+from paryield.adopt.memory import Question
 from paryield.adopt.names_together import together
 from paryield.club import Club, ImportRefused
 from paryield.club.sources import ALL
 from paryield.desk.answers import given_answers
+from paryield.desk.differing import differing
 from paryield.desk.guard import visitor_of
 from paryield.desk.kinds import Kinds, put_beside, sorted_out
+from paryield.desk.leaving import LEFT, kept_answers, leaving_asked, sheets_left, without_left
 from paryield.desk.read_back import A_PAGE, rows_read
+from paryield.desk.row_words import counted_rows
 from paryield.desk.security import Sent
 from paryield.desk.show import desk_of, page
 from paryield.desk.uploads import Made, keep_files
 from paryield.report.words import by_name, missing
 from paryield.results import Problem
-from paryield.tables import Reading, read_folder
+from paryield.tables import TABLES, Reading, read_folder
 
 router = APIRouter()
 MOST_PROBLEMS = 300
@@ -53,7 +59,7 @@ def batch_page(request: Request, batch: str) -> Response:
             return _read(request, batch)
         with desk_of(request).scratch.folder() as place:
             kinds = sorted_out(folder, place)
-            return _read(request, batch) if kinds.own is None else _adopting(request, batch, kinds)
+            return _read(request, batch) if kinds.own is None else _adopting(request, batch, kinds, place)
     except Exception:
         if uploads.told(batch):
             uploads.tell(batch, {})
@@ -83,20 +89,38 @@ def answers_page(request: Request, batch: str) -> Response:
         kinds = sorted_out(source, place)
         if kinds.own is None:
             return RedirectResponse(f"/bring-in/{batch}", 303)
-        found = adopt_folder(kinds.own, memory, **_on_record(request, kinds), ahead=True)
-    asked = together([*memory.held.values(), *(part for one in found.questions for part in one.each())])
-    if not asked:
-        return RedirectResponse(f"/bring-in/{batch}", 303)
+        found = _adopted(request, kinds, memory, place)
+        leaving = leaving_asked(kinds.own, memory.answers)
+    open_ = [] if found is None else [part for one in found.questions for part in one.each()]
     return page(
         request,
         "adopt.html",
         title="Bring in",
         batch=batch,
-        questions=asked,
+        asked=_by_place([*leaving, *together([*memory.held.values(), *open_])]),
         problems=(),
-        understood=_grouped(found.lines()),
+        understood=[] if found is None else _grouped(found.lines()),
         again=True,
     )
+
+
+def _by_place(questions: Sequence[Question]) -> list[tuple[str, list[Question]]]:
+    """Return questions under the sheet, or what else, that they are about."""
+    found: dict[str, list[Question]] = {}
+    for one in questions:
+        found.setdefault(one.where, []).append(one)
+    return list(found.items())
+
+
+def _adopted(request: Request, kinds: Kinds, memory: Memory, place: Path) -> Adoption | None:
+    """Read a coach's own spreadsheets without the sheets that are left out; None where all of them are."""
+    assert kinds.own is not None
+    kept = without_left(kinds.own, memory.answers, place / "kept")
+    if all(one.proposal == LEFT for one in leaving_asked(kinds.own, memory.answers)) and kept != kinds.own:
+        return None
+    found = adopt_folder(kept, memory, **_on_record(request, kinds), ahead=True)
+    found.left += [f"{name}: left out, as you said" for name in sheets_left(memory.answers)]
+    return found
 
 
 def _on_record(request: Request, kinds: Kinds) -> dict[str, Any]:
@@ -124,23 +148,24 @@ def _memory(request: Request, batch: str) -> Memory:
     return Memory(answers | uploads.told(batch), {} if uploads.is_read_anew(batch) else people)
 
 
-def _adopting(request: Request, batch: str, kinds: Kinds) -> Response:
+def _adopting(request: Request, batch: str, kinds: Kinds, place: Path) -> Response:
     """Show what a coach's own spreadsheets hold and what is open; their tables once nothing is."""
     memory = _memory(request, batch)
-    assert kinds.own is not None
-    found = adopt_folder(kinds.own, memory, **_on_record(request, kinds), ahead=True)
+    found = _adopted(request, kinds, memory, place)
+    if found is None:
+        return RedirectResponse(f"/bring-in/{batch}/answers", 303)
     if found.questions:
         return page(
             request,
             "adopt.html",
             title="Bring in",
             batch=batch,
-            questions=found.questions,
+            asked=_by_place(found.questions),
             problems=found.problems,
             understood=_grouped(found.lines()),
             again=False,
         )
-    told, people = memory.answers, found.people.ids
+    told, people = kept_answers(memory), found.people.ids
     if not any(found.tables().values()) and kinds.tables is None:
         return _nothing(request, batch, found)
     tables = desk_of(request).scratch.new()
@@ -157,13 +182,18 @@ def _adopting(request: Request, batch: str, kinds: Kinds) -> Response:
 def _nothing(request: Request, batch: str, found: Adoption) -> Response:
     """Say why spreadsheets gave nothing, and forget them."""
     desk_of(request).uploads.drop(batch)
-    return _looked_at(request, batch, [], 0, found.lines(), found.problems)
+    return _looked_at(request, batch, NOTHING, found.lines(), found.problems)
+
+
+COUNTED = re.compile(rf"\b(\d+) for ({'|'.join(TABLES)})\b")
+"""How many rows a sheet gives to a table, as its reading says it."""
 
 
 def _grouped(lines: Sequence[str]) -> list[tuple[str, list[str]]]:
     """Return each sheet's first line with those that stand below it."""
     out: list[tuple[str, list[str]]] = []
     for line in lines:
+        line = COUNTED.sub(lambda told: counted_rows(told[2], int(told[1])), line)
         if line.startswith(" ") and out:
             out[-1][1].append(line.strip())
         else:
@@ -171,47 +201,66 @@ def _grouped(lines: Sequence[str]) -> list[tuple[str, list[str]]]:
     return out
 
 
-def _read(request: Request, batch: str) -> Response:
+def _read(request: Request, batch: str, *, status: int = 200) -> Response:
     """Show what the tables of a batch hold; nothing is stored yet."""
     uploads = desk_of(request).uploads
-    reading = read_folder(uploads.folder(batch), known=desk_of(request).snapshot().tables)
+    meeting = _met(request, batch)
     understood, left = uploads.account(batch)
-    problems = (*left, *uploads.own(batch, reading.problems))
-    return _looked_at(request, batch, _counts(reading), len(reading.errors), understood, problems)
+    problems = (*left, *uploads.own(batch, meeting["reading"].problems))
+    return _looked_at(request, batch, meeting, understood, problems, status=status)
 
 
 def _looked_at(
     request: Request,
     batch: str,
-    counted: Sequence[Any],
-    errors: int,
+    meeting: Mapping[str, Any],
     understood: Sequence[str],
     problems: Sequence[Problem],
+    *,
+    status: int = 200,
 ) -> Response:
     """Show what a batch was understood to hold, before anything is stored."""
     return page(
         request,
         "bring_in.html",
+        status=status,
         title="Bring in",
         batch=batch,
         receipt=None,
-        counts=counted,
-        errors=errors,
-        good=sum(good for _, good, _ in counted),
-        left=sum(bad for _, _, bad in counted),
+        refused=status != 200,
         understood=_grouped(understood),
-        otherwise=_otherwise(request, batch),
+        **meeting,
         **_problems(tuple(problems)),
     )
 
 
-def _otherwise(request: Request, batch: str) -> Mapping[str, int]:
-    """Return how many rows on record are read otherwise in a batch, by why they give way."""
+def _met(request: Request, batch: str) -> dict[str, Any]:
+    """Return what the pages of a batch tell of how its rows stand to those on record."""
     desk = desk_of(request)
-    if not desk.uploads.holds(batch):
-        return {}
+    folder = desk.uploads.folder(batch)
     with Club.open(desk.where, who=visitor_of(request).who) as club:
-        return club.read_otherwise(desk.uploads.folder(batch))
+        found, otherwise = club.met(folder), club.read_otherwise(folder)
+    counts = found.counts()
+    errors = sum(problem.severity == "error" for problem in found.reading.problems)
+    return {
+        "reading": found.reading,
+        "counts": [(name, *rows) for name, rows in counts.items()],
+        "errors": errors,
+        "good": sum(new + same for new, same, _, _ in counts.values()),
+        "left": sum(wrong for _, _, _, wrong in counts.values()),
+        "differing": differing(found.batch, desk.snapshot().names),
+        "otherwise": otherwise,
+    }
+
+
+NOTHING: dict[str, Any] = {
+    "counts": [],
+    "errors": 0,
+    "good": 0,
+    "left": 0,
+    "differing": [],
+    "otherwise": {},
+}
 
 
 @router.get("/bring-in/{batch}/rows")
@@ -219,7 +268,8 @@ def rows_page(request: Request, batch: str, table: str = "", golfer: str = "", s
     """Show row by row what a batch was read as, before anything is stored."""
     desk = desk_of(request)
     snapshot = desk.snapshot()
-    reading = read_folder(desk.uploads.folder(batch), known=snapshot.tables)
+    meeting = _met(request, batch)
+    reading = meeting["reading"]
     counted = _counts(reading)
     names = [name for name, good, _ in counted if good]
     if table not in names:
@@ -243,11 +293,8 @@ def rows_page(request: Request, batch: str, table: str = "", golfer: str = "", s
         count=len(found),
         first=first,
         a_page=A_PAGE,
-        otherwise=_otherwise(request, batch),
         wrote=any(one.wrote for one in found),
-        errors=len(reading.errors),
-        good=sum(good for _, good, _ in counted),
-        left=sum(bad for _, _, bad in counted),
+        **{name: meeting[name] for name in NOTHING},
     )
 
 
@@ -259,28 +306,13 @@ def store(request: Request, batch: str, form: Sent) -> Response:
         with Club.open(desk_of(request).where, who=visitor_of(request).who) as club:
             receipt = club.import_folder(
                 folder,
-                keep_good="keep_good" in form,
-                replace="replace" in form,
+                keep_good="keep_good" in form or form.get("differing") == "keep",
+                replace="replace" in form or form.get("differing") == "take",
                 undoable=True,
                 take=[why for why in ALL if why == "read" or form.get(why) == "take"],
             )
-    except ImportRefused as error:
-        counted = _counts(read_folder(folder, known=desk_of(request).snapshot().tables))
-        return page(
-            request,
-            "bring_in.html",
-            status=400,
-            title="Bring in",
-            batch=batch,
-            receipt=None,
-            counts=[],
-            errors=sum(problem.severity == "error" for problem in error.problems),
-            good=sum(good for _, good, _ in counted),
-            left=sum(bad for _, _, bad in counted),
-            understood=(),
-            otherwise=_otherwise(request, batch),
-            **_problems(desk_of(request).uploads.own(batch, error.problems)),
-        )
+    except ImportRefused:
+        return _read(request, batch, status=400)
     desk_of(request).uploads.finish(batch, receipt)
     return RedirectResponse(f"/bring-in?done={batch}", 303)
 
@@ -299,5 +331,7 @@ def _counts(reading: Reading) -> list[tuple[str, int, int]]:
 
 
 def _problems(problems: tuple[Problem, ...]) -> dict[str, Any]:
-    ordered = sorted(problems, key=lambda problem: problem.severity)
-    return {"problems": ordered[:MOST_PROBLEMS], "left_out": max(len(ordered) - MOST_PROBLEMS, 0)}
+    wrong = [one for one in problems if one.severity == "error"]
+    doubts = [one for one in problems if one.severity != "error"]
+    shown = {"problems": wrong[:MOST_PROBLEMS], "doubts": doubts[:MOST_PROBLEMS]}
+    return {**shown, "left_out": len(problems) - sum(map(len, shown.values()))}

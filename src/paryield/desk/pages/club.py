@@ -17,6 +17,7 @@ from paryield.report import sections, sentences
 from paryield.report.attention import Reason, by_attention, pressing, said_of_all
 from paryield.report.glance import Glance
 from paryield.report.views import Listed
+from paryield.report.words import by_name
 from paryield.report.write import coach_view
 
 router = APIRouter()
@@ -28,8 +29,8 @@ def club_page(request: Request) -> Response:
     """Show the whole club."""
     desk = desk_of(request)
     snapshot = desk.snapshot()
-    own = visitor_of(request).own(snapshot)
-    fitted = [golfer for golfer in snapshot.fitted if golfer in own]
+    own = dict(sorted(visitor_of(request).own(snapshot).items(), key=lambda one: by_name(one[1])))
+    fitted = [golfer for golfer in own if golfer in snapshot.fitted]
     views = [snapshot.glances[golfer] for golfer in fitted if golfer in snapshot.glances]
     waiting = [
         golfer for golfer in fitted if golfer not in snapshot.glances and golfer not in snapshot.failed

@@ -7,6 +7,7 @@ from starlette.responses import Response
 
 from paryield.desk.pages.programme import working
 from paryield.desk.show import desk_of
+from paryield.desk.show import page as shown
 from paryield.desk.state import Desk, Snapshot
 from paryield.errors import InputError
 from paryield.report.facility import facility_files, facility_view_of
@@ -21,14 +22,15 @@ WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 @router.get("/programme/facility.html")
 def report_page(request: Request) -> Response:
     """Return the report as a page to keep; nothing but a browser is needed to read it."""
-    page = str(_files(*_state(request))["facility.html"])
-    return _kept(page.encode(), "facility.html", "text/html; charset=utf-8")
+    return _file(request, "facility.html", "text/html; charset=utf-8")
 
 
 @router.get("/programme/facility.pdf")
 def report_pdf(request: Request) -> Response:
     """Return the report as PDF."""
     desk, snapshot = _state(request)
+    if snapshot.posterior is None:
+        return _no_fit(request)
     page, parts = str(_files(desk, snapshot)["facility.html"]), snapshot.parts
     with working:
         if ("pdf", "facility") not in parts:
@@ -39,17 +41,26 @@ def report_pdf(request: Request) -> Response:
 @router.get("/programme/programme.csv")
 def report_table(request: Request) -> Response:
     """Return the table of the report."""
-    return _kept(
-        str(_files(*_state(request))["programme.csv"]).encode("utf-8-sig"), "programme.csv", "text/csv"
-    )
+    return _file(request, "programme.csv", "text/csv", "utf-8-sig")
 
 
 @router.get("/programme/facility.xlsx")
 def report_workbook(request: Request) -> Response:
     """Return the board's workbook."""
-    content = _files(*_state(request))["facility.xlsx"]
-    assert isinstance(content, bytes)
-    return _kept(content, "facility.xlsx", WORKBOOK)
+    return _file(request, "facility.xlsx", WORKBOOK)
+
+
+def _file(request: Request, name: str, kind: str, coded: str = "utf-8") -> Response:
+    """Return a file of the report; a page that says what to do where there is no fit yet."""
+    desk, snapshot = _state(request)
+    if snapshot.posterior is None:
+        return _no_fit(request)
+    content = _files(desk, snapshot)[name]
+    return _kept(content if isinstance(content, bytes) else content.encode(coded), name, kind)
+
+
+def _no_fit(request: Request) -> Response:
+    return shown(request, "no_fit.html", status=400, title="Report of the programmes")
 
 
 def _state(request: Request) -> tuple[Desk, Snapshot]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
@@ -14,7 +16,15 @@ from paryield.club import Club
 from paryield.club.moving import same_place
 from paryield.club.people import OF_ONE
 from paryield.desk import card
-from paryield.desk.changes import Change, change_of, changes_of, latest_changes, state_after
+from paryield.desk.changes import (
+    Change,
+    Hindered,
+    change_of,
+    changes_of,
+    hindered,
+    latest_changes,
+    state_after,
+)
 from paryield.desk.courses import RATINGS, courses_of, filled_in
 from paryield.desk.entries import by_field, problems_of, store_tables
 from paryield.desk.fields import FORMS, Form, minutes_typed
@@ -81,8 +91,27 @@ def undo(request: Request, number: int, form: Sent) -> Response:
             change = change_of(club, number)
             if change is None or not _may_undo(change, visitor, visitor.own(desk.snapshot())):
                 raise HTTPException(404)
-        receipt = club.undo(number)
+        try:
+            receipt = club.undo(number)
+        except InputError as error:
+            return _hindered(request, error, change_of(club, number, visitor.own(desk.snapshot())))
     return RedirectResponse(f"/log?done=undo{receipt.import_no}", 303)
+
+
+def _hindered(request: Request, error: InputError, change: Change | None) -> Response:
+    """Say why a change was not taken back, and what to take back first, above the latest changes."""
+    if change is None:
+        raise InputError("there is no such change", remedy="look at the latest changes")
+    desk, visitor = desk_of(request), visitor_of(request)
+    own = visitor.own(desk.snapshot())
+    found = hindered(error, own)
+    if found.first is not None:
+        with Club.open(desk.where) as club:
+            first = change_of(club, found.first, own)
+        if first is None or not first.undoable or not _may_undo(first, visitor, own):
+            found = replace(found, first=None)
+    given = {"golfer": "", "day": date.today().isoformat()}
+    return _shown(request, _form("round"), given, {}, status=400, hindrance=(change, found))
 
 
 @router.post("/log/{kind}")
@@ -122,7 +151,8 @@ def store(request: Request, kind: str, form: Sent) -> Response:
             number = club.log(chosen.table, row).number
     except InputError as error:
         return _shown(request, chosen, given, by_field(chosen, problems_of(error)), status=400)
-    return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}&done={number}", 303)
+    day = f"&day={quote(row.get(chosen.day, ''))}" if kind in ("practice", "assessment") else ""
+    return RedirectResponse(f"/log?kind={kind}&golfer={given['golfer']}{day}&done={number}", 303)
 
 
 def _held_given(request: Request, golfer: str, day: str, number: str) -> dict[str, str]:
@@ -227,6 +257,7 @@ def _shown(
     status: int = 200,
     held: list[Played] | None = None,
     another: str = "",
+    hindrance: tuple[Change, Hindered] | None = None,
 ) -> Response:
     desk, visitor = desk_of(request), visitor_of(request)
     snapshot = desk.snapshot()
@@ -245,6 +276,7 @@ def _shown(
         holes=list(card.HOLES) if chosen.kind == "round" else [],
         courses=list(courses_of(snapshot.tables)) if chosen.kind == "round" else [],
         held=held or [],
+        hindrance=hindrance,
         another=another,
         people=_people(snapshot, own, given.get("golfer", ""), left=bool(given.get("left"))),
         left=bool(set(departed(snapshot.tables, date.today())) & set(own)) and not given.get("left"),
