@@ -1,0 +1,57 @@
+"""Sheets that were read as something else without a word: what they are now, or what is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from own_sheets import TODAY
+
+from paryield.adopt import Adoption, Memory, adopt_folder
+
+LISTED = {"G01": "Maud Ferrin", "G02": "Olle Brandvik", "G03": "Ines Castelar"}
+
+
+def adopted(
+    folder: Path,
+    *lines: str,
+    answers: Mapping[str, str] | None = None,
+    known: Mapping[str, str] = LISTED,
+    name: str = "own 2026",
+) -> Adoption:
+    (folder / f"{name}.csv").write_text("\n".join(lines), encoding="utf-8")
+    return adopt_folder(folder, Memory(dict(answers or {})), today=TODAY, known=known)
+
+
+def told(found: Adoption, *names: str) -> list[tuple[str, ...]]:
+    return [tuple(row.get(name, "") for name in names) for row in found.tables()["practice"]]
+
+
+def test_a_row_with_a_day_of_the_column_of_days_is_no_header(tmp_path: Path) -> None:
+    found = adopted(
+        tmp_path,
+        "Our log",
+        "Date;Who;Session;What was done (minutes)",
+        "4/13/2026;Maud Ferrin;group;bunker 30, chipping 20",
+        "4/14/2026;Olle Brandvik;own practice;bunker 20",
+        "4/15/2026;Ines Castelar;lesson;irons 40",
+    )
+    assert [(one.layout.kind, one.layout.header) for one in found.understood] == [("log", 2)]
+    assert told(found, "golfer_id", "category", "minutes") == [
+        ("G01", "bunker", "30"),
+        ("G01", "chipping", "20"),
+        ("G02", "bunker", "20"),
+        ("G03", "irons", "40"),
+    ]
+
+
+def test_rows_of_several_cells_above_the_header_are_mentioned(tmp_path: Path) -> None:
+    found = adopted(
+        tmp_path,
+        "spring;half term;squads;new balls",
+        "Date;Player;Drill;Minutes",
+        "13.4.2026;Maud Ferrin;bunker;30",
+        "14.4.2026;Olle Brandvik;chipping;20",
+    )
+    said = "1 row above the header not taken (first: row 1, 'spring | half term | squads | new balls')"
+    assert said in " ".join(found.lines())
