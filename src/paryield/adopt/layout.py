@@ -15,6 +15,7 @@ from paryield.adopt.contents import (
     with_golfers,
     with_two_names,
     with_unknown_kinds,
+    with_words_for_amounts,
 )
 from paryield.adopt.days import read_date
 from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
@@ -144,6 +145,7 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     columns = corrected(columns, below)
     columns = with_golfers(columns, spread, sheet.rows[number - 1], below, people)
     title = title_of(sheet.rows[: number - 1], sheet, today)
+    columns = with_words_for_amounts(columns, below)
     columns = with_contents(columns, spread, sheet.rows[number - 1], below)
     columns, spread = _with_kinds(columns, spread, sheet.rows[number - 1], below)
     columns = with_two_names(columns, sheet.rows[number - 1])

@@ -55,3 +55,22 @@ def test_rows_of_several_cells_above_the_header_are_mentioned(tmp_path: Path) ->
     )
     said = "1 row above the header not taken (first: row 1, 'spring | half term | squads | new balls')"
     assert said in " ".join(found.lines())
+
+
+def test_words_in_a_column_of_minutes_say_what_was_practised(tmp_path: Path) -> None:
+    found = adopted(
+        tmp_path,
+        "Date;Player;What;Minutes",
+        "13.4.2026;Maud Ferrin;own practice;bunker 30, chipping 20",
+        "14.4.2026;Olle Brandvik;lesson;irons 40",
+        "15.4.2026;Ines Castelar;range;driver 25",
+        "16.4.2026;Ines Castelar;group;chipping 30",
+    )
+    assert found.questions == []
+    assert told(found, "golfer_id", "category", "minutes", "note") == [
+        ("G01", "bunker", "30", "own practice"),
+        ("G01", "chipping", "20", ""),
+        ("G02", "irons", "40", "lesson"),
+        ("G03", "driver", "25", "range"),
+        ("G03", "chipping", "30", "group"),
+    ]
