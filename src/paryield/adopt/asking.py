@@ -25,7 +25,8 @@ from paryield.adopt.found import (
     Settled,
     text_of,
 )
-from paryield.adopt.headings import WEEKDAY_NAMES, unit_of
+from paryield.adopt.headings import HOURS, WEEKDAY_NAMES, unit_of
+from paryield.adopt.hours import likely_hours, unit_said, units_said, with_hours
 from paryield.adopt.kinds_of_tests import settled_name
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.lines_of_names import names_on_lines
@@ -89,6 +90,7 @@ class Asking:
         order, because = self._order(sheet, layout, mark)
         years = self.calendar.years(sheet, layout, order)
         layout = dated_spread(sheet, layout, order, years, self.today)
+        layout = with_hours(sheet, layout, mark, self.ask)
         golfer = self._golfer(sheet, layout, others)
         rated = self._rated(sheet, layout, rated)
         sums, shares, played = self._several(sheet, layout, mark)
@@ -113,6 +115,7 @@ class Asking:
             usual=usual_asked(sheet, layout, mark, self.ask),
             each=each_asked(sheet, layout, mark, self.ask),
             units=units_asked(sheet, layout, mark, self.ask),
+            heads=units_said(sheet.rows[layout.header - 1], layout),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
             named=lambda text: settled_name(text, self.ask),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
@@ -337,16 +340,23 @@ class Asking:
         said = list({unit for word in top.split() if (unit := unit_of(word)) in (MINUTES, REPS)})
         if len(said) == 1:
             return said[0]
+        words = layout.words() if layout.kind == "log" else None
+        if words is not None and unit_said(sheet.rows[layout.header - 1][words]) == HOURS:
+            return HOURS
+        headed = layout.kind == "wide practice" and set(units_said(sheet.rows[layout.header - 1], layout))
+        if headed and headed >= {*layout.spread}:
+            return MINUTES
         if layout.units or not bare_numbers(sheet, layout) or _timed_throughout(sheet, layout):
             return MINUTES
+        likely = HOURS if likely_hours(sheet, layout) else MINUTES
         question = Question(
             f"bare numbers: {mark}",
-            "Does a number without a unit count minutes or repetitions?",
+            "Does a number without a unit count minutes, hours or repetitions?",
             sheet.name,
-            (MINUTES, REPS),
-            MINUTES,
+            (MINUTES, HOURS, REPS),
+            likely,
         )
-        return self.ask(question) or MINUTES
+        return self.ask(question) or likely
 
     def _rated(self, sheet: Sheet, layout: Layout, rated: Rated) -> Rated:
         """What is known of courses, and asked for where the rounds of this sheet name none."""

@@ -115,6 +115,8 @@ class Settled:
         The years of days without one.
     far : str or None
         The unit of distances whose column names none.
+    heads : mapping
+        Columns for a kind of practice to the unit that their heading says.
     """
 
     order: Order | None
@@ -140,6 +142,7 @@ class Settled:
     bucket: Callable[[], float | None] = lambda: None
     years: Years = LAST_SUCH_DAY
     far: str | None = None
+    heads: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -182,7 +182,8 @@ def _enter(
         found.passed_over(f"it is not settled what {entry.unit!r} behind a number counts", place)
         return
     entry = _counted(entry, settled)
-    minutes = entry.bare if entry.bare is not None and settled.bare == MINUTES else entry.minutes
+    each = {MINUTES: 1.0, HOURS: 60.0}.get(settled.bare or "")
+    minutes = entry.bare * each if entry.bare is not None and each is not None else entry.minutes
     reps = entry.bare if entry.bare is not None and settled.bare == REPS else entry.reps
     if entry.bare is not None and settled.bare is None:
         found.passed_over("a number behind a word may be minutes or repetitions", place)
@@ -257,7 +258,8 @@ def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, pl
         if layout.units and phrase:
             _amount(cell, phrase, settled.units.get(column), line, settled, found, place)
         else:
-            _wide_cell(cell, phrase, replace(line, day=day), settled, found, place)
+            unit = settled.heads.get(column) or settled.bare
+            _wide_cell(cell, phrase, replace(line, day=day), replace(settled, bare=unit), found, place)
         found.written(since, (line.golfer, own, line.top[column], cell))
     _remark(get(line, layout, "note"), found, first)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+import pytest
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
@@ -74,3 +75,39 @@ def test_words_in_a_column_of_minutes_say_what_was_practised(tmp_path: Path) -> 
         ("G03", "driver", "25", "range"),
         ("G03", "chipping", "30", "group"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("lines", "minutes"),
+    [
+        (("Date;Player;Bunker (h);Driver hours", "13.4.2026;Maud Ferrin;0.5;1"), ["30", "60"]),
+        (("Date;Player;Bunker Stunden;Driver hrs", "13.4.2026;Maud Ferrin;1,5;2"), ["90", "120"]),
+        (("Date;Player;Drill;Time (h)", "13.4.2026;Maud Ferrin;bunker;1,5"), ["90"]),
+    ],
+)
+def test_a_heading_that_says_hours_settles_it(
+    tmp_path: Path, lines: tuple[str, ...], minutes: list[str]
+) -> None:
+    found = adopted(tmp_path, *lines)
+    assert found.questions == []
+    assert [row[0] for row in told(found, "minutes")] == minutes
+
+
+@pytest.mark.parametrize(
+    ("name", "lines", "likely"),
+    [
+        ("own 2026", ("Date;Player;Bunker;Driver", "13.4.2026;Maud Ferrin;0.5;1"), "hours"),
+        ("Practice hours 2026", ("Date;Player;Bunker;Driver", "13.4.2026;Maud Ferrin;2;1"), "hours"),
+        ("own 2026", ("Date;Player;Bunker;Driver", "13.4.2026;Maud Ferrin;20;10"), "minutes"),
+        ("own 2026", ("Date;Player;Drill;Time", *["13.4.2026;Maud Ferrin;bunker;1,5"] * 2), "hours"),
+    ],
+)
+def test_hours_are_an_answer_and_the_likeliest_of_small_numbers(
+    tmp_path: Path, name: str, lines: tuple[str, ...], likely: str
+) -> None:
+    (question,) = adopted(tmp_path, *lines, name=name).questions
+    assert {"minutes", "hours"} <= set(question.options)
+    assert question.proposal == likely
+    said = adopted(tmp_path, *lines, name=name, answers={question.key: "hours"})
+    assert said.questions == []
+    assert all(float(row[0]) >= 30 for row in told(said, "minutes"))
