@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
 
-from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_question, units_asked
+from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_question, loose_question, units_asked
 from paryield.adopt.days import Order, day_order
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
@@ -117,6 +117,7 @@ class Asking:
             units=units_asked(sheet, layout, mark, self.ask),
             heads=units_said(sheet.rows[layout.header - 1], layout),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
+            loose=lambda written: self.ask(loose_question(written, sheet.name)),
             named=lambda text: settled_name(text, self.ask),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )

@@ -32,6 +32,8 @@ DITTO = ("the same as the day before", "the same as the row above", LEAVE)
 """What a mark for "the same" says under a day of the week."""
 DASH = (NO_PRACTICE, "nothing is known of that day")
 """What a cell that holds a dash alone says."""
+NO_LENGTH = "how much it was is not known: keep it without"
+"""What is done with what has numbers that count nobody knows what, where the rest of it is taken."""
 PLAYED = ("practice on the course", "play: leave that time out")
 """What the rest of a time on the course was."""
 
@@ -115,6 +117,8 @@ class Settled:
         The years of days without one.
     far : str or None
         The unit of distances whose column names none.
+    loose : callable
+        What is done with numbers as written of which nobody can say what they count.
     heads : mapping
         Columns for a kind of practice to the unit that their heading says.
     """
@@ -142,6 +146,7 @@ class Settled:
     bucket: Callable[[], float | None] = lambda: None
     years: Years = LAST_SUCH_DAY
     far: str | None = None
+    loose: Callable[[str], str | None] = lambda _: None
     heads: Mapping[int, str] = field(default_factory=dict)
 
 

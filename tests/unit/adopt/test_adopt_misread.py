@@ -9,6 +9,7 @@ import pytest
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt.found import NO_LENGTH
 
 LISTED = {"G01": "Maud Ferrin", "G02": "Olle Brandvik", "G03": "Ines Castelar"}
 
@@ -111,3 +112,58 @@ def test_hours_are_an_answer_and_the_likeliest_of_small_numbers(
     said = adopted(tmp_path, *lines, name=name, answers={question.key: "hours"})
     assert said.questions == []
     assert all(float(row[0]) >= 30 for row in told(said, "minutes"))
+
+
+@pytest.mark.parametrize(
+    ("words", "entries"),
+    [
+        ("bunker 30 chipping 20", [("bunker", "30", ""), ("chipping", "20", "")]),
+        ("30 bunker 20 chipping", [("bunker", "30", ""), ("chipping", "20", "")]),
+        ("bunker 30 min chipping 20 min", [("bunker", "30", ""), ("chipping", "20", "")]),
+        ("40 irons", [("irons", "40", "")]),
+        ("50 chips", [("chipping", "", "50")]),
+        ("chipping 1 1/2 h", [("chipping", "90", "")]),
+        ("bunker (30), chipping (20)", [("bunker", "30", ""), ("chipping", "20", "")]),
+        ("bunker 20-30 min", [("bunker", "25", "")]),
+    ],
+)
+def test_words_with_numbers_lose_nothing(tmp_path: Path, words: str, entries: list[tuple[str, ...]]) -> None:
+    found = adopted(tmp_path, "Date;Player;Log", f"13.4.2026;Maud Ferrin;{words}")
+    assert told(found, "category", "minutes", "reps") == entries
+
+
+def test_practices_that_run_together_are_asked_about(tmp_path: Path) -> None:
+    found = adopted(tmp_path, "Date;Player;Log", "13.4.2026;Maud Ferrin;bunker chipping 30 min")
+    assert [one.key for one in found.questions] == ["practice: bunker chipping"]
+
+
+def test_numbers_that_say_nothing_are_asked_about_once_a_pattern(tmp_path: Path) -> None:
+    lines = (
+        "Date;Player;Log",
+        "13.4.2026;Maud Ferrin;1 h range bunker 40",
+        "14.4.2026;Maud Ferrin;2 h range bunker 60",
+        "15.4.2026;Olle Brandvik;bunker 4o",
+    )
+    found = adopted(tmp_path, *lines)
+    asked = [one for one in found.questions if one.key.startswith("amount: ")]
+    assert [one.key for one in asked] == ["amount: # h range bunker #", "amount: bunker #o"]
+    assert "'bunker 4o'" in asked[1].text
+    assert told(found, "category") == []
+    kept = adopted(tmp_path, *lines, answers={one.key: NO_LENGTH for one in asked})
+    assert told(kept, "category", "minutes", "state") == [("bunker", "", "unknown")] * 3
+
+
+@pytest.mark.parametrize(("cell", "minutes"), [("about 20", "20"), ("20-30 min", "25"), ("ca. 30", "30")])
+def test_lengths_that_are_not_exact(tmp_path: Path, cell: str, minutes: str) -> None:
+    rows = [f"{day}.4.2026;Maud Ferrin;bunker;{cell}" for day in (13, 14)]
+    found = adopted(tmp_path, "Date;Player;Drill;Minutes", *rows)
+    assert found.questions == []
+    assert {row[0] for row in told(found, "minutes")} == {minutes}
+
+
+def test_a_length_with_a_letter_for_a_zero_is_asked_about(tmp_path: Path) -> None:
+    lines = ("Date;Player;Drill;Minutes", *[f"{day}.4.2026;Maud Ferrin;bunker;{day}" for day in (13, 14, 15)])
+    found = adopted(tmp_path, *lines, "16.4.2026;Maud Ferrin;bunker;4o")
+    (question,) = found.questions
+    assert "'4o'" in question.text
+    assert len(found.tables()["practice"]) == 3
