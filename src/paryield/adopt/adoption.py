@@ -329,6 +329,7 @@ def _adopted(
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
     named = _called(memory, known) | _listed_names(sheets, day)
+    asking.people = named
     parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
@@ -66,6 +66,7 @@ class Asking:
     questions: dict[str, Question] = field(default_factory=dict)
     orders: dict[str, Order] = field(default_factory=dict)
     proved: dict[Order, str] = field(default_factory=dict)
+    people: Collection[frozenset[str]] = ()
     calendar: Calendar = field(init=False)
 
     def __post_init__(self) -> None:
@@ -117,6 +118,8 @@ class Asking:
             units=units_asked(sheet, layout, mark, self.ask),
             heads=units_said(sheet.rows[layout.header - 1], layout),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
+            whose=lambda line: self.ask(self._below(line, sheet)),
+            people=self.people,
             loose=lambda written: self.ask(loose_question(written, sheet.name)),
             named=lambda text: settled_name(text, self.ask),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
@@ -220,7 +223,7 @@ class Asking:
         if (over := over_first_block(sheet, layout)) is not None:
             return over
         guess = sole_golfer(sheet, layout)
-        lines = names_on_lines(sheet, layout)
+        lines = names_on_lines(sheet, layout, self.people)
         alone = len({one.name for one in others if one.file == sheet.file}) == 1 or bool(lines)
         if guess is not None and ("golfer" in layout.title or not alone):
             return guess
@@ -231,6 +234,12 @@ class Asking:
             f"whose: {sheet.name}", "Whose rows are these? No column names a golfer.", sheet.name, (), guess
         )
         return self.ask(question) or guess
+
+    @staticmethod
+    def _below(line: str, sheet: Sheet) -> Question:
+        """Return the question whose rows stand below a line that may name a golfer."""
+        text = f"Whose are the rows below {line!r}? No golfer could be read there; write a name."
+        return Question(f"whose: {sheet.name}, below {plain(line)}", text, sheet.name)
 
     def _category(self, phrase: str) -> str | None:
         """Category of a practice phrase; a vague or unknown one is asked about once."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -119,6 +119,10 @@ class Settled:
         The unit of distances whose column names none.
     loose : callable
         What is done with numbers as written of which nobody can say what they count.
+    whose : callable
+        Whose rows stand below a line that may name a golfer and could not be read.
+    people : collection of frozenset of str
+        The words of the names of known golfers.
     heads : mapping
         Columns for a kind of practice to the unit that their heading says.
     """
@@ -147,6 +151,8 @@ class Settled:
     years: Years = LAST_SUCH_DAY
     far: str | None = None
     loose: Callable[[str], str | None] = lambda _: None
+    whose: Callable[[str], str | None] = lambda _: None
+    people: Collection[frozenset[str]] = ()
     heads: Mapping[int, str] = field(default_factory=dict)
 
 

@@ -167,3 +167,34 @@ def test_a_length_with_a_letter_for_a_zero_is_asked_about(tmp_path: Path) -> Non
     (question,) = found.questions
     assert "'4o'" in question.text
     assert len(found.tables()["practice"]) == 3
+
+
+BLOCKS = (
+    "Date;Drill;Minutes",
+    "Maud Ferrin;;",
+    "13.4.2026;bunker;30",
+    "{head}",
+    "14.4.2026;chipping;20",
+    "15.4.2026;bunker;25",
+    "Ines Castelar;;",
+    "16.4.2026;driver;30",
+)
+
+
+@pytest.mark.parametrize(
+    "head", ["Olle Brandvik;sore wrist;", "OLLE BRANDVIK;;20", "Brandvik, Olle;away in May;"]
+)
+def test_a_remark_beside_the_name_that_begins_a_block(tmp_path: Path, head: str) -> None:
+    found = adopted(tmp_path, *(line.format(head=head) for line in BLOCKS))
+    assert found.questions == []
+    assert told(found, "golfer_id", "minutes") == [("G01", "30"), ("G02", "20"), ("G02", "25"), ("G03", "30")]
+
+
+def test_rows_below_a_line_that_names_nobody_are_asked_about(tmp_path: Path) -> None:
+    lines = [line.format(head="the lad from the north;new;") for line in BLOCKS]
+    found = adopted(tmp_path, *lines)
+    (question,) = found.questions
+    assert question.text.startswith("Whose are the rows below 'the lad from the north'?")
+    assert told(found, "golfer_id", "minutes") == [("G01", "30"), ("G03", "30")]
+    said = adopted(tmp_path, *lines, answers={question.key: "Olle Brandvik"})
+    assert told(said, "golfer_id", "minutes") == [("G01", "30"), ("G02", "20"), ("G02", "25"), ("G03", "30")]
