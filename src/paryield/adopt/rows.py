@@ -171,6 +171,8 @@ def _golfers(line: Line, layout: Layout, settled: Settled, found: Found, place: 
     for meaning in ("start_index", "goal_index"):
         cell = get(line, layout, meaning)
         number = read_number(cell)
+        if number is None and isinstance(cell, str) and re.search(r"\d", cell):
+            found.passed_over(f"an index that is no number: {cell[:20]!r}", place)
         if number is not None:
             plus = isinstance(cell, str) and cell.strip().startswith("+")
             values[meaning] = f"+{number:g}" if plus else f"+{-number:g}" if number < 0 else f"{number:g}"

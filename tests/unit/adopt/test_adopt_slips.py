@@ -1,0 +1,38 @@
+"""A letter in place of a digit: refused with the cell as it was written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from own_sheets import TODAY
+
+from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt.values import read_minutes, read_number
+from paryield.desk.fields import minutes_typed
+
+
+def adopted(folder: Path, *lines: str) -> Adoption:
+    (folder / "own 2026.csv").write_text("\n".join(lines), encoding="utf-8")
+    return adopt_folder(folder, Memory(), today=TODAY)
+
+
+@pytest.mark.parametrize("cell", ["4o", "4O", "85O", "1OO", "4 o", "41e", "3l"])
+def test_a_letter_that_is_no_unit_makes_no_number(cell: str) -> None:
+    assert read_number(cell) is None
+    assert read_minutes(cell) is None
+    assert minutes_typed(cell) == cell
+
+
+@pytest.mark.parametrize(("cell", "number"), [("45m", 45.0), ("2 h", 2.0), ("50b", 50.0), ("84*", 84.0)])
+def test_a_unit_behind_a_number_is_left_aside(cell: str, number: float) -> None:
+    assert read_number(cell) == number
+
+
+def test_a_score_and_a_result_with_a_letter_are_told_as_they_were_written(tmp_path: Path) -> None:
+    scores = ("Date;Player;Score;CR;Slope", "13.4.2026;Maud;85O;71;120", "14.4.2026;Maud;85;71;120")
+    said = " ".join(adopted(tmp_path, *scores).lines())
+    assert "no score, but '85O'" in said
+    results = ("Date;Player;Test;Made;Tried", "13.4.2026;Maud;Ring;1O;20", "14.4.2026;Maud;Ring;9;20")
+    said = " ".join(adopted(tmp_path, *results).lines())
+    assert "a result cannot be read: '1O'" in said
