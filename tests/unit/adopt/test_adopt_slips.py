@@ -36,3 +36,13 @@ def test_a_score_and_a_result_with_a_letter_are_told_as_they_were_written(tmp_pa
     results = ("Date;Player;Test;Made;Tried", "13.4.2026;Maud;Ring;1O;20", "14.4.2026;Maud;Ring;9;20")
     said = " ".join(adopted(tmp_path, *results).lines())
     assert "a result cannot be read: '1O'" in said
+
+
+def test_a_misspelt_call_name_is_asked_about(tmp_path: Path) -> None:
+    (tmp_path / "list.csv").write_text(
+        "Name;Called;Handicap\nMaud Ferrin;Tinker;12,4\nOlle Brandvik;Bean;8,1", encoding="utf-8"
+    )
+    lines = ("Date;Player;Drill;Minutes", "13.4.2026;Tinkr;bunker;30", "14.4.2026;Bean;bunker;20")
+    (question,) = adopted(tmp_path, *lines).questions
+    assert question.text == "Is 'Tinkr' the same person as 'Tinker', Maud Ferrin (G01)?"
+    assert question.options == ("the same", "somebody else")
