@@ -46,3 +46,17 @@ def test_a_misspelt_call_name_is_asked_about(tmp_path: Path) -> None:
     (question,) = adopted(tmp_path, *lines).questions
     assert question.text == "Is 'Tinkr' the same person as 'Tinker', Maud Ferrin (G01)?"
     assert question.options == ("the same", "somebody else")
+
+
+def test_a_score_with_nine_in_brackets_is_of_nine_holes(tmp_path: Path) -> None:
+    lines = ("Date;Player;Score;CR;Slope", "13.4.2026;Maud;41 (9);35.4;120", "14.4.2026;Maud;85;71;120")
+    rounds = adopted(tmp_path, *lines).tables()["rounds"]
+    assert [(row["adjusted_gross_score"], row.get("holes")) for row in rounds] == [("41", "9"), ("85", None)]
+
+
+def test_what_is_left_out_is_counted(tmp_path: Path) -> None:
+    lines = ("Date;Player;Score;CR;Slope", *(f"{day}.4.2026;Maud;{score};71;120" for day, score in
+             ((13, "NR"), (14, "WD"), (15, "85O"), (16, "85"))))  # fmt: skip
+    found = adopted(tmp_path, *lines)
+    assert found.left_out() == 3
+    assert "left out: 3 rows or cells, as said above" in found.lines()
