@@ -88,9 +88,15 @@ class Adoption:
         """Rows by table that would be written."""
         return {table: len(rows) for table, rows in self.tables().items()}
 
+    def left_out(self) -> int:
+        """Return how many rows and cells of the sheets give nothing, for a reason that is told of each."""
+        return sum(one.found.passed.total() for one in self.understood)
+
     def lines(self) -> list[str]:
         """Say what is understood, sheet by sheet."""
         out = [line for one in self.understood for line in one.lines()] + self.left
+        if left := self.left_out():
+            out.append(f"left out: {left} rows or cells, as said above")
         named = {golfer for name in self.people.ids for golfer in self.people.golfers(name)}
         new = sorted(named - set(self.people.known))
         if new:
@@ -329,6 +335,7 @@ def _adopted(
     laid: list[tuple[Sheet, Layout]] = []
     asking, left = Asking(memory, day), list[str]()
     named = _called(memory, known) | _listed_names(sheets, day)
+    asking.people = named
     parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)

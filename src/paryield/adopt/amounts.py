@@ -6,13 +6,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from paryield.adopt.found import LEAVE
+from paryield.adopt.found import LEAVE, NO_LENGTH
 from paryield.adopt.headings import HOLES, HOURS, MINUTES, REPS, SESSIONS, unit_of
 from paryield.adopt.layout import Layout
-from paryield.adopt.log import BUCKETS, counts_buckets, exactly, read_log
+from paryield.adopt.log import BUCKETS, counts_buckets, read_log
 from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.values import plain_number, read_number
+from paryield.adopt.values import exactly, plain_number, read_number
 from paryield.adopt.words import DASHES, NOTHING, plain
 from paryield.adopt.words import HOURS as HOURS_IN_WORDS
 from paryield.adopt.words import MINUTES as MINUTES_IN_WORDS
@@ -115,6 +115,15 @@ def letter_question(letter: str, where: str) -> Question:
     """Return the question what a letter behind a number counts."""
     text = f"What does {letter!r} behind a number count, as in '50{letter}'?"
     return Question(f"unit {letter}", text, where, (REPS, MINUTES, LEAVE), REPS)
+
+
+def loose_question(written: str, where: str) -> Question:
+    """Return the question what the numbers of a cell count, the same for all cells of one pattern."""
+    pattern = re.sub(r"\d+(?:[.,]\d+)?", "#", " ".join(written.casefold().split()))
+    text = f"How much is {written!r}? Its numbers do not say."
+    numbers = re.findall(r"\d+(?:[.,]\d+)?(?!\w)", written)
+    counts = (MINUTES, REPS) if pattern.count("#") == len(numbers) == 1 else ()
+    return Question(f"amount: {pattern}", text, where, (*counts, NO_LENGTH, LEAVE), None)
 
 
 def bare_numbers(sheet: Sheet, layout: Layout) -> bool:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from difflib import get_close_matches
 
-from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_question, units_asked
+from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_question, loose_question, units_asked
 from paryield.adopt.days import Order, day_order
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
@@ -25,7 +25,8 @@ from paryield.adopt.found import (
     Settled,
     text_of,
 )
-from paryield.adopt.headings import WEEKDAY_NAMES, unit_of
+from paryield.adopt.headings import HOURS, WEEKDAY_NAMES, unit_of
+from paryield.adopt.hours import likely_hours, unit_said, units_said, with_hours
 from paryield.adopt.kinds_of_tests import settled_name
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.lines_of_names import names_on_lines
@@ -65,6 +66,7 @@ class Asking:
     questions: dict[str, Question] = field(default_factory=dict)
     orders: dict[str, Order] = field(default_factory=dict)
     proved: dict[Order, str] = field(default_factory=dict)
+    people: Collection[frozenset[str]] = ()
     calendar: Calendar = field(init=False)
 
     def __post_init__(self) -> None:
@@ -89,6 +91,7 @@ class Asking:
         order, because = self._order(sheet, layout, mark)
         years = self.calendar.years(sheet, layout, order)
         layout = dated_spread(sheet, layout, order, years, self.today)
+        layout = with_hours(sheet, layout, mark, self.ask)
         golfer = self._golfer(sheet, layout, others)
         rated = self._rated(sheet, layout, rated)
         sums, shares, played = self._several(sheet, layout, mark)
@@ -113,7 +116,11 @@ class Asking:
             usual=usual_asked(sheet, layout, mark, self.ask),
             each=each_asked(sheet, layout, mark, self.ask),
             units=units_asked(sheet, layout, mark, self.ask),
+            heads=units_said(sheet.rows[layout.header - 1], layout),
             unit=lambda letter: self.ask(letter_question(letter, sheet.name)),
+            whose=lambda line: self.ask(self._below(line, sheet)),
+            people=self.people,
+            loose=lambda written: self.ask(loose_question(written, sheet.name)),
             named=lambda text: settled_name(text, self.ask),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )
@@ -216,7 +223,7 @@ class Asking:
         if (over := over_first_block(sheet, layout)) is not None:
             return over
         guess = sole_golfer(sheet, layout)
-        lines = names_on_lines(sheet, layout)
+        lines = names_on_lines(sheet, layout, self.people)
         alone = len({one.name for one in others if one.file == sheet.file}) == 1 or bool(lines)
         if guess is not None and ("golfer" in layout.title or not alone):
             return guess
@@ -227,6 +234,12 @@ class Asking:
             f"whose: {sheet.name}", "Whose rows are these? No column names a golfer.", sheet.name, (), guess
         )
         return self.ask(question) or guess
+
+    @staticmethod
+    def _below(line: str, sheet: Sheet) -> Question:
+        """Return the question whose rows stand below a line that may name a golfer."""
+        text = f"Whose are the rows below {line!r}? No golfer could be read there; write a name."
+        return Question(f"whose: {sheet.name}, below {plain(line)}", text, sheet.name)
 
     def _category(self, phrase: str) -> str | None:
         """Category of a practice phrase; a vague or unknown one is asked about once."""
@@ -337,16 +350,23 @@ class Asking:
         said = list({unit for word in top.split() if (unit := unit_of(word)) in (MINUTES, REPS)})
         if len(said) == 1:
             return said[0]
+        words = layout.words() if layout.kind == "log" else None
+        if words is not None and unit_said(sheet.rows[layout.header - 1][words]) == HOURS:
+            return HOURS
+        headed = layout.kind == "wide practice" and set(units_said(sheet.rows[layout.header - 1], layout))
+        if headed and headed >= {*layout.spread}:
+            return MINUTES
         if layout.units or not bare_numbers(sheet, layout) or _timed_throughout(sheet, layout):
             return MINUTES
+        likely = HOURS if likely_hours(sheet, layout) else MINUTES
         question = Question(
             f"bare numbers: {mark}",
-            "Does a number without a unit count minutes or repetitions?",
+            "Does a number without a unit count minutes, hours or repetitions?",
             sheet.name,
-            (MINUTES, REPS),
-            MINUTES,
+            (MINUTES, HOURS, REPS),
+            likely,
         )
-        return self.ask(question) or MINUTES
+        return self.ask(question) or likely
 
     def _rated(self, sheet: Sheet, layout: Layout, rated: Rated) -> Rated:
         """What is known of courses, and asked for where the rounds of this sheet name none."""

@@ -107,6 +107,29 @@ def practice_share(rows: Sequence[Sequence[Cell]], place: int) -> float:
     return sum(map(names_kind, cells)) / len(cells) if cells else 0.0
 
 
+def with_words_for_amounts(columns: dict[int, str], rows: Sequence[Sequence[Cell]]) -> dict[int, str]:
+    """Take a column of amounts for that of what was practised where its cells say it: ``putting 30``.
+
+    What says less of it in another column is a remark then, where the sheet has none.
+    """
+    held = {meaning: place for place, meaning in columns.items()}
+    if "log" in held or not set(held) & {"date", "week", "week_ending"}:
+        return columns
+    told = {
+        held[name]: practice_share(rows, held[name]) for name in ("minutes", "hours", "reps") if name in held
+    }
+    place = max(told, key=lambda one: told[one], default=None)
+    beside = practice_share(rows, held["category"]) if "category" in held else 0.0
+    if place is None or told[place] < PRACTICE or told[place] <= beside:
+        return columns
+    out = {**columns, place: "log"}
+    if "category" in held and "note" in held:
+        del out[held["category"]]
+    elif "category" in held:
+        out[held["category"]] = "note"
+    return out
+
+
 def with_contents(
     columns: dict[int, str],
     spread: Mapping[int, object],

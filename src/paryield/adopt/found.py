@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -32,6 +32,8 @@ DITTO = ("the same as the day before", "the same as the row above", LEAVE)
 """What a mark for "the same" says under a day of the week."""
 DASH = (NO_PRACTICE, "nothing is known of that day")
 """What a cell that holds a dash alone says."""
+NO_LENGTH = "how much it was is not known: keep it without"
+"""What is done with what has numbers that count nobody knows what, where the rest of it is taken."""
 PLAYED = ("practice on the course", "play: leave that time out")
 """What the rest of a time on the course was."""
 
@@ -115,6 +117,14 @@ class Settled:
         The years of days without one.
     far : str or None
         The unit of distances whose column names none.
+    loose : callable
+        What is done with numbers as written of which nobody can say what they count.
+    whose : callable
+        Whose rows stand below a line that may name a golfer and could not be read.
+    people : collection of frozenset of str
+        The words of the names of known golfers.
+    heads : mapping
+        Columns for a kind of practice to the unit that their heading says.
     """
 
     order: Order | None
@@ -140,6 +150,10 @@ class Settled:
     bucket: Callable[[], float | None] = lambda: None
     years: Years = LAST_SUCH_DAY
     far: str | None = None
+    loose: Callable[[str], str | None] = lambda _: None
+    whose: Callable[[str], str | None] = lambda _: None
+    people: Collection[frozenset[str]] = ()
+    heads: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

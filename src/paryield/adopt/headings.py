@@ -103,7 +103,9 @@ def unit_of(cell: Cell) -> str | None:
     bare = plain(cell)
     if re.fullmatch(MINUTES_IN_WORDS, bare) or bare in ("minuter", "minutter", "minutos", "minuti"):
         return MINUTES
-    if re.fullmatch(HOURS_IN_WORDS, bare) or bare in ("stunden", "timmar", "timer"):
+    if re.fullmatch(HOURS_IN_WORDS, bare) or re.fullmatch(
+        r"\w*stunden|timmar|timer|tunnit|tuntia|godziny|hores", bare
+    ):
         return HOURS
     for pattern, unit in ((BALLS, REPS), (IN_HOLES, HOLES), (IN_SESSIONS, SESSIONS)):
         if pattern.fullmatch(bare):

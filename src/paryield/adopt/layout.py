@@ -15,13 +15,14 @@ from paryield.adopt.contents import (
     with_golfers,
     with_two_names,
     with_unknown_kinds,
+    with_words_for_amounts,
 )
 from paryield.adopt.days import read_date
 from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import feet_in, names_test
-from paryield.adopt.typed import is_typed, typed_header
+from paryield.adopt.typed import is_entry, is_typed, over_days, typed_header
 from paryield.adopt.values import read_minutes, read_number, read_share, sums_up
 from paryield.adopt.words import (
     WEEKDAYS,
@@ -136,19 +137,7 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
 
     ``people`` are the words of the names of known golfers: a heading of these is nothing else.
     """
-    best, found = 0.0, None
-    typed = typed_header(sheet, today)
-    for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
-        if typed is not None and number > typed and any(is_typed(cell, today) for cell in row):
-            continue
-        columns, spread = roles(row, today, people)
-        score = len(columns) + 0.9 * len(spread)
-        if (
-            score >= 2
-            and score > best
-            and (len(columns) + len(spread)) >= 0.3 * sum(cell is not None for cell in _beside_holes(row))
-        ):
-            best, found = score, (number, columns, spread)
+    found = _header(sheet, today, people)
     if found is None:
         return None
     number, columns, spread = found
@@ -156,6 +145,7 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     columns = corrected(columns, below)
     columns = with_golfers(columns, spread, sheet.rows[number - 1], below, people)
     title = title_of(sheet.rows[: number - 1], sheet, today)
+    columns = with_words_for_amounts(columns, below)
     columns = with_contents(columns, spread, sheet.rows[number - 1], below)
     columns, spread = _with_kinds(columns, spread, sheet.rows[number - 1], below)
     columns = with_two_names(columns, sheet.rows[number - 1])
@@ -179,6 +169,31 @@ def find_layout(sheet: Sheet, today: date, people: Collection[frozenset[str]] = 
     ]
     units = units_below(below, [*spread]) if kind == "wide practice" else {}
     return Layout(kind, number, columns, spread, tuple(unused), title, units)
+
+
+def _header(
+    sheet: Sheet, today: date, people: Collection[frozenset[str]]
+) -> tuple[int, dict[int, str], dict[int, date | float | str]] | None:
+    """Return the row that says most of what columns hold, and that: the first over days of its own."""
+    best, found = 0.0, None
+    typed = typed_header(sheet, today)
+    for number, row in enumerate(sheet.rows[:HEADER_ROWS], 1):
+        if typed is not None and number > typed and any(is_typed(cell, today) for cell in row):
+            continue
+        if is_entry(sheet, number, _beside_holes(row), today):
+            continue
+        columns, spread = roles(row, today, people)
+        score = len(columns) + 0.9 * len(spread)
+        if (
+            score >= 2
+            and score > best
+            and (len(columns) + len(spread)) >= 0.3 * sum(cell is not None for cell in _beside_holes(row))
+        ):
+            best, found = score, (number, columns, spread)
+            dated = next((place for place, held in columns.items() if held in ("date", "week")), None)
+            if dated is not None and over_days(sheet, number, dated, today):
+                break
+    return found
 
 
 def _with_kinds(

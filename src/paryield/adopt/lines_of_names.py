@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Collection
 
 from paryield.adopt.layout import Layout
+from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.words import (
     MONTHS,
@@ -37,14 +39,16 @@ NO_NAME = frozenset((
 WORD = re.compile(r"[^\W\d_]+(?:[-'’.][^\W\d_]*)*")
 
 
-def names_on_lines(sheet: Sheet, layout: Layout) -> dict[int, str]:
-    """Return the names of golfers that stand alone on a line below the header, by the row of the file.
+def names_on_lines(sheet: Sheet, layout: Layout, people: Collection[frozenset[str]] = ()) -> dict[int, str]:
+    """Return the names of golfers that stand on a line of their own below the header, by the row of the file.
 
     A line counts where it looks like a name, stands in the column in which most of such lines stand, and has
-    rows of data before the next one.
+    rows of data before the next one. Beside a name in that column without a day, a remark may stand: where
+    the others stand alone, or where it is one of ``people``, the words of the names of known golfers.
     """
     rows = [(number, *_alone(row)) for number, row in layout.rows(sheet)]
     named = [(number, place, name) for number, place, cell in rows if (name := _name(cell)) is not None]
+    named += _with_remarks(sheet, layout, {place for _, place, _ in named}, people)
     if not named:
         return {}
     often = Counter(place for _, place, _ in named)
@@ -57,6 +61,28 @@ def names_on_lines(sheet: Sheet, layout: Layout) -> dict[int, str]:
             last = number
         elif cell is None and last is not None:
             found[last] = lines[last]
+    return found
+
+
+def _with_remarks(
+    sheet: Sheet, layout: Layout, columns: Collection[int], people: Collection[frozenset[str]]
+) -> list[tuple[int, int, str]]:
+    """Return rows, columns and names of lines that name a golfer beside a remark, and hold no day."""
+    dated = next(
+        (place for name in ("date", "week", "week_ending") if (place := layout.column(name)) is not None),
+        None,
+    )
+    found = []
+    for number, row in layout.rows(sheet):
+        filled = [(place, cell) for place, cell in enumerate(row) if cell is not None]
+        if len(filled) < 2 or dated is None or (row[dated] is not None and filled[0][0] != dated):
+            continue
+        place, cell = filled[0]
+        if not isinstance(cell, str):
+            continue
+        known = name_words(cell) in people
+        if known or (place in columns and place == dated and _name(cell) is not None):
+            found.append((number, place, cell.strip() if known else _name(cell) or ""))
     return found
 
 

@@ -6,7 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass, field, replace
 
-from paryield.adopt.values import plain_number
+from paryield.adopt.values import exactly, halfway, plain_number, whole_hours
 from paryield.adopt.words import (
     DASHES,
     HOURS,
@@ -40,14 +40,6 @@ SAID: tuple[tuple[str, str], ...] = (
 )
 """What is said for a length, the longest first."""
 
-
-ROUGHLY = re.compile(
-    r"(?<!\w)(?:ca|c|circa|cirka|approx|about|around|roughly|etwa|ungef(?:ä|ae)?hr|ungefahr|rund|environ|env|unos|unas"
-    r"|casi|m(?:á|a)s o menos|ongeveer|ungef(?:ä|a)r|omtrent|omkring)\b\.?\s*(?=\d)|~\s*(?=\d)",
-    re.IGNORECASE,
-)
-ISH = re.compile(r"(?<=\d)\s?(?:-?ish\b|\+/-)", re.IGNORECASE)
-"""What says that a number is not exact, before it and behind it; the number is taken as it stands."""
 
 JOINED = r"[+&]|\s(?:and|und|et|og|och|en|y|e)\s"
 """What joins things that may share what is said behind them; other signs set them apart."""
@@ -84,6 +76,10 @@ OF_BUCKETS = re.compile(rf"(?:\b(\d+(?:\.\d+)?)\s*)?\b{BUCKETS}\b(?:\s*(?:of|de|
 
 HOLES_PLAYED = (9.0, 18.0, 27.0, 36.0)
 """Numbers that count holes where an h stands behind them and the course is named."""
+BRACKETED = re.compile(
+    rf"\s*\((\d+(?:[.,]\d+)?(?:\s*(?:{MINUTES}|{HOURS}|{COUNTED}))?)\)(?=\W*$)", re.IGNORECASE
+)
+"""An amount in brackets behind what it is of: ``putting (30)``."""
 LENGTHS = r"(?:ft|feet|foot|m|met(?:re|er)s?|yds?|yards?|holes?|loch|trous?)"
 """Words that say that the number before them is a distance or holes played, and counts no repetitions."""
 
@@ -93,18 +89,31 @@ LEFT_OVER = re.compile(rf"(?<![\d.,/-])\d{{2,}}(?![\d.,/-])(?!\s*(?:(?:{LENGTHS}
 which of the two holds is not known (``1 h range: irons 40``)."""
 
 
+UNIT = rf"(?:\s*(?:{MINUTES}|{HOURS}|{COUNTED}))?\b(?!\s*{LENGTHS}\b)\.?"
+BEHIND = re.compile(rf"\s*(?P<words>[^\d]+?)\s*\d{{2,3}}{UNIT}(?=\s|$)", re.IGNORECASE)
+AHEAD = re.compile(rf"\s*\d{{2,3}}{UNIT}\s+(?P<words>[^\d]+?)(?=\s+\d|\s*$)", re.IGNORECASE)
+"""A practice and its number in words that name several, one behind the other: ``putting 30 chipping 30``."""
+DOING = re.compile(
+    r"\w+ing\b.*|irons?|driver|bunker|range|short game|long game|wedges?|lag|eisen|fers?|hierros?|ferri"
+    r"|jarn|jern|course|on course|gym|strength|mobility|putten|chippen|pitchen|course"
+)
+"""Words for what is done, not for what is struck: a number before them counts time or repetitions."""
+
+
+LOOSE = re.compile(
+    rf"(?<![\w.,/])(?:\d+[.,])?\d{{2,}}(?:\s?[-–]\s?\d+)?(?![\d/°])(?!\s*(?:{LENGTHS}\b|[\"”]))|\b\d+o+\b",
+    re.IGNORECASE,
+)
+"""A number that is no distance and of which nothing was made, or one with the letter o for a zero."""
+
+
 SHORT_WORD = re.compile(r"\d{0,2}[^\W\d_a-z][^\W\d_]{0,2}")
 """A word of a coach's own for a practice, with a capital: ``KS``, ``Pu``, ``9L``."""
 
 
-def exactly(text: str) -> str:
-    """Return a text without what says that its numbers are not exact: ``ca. 40ish`` is ``40``."""
-    return ISH.sub("", ROUGHLY.sub("", text))
-
-
 def spoken(text: str) -> str:
     """Return a text with what it says of time in figures: ``half an hour putting`` is ``30 min putting``."""
-    out = exactly(text)
+    out = halfway(whole_hours(exactly(text)))
     for words, figures in SAID:
         out = re.sub(rf"\b(?:{words})\b|(?<!\w)(?:{words})\b", figures, out, flags=re.IGNORECASE)
     unit = rf"(?=\s*(?:{MINUTES}|{HOURS})\b)"
@@ -138,6 +147,8 @@ class Entry:
         Whether its time stands before its words.
     unit : str
         A letter behind the bare number, which may count balls.
+    loose : str
+        What was written where it holds numbers of which nobody can say what they count; else blank.
     buckets, holes : float or None
         Buckets of balls, whose number is not known; holes played for practice.
     """
@@ -152,6 +163,7 @@ class Entry:
     joined: bool = field(default=False, compare=False)
     ahead: bool = field(default=False, compare=False)
     unit: str = field(default="", compare=False)
+    loose: str = field(default="", compare=False)
     buckets: float | None = field(default=None, compare=False)
     holes: float | None = field(default=None, compare=False)
 
@@ -180,11 +192,22 @@ def read_log(text: str) -> list[Entry]:
     for sign, piece in [("", first), *zip(rest[::2], rest[1::2], strict=True)]:
         joined = joined or re.fullmatch(JOINED, sign) is not None
         if any(map(str.isalnum, piece)):
-            parts = _slashed(piece)
-            entries.append(replace(_entry(parts[0]), joined=joined))
-            entries += [replace(_entry(part), joined=True) for part in parts[1:]]
+            first_part, *others = _slashed(piece)
+            entries += _entries(first_part, joined)
+            entries += [one for part in others for one in _entries(part, True)]
             joined = False
     return _of_all_behind(_timed(entries))
+
+
+def _entries(part: str, joined: bool) -> list[Entry]:
+    """Return the entries of a part: one, or one a practice where each has its number and no sign between."""
+    for pattern in (BEHIND, AHEAD):
+        found = [*pattern.finditer(part)]
+        whole = "".join(match[0] for match in found).strip() == part.strip()
+        if len(found) > 1 and whole and all(practice_of(match["words"]) for match in found):
+            first, *rest = (_entry(match[0]) for match in found)
+            return [replace(first, joined=joined), *rest]
+    return [replace(_entry(part), joined=joined)]
 
 
 def _qualified(words: str) -> str:
@@ -262,6 +285,14 @@ def counts_buckets(cell: object) -> bool:
 
 
 def _entry(piece: str) -> Entry:
+    """Return what a piece says; numbers of which nobody can say what they count are kept as written."""
+    found = _told(BRACKETED.sub(r" \1", piece))
+    if found.state == "unknown" and not found.counted and LOOSE.search(found.phrase):
+        return replace(found, loose=" ".join(piece.split()))
+    return found
+
+
+def _told(piece: str) -> Entry:
     text = IN_EACH.sub(r"\1 x \2", plain_number(unicodedata.normalize("NFC", piece))).strip(" .:")
     if counts_buckets(text):
         bare = " ".join(OF_BUCKETS.sub(" ", text).split())
@@ -304,8 +335,10 @@ def _entry(piece: str) -> Entry:
     if match := re.search(r"(?<![\d.,])(\d+)\s?(b)(?![^\W\d])", text):
         return Entry(_rest(text, match), bare=float(match[1]), unit=match[2])
     if match := re.match(rf"(?:ca\.?\s*|about\s*|~)?(\d+)\s+(?!{LENGTHS}\b)(?=[^\d\s])", text):
-        return Entry(_rest(text, match), reps=float(match[1]))
-    if match := re.search(r"(?:^|[\s=]|(?<!\d):)(\d+)$", text):
+        phrase = _rest(text, match)
+        done = DOING.fullmatch(plain(phrase)) and not LEFT_OVER.search(phrase)
+        return Entry(phrase, bare=float(match[1])) if done else Entry(phrase, reps=float(match[1]))
+    if match := re.search(r"(?:^|[\s=]|(?<!\d):)(\d+(?:\.\d+)?)$", text):
         phrase = _rest(text, match)
         return (
             Entry(phrase, state="unknown")

@@ -25,13 +25,17 @@ NINE_HOLES = re.compile(
     r"|\b(?:9|nine|neun|neuf|nueve|nove) (?:only|nur|seulement|solo|bara|kun)\b"
     rf"|\b(?:9|nine|neun|neuf|nueve|nove)\s*(?:l|{HOLE})\b"
 )
+NINE_BEHIND = re.compile(r"\s*\d{2}\s*[(\[]\s*9\s*[)\]]\s*")
+"""A score with the number of its holes in brackets."""
 HOLES = re.compile(rf"\d{{1,2}}\s*{HOLE}\b")
 """A number of holes, which is no score."""
 
 
 def says_nine(cell: Cell) -> bool:
-    """Whether a cell says that nine holes were played: ``45 (9h)``, ``nine holes only``."""
-    return isinstance(cell, str) and NINE_HOLES.search(plain(cell)) is not None
+    """Whether a cell says that nine holes were played: ``45 (9h)``, ``41 (9)``, ``nine holes only``."""
+    if not isinstance(cell, str):
+        return False
+    return NINE_HOLES.search(plain(cell)) is not None or NINE_BEHIND.fullmatch(cell) is not None
 
 
 def part_of(cell: Cell) -> str | None:

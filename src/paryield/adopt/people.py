@@ -14,6 +14,8 @@ from paryield.adopt.words import plain
 
 LIKE = 0.86
 """Likeness of two names from which they may be two spellings of one. [judgement]"""
+NEAR = 0.8
+"""Likeness from which a single word may be a slip for another one. [judgement]"""
 LONGEST_INITIALS = 2
 """Letters up to which a word in capitals is initials; a longer one beside small letters is the last name."""
 LEAST_ALIKE = 4
@@ -240,6 +242,7 @@ class People:
             self.ids[name] = same[0]
             return
         near = [golfer for golfer, other in self.names.items() if may_be(name, other)]
+        near += [golfer for golfer in self._misspelt(name) if golfer not in near]
         answer = self._which(name, near) if near else OTHER
         if answer in near:
             self.ids[name] = answer
@@ -249,6 +252,23 @@ class People:
         golfer = self._next()
         self.ids[name], self.names[golfer] = golfer, shown(name)
 
+    def _misspelt(self, name: str) -> list[str]:
+        """Return the golfers whose call name, or a part of whose name, a single word is nearly."""
+        words = plain(shown(name)).split()
+        if len(words) != 1:
+            return []
+        called = [whole for call, whole in self.called.items() if near_miss(words[0], call)]
+        for whole in called:
+            if whole not in self.ids:
+                self._settle(whole)
+        found = [golfer for whole in called for golfer in self.golfers(whole)]
+        found += [
+            golfer
+            for golfer, other in self.names.items()
+            if any(near_miss(words[0], word) for word in plain(shown(other)).split())
+        ]
+        return list(dict.fromkeys(found))
+
     def _which(self, name: str, near: Sequence[str]) -> str | None:
         """Ask which of the golfers whom a name is like it is; None while that is open."""
         if len(near) > 1:
@@ -257,7 +277,7 @@ class People:
             question = Question(key, text, "names", (*called, OTHER))
         else:
             other = self.names[near[0]]
-            text = f"Is {name!r} the same person as {other!r} ({near[0]})?"
+            text = f"Is {name!r} the same person as {self._as_listed(name, other)} ({near[0]})?"
             obvious = is_obvious(plain(shown(name)), plain(shown(other)))
             label = f"{name} = {other} ({near[0]})" if obvious else ""
             key = f"person {plain(name)} = {plain(other)}"
@@ -267,6 +287,12 @@ class People:
         if answer is None:
             self.questions.append(question)
         return None if answer is None else called.get(answer, OTHER)
+
+    def _as_listed(self, name: str, other: str) -> str:
+        """Return a golfer's name as it is asked about, with the call name that another name is nearly."""
+        calls = [call for call, whole in self.called.items() if plain(whole) == plain(other)]
+        near = next((call for call in calls if near_miss(plain(name), call)), None)
+        return repr(other) if near is None else f"{near.title()!r}, {other}"
 
     def _said_new(self, name: str, denied: Collection[str]) -> bool:
         """Ask who a name is that is like none on record, where most are; settle it if it is one of those.
@@ -318,6 +344,13 @@ def _parts(name: str) -> list[str]:
 
 def _alike(one: str, other: str) -> bool:
     return SequenceMatcher(None, one, other).ratio() >= LIKE
+
+
+def near_miss(word: str, other: str) -> bool:
+    """Whether a word is another one with a slip of the keyboard: ``tinkr`` for ``tinker``."""
+    if word == other or min(len(word), len(other)) < LEAST_ALIKE or word[0] != other[0]:
+        return False
+    return SequenceMatcher(None, word, other).ratio() >= NEAR
 
 
 def _shortened(word: str, other: str) -> bool:

@@ -13,6 +13,7 @@ from paryield.adopt.found import (
     DASH,
     LEAVE,
     MINUTES,
+    NO_LENGTH,
     PLAYED,
     REPS,
     SHARES,
@@ -29,7 +30,7 @@ from paryield.adopt.headings import HOLES, HOURS, SESSIONS, WEEKDAY_NAMES
 from paryield.adopt.layout import Layout
 from paryield.adopt.log import Entry, counts_buckets, read_log
 from paryield.adopt.sheets import Cell
-from paryield.adopt.values import read_minutes, read_number, read_share
+from paryield.adopt.values import plain_number, read_number, read_share, told_minutes
 from paryield.adopt.words import DASHES, NOTHING, UNKNOWN, plain
 
 LEAST_SLACK = 1.0
@@ -54,6 +55,8 @@ def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: 
         since = len(found.rows)
         found.rows.append(_state(line, NONE, place))
         _remark(get(line, layout, "note"), found, since)
+        return
+    if not _length_settled(line, layout, settled, found, place):
         return
     spent, slack = time_beside(line.cells, layout)
     share = read_share(get(line, layout, "made"))
@@ -82,12 +85,27 @@ def time_beside(cells: Sequence[Cell], layout: Layout) -> tuple[float | None, fl
     for name, per_unit in (("minutes", 1.0), ("hours", 60.0)):
         column = layout.column(name)
         cell = None if column is None else cells[column]
-        spent = read_minutes(cell, per_unit)
+        spent = told_minutes(cell, per_unit)
         if spent is not None:
             digits = len(re.sub(r"^\D*\d+[.,]?", "", f"{cell:g}" if isinstance(cell, float) else str(cell)))
             rounded = per_unit / 2 * 10.0**-digits if digits else 0.0
             return spent, max(LEAST_SLACK, rounded + 0.01)
     return None, LEAST_SLACK
+
+
+def _length_settled(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> bool:
+    """Whether the amounts beside what was practised can be read, or it was said to keep it without them."""
+    for name in ("minutes", "hours", "reps"):
+        cell = get(line, layout, name)
+        if not isinstance(cell, str) or not re.search(r"\d", cell) or counts_buckets(cell):
+            continue
+        if (told_minutes(cell) if name != "reps" else read_number(cell)) is None:
+            answer = settled.loose(text_of(cell))
+            if answer != NO_LENGTH:
+                said = "left out, as you said" if answer else "it is not settled how much that is"
+                found.passed_over(f"{text_of(cell)!r} beside what was practised: {said}", place)
+                return False
+    return True
 
 
 def _enter_several(
@@ -167,6 +185,13 @@ def _enter(
             state = NONE if settled.dash == DASH[0] else "unknown"
         found.rows.append(_state(line, state, place))
         return
+    if entry.loose and not entry.counted:
+        answer = settled.loose(entry.loose)
+        if answer is None or answer == LEAVE:
+            said = "left out, as you said" if answer else "it is not settled how much that is"
+            found.passed_over(f"{entry.loose!r}: {said}", place)
+            return
+        entry = _loose(entry, answer)
     category = settled.category(entry.phrase)
     if category is None:
         found.passed_over(f"it is not settled what {entry.phrase!r} is", place)
@@ -182,7 +207,8 @@ def _enter(
         found.passed_over(f"it is not settled what {entry.unit!r} behind a number counts", place)
         return
     entry = _counted(entry, settled)
-    minutes = entry.bare if entry.bare is not None and settled.bare == MINUTES else entry.minutes
+    each = {MINUTES: 1.0, HOURS: 60.0}.get(settled.bare or "")
+    minutes = entry.bare * each if entry.bare is not None and each is not None else entry.minutes
     reps = entry.bare if entry.bare is not None and settled.bare == REPS else entry.reps
     if entry.bare is not None and settled.bare is None:
         found.passed_over("a number behind a word may be minutes or repetitions", place)
@@ -195,6 +221,14 @@ def _enter(
     if entry.holes:
         values["note"] = f"{number_text(entry.holes)} {HOLES}"
     found.rows.append(Row("practice", line.golfer, values, place))
+
+
+def _loose(entry: Entry, answer: str) -> Entry:
+    """Return an entry with its only number as what it was said to count."""
+    number = float(re.findall(r"\d+(?:\.\d+)?", plain_number(entry.loose))[0])
+    if answer == MINUTES:
+        return replace(entry, minutes=number)
+    return replace(entry, reps=number) if answer == REPS else entry
 
 
 def _counted(entry: Entry, settled: Settled) -> Entry:
@@ -214,6 +248,8 @@ def log(line: Line, layout: Layout, settled: Settled, found: Found, place: str) 
     cell = words_of(line.cells, layout)
     if cell is None:
         found.passed_over("there is nothing beside name and date", place)
+        return
+    if not _length_settled(line, layout, settled, found, place):
         return
     spent, slack = time_beside(line.cells, layout)
     several = divided(text_of_log(cell), spent, slack, settled.known)
@@ -257,7 +293,8 @@ def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, pl
         if layout.units and phrase:
             _amount(cell, phrase, settled.units.get(column), line, settled, found, place)
         else:
-            _wide_cell(cell, phrase, replace(line, day=day), settled, found, place)
+            unit = settled.heads.get(column) or settled.bare
+            _wide_cell(cell, phrase, replace(line, day=day), replace(settled, bare=unit), found, place)
         found.written(since, (line.golfer, own, line.top[column], cell))
     _remark(get(line, layout, "note"), found, first)
 
@@ -306,7 +343,7 @@ def _amount(
 def _wide_cell(cell: Cell, phrase: str, line: Line, settled: Settled, found: Found, place: str) -> None:
     """Read a cell of one kind of practice, or in words where ``phrase`` is blank."""
     text = text_of_log(cell)
-    number = read_minutes(cell)
+    number = told_minutes(cell)
     if number == 0.0 or (phrase and text.strip() in DASHES):
         return
     if not phrase:
@@ -314,7 +351,7 @@ def _wide_cell(cell: Cell, phrase: str, line: Line, settled: Settled, found: Fou
     elif plain(text) in UNKNOWN or counts_buckets(text):
         _enter(Entry(phrase, state="unknown"), line, settled, found, place)
     elif number is None:
-        found.passed_over("a cell is neither minutes nor a number", place)
+        found.passed_over(f"{text_of(cell)[:20]!r} is neither minutes nor a number", place)
     elif isinstance(cell, str) and re.search(r"[a-z:'’′]", cell.casefold()) and "ball" not in cell.casefold():
         _enter(Entry(phrase, minutes=number), line, settled, found, place)
     else:

@@ -115,7 +115,8 @@ def _test(
     elif made is None and isinstance(cell, date):
         found.passed_over("a spreadsheet made a date of a result", place)
     elif made is None:
-        found.passed_over("a result cannot be read", place)
+        said = f": {text_of(cell)[:20]!r}" if any(map(str.isdigit, text_of(cell))) else ""
+        found.passed_over(f"a result cannot be read{said}", place)
     elif of is None or not test:
         found.passed_over("it is not settled how many were tried, or in which test", place)
     elif made > of:

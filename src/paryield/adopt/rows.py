@@ -28,7 +28,7 @@ from paryield.adopt.values import (
     sums_up,
 )
 from paryield.adopt.weeks import number_of
-from paryield.adopt.words import plain
+from paryield.adopt.words import MONTHS, WEEKDAYS, plain
 from paryield.tables.check import HIGHEST_PAR_OF_9, LOWEST_RATING_OF_18
 
 COPIED = ("greens_hit", "fairways_hit", "fairways_possible", "putts", "penalty_strokes", "up_and_downs_made",
@@ -79,7 +79,7 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
     """Rows with golfer and day; a name or date that stands once over several rows holds for them all."""
     named = {"golfer_id", "golfer", "first_name", "last_name"} & set(layout.columns.values())
     golfer = settled.golfer if not named else None
-    lines = {} if named else names_on_lines(sheet, layout)
+    lines = {} if named else names_on_lines(sheet, layout, settled.people)
     day: date | None = None
     dated = next(
         (layout.column(name) for name in ("date", "week", "week_ending") if layout.column(name) is not None),
@@ -93,6 +93,15 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
             continue
         if number in lines:
             golfer = lines[number]
+            if len(filled) > 1:
+                found.passed_over("a remark beside the name of a golfer", place)
+            continue
+        if lines and _may_head(cells, dated, settled):
+            golfer = settled.whose(text_of(cells[dated or 0]))
+            said = (
+                "the rows below it are of whom you said" if golfer else "it is not settled whose rows follow"
+            )
+            found.passed_over(f"a line that says {text_of(cells[dated or 0])[:30]!r}: {said}", place)
             continue
         if not named and len(filled) == 1 and isinstance(filled[0], str) and not _is_day(filled[0], settled):
             found.passed_over(f"a line that says {filled[0][:30]!r} alone", place)
@@ -121,6 +130,16 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
             found.passed_over("there is nothing beside name and date", place)
             continue
         yield Line(number, cells, bare_name(golfer or ""), day, sheet.rows[layout.header - 1])
+
+
+def _may_head(cells: Sequence[Cell], dated: int | None, settled: Settled) -> bool:
+    """Whether a row may begin the block of another golfer: words and no day first, and something beside."""
+    cell = None if dated is None else cells[dated]
+    filled = sum(one is not None for one in cells)
+    if filled < 2 or not isinstance(cell, str) or any(map(str.isdigit, cell)) or _is_day(cell, settled):
+        return False
+    words = plain(cell).split()
+    return bool(words) and not any(word in WEEKDAYS or word in MONTHS for word in words)
 
 
 def _is_day(cell: str, settled: Settled) -> bool:
@@ -152,6 +171,8 @@ def _golfers(line: Line, layout: Layout, settled: Settled, found: Found, place: 
     for meaning in ("start_index", "goal_index"):
         cell = get(line, layout, meaning)
         number = read_number(cell)
+        if number is None and isinstance(cell, str) and re.search(r"\d", cell):
+            found.passed_over(f"an index that is no number: {cell[:20]!r}", place)
         if number is not None:
             plus = isinstance(cell, str) and cell.strip().startswith("+")
             values[meaning] = f"+{number:g}" if plus else f"+{-number:g}" if number < 0 else f"{number:g}"

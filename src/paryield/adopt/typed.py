@@ -17,6 +17,9 @@ TYPED = 0.8
 """Share of a column's cells that must be days or numbers for it to be one of these. [judgement]"""
 LEAST_COLUMNS, LEAST_ROWS = 3, 4
 MOST_KINDS = 5
+MOSTLY = 0.5
+"""Share of a row's cells above which numbers make it an entry, not a header. [judgement]"""
+NUMBER = re.compile(r"\s*[+-]?\d+(?:[.,]\d+)?\s*")
 STAMP = re.compile(r"\S*\d\S*[ T]+\d{1,2}[:.]\d{2}(?:[:.]\d{2})?(?:\s*[ap]\.?m\.?)?\s*Z?", re.IGNORECASE)
 """A day with a time of day."""
 DATE = "Date"
@@ -46,6 +49,31 @@ def is_typed(cell: Cell, today: date) -> bool:
     if isinstance(cell, date | float):
         return True
     return read_date(cell, "day first", today) is not None or read_number(cell) is not None
+
+
+def is_entry(sheet: Sheet, number: int, row: Sequence[Cell], today: date) -> bool:
+    """Whether a row, from 1, is an entry and no header: it holds numbers, or one day of a column of days."""
+    filled = [place for place, cell in enumerate(row) if cell is not None]
+    numbers = sum(isinstance(row[place], float) or NUMBER.fullmatch(str(row[place])) is not None
+                  for place in filled)  # fmt: skip
+    days = [place for place in filled if _is_day(row[place], today)]
+    if filled and numbers > MOSTLY * len(filled) and len(days) < 2:
+        return True
+    if len(days) != 1 or len(filled) < 2:
+        return False
+    others = (cell_at(other, days[0]) for place, other in enumerate(sheet.rows, 1) if place != number)
+    return any(_is_day(cell, today) for cell in others)
+
+
+def over_days(sheet: Sheet, number: int, place: int, today: date) -> bool:
+    """Whether most filled cells of a column below a row, from 1, are days, and the first one is."""
+    cells = [cell for row in sheet.rows[number:] if (cell := cell_at(row, place)) is not None]
+    days = [_is_day(cell, today) for cell in cells]
+    return bool(days) and days[0] and sum(days) >= TYPED * len(days)
+
+
+def _is_day(cell: Cell, today: date) -> bool:
+    return read_date(cell, "day first", today) is not None
 
 
 def _share(rows: Sequence[Sequence[Cell]], place: int, today: date) -> float:

@@ -13,6 +13,9 @@ from paryield.adopt.origins import words_of
 from paryield.adopt.sheets import Sheet
 
 MOST_PHRASES = 40
+MOST_SHOWN = 60
+LEAST_CELLS = 3
+"""Cells from which a row above the header is more than a title and its value. [judgement]"""
 
 
 @dataclass(frozen=True)
@@ -45,6 +48,7 @@ class Understood:
             "columns": {str(top[place]): meaning for place, meaning in self._kept().items()},
             "dates": self.order,
             "not_used": self._unused(),
+            "above": len(self._above()),
             "rows": len(self.found.rows),
             "passed_over": dict(self.found.passed),
             "practice": [
@@ -64,6 +68,16 @@ class Understood:
         top = self.sheet.rows[self.layout.header - 1]
         return [*self.layout.unused, *([] if unkept is None else [str(top[unkept])])]
 
+    def _above(self) -> list[str]:
+        """Rows of several cells above the header, which are no titles: what stands in each."""
+        rows = enumerate(self.sheet.rows[: self.layout.header - 1], 1)
+        told = [(number, [str(cell) for cell in row if cell is not None]) for number, row in rows]
+        return [
+            f"row {self.sheet.number_of(number)}, {' | '.join(cells)[:MOST_SHOWN]!r}"
+            for number, cells in told
+            if len(cells) >= LEAST_CELLS
+        ]
+
     def lines(self) -> list[str]:
         """Say what is understood, for the preview."""
         header = self.layout.header
@@ -75,6 +89,9 @@ class Understood:
         held = [f"{top[place]} = {words_of(meaning)}" for place, meaning in self._kept().items()]
         if held:
             out.append(f"  columns: {'; '.join(held)}")
+        if above := self._above():
+            rows = "1 row" if len(above) == 1 else f"{len(above)} rows"
+            out.append(f"  {rows} above the header not taken (first: {above[0]})")
         if self.layout.spread:
             places = sorted(self.layout.spread)
             out.append(f"  spread over {len(places)} columns, from {top[places[0]]} to {top[places[-1]]}")

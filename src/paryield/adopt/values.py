@@ -11,6 +11,42 @@ from paryield.adopt.nines import HOLES, says_nine
 from paryield.adopt.sheets import Cell
 from paryield.adopt.words import ADJUSTED, HOURS, MINUTES, MONTHS, SUMS, plain
 
+ROUGHLY = re.compile(
+    r"(?<!\w)(?:ca|c|circa|cirka|approx|about|around|roughly|etwa|ungef(?:ä|ae)?hr|ungefahr|rund|environ|env|unos|unas"
+    r"|casi|m(?:á|a)s o menos|ongeveer|ungef(?:ä|a)r|omtrent|omkring)\b\.?\s*(?=\d)|~\s*(?=\d)",
+    re.IGNORECASE,
+)
+ISH = re.compile(r"(?<=\d)\s?(?:-?ish\b|\+/-)", re.IGNORECASE)
+"""What says that a number is not exact, before it and behind it; the number is taken as it stands."""
+SPAN_OF_TIME = re.compile(
+    rf"(?<![\d.,/:-])(\d+)\s*[-–]\s*(\d+)(?=\s*(?:{MINUTES}|{HOURS})(?!\w))", re.IGNORECASE
+)
+WITH_PART = re.compile(rf"(?<![\d.,/])(\d+)\s*(1/2|1/4|3/4|½|¼|¾)\s*{HOURS}(?!\w)\.?", re.IGNORECASE)
+
+
+def exactly(text: str) -> str:
+    """Return a text without what says that its numbers are not exact: ``ca. 40ish`` is ``40``."""
+    return ISH.sub("", ROUGHLY.sub("", text))
+
+
+def halfway(text: str) -> str:
+    """Return a text with the middle of lengths that are told as a span: ``20-30 min`` is ``25 min``."""
+
+    def middle(match: re.Match[str]) -> str:
+        low, high = float(match[1]), float(match[2])
+        return f"{(low + high) / 2:g}" if low < high else match[0]
+
+    return SPAN_OF_TIME.sub(middle, text)
+
+
+def whole_hours(text: str) -> str:
+    """Return a text with hours and a part of one in minutes: ``1 1/2 h`` is ``90 min``."""
+    return WITH_PART.sub(lambda match: f"{60 * float(match[1]) + QUARTERS[match[2]]:g} min", text)
+
+
+UNITS_OF_ONE_LETTER = frozenset("hmbyfsx")
+"""Letters that may stand right behind a number; another one is a slip, such as the letter o for a zero."""
+
 
 def read_number(cell: Cell) -> float | None:
     """Return the number in a cell: decimal point or comma, a unit, star or bracket behind it left aside.
@@ -22,8 +58,15 @@ def read_number(cell: Cell) -> float | None:
     if isinstance(cell, float):
         return cell if math.isfinite(cell) else None
     text = cell.replace("\N{MINUS SIGN}", "-").replace("\N{NO-BREAK SPACE}", " ").strip()
-    match = re.fullmatch(r"([+-]?\d+(?:[.,]\d+)?)\s*(?:\*+|%|[^\W\d]{1,6}\.?|\([^)]*\))?", text)
+    match = re.fullmatch(r"([+-]?\d+(?:[.,]\d+)?)(\s*)(?:\*+|%|([^\W\d]{1,6})\.?|\([^)]*\))?", text)
+    if match and match[3] and _is_slip(match[2], match[3].casefold()):
+        return None
     return float(match[1].replace(",", ".")) if match else None
+
+
+def _is_slip(between: str, letters: str) -> bool:
+    """Whether letters behind a number are no unit: one alone right behind it, or the letter o for a zero."""
+    return set(letters) <= {"o"} or (not between and len(letters) == 1 and letters not in UNITS_OF_ONE_LETTER)
 
 
 HIGHEST_RATING = 85.0
@@ -130,6 +173,12 @@ def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
         return float(match[1])
     number = read_number(cell)
     return None if number is None else number * per_unit
+
+
+def told_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
+    """Return minutes as :func:`read_minutes` has them, of ``about 20`` and ``20-30 min`` too."""
+    told = halfway(exactly(cell)).strip() if isinstance(cell, str) else cell
+    return read_minutes(told, per_unit)
 
 
 def plain_number(text: str) -> str:

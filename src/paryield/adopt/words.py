@@ -89,6 +89,11 @@ VAGUE = (
 )
 """Words that may mean more than one category: the likeliest is proposed, and asked about once."""
 
+PLACES = frozenset((*VAGUE, "driving", "sand", "sandwedge", "pitch", "bump", "landing")) - {
+    *("putt", "putts", "putting", "putning"),
+}
+"""Words that stand beside another one for the place, the club or the way of the same practice."""
+
 LESSONS = frozenset(
     (
         *(
@@ -331,9 +336,20 @@ def practice_of(phrase: str) -> str | None:
 
 def names_several(phrase: str) -> bool:
     """Whether a phrase joins two kinds of practice: ``Pitch & chip``, ``putting/bunker``."""
+    if _runs_together(plain(phrase).split()):
+        return True
     parts = re.split(r"[&+/]|\b(?:and|und|et|y|e|en|och|og)\b", phrase.casefold())
     named = [practice_of(part) for part in parts if plain(part)]
     return len(named) > 1 and None not in named and len(set(named)) > 1
+
+
+def _runs_together(words: list[str]) -> bool:
+    """Whether each of several words names a practice of its own: ``bunker chipping``; not ``lag putting``."""
+    kinds = [practice_of(word) for word in words]
+    if len(kinds) < 2 or None in kinds or not PLACES.isdisjoint(words):
+        return False
+    named = {kind.rpartition("_")[2] if kind.endswith("putting") else kind for kind in kinds if kind}
+    return len(named) > 1
 
 
 def is_vague(phrase: str) -> bool:
