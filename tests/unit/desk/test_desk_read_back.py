@@ -151,7 +151,7 @@ def test_an_answer_can_be_changed_and_the_sheets_are_read_again(reader: Reader) 
     assert f'href="{found.group(1)}/answers"' in read
     assert "chipping, 30 min" in text_of(reader.get(f"{found.group(1)}/rows?table=practice").text)
     again = reader.get(f"{found.group(1)}/answers").text
-    assert re.findall(r'name="question" value="([^"]+)"', again) == [key]
+    assert key in re.findall(r'name="question" value="([^"]+)"', again)
     assert re.search(r'<option value="chipping" selected>', again) is not None
     reader.post(f"{found.group(1)}/adopt", {"question": [key], "answer": ["irons"]})
     rows = text_of(reader.get(f"{found.group(1)}/rows?table=practice").text)
