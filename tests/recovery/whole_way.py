@@ -36,7 +36,7 @@ def run(file: Path) -> None:
 def told(ranks: pd.DataFrame) -> pd.DataFrame:
     """One row a fault, quantity and element: replicates, mean rank and whether the ranks leave their band."""
     found = []
-    for fault, own in ranks.groupby("fault", sort=False):
+    for fault, own in ranks.fillna({"element": ""}).groupby("fault", sort=False):
         for one in uniformity(own):
             mean = sum(one["ranks"]) / one["replicates"]
             found.append(
