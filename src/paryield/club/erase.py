@@ -12,7 +12,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from paryield.club import adopted, designs, layout, people, registers, runs, sources
+from paryield.club import adopted, designs, layout, people, registers, runs
 from paryield.club.mentions import scrub
 from paryield.errors import InputError
 from paryield.tables import TABLES
@@ -147,7 +147,7 @@ def erase(connection: sa.Connection, golfer_id: str, where: str, who: str) -> Er
     old_rows = remove(connection, layout.REPLACED_ROWS, golfer_id)
     remove(connection, registers.MARKS, golfer_id)
     adopted.forget(connection, golfer_id)
-    remove(connection, sources.READ_FROM, golfer_id)
+    remove(connection, layout.READ_FROM, golfer_id)
     stale = runs.make_stale(connection, golfer_id)
     scrubbed, left = scrub(connection, [golfer_id, *([name] if name else [])])
     return EraseReceipt(

@@ -136,6 +136,19 @@ RUNS = sa.Table(
     sa.Column("stale", sa.Boolean(), nullable=False),
 )
 
+READ_FROM = sa.Table(
+    "read_from",
+    METADATA,
+    sa.Column("source_no", sa.Integer(), primary_key=True, autoincrement=False),
+    sa.Column("golfer_id", sa.Text(), nullable=False),
+    sa.Column("table_name", sa.Text(), nullable=False),
+    sa.Column("row_key", sa.Text(), nullable=False),
+    sa.Column("source", sa.LargeBinary(), nullable=False),
+    sa.Column("held", sa.LargeBinary(), nullable=False),
+)
+"""``source`` is the fingerprint of the place and text that a row was read from, ``held`` that of the row as
+it was read. A row that was replaced keeps its line: undoing brings it back."""
+
 
 def now() -> str:
     """Return the present moment, UTC, ISO."""

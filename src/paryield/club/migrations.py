@@ -14,9 +14,9 @@ import sqlalchemy as sa
 from paryield.club import layout, sums
 from paryield.club.adopted import ADOPTED
 from paryield.club.designs import DESIGN_MEMBERS, DESIGNS
+from paryield.club.layout import READ_FROM
 from paryield.club.people import PEOPLE, PEOPLE_GOLFERS, SESSIONS
 from paryield.club.registers import AUDIT, COPIES, MARKS
-from paryield.club.sources import READ_FROM
 from paryield.errors import InputError
 from paryield.tables import TABLES
 

@@ -15,7 +15,7 @@ import sqlalchemy as sa
 from paryield.club import history
 from paryield.club.compare import Difference
 from paryield.club.contents import Row, key_record, keyed, record, stored_rows, to_rows
-from paryield.club.layout import METADATA
+from paryield.club.layout import READ_FROM
 from paryield.tables import Reading
 from paryield.tables.write import SOURCES_FILE
 
@@ -23,19 +23,6 @@ REPLACED = ("assessments", "practice")
 """Tables whose rows give way to another reading of what they were read from."""
 RESULT = ("golfer_id", "assessed_on", "made", "tried", "value", "unit")
 """What two readings of one test have in common where only its name, kind or distance is read otherwise."""
-
-READ_FROM = sa.Table(
-    "read_from",
-    METADATA,
-    sa.Column("source_no", sa.Integer(), primary_key=True, autoincrement=False),
-    sa.Column("golfer_id", sa.Text(), nullable=False),
-    sa.Column("table_name", sa.Text(), nullable=False),
-    sa.Column("row_key", sa.Text(), nullable=False),
-    sa.Column("source", sa.LargeBinary(), nullable=False),
-    sa.Column("held", sa.LargeBinary(), nullable=False),
-)
-"""``source`` is the fingerprint of the place and text that a row was read from, ``held`` that of the row as
-it was read. A row that was replaced keeps its line: undoing brings it back."""
 
 Why = Literal["read", "changed", "alike"]
 ALL: tuple[Why, ...] = ("read", "changed", "alike")

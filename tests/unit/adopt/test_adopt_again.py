@@ -118,7 +118,7 @@ def test_tables_changed_by_hand_since_say_nothing_and_erasing_forgets(tmp_path: 
     path.write_text(path.read_text(encoding="utf-8-sig").replace(",7", ",6"), encoding="utf-8")
     assert club.read_otherwise(other) == {"read": 0, "changed": 0, "alike": 0}
     club.erase("G01")
-    from paryield.club.sources import READ_FROM
+    from paryield.club.layout import READ_FROM
 
     with club._reading() as connection:
         assert connection.execute(READ_FROM.select()).all() == []
