@@ -162,6 +162,8 @@ def test_a_round_hole_by_hole(
             page.select_option("#f-known", label="Kestrel Down")
             page.wait_for_selector("#f-course[value='Kestrel Down']")
         page.select_option("#f-golfer", index=1)
+        if known:  # the ratings that hold for him come in
+            page.locator("#entry input[name=filled_for]:not([value=''])").wait_for(state="attached")
         page.fill("#f-day", "2026-06-02" if known else "2026-06-01")
         if not known:
             page.fill("#f-course", "Kestrel Down")
