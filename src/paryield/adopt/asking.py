@@ -13,6 +13,7 @@ from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_questio
 from paryield.adopt.days import Order, day_order
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
+    BOTH_PUTTING,
     DASH,
     LEAVE,
     MINUTES,
@@ -49,7 +50,16 @@ from paryield.adopt.tests_asked import (
 )
 from paryield.adopt.understood import Understood
 from paryield.adopt.values import rating_and_slope, read_number
-from paryield.adopt.words import DASHES, NOTHING, is_lesson, is_vague, names_several, plain, practice_of
+from paryield.adopt.words import (
+    DASHES,
+    NOTHING,
+    PUTTING,
+    is_lesson,
+    is_vague,
+    names_several,
+    plain,
+    practice_of,
+)
 from paryield.adopt.yearless import Calendar, dated_spread
 from paryield.tables.check import LOWEST_RATING_OF_18
 
@@ -251,7 +261,8 @@ class Asking:
             return guess
         from paryield.tables.categories import BY_NAME
 
-        options = (*BY_NAME, NO_PRACTICE, LEAVE)
+        both = (BOTH_PUTTING,) if plain(phrase) in PUTTING else ()
+        options = (*BY_NAME, *both, NO_PRACTICE, LEAVE)
         near = get_close_matches(plain(phrase).replace(" ", "_"), BY_NAME, n=1, cutoff=0.7)
         if near and guess is None:
             guess = near[0]

@@ -16,6 +16,7 @@ from paryield.adopt.tests_named import own_name
 from paryield.adopt.yearless import LAST_SUCH_DAY, Years
 
 LEAVE = "leave it out"
+BOTH_PUTTING = "short and lag putting in equal parts"
 NO_PRACTICE = "no practice that day"
 SUMS = ("the minutes in words", "the time beside them, shared as the words say", "leave these rows out")
 """Which holds where minutes in words are not those beside them."""
@@ -123,6 +124,8 @@ class Settled:
         Whose rows stand below a line that may name a golfer and could not be read.
     people : collection of frozenset of str
         The words of the names of known golfers.
+    said : str
+        The heading of what is read, where its phrase is not in the words of the sheet.
     heads : mapping
         Columns for a kind of practice to the unit that their heading says.
     """
@@ -153,6 +156,7 @@ class Settled:
     loose: Callable[[str], str | None] = lambda _: None
     whose: Callable[[str], str | None] = lambda _: None
     people: Collection[frozenset[str]] = ()
+    said: str = ""
     heads: Mapping[int, str] = field(default_factory=dict)
 
 

@@ -18,13 +18,14 @@ from paryield.adopt.contents import (
     with_words_for_amounts,
 )
 from paryield.adopt.days import read_date
-from paryield.adopt.headings import WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
+from paryield.adopt.headings import REPS, WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
 from paryield.adopt.people import name_words
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import feet_in, names_test
 from paryield.adopt.typed import is_entry, is_typed, over_days, typed_header
 from paryield.adopt.values import read_minutes, read_number, read_share, sums_up
 from paryield.adopt.words import (
+    PUTTING,
     WEEKDAYS,
     is_adjusted,
     meaning_of,
@@ -285,6 +286,9 @@ def named_by(cell: Cell, today: date) -> date | float | str | None:
     named = all(practice_of(part) for part in cell.split(",")) and len(word.split()) <= MOST_WORDS
     if not named:
         return None
+    bare = [one for one in plain(re.sub(r"[(\[].*?[)\]]", " ", cell)).split() if unit_of(one) in (None, REPS)]
+    if " ".join(bare) in PUTTING:
+        return f"practice {' '.join(bare)}"
     return f"practice {cell.strip() if names_several(cell) else practice_of(cell)}"
 
 

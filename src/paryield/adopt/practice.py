@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -10,6 +11,7 @@ from datetime import date, timedelta
 from paryield.adopt.amounts import all_dashes, buckets_in, read_amount, says_none
 from paryield.adopt.divided import Divided, divided, scaled, together
 from paryield.adopt.found import (
+    BOTH_PUTTING,
     DASH,
     LEAVE,
     MINUTES,
@@ -42,6 +44,7 @@ OPEN = {
     "shares": "several things have no minutes of their own",
 }
 """Why a cell that names several things gave nothing yet."""
+OUT_OR_OPEN = ("left out, as you said", "it is not settled how much that is")
 OUT = {doubt: f"{reason}: left out, as you said" for doubt, reason in OPEN.items()}
 
 
@@ -161,13 +164,7 @@ def _state(line: Line, state: str, place: str, category: str = "") -> Row:
     )
 
 
-def _enter(
-    entry: Entry,
-    line: Line,
-    settled: Settled,
-    found: Found,
-    place: str,
-) -> None:
+def _enter(entry: Entry, line: Line, settled: Settled, found: Found, place: str) -> None:
     """Add a practice entry, where its category and its unit are settled."""
     on = line.day
     if on is None:
@@ -187,11 +184,10 @@ def _enter(
         return
     if entry.loose and not entry.counted:
         answer = settled.loose(entry.loose)
-        if answer is None or answer == LEAVE:
-            said = "left out, as you said" if answer else "it is not settled how much that is"
-            found.passed_over(f"{entry.loose!r}: {said}", place)
+        if answer in (None, LEAVE):
+            found.passed_over(f"{entry.loose!r}: {OUT_OR_OPEN[answer is None]}", place)
             return
-        entry = _loose(entry, answer)
+        entry = _loose(entry, answer or LEAVE)
     category = settled.category(entry.phrase)
     if category is None:
         found.passed_over(f"it is not settled what {entry.phrase!r} is", place)
@@ -199,7 +195,10 @@ def _enter(
     if category == LEAVE:
         found.passed_over(f"{entry.phrase!r} is left out, as you said", place)
         return
-    found.taken[plain(entry.phrase), category] += 1
+    if category == BOTH_PUTTING:
+        _enter_both(entry, line, settled, found, place)
+        return
+    found.taken[plain(settled.said or entry.phrase), category] += 1
     if category == NONE:
         return
     values = {"practised_on": on.isoformat(), "category": category}
@@ -221,6 +220,35 @@ def _enter(
     if entry.holes:
         values["note"] = f"{number_text(entry.holes)} {HOLES}"
     found.rows.append(Row("practice", line.golfer, values, place))
+
+
+def _enter_both(entry: Entry, line: Line, settled: Settled, found: Found, place: str) -> None:
+    """Add an entry of putting as short and lag putting."""
+    quoting = replace(settled, said=settled.said or entry.phrase)
+    for half in _halves(entry, settled.bare == REPS):
+        _enter(half, line, quoting, found, place)
+
+
+def _halves(entry: Entry, counted: bool) -> list[Entry]:
+    """Return two entries of short and lag putting with half of the amounts each."""
+
+    def half(number: float | None, over: bool) -> float | None:
+        return None if number is None else math.ceil(number / 2) if over else math.floor(number / 2)
+
+    if counted and entry.bare is not None:
+        entry = replace(entry, reps=entry.bare, bare=None)
+    return [
+        replace(
+            entry,
+            phrase=phrase,
+            minutes=None if entry.minutes is None else entry.minutes / 2,
+            bare=None if entry.bare is None else entry.bare / 2,
+            reps=half(entry.reps, over),
+            made=None,
+            tried=None,
+        )
+        for phrase, over in (("short putting", True), ("lag putting", False))
+    ]
 
 
 def _loose(entry: Entry, answer: str) -> Entry:
@@ -289,12 +317,15 @@ def wide_practice(line: Line, layout: Layout, settled: Settled, found: Found, pl
                 day = day - timedelta(days=day.weekday()) + timedelta(days=WEEKDAY_NAMES.index(named))
         elif isinstance(named, str):
             phrase = named.removeprefix("practice ")
+        said = text_of(line.top[column]) if isinstance(named, str) and named not in WEEKDAY_NAMES else ""
         since = len(found.rows)
         if layout.units and phrase:
-            _amount(cell, phrase, settled.units.get(column), line, settled, found, place)
+            own_words = replace(settled, said=said)
+            _amount(cell, phrase, settled.units.get(column), line, own_words, found, place)
         else:
             unit = settled.heads.get(column) or settled.bare
-            _wide_cell(cell, phrase, replace(line, day=day), replace(settled, bare=unit), found, place)
+            own_words = replace(settled, bare=unit, said=said)
+            _wide_cell(cell, phrase, replace(line, day=day), own_words, found, place)
         found.written(since, (line.golfer, own, line.top[column], cell))
     _remark(get(line, layout, "note"), found, first)
 

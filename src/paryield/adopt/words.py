@@ -94,6 +94,9 @@ PLACES = frozenset((*VAGUE, "driving", "sand", "sandwedge", "pitch", "bump", "la
 }
 """Words that stand beside another one for the place, the club or the way of the same practice."""
 
+PUTTING = ("putt", "putts", "putting", "putning")
+"""Words for putting of any length."""
+
 LESSONS = frozenset(
     (
         *(

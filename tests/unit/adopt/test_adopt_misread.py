@@ -198,3 +198,21 @@ def test_rows_below_a_line_that_names_nobody_are_asked_about(tmp_path: Path) -> 
     assert told(found, "golfer_id", "minutes") == [("G01", "30"), ("G03", "30")]
     said = adopted(tmp_path, *lines, answers={question.key: "Olle Brandvik"})
     assert told(said, "golfer_id", "minutes") == [("G01", "30"), ("G02", "20"), ("G02", "25"), ("G03", "30")]
+
+
+def test_putting_of_a_wide_sheet_is_asked_about_once(tmp_path: Path) -> None:
+    lines = ("Date;Player;Putting (min);Bunker (min)", "13.4.2026;Maud Ferrin;25;30")
+    found = adopted(tmp_path, *lines)
+    (question,) = found.questions
+    assert question.key == "practice: putting"
+    assert "short and lag putting in equal parts" in question.options
+    said = adopted(tmp_path, *lines, answers={question.key: "short and lag putting in equal parts"})
+    assert said.questions == []
+    halves = [("short_putting", "12.5"), ("lag_putting", "12.5"), ("bunker", "30")]
+    assert told(said, "category", "minutes") == halves
+
+
+def test_a_summary_quotes_the_words_of_the_sheet(tmp_path: Path) -> None:
+    lines = ("Date;Player;Putting (min);Sand (min)", "13.4.2026;Maud Ferrin;25;30")
+    said = " ".join(adopted(tmp_path, *lines, answers={"practice: putting": "lag_putting"}).lines())
+    assert "'putting min' = lag putting (1); 'sand min' = bunker (1)" in said
