@@ -8,8 +8,8 @@ from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, roles
 from paryield.adopt.log import Entry, read_log
+from paryield.adopt.names import name_words, short_for
 from paryield.adopt.nines import says_nine
-from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.teed import rating_heading, two_scores
 from paryield.adopt.values import read_number, read_score, sums_up

@@ -28,9 +28,10 @@ from paryield.adopt.layout import Layout, find_layout
 from paryield.adopt.listed import call_names, listed_sexes, recall, remember
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
+from paryield.adopt.names import name_words
 from paryield.adopt.names_together import together
 from paryield.adopt.origins import Origins
-from paryield.adopt.people import SAME, People, answered_name, name_words
+from paryield.adopt.people import SAME, People, answered_name
 from paryield.adopt.rated import Rated, course_ratings, listed, needed
 from paryield.adopt.ratings_asked import settle, told_earlier
 from paryield.adopt.ratings_known import KnownRatings

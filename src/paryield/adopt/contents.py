@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 
 from paryield.adopt.log import COUNTED, read_log
-from paryield.adopt.people import name_words, short_for
+from paryield.adopt.names import name_words, short_for
 from paryield.adopt.sexes import sexes_in
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import read_minutes, read_number

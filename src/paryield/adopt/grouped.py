@@ -12,8 +12,8 @@ from datetime import date
 
 from paryield.adopt.days import read_date, span_of, week_number
 from paryield.adopt.layout import HEADER_ROWS, roles
+from paryield.adopt.names import name_words, short_for
 from paryield.adopt.nines import part_of
-from paryield.adopt.people import name_words, short_for
 from paryield.adopt.sexes import sex_of
 from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.teed import RATINGS, ratings_of

@@ -19,7 +19,7 @@ from paryield.adopt.contents import (
 )
 from paryield.adopt.days import read_date
 from paryield.adopt.headings import REPS, WEEKDAY_NAMES, title_of, unit_of, units_below, weekdays_in_order
-from paryield.adopt.people import name_words
+from paryield.adopt.names import name_words
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_named import feet_in, names_test
 from paryield.adopt.typed import is_entry, is_typed, over_days, typed_header

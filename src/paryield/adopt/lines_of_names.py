@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Collection
 
 from paryield.adopt.layout import Layout
-from paryield.adopt.people import name_words
+from paryield.adopt.names import name_words
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.words import (
     MONTHS,

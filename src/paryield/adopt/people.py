@@ -5,50 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from difflib import SequenceMatcher
 
 from paryield.adopt.everybody import BETWEEN, EACH, left_out
 from paryield.adopt.memory import Memory, Question
+from paryield.adopt.names import alike, may_be, name_words, near_miss, parts_of, shown, whole_first
 from paryield.adopt.names_together import is_obvious
 from paryield.adopt.words import plain
 
-LIKE = 0.86
-"""Likeness of two names from which they may be two spellings of one. [judgement]"""
-NEAR = 0.8
-"""Likeness from which a single word may be a slip for another one. [judgement]"""
-LONGEST_INITIALS = 2
-"""Letters up to which a word in capitals is initials; a longer one beside small letters is the last name."""
-LEAST_ALIKE = 4
-"""Letters with which two names must start alike for one to be the other made short. [judgement]"""
 LEAST_MATES = 2
 """Golfers of a sheet known by their whole names elsewhere, from which a name left over is asked about."""
 SAME, OTHER = "the same", "somebody else"
 NEW, NOBODY = "a new golfer", "nobody: leave these rows out"
 ONE, SEVERAL = "one person", "several people: each of them did it"
 ID = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9_.\-]{0,15}")
-
-BRACKETS = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
-NO_NAME = frozenset(
-    (
-        *(
-            "new",
-            "guest",
-            "visitor",
-            "member",
-            "junior",
-            "senior",
-            "neu",
-            "neue",
-            "neuer",
-            "neues",
-            "gast",
-            "mitglied",
-        ),
-        *("nouveau", "nouvelle", "invite", "invitee", "membre", "nuovo", "nuova", "ospite", "socio", "socia"),
-        *("nuevo", "nueva", "invitado", "invitada", "nieuw", "lid", "ny", "gjest", "gaest", "medlem"),
-    )
-)
-"""Words in brackets that are no part of a name."""
 
 
 @dataclass
@@ -82,10 +51,10 @@ class People:
         """Give every name of each sheet an id, or a question where it may be a spelling of another one."""
         everybody = {name for names in written for name in names if left_out(name) is not None}
         sheets = [dict.fromkeys(name for name in names if name not in everybody) for names in written]
-        names = sorted({name for sheet in sheets for name in sheet}, key=_whole_first)
+        names = sorted({name for sheet in sheets for name in sheet}, key=whole_first)
         self.names = {golfer: name or golfer for golfer, name in self.known.items()}
         # Remembered spellings in the order in which the first reading took one of them as the name.
-        for name, golfer in sorted(self.memory.people.items(), key=lambda one: _whole_first(one[0])):
+        for name, golfer in sorted(self.memory.people.items(), key=lambda one: whole_first(one[0])):
             if " " not in golfer:
                 self.names.setdefault(golfer, shown(name))
         self._last_first = {
@@ -98,7 +67,7 @@ class People:
         listed = [other or golfer for golfer, other in self.known.items()]
         on_record = sum(name in self.known or any(may_be(name, other) for other in listed) for name in names)
         self._mostly_known = bool(names) and 2 * on_record >= len(names)
-        several = [name for name in names if len(_parts(name)) > 1 and self._are_several(name)]
+        several = [name for name in names if len(parts_of(name)) > 1 and self._are_several(name)]
         for name in names:
             if name not in several:
                 self._settle(name)
@@ -183,11 +152,11 @@ class People:
         A comma stands between the last name and the first where it does so in most cells, or where the
         whole name is known; where each side of it may be somebody else, it may stand between two people.
         """
-        parts = _parts(name)
+        parts = parts_of(name)
         if name in self.memory.people:
             return " " in self.memory.people[name]
         bare = plain(shown(name))
-        if any(name_words(other) == name_words(name) or _alike(bare, plain(other)) for other in self._whole):
+        if any(name_words(other) == name_words(name) or alike(bare, plain(other)) for other in self._whole):
             return False
         if name.count(",") != 1 or len(parts) != 2:
             return True
@@ -199,7 +168,7 @@ class People:
         if " " in (known := self.memory.people.get(name, "")):
             self.ids[name] = known
             return False
-        parts = _parts(name)
+        parts = parts_of(name)
         if len(parts) > 2:
             self._settle_each(name, parts)
             return False
@@ -326,96 +295,7 @@ class People:
         return f"G{number:02d}"
 
 
-def shown(name: str) -> str:
-    """Return a name as it is shown: ``Ambleside, Ruth`` and ``AMBLESIDE Ruth`` are Ruth Ambleside."""
-    name = bare_name(name)
-    last, comma, first = name.partition(",")
-    whole = f"{first} {last}" if comma and first.strip() else name
-    words = whole.split()
-    capitals = [word for word in words if word.isupper() and len(word) > LONGEST_INITIALS and "." not in word]
-    if capitals and len(capitals) < len(words):
-        words = [*(word for word in words if word not in capitals), *(word.title() for word in capitals)]
-    return " ".join(words)
-
-
-def _parts(name: str) -> list[str]:
-    return [part for part in BETWEEN.split(name) if part]
-
-
-def _alike(one: str, other: str) -> bool:
-    return SequenceMatcher(None, one, other).ratio() >= LIKE
-
-
-def near_miss(word: str, other: str) -> bool:
-    """Whether a word is another one with a slip of the keyboard: ``tinkr`` for ``tinker``."""
-    if word == other or min(len(word), len(other)) < LEAST_ALIKE or word[0] != other[0]:
-        return False
-    return SequenceMatcher(None, word, other).ratio() >= NEAR
-
-
-def _shortened(word: str, other: str) -> bool:
-    """Whether a word is the start of a name, or starts as it does: ``Fre``, ``Fredo`` for Frederika."""
-    return word != other and (
-        (len(word) >= 2 and other.startswith(word))
-        or (len(word) >= LEAST_ALIKE and word[:LEAST_ALIKE] == other[:LEAST_ALIKE])
-    )
-
-
-def _whole_first(name: str) -> tuple[bool, int, str]:
-    """Return the place of a name among all: those with initials last, those of more words first."""
-    words = plain(name).split()
-    return any(len(word) == 1 for word in words), -len(words), plain(name)
-
-
-def name_words(name: str) -> frozenset[str]:
-    """Return the words of a name in no order: ``Ambleside, Ruth`` has those of Ruth Ambleside."""
-    return frozenset(plain(bare_name(name)).split())
-
-
-def short_for(words: frozenset[str], people: Collection[frozenset[str]]) -> bool:
-    """Whether words may be a known golfer's name made short: ``Maud F.`` for Maud Ferrin."""
-    return any(
-        bool(words & name) and all(any(part.startswith(word) for part in name) for word in words)
-        for name in people
-    )
-
-
 def answered_name(key: str) -> str:
     """Return the name that a question of :class:`People` was about, plain; blank for another question."""
     match = re.fullmatch(r"person (.+) = .+", key)
     return match[1] if match else ""
-
-
-def bare_name(name: str) -> str:
-    """Return a name without a word in brackets that says who somebody is here: ``Maud Ferrin (new)``."""
-    bare = BRACKETS.sub(lambda match: " " if set(plain(match[0]).split()) <= NO_NAME else match[0], name)
-    return " ".join(bare.split()) or name
-
-
-def may_be(name: str, other: str) -> bool:
-    """Whether two names may be one person: a name alone, an initial, a short form, a slip of the keyboard."""
-    one, two = plain(shown(name)).split(), plain(shown(other)).split()
-    if not one or not two or one == two:
-        return one == two and bool(one)
-    short, long = sorted((one, two), key=len)
-    if len(short) == 1:
-        return short[0] in long or any(
-            _shortened(short[0], word) or (len(long) == 1 and _shortened(word, short[0])) for word in long
-        )
-    initials = len(short[0]) == 1 or len(long[0]) == 1
-    if len(short) == len(long) == 2 and short[0] == long[0] and 1 in (len(short[1]), len(long[1])):
-        return short[1][0] == long[1][0]
-    if short[-1] == long[-1] and initials and short[0][0] == long[0][0]:
-        return True
-    if _shares_a_name(one, two):
-        return True
-    return _alike(" ".join(one), " ".join(two)) and short[0][0] == long[0][0]
-
-
-def _shares_a_name(one: list[str], two: list[str]) -> bool:
-    """Whether a whole name is the same, in any place, and what is left of one begins the other's."""
-    common = {word for word in set(one) & set(two) if len(word) > LONGEST_INITIALS}
-    if not common:
-        return False
-    rest = sorted(([word for word in words if word not in common] for words in (one, two)), key=len)
-    return all(any(a.startswith(b) or b.startswith(a) for b in rest[1]) for a in rest[0])

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, Layout
+from paryield.adopt.names import may_be
 from paryield.adopt.nines import BACK, FRONT, part_of
-from paryield.adopt.people import may_be
 from paryield.adopt.plays import not_of_one, score_cell
 from paryield.adopt.sexes import sexes_in
 from paryield.adopt.sheets import Cell, Sheet, cell_at

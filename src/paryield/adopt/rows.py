@@ -10,8 +10,8 @@ from paryield.adopt.days import day_of_month, lacks_year, read_date, span_of, we
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import Layout
 from paryield.adopt.lines_of_names import names_on_lines
+from paryield.adopt.names import bare_name
 from paryield.adopt.nines import part_of, says_nine
-from paryield.adopt.people import bare_name
 from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.results import tests, wide_tests

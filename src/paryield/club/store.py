@@ -26,6 +26,7 @@ from paryield.club import (
     history,
     imports,
     layout,
+    meeting,
     mentions,
     moving,
     registers,
@@ -147,12 +148,12 @@ class Club(OpenedClub):
             found = sources.rereads(connection, batch.tables, reading, told)
             return {why: sum(len(one.old) for one in found if one.why == why) for why in sources.ALL}
 
-    def met(self, folder: str | Path) -> imports.Met:
+    def met(self, folder: str | Path) -> meeting.Met:
         """Return how the rows of a folder stand to those on record; nothing is stored."""
         with self._reading() as connection:
             reading = read_folder(folder, known=contents.read_tables(connection))
             told = sources.sources_of(Path(folder), reading)
-            return imports.met(connection, reading, told)
+            return meeting.met(connection, reading, told)
 
     def import_tables(
         self,

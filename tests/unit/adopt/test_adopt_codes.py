@@ -8,7 +8,8 @@ import pytest
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
-from paryield.adopt.people import OTHER, SAME, may_be
+from paryield.adopt.names import may_be
+from paryield.adopt.people import OTHER, SAME
 
 DIARY = (
     "Date;Player;Exercise;Minutes",

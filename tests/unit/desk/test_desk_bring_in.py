@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 import openpyxl
 from desk_reader import Reader, text_of
 
-from paryield.adopt.people import may_be
+from paryield.adopt.names import may_be
 from paryield.club import Club
 
 SCORES = (

@@ -1,0 +1,46 @@
+"""How the rows of a reading stand to those on record, before anything is stored."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import sqlalchemy as sa
+
+from paryield.club import sources
+from paryield.club.imports import SETTINGS, TAKEN, Batch, prepare, reading_anew, without_taken_off
+from paryield.tables import Reading
+
+
+@dataclass(frozen=True)
+class Met:
+    """How the rows of a reading stand to those on record, before anything is stored.
+
+    Parameters
+    ----------
+    reading : Reading
+    batch : Batch
+        Without rows that were moved or taken off by hand, and with those that give way to another reading.
+    """
+
+    reading: Reading
+    batch: Batch
+
+    def counts(self) -> dict[str, tuple[int, int, int, int]]:
+        """Return rows by table: new or filling blanks, the same, differing, and wrong ones."""
+        wrong = self.reading.rejected
+        found = {
+            one.table: (len(one.added) + len(one.filled), one.skipped, len(one.changed))
+            for one in self.batch.tables
+        }
+        differing = self.batch.conflicting()
+        if SETTINGS in (all_ := self.batch.counts()):
+            new, same, _ = all_[SETTINGS]
+            found[SETTINGS] = (new, same, differing.get(SETTINGS, 0))
+        told = {name: (*rows, wrong.get(name, 0)) for name, rows in found.items()}
+        return {name: rows for name, rows in told.items() if any(rows)}
+
+
+def met(connection: sa.Connection, reading: Reading, told: sources.Sources) -> Met:
+    """Return how the rows of a reading stand to those on record."""
+    batch, _ = without_taken_off(connection, prepare(connection, reading), told)
+    return Met(reading, reading_anew(connection, batch, reading, told, TAKEN)[0])
