@@ -18,6 +18,7 @@ from unittest.mock import patch
 import numpy as np
 import pandas as pd
 from season_year import fit_kept, named_best
+from tested_years import tested_weekly, year_of_blocks
 
 from paryield.evaluate.plans import plan_regret, thrown_away
 from paryield.model.spec import ModelSpec
@@ -61,15 +62,8 @@ def of_family(family: str) -> Iterator[None]:
 
 def taught(family: str, seed: int) -> Learnt:
     """Return what a club of forty passes on after a year of blocks by lot and weekly tests."""
-    spec = ClubSpec(
-        golfers=40, seed=seed, weeks=52, rounds_per_month=4.0, assessments=True, strikes=True,
-        blocks_share=1.0, late_share=0.0,
-    )  # fmt: skip
-    with (
-        of_family(family),
-        patch("paryield.synth.assessments.TEST_WEEKS", 1),
-        patch("paryield.synth.assessments.STRUCK_EVERY_WEEKS", 1),
-    ):
+    spec = year_of_blocks(seed)
+    with of_family(family), tested_weekly():
         club = make_club(spec)
     fit = fit_kept(club, f"family {family}", spec.ends_on, SPEC)
     hours = float(club.tables.practice["minutes"].fillna(0.0).sum()) / 60.0

@@ -17,6 +17,7 @@ import numpy.typing as npt
 import pandas as pd
 from contrasts_found import Contrast, contrasts_found
 from long_fits import KEPT, made_by
+from tested_years import tested_weekly
 
 from paryield.evaluate.known import known_tables
 from paryield.evaluate.plans import plan_regret, thrown_away
@@ -85,8 +86,7 @@ def lived(season: Season | None, seed: int, tests: bool) -> Iterator[None]:
     with (
         patch("paryield.synth.club.draw_blocks", blocks),
         patch("paryield.synth.club.emphasise", follow),
-        patch("paryield.synth.assessments.TEST_WEEKS", 1),
-        patch("paryield.synth.assessments.STRUCK_EVERY_WEEKS", 1),
+        tested_weekly(),
     ):
         yield
 

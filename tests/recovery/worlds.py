@@ -18,10 +18,11 @@ from unittest.mock import patch
 import numpy as np
 import pandas as pd
 from contrasts_found import contrasts_found
+from tested_years import tested_weekly, year_of_blocks
 
 from paryield.model.fit import fit_tables
 from paryield.model.spec import ModelSpec
-from paryield.synth import ClubSpec, make_club
+from paryield.synth import make_club
 from paryield.synth.skills import AREA_SHARES, PARTS
 from paryield.tables.categories import AREAS
 
@@ -59,16 +60,8 @@ def world(seed: int) -> Iterator[None]:
 
 def rows_of(seed: int) -> list[dict[str, object]]:
     """Forty golfers, a year of blocks by lot and tests of all areas every week."""
-    spec = ClubSpec(
-        golfers=40, seed=seed, weeks=52, rounds_per_month=4.0, assessments=True, strikes=True,
-        blocks_share=1.0, late_share=0.0,
-    )  # fmt: skip
-    with (
-        world(seed),
-        patch("paryield.synth.assessments.TEST_WEEKS", 1),
-        patch("paryield.synth.assessments.STRUCK_EVERY_WEEKS", 1),
-    ):
-        club = make_club(spec)
+    with world(seed), tested_weekly():
+        club = make_club(year_of_blocks(seed))
         found = contrasts_found(club, fit_tables(club.tables, SPEC, cores=1))
     rows = [{"seed": seed} | asdict(one) for one in found]
     return [{k: round(v, 4) if isinstance(v, float) else v for k, v in row.items()} for row in rows]

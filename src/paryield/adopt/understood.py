@@ -8,6 +8,8 @@ from typing import Any
 
 from paryield.adopt.days import Order
 from paryield.adopt.found import Found
+from paryield.adopt.headings import HOURS
+from paryield.adopt.hours import unit_said
 from paryield.adopt.layout import SAID, Layout
 from paryield.adopt.origins import words_of
 from paryield.adopt.sheets import Sheet
@@ -94,7 +96,10 @@ class Understood:
             out.append(f"  {rows} above the header not taken (first: {above[0]})")
         if self.layout.spread:
             places = sorted(self.layout.spread)
-            out.append(f"  spread over {len(places)} columns, from {top[places[0]]} to {top[places[-1]]}")
+            many = f"spread over {len(places)} columns, from {top[places[0]]} to {top[places[-1]]}"
+            out.append(f"  {many if len(places) > 1 else f'in one column, {top[places[0]]}'}")
+            if hours := [str(top[place]) for place in places if unit_said(top[place]) == HOURS]:
+                out.append(f"  numbers are hours: {', '.join(hours)}")
         if self.order is not None and self.because:
             out.append(f"  dates: {self.order} ({self.because})")
         if self.found.taken:

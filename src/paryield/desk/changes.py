@@ -107,7 +107,9 @@ def hindered(error: InputError, names: Mapping[str, str]) -> Hindered:
     """Return in words why a change cannot be taken back; ``names`` are the golfers' names by id."""
     if isinstance(error, ChangedSince):
         what = row_text(error.table, error.key, names)
-        return Hindered(f"The {what} was corrected later. Take that back first.", error.later)
+        if error.table == "golfers":
+            what = what.replace("golfer of", "entry of", 1)
+        return Hindered(f"The {what} was changed later. Take that back first.", error.later)
     if isinstance(error, StillNeeded):
         others = NOUNS.get(error.other, ("", error.other))[1]
         what = row_text(error.table, error.key, names)

@@ -17,7 +17,8 @@ import pandas as pd
 import xarray as xr
 
 from paryield.arrays import FLOATS
-from paryield.evaluate.calibration import RETURN_WEEKS, Truth, known_values, one_draw, rank_of
+from paryield.evaluate import calibration
+from paryield.evaluate.calibration import RETURN_WEEKS, SPEC, Truth, known_values, one_draw, rank_of
 from paryield.forecast import forecast_tables, golfer_draws, habit_hours
 from paryield.model.design import Observations, build_observations
 from paryield.model.fit import fit_tables
@@ -33,16 +34,8 @@ from paryield.synth import ClubSpec, make_club
 from paryield.tables import Tables
 from paryield.tables.categories import PHANTOM
 
-CLUB = ClubSpec(
-    golfers=8,
-    weeks=52,
-    seed=43,
-    rounds_per_month=3.0,
-    categories=("short_putting", "chipping", "irons"),
-    late_share=0.0,
-    stats_share=0.0,
-)
-SPEC = ModelSpec(draws=250, tune=120, chains=2)
+CLUB = replace(calibration.CLUB, weeks=52, seed=43, stats_share=0.0)
+"""A year, for the season; scores alone, which can be written down as they were drawn."""
 AHEAD = (12, 26)
 RANKED_GOLFERS = 3
 FAULTS = ("none", "spread", "season")

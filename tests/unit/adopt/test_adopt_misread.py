@@ -216,3 +216,11 @@ def test_a_summary_quotes_the_words_of_the_sheet(tmp_path: Path) -> None:
     lines = ("Date;Player;Putting (min);Sand (min)", "13.4.2026;Maud Ferrin;25;30")
     said = " ".join(adopted(tmp_path, *lines, answers={"practice: putting": "lag_putting"}).lines())
     assert "'putting min' = lag putting (1); 'sand min' = bunker (1)" in said
+
+
+def test_practice_in_one_column_of_hours_is_said_so(tmp_path: Path) -> None:
+    found = adopted(tmp_path, "Date;Player;Bunker (h)", "13.4.2026;Maud Ferrin;0.5")
+    said = " ".join(found.lines())
+    assert "in one column, Bunker (h)" in said
+    assert "numbers are hours: Bunker (h)" in said
+    assert "spread over" not in said

@@ -164,7 +164,7 @@ def test_undoing_what_was_corrected_later_says_so_and_offers_to_take_that_back(r
     answer = reader.post(f"/log/undo/{number}")
     assert answer.status_code == 400
     words = text_of(answer.text)
-    assert f"The round of {name} on 30 June 2026 was corrected later. Take that back first." in words
+    assert f"The round of {name} on 30 June 2026 was changed later. Take that back first." in words
     assert str(reader.desk.where) not in answer.text
     assert f"change {number + 1}" not in words
     assert '<a href="/golfers/"' in answer.text

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from copy import copy
 from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy.optimize import minimize
+from likeliest import likeliest
 
 from paryield.club import Club
 from paryield.forecast import golfer_draws
@@ -15,8 +14,6 @@ from paryield.forecast.current import current_fit
 from paryield.forecast.outlook import gap_left, stock_ahead
 from paryield.model.density import Density
 from paryield.model.design import Observations, build_observations
-from paryield.model.packing import packed
-from paryield.model.population import constants_of
 from paryield.model.simulate import draw_population, simulate_rounds, with_gains
 from paryield.model.spec import ModelSpec
 from paryield.model.terms.term import Values
@@ -46,20 +43,6 @@ def club() -> tuple[Observations, Values]:
     return data, values
 
 
-def climbed(data: Observations, ready: Density) -> Values:
-    """Population values at the top of the sampled density."""
-    density = copy(ready)
-    density._known = packed(data, constants_of(SPEC.priors))
-    workspace = density.workspace()
-
-    def downhill(x: np.ndarray) -> tuple[float, np.ndarray]:
-        value, gradient = density(x, workspace)
-        return -value, -gradient
-
-    found = minimize(downhill, density.start, jac=True, method="L-BFGS-B", options={"maxiter": 3000})
-    return density.values(found.x)
-
-
 def test_a_record_that_goes_far_beyond_the_bend_tells_which_it_is(club: tuple[Observations, Values]) -> None:
     """The same record drawn with bends of 12 and of 200 hours: every category is found lower in the first."""
     data, values = club
@@ -68,7 +51,7 @@ def test_a_record_that_goes_far_beyond_the_bend_tells_which_it_is(club: tuple[Ob
         planted = values | {"log_bend": np.full(count, np.log(bend / SPEC.bend_hours))}
         planted = with_gains(planted, data, SPEC, np.full(count, 1.5))
         drawn = simulate_rounds(planted, data, np.random.default_rng(3))[0]
-        found.append(climbed(drawn, Density(drawn, SPEC))["log_bend"])
+        found.append(likeliest(drawn, Density(drawn, SPEC), SPEC)["log_bend"])
     real = [place for place, one in enumerate(data.categories) if one.name != PHANTOM]
     apart = (found[1] - found[0])[real]
     assert (apart > 0.0).all()

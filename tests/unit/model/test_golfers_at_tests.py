@@ -6,20 +6,17 @@ what was planted alone.
 
 from __future__ import annotations
 
-from copy import copy
 from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.optimize import minimize
+from likeliest import likeliest
 
 from paryield.model.density import Density
 from paryield.model.design import Observations, build_observations
 from paryield.model.golfers import log_likelihood
 from paryield.model.likelihood import measures, path
 from paryield.model.noise_floor import _Seen, noise_floor
-from paryield.model.packing import packed
-from paryield.model.population import constants_of
 from paryield.model.sheet import sheet_of
 from paryield.model.simulate import draw_population, simulate_rounds, with_gains
 from paryield.model.spec import ModelSpec
@@ -70,24 +67,9 @@ def earlier_tests(data: Observations) -> np.ndarray:
     return found
 
 
-def likeliest(data: Observations, ready: Density) -> Values:
-    """Population values at the top of the sampled density, which was made ready for the same design."""
-    density = copy(ready)
-    density._known = packed(data, constants_of(SPEC.priors))
-    workspace = density.workspace()
-
-    def downhill(x: np.ndarray) -> tuple[float, np.ndarray]:
-        value, gradient = density(x, workspace)
-        return -value, -gradient
-
-    to_the_top = {"maxiter": 3000, "maxfun": 9000, "ftol": 1e-13, "gtol": 1e-7}
-    found = minimize(downhill, density.start, jac=True, method="L-BFGS-B", options=to_the_top)
-    return density.values(found.x)
-
-
 def gain_of(data: Observations, ready: Density) -> float:
     """Mean gain of the real categories at the top of the density, strokes per 20 hours."""
-    gain = likeliest(data, ready)["gain"]
+    gain = likeliest(data, ready, SPEC)["gain"]
     real = [place for place, one in enumerate(data.categories) if one.name != PHANTOM]
     return float(np.mean(gain[real]))
 
