@@ -17,7 +17,7 @@ import pandas as pd
 
 from paryield.evaluate.made_up import score_club
 from paryield.model.fit import fit_tables
-from paryield.model.spec import ModelSpec
+from paryield.model.spec import ModelSpec, Priors
 from paryield.synth import ClubSpec, MadeUpClub, make_club
 
 FIRST_SEED, ROSTERS = 8301, 60
@@ -28,6 +28,7 @@ SIZES = (0.5, 1.0, 2.0)
 AHEAD = (12, 26)
 GOLFERS, WEEKS = 30, 60
 LAST_DAY = date(2026, 7, 5)
+USED = Priors()
 EVERYBODY, STOPPED, JUNIORS = "all", "stopped", "juniors"
 
 
@@ -79,10 +80,10 @@ def groups(club: MadeUpClub) -> dict[str, set[str]]:
     return {name: set(ids[who]) for name, who in found.items() if who.any()}
 
 
-def rows_of(roster: Roster) -> list[dict[str, object]]:
+def rows_of(roster: Roster, priors: Priors = USED) -> list[dict[str, object]]:
     """Make the roster, fit it, and hold its forecasts against the truth."""
     club = make_club(roster.spec)
-    spec = ModelSpec(draws=250, tune=120, chains=2, seed=roster.seed)
+    spec = ModelSpec(draws=250, tune=120, chains=2, seed=roster.seed, priors=priors)
     as_of = (roster.ends_on - date(1970, 1, 1)).days
     scores = score_club(club, fit_tables(club.tables, spec, as_of=as_of, cores=1), AHEAD)
     rows: list[dict[str, object]] = []
