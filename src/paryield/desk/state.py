@@ -22,8 +22,8 @@ from paryield.desk.uploads import Uploads
 from paryield.desk.work import Work
 from paryield.errors import ParyieldError
 from paryield.forecast import Scene, gate, make_scene
-from paryield.forecast.answer import BANNER
 from paryield.forecast.current import Standing, standing
+from paryield.forecast.gate import BANNER
 from paryield.forecast.refreshed import refreshed
 from paryield.posterior import Posterior
 from paryield.posterior.current import newer_run, stored_fit

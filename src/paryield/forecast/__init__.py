@@ -1,7 +1,9 @@
 """Draws + plan -> rounds -> index paths; chances and goals."""
 
-from paryield.forecast.answer import Ahead, Forecast, forecast, forecast_tables, gate, look_ahead
+from paryield.forecast.ahead import Ahead, look_ahead
+from paryield.forecast.answer import Forecast, forecast, forecast_tables
 from paryield.forecast.areas import AreaStrokes, area_now, areas, areas_fit
+from paryield.forecast.gate import gate
 from paryield.forecast.goals import Goals, goals, goals_tables
 from paryield.forecast.habits import habit_hours, plan_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, steady_path

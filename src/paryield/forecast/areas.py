@@ -10,7 +10,9 @@ import numpy as np
 import pandas as pd
 
 from paryield.arrays import FLOATS
-from paryield.forecast.answer import EPOCH_ORDINAL, chosen, gate
+from paryield.forecast.ahead import EPOCH_ORDINAL
+from paryield.forecast.answer import chosen
+from paryield.forecast.gate import gate
 from paryield.forecast.habits import habit_hours
 from paryield.forecast.outlook import GolferDraws, golfer_draws, practised, shared_path, stock_ahead
 from paryield.posterior import Posterior

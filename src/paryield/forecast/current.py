@@ -11,7 +11,8 @@ import numpy as np
 
 from paryield.dose.diary import DAYS_PER_WEEK
 from paryield.errors import Notice
-from paryield.forecast.answer import Forecast, forecast_tables, gate
+from paryield.forecast.answer import Forecast, forecast_tables
+from paryield.forecast.gate import gate
 from paryield.forecast.refreshed import refreshed
 from paryield.forecast.weights import MOST_K
 from paryield.model.design import as_of_day

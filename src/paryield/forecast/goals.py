@@ -12,7 +12,8 @@ import pandas as pd
 
 from paryield.arrays import FLOATS
 from paryield.errors import InputError
-from paryield.forecast.answer import MOST_MISSING, forecast_tables, gate, reached
+from paryield.forecast.answer import MOST_MISSING, forecast_tables, reached
+from paryield.forecast.gate import gate
 from paryield.forecast.habits import habit_hours
 from paryield.forecast.rounds import Pace, club_paces, early_notes
 from paryield.forecast.what_if import MOST_WEEKLY_HOURS, Scene, index_of, make_scene

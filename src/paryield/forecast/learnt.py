@@ -9,8 +9,8 @@ from paryield import private
 from paryield.club import Club
 from paryield.dose.diary import fill_minutes
 from paryield.errors import InputError
-from paryield.forecast.answer import gate
 from paryield.forecast.current import current_fit
+from paryield.forecast.gate import gate
 from paryield.posterior.learnt import learnt_of
 from paryield.tables import Tables
 from paryield.units import MINUTES_PER_HOUR

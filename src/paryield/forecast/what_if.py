@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from paryield.errors import InputError
-from paryield.forecast.answer import form_between, half_year
+from paryield.forecast.ahead import form_between, half_year
 from paryield.forecast.habits import habit_hours, limit_hours
 from paryield.forecast.once import own_record, own_rows
 from paryield.forecast.outlook import (
@@ -250,8 +250,8 @@ def what_if(
     NotReportableError
         When the fit is not healthy.
     """
-    from paryield.forecast.answer import gate
     from paryield.forecast.current import current_fit
+    from paryield.forecast.gate import gate
 
     _, posterior = current_fit(club)
     gate(posterior, anyway)

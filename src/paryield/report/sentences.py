@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from paryield.forecast.answer import BANNER
+from paryield.forecast.gate import BANNER
 from paryield.report.frames import EVIDENCE, practice_rows
 from paryield.report.views import GolferView, Health, Listed, RunFacts
 from paryield.report.words import (

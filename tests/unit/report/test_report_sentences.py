@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from report_tables import forecast_records, quantiles, returns_records, rounds_frame
 
-from paryield.forecast.answer import BANNER
+from paryield.forecast.gate import BANNER
 from paryield.report import GolferView, Health, RunFacts, sentences, verdicts
 from paryield.report.frames import EVIDENCE, VERDICTS, returns_frame
 
