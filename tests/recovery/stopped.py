@@ -1,6 +1,6 @@
-"""Twelve made-up rosters whose idle weeks leave no row: how those are foreseen who gave up practice and diary.
+"""Twelve made-up rosters whose idle weeks leave no row: golfers who gave up practice and diary.
 
-``uv run python tests/recovery/stopped.py FILE`` takes those that FILE does not hold yet, 26 weeks ahead and 12.
+``uv run python tests/recovery/stopped.py FILE`` takes those that FILE does not hold yet.
 Sixty rosters (``rosters.py``) had 19 such golfers, too few to tell an error of .2 from none. Seeds and days
 follow from the first seed, and were written down before the first roster was made.
 """
