@@ -9,7 +9,7 @@ in 20 hours (:data:`GAIN`) instead of golf's 0.35: golfers gain far less for the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -28,7 +28,7 @@ from paryield.tables.settings import Settings
 SEEDS = {
     "jaws": 9101, "jaws to 12": 9102, "words to grade 10": 9104, "oats": 9105,
     "oats to 0.4": 9106, "runner": 9107, "runner to 2004": 9108, "runner to 2005": 9109, "order": 9110,
-    "rivals": 9111,
+    "rivals": 9111, "oats to 0.4 without the phantom": 9112,
 }  # fmt: skip
 """Seeds of each fit, of the order of doses by lot, and of the plain forecasts' draws."""
 GAIN = Priors(gain_median=3.3, half_life_log_sd=0.7)
@@ -115,11 +115,12 @@ def weekly_hours(at_work: float) -> float:
     return at_work * 7.0 * (1.0 - keep) / keep
 
 
-def oats() -> tuple[Tables, dict[tuple[str, pd.Timestamp], float]]:
+def oats(rising: bool) -> tuple[Tables, dict[tuple[str, pd.Timestamp], float]]:
     """nlme, Oats: 18 strips (6 blocks, 3 varieties) at 0, 0.2, 0.4 and 0.6 cwt of nitrogen (Yates 1935).
 
-    A strip is a golfer. Each dose is half a year of daily practice that ends with a round, nothing first, 0.2
-    and 0.4 by lot, 0.6 last; the plans hold each dose. Returns tables, and the dose of each round.
+    A strip is a golfer. Each dose is half a year of daily practice that ends with a round. Nothing comes first;
+    then all by lot, or, ``rising``, 0.2 and 0.4 by lot and 0.6 last. The plans hold each dose. Returns tables,
+    and the dose of each round.
     """
     found = open_record("nlme", "Oats")
     found["strip"] = [f"{block} {kind}" for block, kind in zip(found["Block"], found["Variety"], strict=True)]
@@ -129,7 +130,8 @@ def oats() -> tuple[Tables, dict[tuple[str, pd.Timestamp], float]]:
     for strip, yields in table.iterrows():
         first = {"golfer_id": strip, "practised_on": FIRST - pd.Timedelta(days=PERIOD), "state": "none"}
         practice.append(first)
-        for place, dose in enumerate([0.0, *rng.permutation([0.2, 0.4]), 0.6]):
+        order = [*rng.permutation([0.2, 0.4]), 0.6] if rising else rng.permutation([0.2, 0.4, 0.6])
+        for place, dose in enumerate([0.0, *order]):
             played = FIRST + pd.Timedelta(days=PERIOD * place)
             value = OATS.differential(float(yields[dose]))
             doses[str(strip), played] = float(dose)
@@ -191,6 +193,17 @@ def runner() -> Tables:
 def _plan(name: str, golfer: Any, category: str, minutes: float) -> dict[str, Any]:
     return {"plan": name, "golfer_id": golfer, "category": category, "starts_on": FIRST.replace(year=2000),
             "ends_on": pd.Timestamp(2100, 1, 1), "minutes_per_week": minutes}  # fmt: skip
+
+
+def up_to(tables: Tables, day: Any) -> Tables:
+    """The club as it stood on a day: no later round and no later practice."""
+    last = pd.Timestamp(day)
+    rounds, practice = tables.rounds, tables.practice
+    return replace(
+        tables,
+        rounds=rounds[rounds["played_on"] <= last].reset_index(drop=True),
+        practice=practice[practice["practised_on"] <= last].reset_index(drop=True),
+    )
 
 
 def day_of(when: Any) -> int:
