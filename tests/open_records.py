@@ -118,9 +118,9 @@ def weekly_hours(at_work: float) -> float:
 def oats(rising: bool) -> tuple[Tables, dict[tuple[str, pd.Timestamp], float]]:
     """nlme, Oats: 18 strips (6 blocks, 3 varieties) at 0, 0.2, 0.4 and 0.6 cwt of nitrogen (Yates 1935).
 
-    A strip is a golfer. Each dose is half a year of daily practice that ends with a round. Nothing comes first;
-    then all by lot, or, ``rising``, 0.2 and 0.4 by lot and 0.6 last. The plans hold each dose. Returns tables,
-    and the dose of each round.
+    A strip is a golfer. Each dose is half a year of daily practice that ends with a round. Nothing comes
+    first; then all by lot, or, ``rising``, 0.2 and 0.4 by lot and 0.6 last. The plans hold each dose. Returns
+    tables, and the dose of each round.
     """
     found = open_record("nlme", "Oats")
     found["strip"] = [f"{block} {kind}" for block, kind in zip(found["Block"], found["Variety"], strict=True)]
