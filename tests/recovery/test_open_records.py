@@ -43,6 +43,7 @@ pytestmark = pytest.mark.slow
 
 PLAIN = {"no change": no_change, "mean of the last 20": mean_of_last_20}
 COMMAND = "uv run pytest -m slow -s tests/recovery/test_open_records.py"
+CONDITIONS = "one core shared with four to nine others"
 
 
 def fitted(name: str, tables: Tables, until: Any = None, **more: Any) -> Posterior:
@@ -60,7 +61,8 @@ def note(table: str, record: str, rows: list[dict[str, Any]], fit: Posterior) ->
         held = Path(evidence.PLACE) / f"{table}.csv"
         old = pd.read_csv(held, dtype=str, keep_default_na=False) if held.exists() else pd.DataFrame()
         others = old[old["record"] != record] if len(old) else old
-        evidence.keep(table, pd.concat([others, new]), seeds="9101 to 9112", command=COMMAND)
+        said_of_run = {"seeds": "9101 to 9112", "command": COMMAND, "conditions": CONDITIONS}
+        evidence.keep(table, pd.concat([others, new]), **said_of_run)
 
 
 def said(draws: Any, digits: int = 3) -> dict[str, str]:
