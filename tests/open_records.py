@@ -29,6 +29,7 @@ SEEDS = {
     "jaws": 9101, "jaws to 12": 9102, "words to grade 10": 9104, "oats": 9105,
     "oats to 0.4": 9106, "runner": 9107, "runner to 2004": 9108, "runner to 2005": 9109, "order": 9110,
     "rivals": 9111, "oats to 0.4 without the phantom": 9112,
+    "oats without the phantom": 9113,
 }  # fmt: skip
 """Seeds of each fit, of the order of doses by lot, and of the plain forecasts' draws."""
 GAIN = Priors(gain_median=3.3, half_life_log_sd=0.7)
