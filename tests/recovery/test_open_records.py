@@ -183,8 +183,8 @@ def test_oats_at_the_highest_dose_are_forecast_from_the_others(phantom: bool) ->
     (.19), CRPS is below that of no change and of the mean, and not told apart from that of a straight line in
     the dose (two errors of the difference).
 
-    Before the first fit it was asked to be the lowest of all, with the phantom. All strips rise together here:
-    with the phantom it is the higher one, without it level with the line.
+    Before the first fit it was asked to be the lowest of all, with the phantom. All strips rise together
+    here: with the phantom it is above no change, without it level with the line.
     """
     tables, doses = oats(rising=True)
     last = tables.rounds["played_on"].max()
