@@ -12,7 +12,13 @@ from paryield.model.prior import Constant, Normal, Value
 from paryield.model.terms.term import Moments, Term
 from paryield.units import DAYS_PER_YEAR
 
-SD = Constant("season_sd", 0.5, "strokes", source="a weak prior on half the range over a year")
+SD = Constant(
+    "season_sd",
+    1.0,
+    "strokes",
+    source="a weak prior on half the range over a year: no association's statistic of it was found, and a"
+    " winter is seen once or twice, in few rounds. With 0.5 winters were believed too little",
+)
 
 
 class Season(Term):
@@ -31,7 +37,7 @@ class Season(Term):
 
 
 HALF_YEAR_SD = Constant(
-    "season_half_year_sd", 0.15, "strokes", source="a season is no pure wave: a long winter, a short summer"
+    "season_half_year_sd", 0.3, "strokes", source="a season is no pure wave: a long winter, a short summer"
 )
 
 
