@@ -65,7 +65,7 @@ class Population:
         # Form is drawn from the last knot back, so that another knot at the start moves nothing.
         shocks[:, form] = rng.normal(size=(len(self.knots), self.samples)).T[:, ::-1]
         effects, evidence = np.empty((self.samples, size)), np.empty(self.samples)
-        run: Any = _draw
+        run: Any = draw_golfer
         _, _, alike, during, *blocks = packed(one, self.fixed)
         run(*blocks[:4], *blocks[4:6], self._theta(data), *blocks[6:], alike, during, self.precision,
             self.log_det, shocks, effects, evidence)  # fmt: skip
@@ -134,7 +134,7 @@ def only(data: Observations, place: int) -> Observations:
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _draw(
+def draw_golfer(
     x: Any, blocks: Any, first: Any, knots: Any, club: Any, at: Any, theta: Any, floor: float,
     reference: float, bend: float, alike: Any, during: Any, precision: Any, log_det: Any, shocks: Any,
     effects: Any, evidence: Any,
@@ -149,15 +149,19 @@ def _draw(
     for s in range(samples):
         each = 0.0
         if not count:
-            matrix[:, :] = precision[s]
-            score[:] = 0.0
+            for i in range(size):
+                score[i] = 0.0
+                for j in range(size):
+                    matrix[i, j] = precision[s, i, j]
         else:
             each = rows_forward(
                 x, blocks, first, knots, club, at, theta[s], floor, reference, bend, direction, error, apart,
                 form,
             )  # fmt: skip
             np.dot(direction.T, direction, matrix)
-            matrix += precision[s]
+            for i in range(size):
+                for j in range(size):
+                    matrix[i, j] += precision[s, i, j]
             np.dot(error, direction, score)
             each += without_latents(alike, during, direction, error, apart, form, matrix, score, memory)
         squares, log_det_now = solve_lower(matrix, score, half, shocks[s], effects[s])

@@ -2,10 +2,6 @@
 
 The PyMC model of :mod:`paryield.model.build` is the reference; here its priors are translated and the
 gradient is carried backwards through the kernels. A test holds the two densities equal.
-
-The kernels work on some golfers at a time: what one pass over a few hundred occasions touches stays in the
-processor's near memory for the next. Numba keeps what it compiled as long as this file stays: a change of
-the layout changes it too (layout 4).
 """
 
 from __future__ import annotations
@@ -17,66 +13,16 @@ import jax
 import jax.numpy as jnp
 import numpy as np
 import pymc as pm
-from numba import njit
 from pymc.sampling.jax import get_jaxified_graph
 
 from paryield.arrays import FLOATS
 from paryield.model.build import coordinates, population
-from paryield.model.compiled_rows import rows_backward, rows_forward
+from paryield.model.compiled_likelihood import likelihood
 from paryield.model.design import Observations
 from paryield.model.golfers import prior_precision
-from paryield.model.kernel import evidence
 from paryield.model.packing import packed, theta_of
 from paryield.model.population import PopulationValues, constants_of
 from paryield.model.spec import ModelSpec
-
-
-@njit(cache=True, nogil=True, error_model="numpy")
-def likelihood(
-    batches: Any, bounds: Any, alike: Any, during: Any, x: Any, blocks: Any, first: Any, knots: Any,
-    club: Any, at: Any, floor: float, reference: float, bend: float, t: Any, prior: Any, direction: Any,
-    error: Any, apart: Any, form: Any, d_direction: Any, d_error: Any, d_apart: Any, d_form: Any, g: Any,
-) -> tuple[float, Any]:  # fmt: skip
-    """Log likelihood but for the determinant of the golfers' prior, with its derivatives.
-
-    Parameters
-    ----------
-    batches : int array, shape (batch + 1, 2)
-        Where each batch begins among the golfers and among the blocks.
-    bounds : int array, shape (N + 1,)
-        Which measurements are whose.
-    alike, during : int arrays, shape (M,)
-        Kind of test of each and the golfer's spell of form, -1 for what is none.
-    x, blocks, first, knots, club, at, floor, reference, bend
-        As :func:`paryield.model.compiled_rows.rows_forward` takes them.
-    t : array
-        Population values.
-    prior : array, shape (D, D)
-    direction, error, apart, form and d_ of each : arrays, shapes (M, D), (M,), (M,) and (M,)
-        Memory of the caller; ``direction`` begins with zeros.
-    g : array, shaped as ``t``
-        The derivatives by the population values are added to it.
-
-    Returns
-    -------
-    value : float
-    d_prior : array, shape (D, D)
-    """
-    value, d_prior = 0.0, np.zeros(prior.shape)
-    for batch in range(len(batches) - 1):
-        start, stop = batches[batch, 1], batches[batch + 1, 1]
-        begin, end = batches[batch, 0], batches[batch + 1, 0] + 1
-        mine = (x[start:stop], blocks[start:stop], first[start:stop], knots[start:stop])
-        value += rows_forward(*mine, club, at, t, floor, reference, bend, direction, error, apart, form)
-        found, d_here = evidence(
-            bounds[begin:end], alike, during, direction, error, apart, form, prior, d_direction, d_error,
-            d_apart, d_form,
-        )  # fmt: skip
-        value += found
-        d_prior += d_here
-        rows_backward(*mine, club, at, t, floor, reference, bend, d_direction, d_error, d_apart, d_form, g)
-    return value, d_prior
-
 
 jax.config.update("jax_enable_x64", True)
 # Small functions called in turn with compiled kernels: waiting for another thread costs more than they do.
@@ -139,7 +85,8 @@ class Density:
     def __call__(self, x: FLOATS, workspace: list[FLOATS] | None = None) -> tuple[float, FLOATS]:
         """Return log density and gradient at ``x``, shape (size,)."""
         memory = self.workspace() if workspace is None else workspace
-        const, theta, precision = (np.asarray(part) for part in self._packed(x))
+        # Copies: what JAX gives may not be written to, which would be compiled apart from what may.
+        const, theta, precision = (np.array(part) for part in self._packed(x))
         slope, compiled = np.zeros_like(theta), cast(Any, likelihood)
         value, d_prior = compiled(*self._known, theta, precision, *memory, slope)
         gradient = self._pulled(x, (np.float64(1.0), slope, d_prior))

@@ -6,18 +6,19 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from paryield import private
 from paryield.club import Club
 from paryield.errors import InputError
-from paryield.forecast import Forecast, forecast
-from paryield.plan import Returns, returns
-from paryield.posterior.current import health
-from paryield.report.write import report
+from paryield.report.compiled_ahead import compiled_ahead, evidence
 from paryield.synth import make_club
 from paryield.synth.demo import demo_spec, write_demo
 from paryield.synth.write import TRUTH_FOLDER, write_truth
+
+if TYPE_CHECKING:
+    from paryield.forecast import Forecast
+    from paryield.plan import Returns
 
 
 @dataclass(frozen=True)
@@ -75,19 +76,35 @@ def make_demo(out: str | Path, *, progress: bool = False, say: Callable[[str], N
     with Club.open(path, create=True) as club:
         club.import_folder(folder / "tables", today=max(date.today(), demo_spec().ends_on))
         if not fitted(club):
-            from paryield.model.command import fit  # only here: the answers do without the model
+            _fit(club, progress=progress, say=say)
+        # Only here: what answers takes seconds to load, and the first line is said without it.
+        from paryield.forecast import forecast
+        from paryield.plan import returns
+        from paryield.posterior.current import health
+        from paryield.report.write import golfer_views, write_views
 
-            tell("fitting; a few minutes")
-            fit(club, progress=progress, say=say)
         tell("answering and writing the pages")
         sound = health(club)
         anyway = not sound["ok"]
+        views, settings = golfer_views(club, anyway=anyway), club.tables().settings
         pages = [
             file
             for audience in ("golfer", "coach")
-            for file in report(club, audience, out=folder / "reports", anyway=anyway)
+            for file in write_views(views, audience, settings, folder / "reports")
         ]
         return Demo(path, tuple(pages), sound, forecast(club, anyway=anyway), returns(club, anyway=anyway))
+
+
+def _fit(club: Club, *, progress: bool, say: Callable[[str], None] | None) -> None:
+    """Fit the club; what was never compiled here is compiled in a second process while this one loads."""
+    with compiled_ahead() as ahead:
+        if say is not None:
+            say("fitting; a few minutes")
+        from paryield.model.command import fit  # only here: the answers do without the model
+
+        evidence()  # a part that the second process has not come to
+        ahead.wait("density")
+        fit(club, progress=progress, say=say)
 
 
 def fitted(club: Club) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -24,6 +24,7 @@ from paryield.plan import STANDING_CAUTIONS, Review, plan_tables, returns_fit, r
 from paryield.plan.measured import measured_tests
 from paryield.plan.saved import Ahead, KeptWeek, ahead_of, kept_week
 from paryield.plan.testing import routines, sound_fit
+from paryield.report.drawn_beside import Tell, golfer_pages
 from paryield.report.facility import facility_files, facility_view
 from paryield.report.goal_ahead import looked_ahead
 from paryield.report.html import coach_page, golfer_page
@@ -42,11 +43,10 @@ if TYPE_CHECKING:
     from paryield.dose.diary import Diary
     from paryield.posterior import Posterior
     from paryield.tables import Tables
+    from paryield.tables.settings import Settings
 
 AUDIENCES = ("golfer", "coach", "week", "facility", "tests")
 FORMATS = ("html", "pdf", "xlsx")
-Tell = Callable[[int, int, str], None]
-"""Is told how far a report is: done, of how many, and what is next."""
 STEPS = tuple(range(0, 27, 2))
 """Weeks ahead that a fan shows."""
 
@@ -114,9 +114,22 @@ def report(
         return _facility(club, format, Path("reports") if out is None else Path(out), anyway=anyway)
     views = golfer_views(club, golfer, anyway=anyway, tell=tell)
     folder = Path("reports") if out is None else Path(out)
-    with written_for(club.tables().settings):
+    return write_views(views, audience, club.tables().settings, folder, format=format, tell=tell)
+
+
+def write_views(
+    views: tuple[GolferView, ...],
+    audience: str,
+    settings: Settings,
+    folder: Path,
+    *,
+    format: str = "html",
+    tell: Tell | None = None,
+) -> list[Path]:
+    """Write what :func:`golfer_views` gathered for a golfer, the coach or a week; see :func:`report`."""
+    with written_for(settings):
         if audience == "golfer":
-            pages = {view.page: golfer_page(view) for view in _told(views, tell)}
+            pages = golfer_pages(views, settings, tell)
         elif audience == "week":
             pages = {view.page.replace("golfer-", "week-", 1): week_page(week_card(view)) for view in views}
         else:
@@ -161,14 +174,6 @@ def _printed(pages: dict[str, str], book: tuple[GolferView, ...], folder: Path) 
         told = f"{error.message}; the pages were written as HTML to {folder}"
         raise InputError(told, where=error.where, remedy=error.remedy) from None
     return _write(made, folder)
-
-
-def _told(views: tuple[GolferView, ...], tell: Tell | None) -> Iterator[GolferView]:
-    """Yield the views, and tell how many of their pages are drawn."""
-    for place, view in enumerate(views):
-        if tell is not None:
-            tell(place, len(views), f"drawing {view.name}")
-        yield view
 
 
 def golfer_views(
