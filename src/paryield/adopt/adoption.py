@@ -23,6 +23,7 @@ from paryield.adopt.coded import decoded
 from paryield.adopt.dated import by_test_days
 from paryield.adopt.days_across import days_across
 from paryield.adopt.ditto import carried, undittoed
+from paryield.adopt.fingerprints import fingerprint
 from paryield.adopt.grouped import grouped
 from paryield.adopt.layout import Layout, find_layout
 from paryield.adopt.listed import call_names, listed_sexes, recall, remember
@@ -71,6 +72,7 @@ class Adoption:
         Sheets of which nothing is taken because that was answered.
     files : tuple of str
         Names of the coach's files.
+    today : date
     """
 
     folder: Path
@@ -81,6 +83,7 @@ class Adoption:
     memory: Memory
     left: list[str] = field(default_factory=list)
     files: tuple[str, ...] = ()
+    today: date = field(default_factory=date.today)
     _rows: dict[str, list[dict[str, str]]] = field(default_factory=dict)
     _places: dict[str, list[str]] = field(default_factory=dict)
     _wrote: dict[str, list[str]] = field(default_factory=dict)
@@ -167,21 +170,10 @@ class Adoption:
         return paths
 
     def _sources(self, table: str) -> dict[str, str]:
-        """Return a fingerprint of what each row of a table was read from, by its row in the file.
-
-        It is that of sheet, text and day: rows of a sheet may move, and its golfers, tests and kinds be read
-        otherwise, and it stays the same.
-        """
-        found = {}
-        for number, row in enumerate(self._rows[table]):
-            sheet = self._places[table][number].rpartition(", row ")[0]
-            day = next((row[name] for name in DAYS if name in row), "")
-            text = json.dumps([table, sheet, self._wrote[table][number], day])
-            found[str(number + 2)] = hashlib.sha256(text.encode()).hexdigest()
-        return found
-
-
-DAYS = ("assessed_on", "practised_on", "played_on")
+        """Return a fingerprint of what each row of a table was read from, by its row in the file."""
+        told = zip(self._rows[table], self._places[table], self._wrote[table], strict=True)
+        marks = (fingerprint(table, place, wrote, row, self.today) for row, place, wrote in told)
+        return {str(number): mark for number, mark in enumerate(marks, 2)}
 
 
 def _written(value: str, column: str, table: str) -> str:
@@ -358,6 +350,6 @@ def _adopted(
     people = People(memory, dict(known), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *together(people.questions)]
-    found = Adoption(folder, understood, questions, problems, people, memory, left, files)
+    found = Adoption(folder, understood, questions, problems, people, memory, left, files, day)
     found.tables()
     return found
