@@ -16,6 +16,7 @@ from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.ahead import looked_ahead
 from paryield.adopt.asking import Asking
+from paryield.adopt.below import one_below_other
 from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
 from paryield.adopt.choosing import column_of_practice, settled_layout
@@ -200,7 +201,8 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
 
 def _parted(sheet: Sheet, today: date) -> list[Sheet]:
     """Return the parts of a sheet: a list and what stands below it, or a kind of entry each."""
-    blocks = (block for one in listed(sheet) for block in side_by_side(one, today))
+    tables = (table for one in listed(sheet) for table in one_below_other(one, today))
+    blocks = (block for one in tables for block in side_by_side(one, today))
     return [part for block in blocks for part in kinds_apart(stamped(block, today), today)]
 
 
@@ -228,14 +230,19 @@ def _called(memory: Memory, known: Mapping[str, str]) -> set[frozenset[str]]:
 
 
 def _listed_names(sheets: Sequence[Sheet], today: date) -> set[frozenset[str]]:
-    """The words of the whole names of golfers that sheets of the folder list, or that stand by rounds."""
+    """The words of the names of golfers that sheets of the folder list, or that stand by rounds.
+
+    Whole names, and call names in a list of golfers.
+    """
     found: set[frozenset[str]] = set()
+    called: set[frozenset[str]] = set()
     for sheet in sheets:
         layout = None if is_table(sheet) else find_layout(sheet, today)
         if layout is not None and layout.kind in ("golfers", "rounds"):
             names = (name_of(row, layout) for _, row in layout.rows(sheet))
             found |= {name_words(name) for name in names if name is not None}
-    return {words for words in found if len(words) > 1}
+            called |= {name_words(name) for name in call_names([(sheet, layout)])}
+    return {words for words in found if len(words) > 1} | called
 
 
 def _rated(

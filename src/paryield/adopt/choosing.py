@@ -204,7 +204,9 @@ def _chosen(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout | None, 
         return sheet, None, False
     top, rows = sheet.rows[number - 1], [row for row in sheet.rows[number:] if not sums_up(row)]
     names = {str(cell): place for place, cell in enumerate(top) if cell is not None}
-    columns = {place: held for place, held in roles(top, today)[0].items() if held in KEPT}
+    said, spread = roles(top, today)
+    columns = {place: held for place, held in said.items() if held in KEPT}
+    kinds = {place: named for place, named in spread.items() if isinstance(named, str)}
     cells = {place: [row[place] for row in rows if place < len(row)] for place in names.values()}
     if not any(_share(cells[place], lambda cell: _is_day(cell, today)) >= MOST for place in cells):
         return sheet, None, False
@@ -215,12 +217,15 @@ def _chosen(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout | None, 
     for what, place in chosen.items():
         if place is not None and place != -1:
             columns[place] = _held(what, cells[place], rows, place, today)
-    kind = kind_of(columns, {}, rows)
+    kinds = {place: named for place, named in kinds.items() if place not in columns}
+    kind = kind_of(columns, kinds, rows)
     if kind is None:
         return sheet, None, False
-    unused = tuple(name for name, place in names.items() if place not in columns)
+    if kind != "wide practice":
+        kinds = {}
+    unused = tuple(name for name, place in names.items() if place not in columns | kinds)
     title = title_of(sheet.rows[: number - 1], sheet, today)
-    return sheet, Layout(kind, number, dict(sorted(columns.items())), {}, unused, title), False
+    return sheet, Layout(kind, number, dict(sorted(columns.items())), {**kinds}, unused, title), False
 
 
 @dataclass
