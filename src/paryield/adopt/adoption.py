@@ -6,6 +6,7 @@ import csv
 import hashlib
 import io
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -52,7 +53,7 @@ from paryield.results import Problem
 from paryield.tables.cells import protect
 from paryield.tables.files import clipped, trouble
 from paryield.tables.schema import TABLES
-from paryield.tables.write import SOURCES_FILE
+from paryield.tables.write import LEFT_OUT, SOURCES_FILE
 
 
 @dataclass
@@ -96,6 +97,11 @@ class Adoption:
     def left_out(self) -> int:
         """Return how many rows and cells of the sheets give nothing, for a reason that is told of each."""
         return sum(one.found.passed.total() for one in self.understood)
+
+    def why_left(self) -> dict[str, int]:
+        """Return why rows and cells give nothing, each with how many; whole sheets that are left out too."""
+        told = sum((one.found.passed for one in self.understood), Counter[str]())
+        return dict(told.most_common()) | dict.fromkeys(self.left, 1)
 
     def lines(self) -> list[str]:
         """Say what is understood, sheet by sheet."""
@@ -164,7 +170,7 @@ class Adoption:
                 private.write(path, content)
                 paths.append(path)
                 told[hashlib.sha256(content).hexdigest()] = self._sources(name)
-            private.write(out / SOURCES_FILE, json.dumps(told))
+            private.write(out / SOURCES_FILE, json.dumps({**told, LEFT_OUT: self.why_left()}))
         except OSError as error:
             message = f"the tables cannot be written ({error.strerror or error})"
             raise InputError(message, where=str(out), remedy="choose a folder that can be written") from None

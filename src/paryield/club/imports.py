@@ -41,6 +41,8 @@ class ImportReceipt:
         Number of the import in the history; None when it changed nothing.
     reread : dict of str to int
         Rows by table that gave way to another reading of what they were read from.
+    left_out : dict of str to int
+        What of the spreadsheets that the tables were made of was left out: reason to rows or cells.
     """
 
     added: dict[str, int]
@@ -50,6 +52,7 @@ class ImportReceipt:
     rejected: dict[str, int]
     import_no: int | None = None
     reread: dict[str, int] = field(default_factory=dict)
+    left_out: dict[str, int] = field(default_factory=dict)
 
     @property
     def changed(self) -> bool:

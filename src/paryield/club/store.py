@@ -128,7 +128,7 @@ class Club(OpenedClub):
         InputError
             When the club cannot be written.
         """
-        return self._import(
+        done = self._import(
             lambda known: read_folder(folder, today=today, known=known),
             str(folder),
             "folder",
@@ -141,6 +141,7 @@ class Club(OpenedClub):
             told=lambda reading: sources.sources_of(Path(folder), reading),
             take=take,
         )
+        return changed(done, left_out=sources.left_out_of(Path(folder)))
 
     def read_otherwise(self, folder: str | Path) -> dict[str, int]:
         """Return how many rows on record a folder would replace as they are read otherwise now, by why."""
