@@ -345,7 +345,7 @@ def _adopted(
     parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
-        headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
+        headed, layout, asked = settled_layout(sheet, day, memory, asking.ask, named)
         if layout is not None:
             laid.append((carried(headed, layout), layout))
             memory.answers.update(column_of_practice(headed, layout))

@@ -9,6 +9,7 @@ from datetime import date
 from paryield.adopt.days import read_date, week_number
 from paryield.adopt.found import LEAVE
 from paryield.adopt.headings import title_of
+from paryield.adopt.kinds_said import as_kind, kind_question, kind_said
 from paryield.adopt.layout import (
     HEADER_ROWS,
     SCORED,
@@ -20,7 +21,7 @@ from paryield.adopt.layout import (
     signature,
 )
 from paryield.adopt.log import read_log
-from paryield.adopt.memory import Ask, Question
+from paryield.adopt.memory import Ask, Memory, Question
 from paryield.adopt.said_tests import as_said
 from paryield.adopt.sheets import Cell, Sheet, is_table
 from paryield.adopt.tested import looks_tested
@@ -45,9 +46,11 @@ MOST_HOURS = 12.0
 
 
 def settled_layout(
-    sheet: Sheet, today: date, ask: Ask, people: Collection[frozenset[str]] = ()
+    sheet: Sheet, today: date, memory: Memory, ask: Ask, people: Collection[frozenset[str]] = ()
 ) -> tuple[Sheet, Layout | None, bool]:
     """Return a sheet with its layout, asking where its columns leave that open.
+
+    What it was taken for without asking is held as an answer that can be changed.
 
     Returns
     -------
@@ -58,6 +61,27 @@ def settled_layout(
     asked : bool
         Whether a question was asked, or was answered with leaving the sheet out.
     """
+    open_ = list[Question]()
+
+    def noting(question: Question) -> str | None:
+        open_.append(question)
+        return ask(question)
+
+    first = find_layout(sheet, today, people)
+    if first is not None:
+        said = memory.answer(kind_question(sheet, first))
+        if said is not None and said != kind_said(first):
+            return (*as_kind(sheet, first, said, today, ask), False)
+    found, layout, asked = _settled(sheet, today, noting, people)
+    if layout is not None and not open_:
+        memory.hold(kind_question(found, layout))
+    return found, layout, asked
+
+
+def _settled(
+    sheet: Sheet, today: date, ask: Ask, people: Collection[frozenset[str]]
+) -> tuple[Sheet, Layout | None, bool]:
+    """Return a sheet with its layout as :func:`settled_layout` does, where nobody said its kind."""
     layout = find_layout(sheet, today, people)
     if layout is None and is_table(sheet):
         return sheet, None, False

@@ -88,7 +88,8 @@ class Memory:
     people : dict of str to str
         Name as it is written to golfer id.
     held : dict of str to Question
-        Questions whose answer was looked up and is known, by key, with that answer as their proposal.
+        Questions whose answer was looked up and is known, or was found out without asking, by key, with that
+        answer as their proposal.
     """
 
     answers: dict[str, str] = field(default_factory=dict)
@@ -102,6 +103,11 @@ class Memory:
             return None
         self.held[question.key] = replace(question, proposal=found)
         return found
+
+    def hold(self, question: Question) -> str | None:
+        """Hold what was found out without asking as an answer that can be changed, and return it."""
+        self.held.setdefault(question.key, question)
+        return question.proposal
 
     def take(self, answers: Iterable[tuple[Question, str]]) -> None:
         """Remember answers; one to a question of several parts holds for each of them."""

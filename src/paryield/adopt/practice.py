@@ -125,7 +125,7 @@ def _enter_several(
         if doubt in several.doubts and (answer is None or answer == leave):
             found.passed_over(OPEN[doubt] if answer is None else OUT[doubt], place)
             return
-    asked = {phrase: settled.category(phrase) for phrase in several.open}
+    asked = {phrase: settled.category(phrase, "") for phrase in several.open}
     if any(category is None or settled.known(phrase) is None for phrase, category in asked.items()):
         found.passed_over("it is not settled what all of a cell is", place)
         return
@@ -138,7 +138,7 @@ def _enter_several(
             said = "is play, as you said" if settled.played else "may be practice or play"
             found.passed_over(f"the rest of a time on the course {said}: that time is left out", place)
             continue
-        category = settled.category(entry.phrase) if entry.phrase else None
+        category = settled.category(entry.phrase, "") if entry.phrase else None
         nothing = nothing or category == NONE
         unsettled = unsettled or bool(entry.phrase and category is None)
         _enter(entry, line, settled, found, place)
@@ -188,7 +188,7 @@ def _enter(entry: Entry, line: Line, settled: Settled, found: Found, place: str)
             found.passed_over(f"{entry.loose!r}: {OUT_OR_OPEN[answer is None]}", place)
             return
         entry = _loose(entry, answer or LEAVE)
-    category = settled.category(entry.phrase)
+    category = settled.category(entry.phrase, settled.said)
     if category is None:
         found.passed_over(f"it is not settled what {entry.phrase!r} is", place)
         return
@@ -224,9 +224,13 @@ def _enter(entry: Entry, line: Line, settled: Settled, found: Found, place: str)
 
 def _enter_both(entry: Entry, line: Line, settled: Settled, found: Found, place: str) -> None:
     """Add an entry of putting as short and lag putting."""
-    quoting = replace(settled, said=settled.said or entry.phrase)
+    said = settled.said or entry.phrase
+    quoting = replace(settled, said=said, category=lambda phrase, _: HALF[phrase])
     for half in _halves(entry, settled.bare == REPS):
         _enter(half, line, quoting, found, place)
+
+
+HALF = {"short putting": "short_putting", "lag putting": "lag_putting"}
 
 
 def _halves(entry: Entry, counted: bool) -> list[Entry]:
