@@ -27,7 +27,7 @@ from paryield.adopt.days_across import days_across
 from paryield.adopt.ditto import carried, undittoed
 from paryield.adopt.fingerprints import fingerprint
 from paryield.adopt.grouped import grouped
-from paryield.adopt.layout import Layout, find_layout
+from paryield.adopt.layout import Layout, find_layout, signature
 from paryield.adopt.listed import call_names, listed_sexes, recall, remember
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
@@ -119,7 +119,8 @@ class Adoption:
         """Rows by table as text under the project's column names; golfers of any sheet are added."""
         if not self._rows:
             rows = [row for one in self.understood for row in one.found.rows]
-            told = merged(rows, self.people)
+            marks = {one.sheet.name: signature(one.sheet, one.layout.header) for one in self.understood}
+            told = merged(rows, self.people, marks)
             self._rows, self._places, self._wrote = told.rows, told.places, told.wrote
             self.problems += told.problems
             self.questions += told.questions
