@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -31,6 +30,7 @@ from paryield.adopt.found import (
 from paryield.adopt.headings import HOLES, HOURS, SESSIONS, WEEKDAY_NAMES
 from paryield.adopt.layout import Layout
 from paryield.adopt.log import Entry, counts_buckets, read_log
+from paryield.adopt.putting_shared import HALF, MADE_OF_BOTH, halves
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import plain_number, read_number, read_share, told_minutes
 from paryield.adopt.words import DASHES, NOTHING, UNKNOWN, plain
@@ -226,33 +226,14 @@ def _enter_both(entry: Entry, line: Line, settled: Settled, found: Found, place:
     """Add an entry of putting as short and lag putting."""
     said = settled.said or entry.phrase
     quoting = replace(settled, said=said, category=lambda phrase, _: HALF[phrase])
-    for half in _halves(entry, settled.bare == REPS):
+    since = len(found.rows)
+    for half in halves(entry, settled.bare == REPS):
         _enter(half, line, quoting, found, place)
-
-
-HALF = {"short putting": "short_putting", "lag putting": "lag_putting"}
-
-
-def _halves(entry: Entry, counted: bool) -> list[Entry]:
-    """Return two entries of short and lag putting with half of the amounts each."""
-
-    def half(number: float | None, over: bool) -> float | None:
-        return None if number is None else math.ceil(number / 2) if over else math.floor(number / 2)
-
-    if counted and entry.bare is not None:
-        entry = replace(entry, reps=entry.bare, bare=None)
-    return [
-        replace(
-            entry,
-            phrase=phrase,
-            minutes=None if entry.minutes is None else entry.minutes / 2,
-            bare=None if entry.bare is None else entry.bare / 2,
-            reps=half(entry.reps, over),
-            made=None,
-            tried=None,
-        )
-        for phrase, over in (("short putting", True), ("lag putting", False))
-    ]
+    if entry.made is not None or entry.tried is not None:
+        of = [number_text(one) if one is not None else "?" for one in (entry.made, entry.tried)]
+        if len(found.rows) > since:
+            _remark(f"short and lag putting together: {of[0]} of {of[1]} made", found, since)
+            found.note(MADE_OF_BOTH, place)
 
 
 def _loose(entry: Entry, answer: str) -> Entry:
