@@ -22,6 +22,7 @@ from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
 from paryield.adopt.choosing import column_of_practice, settled_layout
 from paryield.adopt.coded import decoded
+from paryield.adopt.copies import first_name, kept_rows, newer_copies
 from paryield.adopt.dated import by_test_days
 from paryield.adopt.days_across import days_across
 from paryield.adopt.ditto import carried, undittoed
@@ -75,6 +76,8 @@ class Adoption:
     files : tuple of str
         Names of the coach's files.
     today : date
+    kept : dict of str to str
+        What is kept among the answers, so that a copy under another name is known.
     """
 
     folder: Path
@@ -86,6 +89,7 @@ class Adoption:
     left: list[str] = field(default_factory=list)
     files: tuple[str, ...] = ()
     today: date = field(default_factory=date.today)
+    kept: dict[str, str] = field(default_factory=dict)
     _rows: dict[str, list[dict[str, str]]] = field(default_factory=dict)
     _places: dict[str, list[str]] = field(default_factory=dict)
     _wrote: dict[str, list[str]] = field(default_factory=dict)
@@ -105,7 +109,11 @@ class Adoption:
 
     def lines(self) -> list[str]:
         """Say what is understood, sheet by sheet."""
-        out = [line for one in self.understood for line in one.lines()] + self.left
+        out = [
+            f"{file}: taken for a newer copy of {name}, brought in before"
+            for file, name in self.memory.copies.items()
+        ]
+        out += [line for one in self.understood for line in one.lines()] + self.left
         if left := self.left_out():
             out.append(f"left out: {left} rows or cells, as said above")
         named = {golfer for name in self.people.ids for golfer in self.people.golfers(name)}
@@ -180,7 +188,11 @@ class Adoption:
     def _sources(self, table: str) -> dict[str, str]:
         """Return a fingerprint of what each row of a table was read from, by its row in the file."""
         told = zip(self._rows[table], self._places[table], self._wrote[table], strict=True)
-        marks = (fingerprint(table, place, wrote, row, self.today) for row, place, wrote in told)
+        copies = self.memory.copies
+        marks = (
+            fingerprint(table, first_name(place, copies), wrote, row, self.today)
+            for row, place, wrote in told
+        )
         return {str(number): mark for number, mark in enumerate(marks, 2)}
 
 
@@ -343,6 +355,7 @@ def _adopted(
     asking, left = Asking(memory, day), list[str]()
     named = _called(memory, known) | _listed_names(sheets, day)
     asking.people = named
+    memory.copies = newer_copies(sheets, memory, asking.ask)
     parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
@@ -365,5 +378,6 @@ def _adopted(
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *together(people.questions)]
     found = Adoption(folder, understood, questions, problems, people, memory, left, files, day)
+    found.kept = kept_rows(sheets, memory.copies)
     found.tables()
     return found

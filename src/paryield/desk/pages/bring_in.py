@@ -165,7 +165,7 @@ def _adopting(request: Request, batch: str, kinds: Kinds, place: Path) -> Respon
             understood=_grouped(found.lines()),
             again=False,
         )
-    told, people = kept_answers(memory), found.people.ids
+    told, people = kept_answers(memory) | found.kept, found.people.ids
     if not any(found.tables().values()) and kinds.tables is None:
         return _nothing(request, batch, found)
     tables = desk_of(request).scratch.new()
