@@ -65,6 +65,9 @@ def _named(row: Sequence[Cell]) -> str:
 
 def _begins(sheet: Sheet, place: int, today: date) -> bool:
     """Whether a row holds headings, with a blank row or a title above it, and entries below it."""
+    above = sheet.rows[place - 1] if place else ()
+    if any(cell is not None for cell in above) and not _is_title(above):
+        return False
     row = sheet.rows[place]
     filled = [cell for cell in row if cell is not None]
     if len(filled) < LEAST_HEADINGS or not all(isinstance(cell, str) for cell in filled):
@@ -73,9 +76,6 @@ def _begins(sheet: Sheet, place: int, today: date) -> bool:
         return False
     columns, spread = roles(row, today)
     if len(columns) < 2 or len(columns) + len(spread) < LEAST_KNOWN * len(filled):
-        return False
-    above = sheet.rows[place - 1] if place else ()
-    if any(cell is not None for cell in above) and not _is_title(above):
         return False
     below = sheet.rows[place + 1] if place + 1 < len(sheet.rows) else ()
     return any(cell is not None and any(map(str.isdigit, str(cell))) for cell in below)

@@ -37,5 +37,6 @@ def fingerprint(table: str, place: str, wrote: str, row: Mapping[str, str], toda
 
 def _says(wrote: str, day: date, today: date) -> bool:
     """Whether a cell says a day, in either order of day and month, whatever its year."""
-    read = (read_date(cell, order, today) for cell in wrote.split(" | ") for order in ORDERS)
+    cells = (cell for cell in wrote.split(" | ") if any(map(str.isdigit, cell)))
+    read = (read_date(cell, order, today) for cell in cells for order in ORDERS)
     return any(one is not None and (one.day, one.month) == (day.day, day.month) for one in read)
