@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from paryield.club import Club, fingerprint, imports, layout, sqlite
+from paryield.club.batch import prepare
 from paryield.club.contents import read_tables
 from paryield.tables import (
     DTYPES,
@@ -104,9 +105,9 @@ def test_any_typed_tables_come_back_equal(tables: Tables) -> None:
     engine = sqlite.memory_engine()
     with engine.begin() as connection:
         layout.make(connection)
-        imports.store(connection, imports.prepare(connection, reading), reading)
+        imports.store(connection, prepare(connection, reading), reading)
         back = read_tables(connection)
-        again = imports.prepare(connection, reading)
+        again = prepare(connection, reading)
     engine.dispose()
     assert back.equals(by_key(tables))
     assert fingerprint(back) == fingerprint(tables)

@@ -6,6 +6,7 @@ import csv
 import hashlib
 import io
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -16,15 +17,18 @@ from paryield import private
 from paryield.adopt.across import upright
 from paryield.adopt.ahead import looked_ahead
 from paryield.adopt.asking import Asking
+from paryield.adopt.below import one_below_other
 from paryield.adopt.beside import side_by_side
 from paryield.adopt.blocks import blocked
 from paryield.adopt.choosing import column_of_practice, settled_layout
 from paryield.adopt.coded import decoded
+from paryield.adopt.copies import first_name, kept_rows, newer_copies
 from paryield.adopt.dated import by_test_days
 from paryield.adopt.days_across import days_across
 from paryield.adopt.ditto import carried, undittoed
+from paryield.adopt.fingerprints import fingerprint
 from paryield.adopt.grouped import grouped
-from paryield.adopt.layout import Layout, find_layout
+from paryield.adopt.layout import Layout, find_layout, signature
 from paryield.adopt.listed import call_names, listed_sexes, recall, remember
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.merged import merged
@@ -50,7 +54,7 @@ from paryield.results import Problem
 from paryield.tables.cells import protect
 from paryield.tables.files import clipped, trouble
 from paryield.tables.schema import TABLES
-from paryield.tables.write import SOURCES_FILE
+from paryield.tables.write import LEFT_OUT, SOURCES_FILE
 
 
 @dataclass
@@ -71,6 +75,9 @@ class Adoption:
         Sheets of which nothing is taken because that was answered.
     files : tuple of str
         Names of the coach's files.
+    today : date
+    kept : dict of str to str
+        What is kept among the answers, so that a copy under another name is known.
     """
 
     folder: Path
@@ -81,6 +88,8 @@ class Adoption:
     memory: Memory
     left: list[str] = field(default_factory=list)
     files: tuple[str, ...] = ()
+    today: date = field(default_factory=date.today)
+    kept: dict[str, str] = field(default_factory=dict)
     _rows: dict[str, list[dict[str, str]]] = field(default_factory=dict)
     _places: dict[str, list[str]] = field(default_factory=dict)
     _wrote: dict[str, list[str]] = field(default_factory=dict)
@@ -93,9 +102,18 @@ class Adoption:
         """Return how many rows and cells of the sheets give nothing, for a reason that is told of each."""
         return sum(one.found.passed.total() for one in self.understood)
 
+    def why_left(self) -> dict[str, int]:
+        """Return why rows and cells give nothing, each with how many; whole sheets that are left out too."""
+        told = sum((one.found.passed for one in self.understood), Counter[str]())
+        return dict(told.most_common()) | dict.fromkeys(self.left, 1)
+
     def lines(self) -> list[str]:
         """Say what is understood, sheet by sheet."""
-        out = [line for one in self.understood for line in one.lines()] + self.left
+        out = [
+            f"{file}: taken for a newer copy of {name}, brought in before"
+            for file, name in self.memory.copies.items()
+        ]
+        out += [line for one in self.understood for line in one.lines()] + self.left
         if left := self.left_out():
             out.append(f"left out: {left} rows or cells, as said above")
         named = {golfer for name in self.people.ids for golfer in self.people.golfers(name)}
@@ -109,7 +127,8 @@ class Adoption:
         """Rows by table as text under the project's column names; golfers of any sheet are added."""
         if not self._rows:
             rows = [row for one in self.understood for row in one.found.rows]
-            told = merged(rows, self.people)
+            marks = {one.sheet.name: signature(one.sheet, one.layout.header) for one in self.understood}
+            told = merged(rows, self.people, marks)
             self._rows, self._places, self._wrote = told.rows, told.places, told.wrote
             self.problems += told.problems
             self.questions += told.questions
@@ -160,28 +179,21 @@ class Adoption:
                 private.write(path, content)
                 paths.append(path)
                 told[hashlib.sha256(content).hexdigest()] = self._sources(name)
-            private.write(out / SOURCES_FILE, json.dumps(told))
+            private.write(out / SOURCES_FILE, json.dumps({**told, LEFT_OUT: self.why_left()}))
         except OSError as error:
             message = f"the tables cannot be written ({error.strerror or error})"
             raise InputError(message, where=str(out), remedy="choose a folder that can be written") from None
         return paths
 
     def _sources(self, table: str) -> dict[str, str]:
-        """Return a fingerprint of what each row of a table was read from, by its row in the file.
-
-        It is that of sheet, text and day: rows of a sheet may move, and its golfers, tests and kinds be read
-        otherwise, and it stays the same.
-        """
-        found = {}
-        for number, row in enumerate(self._rows[table]):
-            sheet = self._places[table][number].rpartition(", row ")[0]
-            day = next((row[name] for name in DAYS if name in row), "")
-            text = json.dumps([table, sheet, self._wrote[table][number], day])
-            found[str(number + 2)] = hashlib.sha256(text.encode()).hexdigest()
-        return found
-
-
-DAYS = ("assessed_on", "practised_on", "played_on")
+        """Return a fingerprint of what each row of a table was read from, by its row in the file."""
+        told = zip(self._rows[table], self._places[table], self._wrote[table], strict=True)
+        copies = self.memory.copies
+        marks = (
+            fingerprint(table, first_name(place, copies), wrote, row, self.today)
+            for row, place, wrote in told
+        )
+        return {str(number): mark for number, mark in enumerate(marks, 2)}
 
 
 def _written(value: str, column: str, table: str) -> str:
@@ -208,7 +220,8 @@ def _spelt_as_on_record(understood: Sequence[Understood], courses: Iterable[tupl
 
 def _parted(sheet: Sheet, today: date) -> list[Sheet]:
     """Return the parts of a sheet: a list and what stands below it, or a kind of entry each."""
-    blocks = (block for one in listed(sheet) for block in side_by_side(one, today))
+    tables = (table for one in listed(sheet) for table in one_below_other(one, today))
+    blocks = (block for one in tables for block in side_by_side(one, today))
     return [part for block in blocks for part in kinds_apart(stamped(block, today), today)]
 
 
@@ -236,14 +249,19 @@ def _called(memory: Memory, known: Mapping[str, str]) -> set[frozenset[str]]:
 
 
 def _listed_names(sheets: Sequence[Sheet], today: date) -> set[frozenset[str]]:
-    """The words of the whole names of golfers that sheets of the folder list, or that stand by rounds."""
+    """The words of the names of golfers that sheets of the folder list, or that stand by rounds.
+
+    Whole names, and call names in a list of golfers.
+    """
     found: set[frozenset[str]] = set()
+    called: set[frozenset[str]] = set()
     for sheet in sheets:
         layout = None if is_table(sheet) else find_layout(sheet, today)
         if layout is not None and layout.kind in ("golfers", "rounds"):
             names = (name_of(row, layout) for _, row in layout.rows(sheet))
             found |= {name_words(name) for name in names if name is not None}
-    return {words for words in found if len(words) > 1}
+            called |= {name_words(name) for name in call_names([(sheet, layout)])}
+    return {words for words in found if len(words) > 1} | called
 
 
 def _rated(
@@ -337,10 +355,11 @@ def _adopted(
     asking, left = Asking(memory, day), list[str]()
     named = _called(memory, known) | _listed_names(sheets, day)
     asking.people = named
+    memory.copies = newer_copies(sheets, memory, asking.ask)
     parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):
         before = len(asking.questions)
-        headed, layout, asked = settled_layout(sheet, day, asking.ask, named)
+        headed, layout, asked = settled_layout(sheet, day, memory, asking.ask, named)
         if layout is not None:
             laid.append((carried(headed, layout), layout))
             memory.answers.update(column_of_practice(headed, layout))
@@ -358,6 +377,7 @@ def _adopted(
     people = People(memory, dict(known), called=call_names(laid))
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *together(people.questions)]
-    found = Adoption(folder, understood, questions, problems, people, memory, left, files)
+    found = Adoption(folder, understood, questions, problems, people, memory, left, files, day)
+    found.kept = kept_rows(sheets, memory.copies)
     found.tables()
     return found

@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from difflib import get_close_matches
 
 from paryield.adopt.amounts import balls_in_bucket, bare_numbers, letter_question, loose_question, units_asked
+from paryield.adopt.categories_asked import category_of, known_category
 from paryield.adopt.days import Order, day_order
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
-    BOTH_PUTTING,
     DASH,
-    LEAVE,
     MINUTES,
     NINE,
-    NO_PRACTICE,
     PLAYED,
     REPS,
     SHARES,
@@ -31,7 +27,7 @@ from paryield.adopt.hours import likely_hours, unit_said, units_said, with_hours
 from paryield.adopt.kinds_of_tests import settled_name
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.lines_of_names import names_on_lines
-from paryield.adopt.log import BUCKETS, read_log
+from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.nines import part_of, says_nine
 from paryield.adopt.plays import is_of_nine, not_of_one
@@ -52,13 +48,7 @@ from paryield.adopt.understood import Understood
 from paryield.adopt.values import rating_and_slope, read_number
 from paryield.adopt.words import (
     DASHES,
-    NOTHING,
-    PUTTING,
-    is_lesson,
-    is_vague,
-    names_several,
     plain,
-    practice_of,
 )
 from paryield.adopt.yearless import Calendar, dated_spread
 from paryield.tables.check import LOWEST_RATING_OF_18
@@ -107,7 +97,7 @@ class Asking:
         sums, shares, played = self._several(sheet, layout, mark)
         settled = Settled(
             order=order,
-            category=self._category,
+            category=lambda phrase, heading: category_of(phrase, heading, self.memory, self.ask),
             bare=self._bare(sheet, layout, mark),
             rated=rated,
             golfer=golfer,
@@ -251,38 +241,9 @@ class Asking:
         text = f"Whose are the rows below {line!r}? No golfer could be read there; write a name."
         return Question(f"whose: {sheet.name}, below {plain(line)}", text, sheet.name)
 
-    def _category(self, phrase: str) -> str | None:
-        """Category of a practice phrase; a vague or unknown one is asked about once."""
-        bucket = re.fullmatch(BUCKETS, plain(phrase)) is not None
-        guess = "irons" if bucket else LEAVE if is_lesson(phrase) else practice_of(phrase)
-        if plain(phrase) in NOTHING:
-            return "none"
-        if guess is not None and not (bucket or is_vague(phrase) or names_several(phrase)):
-            return guess
-        from paryield.tables.categories import BY_NAME
-
-        both = (BOTH_PUTTING,) if plain(phrase) in PUTTING else ()
-        options = (*BY_NAME, *both, NO_PRACTICE, LEAVE)
-        near = get_close_matches(plain(phrase).replace(" ", "_"), BY_NAME, n=1, cutoff=0.7)
-        if near and guess is None:
-            guess = near[0]
-        question = Question(
-            self._practice_key(phrase), f"Which practice is {phrase!r}?", "practice", options, guess
-        )
-        answer = self.ask(question) or (None if guess == LEAVE else guess)
-        return "none" if answer == NO_PRACTICE else answer
-
-    @staticmethod
-    def _practice_key(phrase: str) -> str:
-        bare = plain(phrase)
-        return f"practice: {'buckets' if re.fullmatch(BUCKETS, bare) else bare}"
-
     def known(self, phrase: str) -> str | None:
         """What a practice phrase is, as far as nobody need be asked; "" where it is nothing."""
-        told = self.memory.answers.get(self._practice_key(phrase))
-        if told is not None or plain(phrase) in NOTHING:
-            return "" if told in (None, LEAVE, NO_PRACTICE) else told
-        return practice_of(phrase)
+        return known_category(phrase, self.memory)
 
     def _several(self, sheet: Sheet, layout: Layout, mark: str) -> tuple[str | None, str | None, str | None]:
         """What was said of cells that name several things: their sums, their shares, play on the course."""

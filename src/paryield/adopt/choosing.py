@@ -9,6 +9,7 @@ from datetime import date
 from paryield.adopt.days import read_date, week_number
 from paryield.adopt.found import LEAVE
 from paryield.adopt.headings import title_of
+from paryield.adopt.kinds_said import as_kind, kind_question, kind_said
 from paryield.adopt.layout import (
     HEADER_ROWS,
     SCORED,
@@ -20,7 +21,7 @@ from paryield.adopt.layout import (
     signature,
 )
 from paryield.adopt.log import read_log
-from paryield.adopt.memory import Ask, Question
+from paryield.adopt.memory import Ask, Memory, Question
 from paryield.adopt.said_tests import as_said
 from paryield.adopt.sheets import Cell, Sheet, is_table
 from paryield.adopt.tested import looks_tested
@@ -45,9 +46,11 @@ MOST_HOURS = 12.0
 
 
 def settled_layout(
-    sheet: Sheet, today: date, ask: Ask, people: Collection[frozenset[str]] = ()
+    sheet: Sheet, today: date, memory: Memory, ask: Ask, people: Collection[frozenset[str]] = ()
 ) -> tuple[Sheet, Layout | None, bool]:
     """Return a sheet with its layout, asking where its columns leave that open.
+
+    What it was taken for without asking is held as an answer that can be changed.
 
     Returns
     -------
@@ -58,6 +61,27 @@ def settled_layout(
     asked : bool
         Whether a question was asked, or was answered with leaving the sheet out.
     """
+    open_ = list[Question]()
+
+    def noting(question: Question) -> str | None:
+        open_.append(question)
+        return ask(question)
+
+    first = find_layout(sheet, today, people)
+    if first is not None:
+        said = memory.answer(kind_question(sheet, first))
+        if said is not None and said != kind_said(first):
+            return (*as_kind(sheet, first, said, today, ask), False)
+    found, layout, asked = _settled(sheet, today, noting, people)
+    if layout is not None and not open_:
+        memory.hold(kind_question(found, layout))
+    return found, layout, asked
+
+
+def _settled(
+    sheet: Sheet, today: date, ask: Ask, people: Collection[frozenset[str]]
+) -> tuple[Sheet, Layout | None, bool]:
+    """Return a sheet with its layout as :func:`settled_layout` does, where nobody said its kind."""
     layout = find_layout(sheet, today, people)
     if layout is None and is_table(sheet):
         return sheet, None, False
@@ -204,7 +228,9 @@ def _chosen(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout | None, 
         return sheet, None, False
     top, rows = sheet.rows[number - 1], [row for row in sheet.rows[number:] if not sums_up(row)]
     names = {str(cell): place for place, cell in enumerate(top) if cell is not None}
-    columns = {place: held for place, held in roles(top, today)[0].items() if held in KEPT}
+    said, spread = roles(top, today)
+    columns = {place: held for place, held in said.items() if held in KEPT}
+    kinds = {place: named for place, named in spread.items() if isinstance(named, str)}
     cells = {place: [row[place] for row in rows if place < len(row)] for place in names.values()}
     if not any(_share(cells[place], lambda cell: _is_day(cell, today)) >= MOST for place in cells):
         return sheet, None, False
@@ -215,12 +241,15 @@ def _chosen(sheet: Sheet, today: date, ask: Ask) -> tuple[Sheet, Layout | None, 
     for what, place in chosen.items():
         if place is not None and place != -1:
             columns[place] = _held(what, cells[place], rows, place, today)
-    kind = kind_of(columns, {}, rows)
+    kinds = {place: named for place, named in kinds.items() if place not in columns}
+    kind = kind_of(columns, kinds, rows)
     if kind is None:
         return sheet, None, False
-    unused = tuple(name for name, place in names.items() if place not in columns)
+    if kind != "wide practice":
+        kinds = {}
+    unused = tuple(name for name, place in names.items() if place not in columns | kinds)
     title = title_of(sheet.rows[: number - 1], sheet, today)
-    return sheet, Layout(kind, number, dict(sorted(columns.items())), {}, unused, title), False
+    return sheet, Layout(kind, number, dict(sorted(columns.items())), {**kinds}, unused, title), False
 
 
 @dataclass

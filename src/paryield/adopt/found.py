@@ -91,7 +91,7 @@ class Settled:
     ----------
     order : {"day first", "month first"} or None
     category : callable
-        Practice phrase to category, or None where it is not settled.
+        Practice phrase, and the heading over it or blank, to category, or None where it is not settled.
     bare : str or None
         What a number without a unit behind a practice word counts.
     rated : Rated
@@ -131,7 +131,7 @@ class Settled:
     """
 
     order: Order | None
-    category: Callable[[str], str | None]
+    category: Callable[[str, str], str | None]
     bare: str | None
     rated: Rated
     golfer: str | None

@@ -25,6 +25,7 @@ from paryield.adopt.tests_named import feet_in, names_test
 from paryield.adopt.typed import is_entry, is_typed, over_days, typed_header
 from paryield.adopt.values import read_minutes, read_number, read_share, sums_up
 from paryield.adopt.words import (
+    MONTHS,
     PUTTING,
     WEEKDAYS,
     is_adjusted,
@@ -373,6 +374,7 @@ def sole_golfer(sheet: Sheet, layout: Layout) -> str | None:
     if (
         not words
         or any(word in GENERIC or word.isdigit() for word in words)
+        or all(word in MONTHS for word in words)
         or meaning_of(name)
         or practice_of(name)
     ):

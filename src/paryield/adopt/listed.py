@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Memory
+from paryield.adopt.names import shown
 from paryield.adopt.nines import BACK, FRONT
 from paryield.adopt.rated import Pair, Rated
 from paryield.adopt.rows import name_of
@@ -19,16 +20,38 @@ EVERYBODY = "everybody"
 
 
 def call_names(laid: Sequence[tuple[Sheet, Layout]]) -> dict[str, str]:
-    """Return call names, plain, with the whole name of the only golfer who is listed with each."""
+    """Return call names, plain, with the whole name of the only golfer who may be meant by each.
+
+    A call name stands alone or before the last name: Teddy, and Teddy Vance, for Theodora Vance. One that is
+    a part of another golfer's name says nobody.
+    """
     found: dict[str, set[str]] = {}
+    listed = dict[str, str]()
     for sheet, layout in laid:
         place = layout.column("called")
-        if layout.kind != "golfers" or place is None:
+        if layout.kind != "golfers":
             continue
         for _, row in layout.rows(sheet):
-            if (name := name_of(row, layout)) is not None and row[place] is not None:
-                found.setdefault(plain(row[place]), set()).add(name)
-    return {called: names.pop() for called, names in found.items() if len(names) == 1}
+            if (name := name_of(row, layout)) is None:
+                continue
+            called = "" if place is None else plain(row[place])
+            listed[name] = called
+            for one in _said(called, plain(shown(name)).split()) if called else ():
+                found.setdefault(one, set()).add(name)
+    own = {name: set(plain(shown(name)).split()) for name in listed}
+    return {
+        called: whole
+        for called, names in found.items()
+        if len(names) == 1
+        for whole in names
+        if not any(called in words and listed[name] != called for name, words in own.items() if name != whole)
+    }
+
+
+def _said(called: str, words: Sequence[str]) -> set[str]:
+    """Return a call name alone, and before what stands behind the first name."""
+    rest = [" ".join(words[place:]) for place in range(1, len(words))]
+    return {called, *(f"{called} {last}" for last in rest if called not in last.split())}
 
 
 def listed_sexes(laid: Sequence[tuple[Sheet, Layout]]) -> dict[str, str]:

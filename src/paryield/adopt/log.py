@@ -27,16 +27,28 @@ NUMBERS: dict[str, int] = {
 }
 """Numbers that are written as words in front of minutes or hours."""
 SAID: tuple[tuple[str, str], ...] = (
-    (r"an hour and a half|one and a half hours?|anderthalb stunden|eineinhalb stunden", "90 min"),
+    (
+        r"an hour and a half|one and a half hours?|anderthalb stunden|eineinhalb stunden"
+        r"|anderhalf uur|halvannen time|halvanden time|halvannan timme",
+        "90 min",
+    ),
     (r"an hour and a quarter|five quarters of an hour", "75 min"),
-    (r"three[- ]quarters of an hour|3/4 (?:of an )?h(?:our)?|dreiviertelstunde|¾ ?h(?:our)?", "45 min"),
-    (r"a quarter of an hour|quarter of an hour|quarter hour|viertelstunde|un quart d.heure", "15 min"),
+    (
+        r"three[- ]quarters of an hour|3/4 (?:of an )?h(?:our)?|dreiviertelstunde|¾ ?h(?:our)?"
+        r"|(?:drie|3) ?kwartier|driekwart uur|tre kvart(?:er)?",
+        "45 min",
+    ),
+    (
+        r"a quarter of an hour|quarter of an hour|quarter hour|viertelstunde|un quart d.heure"
+        r"|(?:een |ett |et )?(?:kwartier|kvarter)",
+        "15 min",
+    ),
     (
         r"(?:a )?half[- ](?:an )?hour|1/2 (?:an )?h(?:our)?|½ ?h(?:our)?|(?:eine )?halbe stunde"
-        r"|(?:une )?demi[- ]heure|media hora|mezz.ora",
+        r"|(?:une )?demi[- ]heure|media hora|mezz.ora|(?:een )?half ?uur(?:tje)?|(?:en )?halv ?tim(?:m)?e",
         "30 min",
     ),
-    (r"an hour|eine stunde|une heure|una hora|un.ora", "60 min"),
+    (r"an hour|eine stunde|une heure|una hora|un.ora|een uur(?:tje)?|en tim(?:m)?e", "60 min"),
 )
 """What is said for a length, the longest first."""
 

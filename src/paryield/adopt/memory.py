@@ -88,20 +88,32 @@ class Memory:
     people : dict of str to str
         Name as it is written to golfer id.
     held : dict of str to Question
-        Questions whose answer was looked up and is known, by key, with that answer as their proposal.
+        Questions whose answer was looked up and is known, or was found out without asking, by key, with that
+        answer as their proposal.
+    copies : dict of str to str
+        Files that are copies of ones brought in before under another name, with that name: answers about
+        these hold for them.
     """
 
     answers: dict[str, str] = field(default_factory=dict)
     people: dict[str, str] = field(default_factory=dict)
     held: dict[str, Question] = field(default_factory=dict, init=False, repr=False, compare=False)
+    copies: dict[str, str] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     def answer(self, question: Question) -> str | None:
         """Return the answer given before; one that is none of the options, or of no use, does not count."""
         found = self.answers.get(question.key)
+        for file, name in self.copies.items() if found is None else ():
+            found = self.answers.get(question.key.replace(file, name)) if found is None else found
         if found is None or not question.takes(found):
             return None
         self.held[question.key] = replace(question, proposal=found)
         return found
+
+    def hold(self, question: Question) -> str | None:
+        """Hold what was found out without asking as an answer that can be changed, and return it."""
+        self.held.setdefault(question.key, question)
+        return question.proposal
 
     def take(self, answers: Iterable[tuple[Question, str]]) -> None:
         """Remember answers; one to a question of several parts holds for each of them."""

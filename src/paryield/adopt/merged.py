@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from paryield.adopt.found import Row
 from paryield.adopt.memory import Question
 from paryield.adopt.people import People
+from paryield.adopt.twice import PLACE, WROTE, Twice, by_sheet
 from paryield.results import Problem
 from paryield.tables.files import trouble
 from paryield.tables.schema import TABLES
@@ -22,10 +23,6 @@ KEYS = {
 """What tells the rows of a table apart, but for the number of the round or entry."""
 NUMBERED = {"rounds": "round_no", "practice": "entry_no"}
 """Tables in which a golfer may have several rows a day, and the column that numbers them."""
-
-
-PLACE, WROTE = "", " "
-"""Names under which a row keeps its place, and what stands there, while rows are brought together."""
 
 
 @dataclass(frozen=True)
@@ -49,8 +46,8 @@ class Merged:
     questions: list[Question]
 
 
-def merged(rows: Sequence[Row], people: People) -> Merged:
-    """Bring rows of several sheets together."""
+def merged(rows: Sequence[Row], people: People, marks: Mapping[str, str] | None = None) -> Merged:
+    """Bring rows of several sheets together; ``marks`` are the headings of each sheet."""
     out: Rows = {name: [] for name in TABLES}
     problems: list[Problem] = []
     golfers: dict[str, dict[str, str]] = {}
@@ -68,9 +65,14 @@ def merged(rows: Sequence[Row], people: People) -> Merged:
         held.setdefault((row.table, *(values.get(name, "") for name in KEYS[row.table])), []).append(
             (row.place, values)
         )
-    questions: list[Question] = []
+    twice = Twice(marks or {}, people.memory, people.names)
+    days = [one for key, one in held.items() if key[0] == "practice" and key[-1] and len(by_sheet(one)) > 1]
+    twice.settle(days)
+    met = {id(one) for one in days}
+    questions: list[Question] = [*twice.questions]
     for (table, *_), told in held.items():
-        kept = _once(table, told, people, problems, questions)
+        both = id(told) in met
+        kept = twice.kept(told) if both else _once(table, told, people, problems, questions)
         if table in NUMBERED:
             for number, values in enumerate(kept, 1):
                 out[table].append(values if number == 1 else {**values, NUMBERED[table]: str(number)})

@@ -77,6 +77,13 @@ class People:
         if not self.questions:
             self._other_names(sheets)
         self._settle_everybody(everybody)
+        self._keep_called()
+
+    def _keep_called(self) -> None:
+        """Keep call names as names of their golfers, for logs that come without the list."""
+        for called, whole in self.called.items():
+            if " " not in called and whole in self.ids and " " not in self.ids[whole]:
+                self.ids.setdefault(called, self.ids[whole])
 
     def _settle_everybody(self, cells: Collection[str]) -> None:
         """Ask once whether a word for everybody means all who are named; settle the cells that hold one."""
@@ -156,6 +163,8 @@ class People:
         if name in self.memory.people:
             return " " in self.memory.people[name]
         bare = plain(shown(name))
+        if bare in self.called:
+            return False
         if any(name_words(other) == name_words(name) or alike(bare, plain(other)) for other in self._whole):
             return False
         if name.count(",") != 1 or len(parts) != 2:
@@ -190,10 +199,11 @@ class People:
             self.ids[name] = " ".join(dict.fromkeys(self.ids[part] for part in parts))
 
     def _settle(self, name: str) -> None:
-        if name in self.memory.people:
-            self.ids[name] = self.memory.people[name]
+        told = self.memory.people.get(name) or self._remembered(name)
+        if told is not None:
+            self.ids[name] = told
             return
-        whole = self.called.get(plain(name), name)
+        whole = self.called.get(plain(shown(name)), name)
         if plain(whole) != plain(name):
             self._settle(whole)
             if whole in self.ids:
@@ -220,6 +230,11 @@ class People:
             return
         golfer = self._next()
         self.ids[name], self.names[golfer] = golfer, shown(name)
+
+    def _remembered(self, name: str) -> str | None:
+        """Return who a name is that was told in other capitals or signs, where that is one golfer."""
+        told = {who for other, who in self.memory.people.items() if plain(other) == plain(name)}
+        return told.pop() if len(told) == 1 else None
 
     def _misspelt(self, name: str) -> list[str]:
         """Return the golfers whose call name, or a part of whose name, a single word is nearly."""

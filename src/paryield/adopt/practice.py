@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -31,6 +30,7 @@ from paryield.adopt.found import (
 from paryield.adopt.headings import HOLES, HOURS, SESSIONS, WEEKDAY_NAMES
 from paryield.adopt.layout import Layout
 from paryield.adopt.log import Entry, counts_buckets, read_log
+from paryield.adopt.putting_shared import HALF, MADE_OF_BOTH, halves
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import plain_number, read_number, read_share, told_minutes
 from paryield.adopt.words import DASHES, NOTHING, UNKNOWN, plain
@@ -125,7 +125,7 @@ def _enter_several(
         if doubt in several.doubts and (answer is None or answer == leave):
             found.passed_over(OPEN[doubt] if answer is None else OUT[doubt], place)
             return
-    asked = {phrase: settled.category(phrase) for phrase in several.open}
+    asked = {phrase: settled.category(phrase, "") for phrase in several.open}
     if any(category is None or settled.known(phrase) is None for phrase, category in asked.items()):
         found.passed_over("it is not settled what all of a cell is", place)
         return
@@ -138,7 +138,7 @@ def _enter_several(
             said = "is play, as you said" if settled.played else "may be practice or play"
             found.passed_over(f"the rest of a time on the course {said}: that time is left out", place)
             continue
-        category = settled.category(entry.phrase) if entry.phrase else None
+        category = settled.category(entry.phrase, "") if entry.phrase else None
         nothing = nothing or category == NONE
         unsettled = unsettled or bool(entry.phrase and category is None)
         _enter(entry, line, settled, found, place)
@@ -188,7 +188,7 @@ def _enter(entry: Entry, line: Line, settled: Settled, found: Found, place: str)
             found.passed_over(f"{entry.loose!r}: {OUT_OR_OPEN[answer is None]}", place)
             return
         entry = _loose(entry, answer or LEAVE)
-    category = settled.category(entry.phrase)
+    category = settled.category(entry.phrase, settled.said)
     if category is None:
         found.passed_over(f"it is not settled what {entry.phrase!r} is", place)
         return
@@ -224,31 +224,16 @@ def _enter(entry: Entry, line: Line, settled: Settled, found: Found, place: str)
 
 def _enter_both(entry: Entry, line: Line, settled: Settled, found: Found, place: str) -> None:
     """Add an entry of putting as short and lag putting."""
-    quoting = replace(settled, said=settled.said or entry.phrase)
-    for half in _halves(entry, settled.bare == REPS):
+    said = settled.said or entry.phrase
+    quoting = replace(settled, said=said, category=lambda phrase, _: HALF[phrase])
+    since = len(found.rows)
+    for half in halves(entry, settled.bare == REPS):
         _enter(half, line, quoting, found, place)
-
-
-def _halves(entry: Entry, counted: bool) -> list[Entry]:
-    """Return two entries of short and lag putting with half of the amounts each."""
-
-    def half(number: float | None, over: bool) -> float | None:
-        return None if number is None else math.ceil(number / 2) if over else math.floor(number / 2)
-
-    if counted and entry.bare is not None:
-        entry = replace(entry, reps=entry.bare, bare=None)
-    return [
-        replace(
-            entry,
-            phrase=phrase,
-            minutes=None if entry.minutes is None else entry.minutes / 2,
-            bare=None if entry.bare is None else entry.bare / 2,
-            reps=half(entry.reps, over),
-            made=None,
-            tried=None,
-        )
-        for phrase, over in (("short putting", True), ("lag putting", False))
-    ]
+    if entry.made is not None or entry.tried is not None:
+        of = [number_text(one) if one is not None else "?" for one in (entry.made, entry.tried)]
+        if len(found.rows) > since:
+            _remark(f"short and lag putting together: {of[0]} of {of[1]} made", found, since)
+            found.note(MADE_OF_BOTH, place)
 
 
 def _loose(entry: Entry, answer: str) -> Entry:

@@ -65,7 +65,7 @@ VALUED = (
         "speed",
         re.compile(r"\b(?:\w*speed|velocit\w*|\w*geschwindigkeit\w*|vitesse|velocidad|\w*snelheid"
                    r"|\w*hastighe[td]\w*)\b"),
-        re.compile(r"\b(mph|km\s*/\s*h|kmh|kph|m\s*/\s*s)\b", re.IGNORECASE),
+        re.compile(r"\b(mph|km\s*/\s*(?:h|u|t|tim)|kmh|kph|m\s*/\s*s)\b", re.IGNORECASE),
     ),
     (
         "carry",
@@ -80,7 +80,16 @@ OTHER_CLUBS = re.compile(
     r"|hierro\w*|ferr[oi]|fer|jern|jarn|ijzer)\b"
 )
 """Clubs whose speed or carry does not speak of the tee shot."""
-UNITS = {"kmh": "km/h", "kph": "km/h", "yds": "yd", "yard": "yd", "yards": "yd"}
+UNITS = {
+    "kmh": "km/h",
+    "km/u": "km/h",
+    "km/t": "km/h",
+    "km/tim": "km/h",
+    "kph": "km/h",
+    "yds": "yd",
+    "yard": "yd",
+    "yards": "yd",
+}
 
 
 def value_of(text: str) -> tuple[str, str] | None:

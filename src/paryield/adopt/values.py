@@ -21,6 +21,16 @@ ISH = re.compile(r"(?<=\d)\s?(?:-?ish\b|\+/-)", re.IGNORECASE)
 SPAN_OF_TIME = re.compile(
     rf"(?<![\d.,/:-])(\d+)\s*[-–]\s*(\d+)(?=\s*(?:{MINUTES}|{HOURS})(?!\w))", re.IGNORECASE
 )
+QUARTER = (
+    r"(?:kwartier(?:en)?|kvart(?:er|e)?|quarters? of an hour|quarts? d.heure|cuartos? de hora|quart[oi] d.ora"
+    r"|viertelstunden?)"
+)
+IN_WORDS = {
+    **dict.fromkeys(("a", "one", "een", "ett", "et", "en", "un", "una", "eine"), 1),
+    **dict.fromkeys(("three", "drie", "tre", "trois", "tres", "drei"), 3),
+    **dict.fromkeys(("five", "vijf", "fem", "cinq", "cinco", "cinque", "funf", "fünf"), 5),
+}
+"""Quarters of an hour, and how many of them."""
 WITH_PART = re.compile(rf"(?<![\d.,/])(\d+)\s*(1/2|1/4|3/4|½|¼|¾)\s*{HOURS}(?!\w)\.?", re.IGNORECASE)
 
 
@@ -169,6 +179,9 @@ def read_minutes(cell: Cell, per_unit: float = 1.0) -> float | None:
         return 60.0 * float(match[1] or (match[2] is not None)) + 30.0
     if match := re.fullmatch(rf"(\d+)?\s*(1/2|1/4|3/4|½|¼|¾)\s*(?:an?\s+)?{HOURS}\.?", text):
         return 60.0 * float(match[1] or 0) + QUARTERS[match[2]]
+    if match := re.fullmatch(rf"(?:(\d+|\w+)\s+)?{QUARTER}", text):
+        count = 1 if match[1] is None else int(match[1]) if match[1].isdigit() else IN_WORDS.get(match[1])
+        return None if count is None else 15.0 * count
     if match := re.fullmatch(rf"(\d+(?:\.\d+)?)\s*{MINUTES}\.?", text):
         return float(match[1])
     number = read_number(cell)

@@ -22,6 +22,9 @@ name is that of several people, ``golfer_id`` holds their ids with blanks betwee
 ABOUT_PEOPLE = ("person ", "whose: ", "rounds: ")
 """Beginnings of questions that hold names: their answers are kept as names of golfers, or not at all."""
 
+ABOUT_FILES = ("rows of: ", "copy: ")
+"""Beginnings of answers that hold names of files, and marks of their rows."""
+
 
 def read(connection: sa.Connection) -> tuple[dict[str, str], dict[str, str]]:
     """Return answers by question, and golfer ids by name."""
@@ -36,7 +39,12 @@ def read(connection: sa.Connection) -> tuple[dict[str, str], dict[str, str]]:
 
 
 def forget(connection: sa.Connection, golfer_id: str) -> None:
-    """Remove the names of a golfer, and those of several people of whom the golfer is one."""
+    """Remove the names of a golfer, and those of several people of whom the golfer is one.
+
+    What is kept of files goes too: their names may be that of the golfer, and their rows told of him.
+    """
+    gone = sa.or_(*(ADOPTED.c.question.startswith(one) for one in ABOUT_FILES))
+    connection.execute(ADOPTED.delete().where(ADOPTED.c.golfer_id.is_(None), gone))
     for row in connection.execute(sa.select(ADOPTED.c.answer_no, ADOPTED.c.golfer_id)).all():
         if golfer_id in (row.golfer_id or "").split():
             connection.execute(ADOPTED.delete().where(ADOPTED.c.answer_no == row.answer_no))

@@ -64,7 +64,7 @@ class Difference:
     changed : tuple of (key, old row, new row, position)
         Rows that the club holds with other values; a blank against a value is another value.
     filled : tuple of (key, old row, new row, position)
-        Rows in which only blanks were filled: no conflict.
+        Rows in which only blanks were filled, or that are to be stored anyhow: no conflict.
     removed : tuple of (key, row)
         Rows on record that give way to another reading of what they were read from.
     """

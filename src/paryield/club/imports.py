@@ -5,31 +5,22 @@ from __future__ import annotations
 import json
 from collections.abc import Collection
 from dataclasses import dataclass, field
-from dataclasses import replace as changed
 from typing import Any
 
 import pandas as pd
 import sqlalchemy as sa
 
 from paryield.club import history, layout, sources, sums
-from paryield.club.compare import Change, Difference, compare, conflict
-from paryield.club.contents import NO_SETTINGS, Row, key_record, record, stored_rows, to_rows, to_text
+from paryield.club.batch import SETTINGS, Batch, prepare
+from paryield.club.compare import Change, Difference, conflict
+from paryield.club.contents import Row, key_record, record
+from paryield.club.staying import TAKEN, kept_by_hand, reading_anew, without_taken_off
 from paryield.errors import InputError
 from paryield.results import Problem
 from paryield.tables import TABLES, Reading
 
-SETTINGS = "settings"
 MOST_UNDOABLE = 5000
 """New rows up to which an import can be taken back: the history holds a line for each. [judgement]"""
-TAKEN_OFF = "was moved to another day, or taken off the record, by hand: passed over"
-TAKEN: tuple[sources.Why, ...] = ("read",)
-STAY = {
-    "changed": "read otherwise now, but what is on record was changed since: that stays",
-    "alike": "read with golfer, day and result of a test on record under another name: both are kept",
-}
-LET = "nothing, or import with replace to let the new reading take its place"
-"""What is said of rows that do not give way, and what to do."""
-BACK = "nothing, or undo that under Latest changes; an import with replace brings it back"
 
 
 @dataclass(frozen=True)
@@ -50,6 +41,8 @@ class ImportReceipt:
         Number of the import in the history; None when it changed nothing.
     reread : dict of str to int
         Rows by table that gave way to another reading of what they were read from.
+    left_out : dict of str to int
+        What of the spreadsheets that the tables were made of was left out: reason to rows or cells.
     """
 
     added: dict[str, int]
@@ -59,6 +52,7 @@ class ImportReceipt:
     rejected: dict[str, int]
     import_no: int | None = None
     reread: dict[str, int] = field(default_factory=dict)
+    left_out: dict[str, int] = field(default_factory=dict)
 
     @property
     def changed(self) -> bool:
@@ -79,50 +73,6 @@ class ImportRefused(InputError):
         self.problems = problems
 
 
-@dataclass(frozen=True)
-class Batch:
-    """What is to be stored: differences by table and the settings before and after."""
-
-    tables: tuple[Difference, ...]
-    old_settings: str | None
-    new_settings: str | None
-
-    def counts(self) -> dict[str, tuple[int, int, int]]:
-        """Return rows added, skipped and replaced by table, tables without rows left out."""
-        found = {d.table: (len(d.added), d.skipped, len(d.updates) + len(d.removed)) for d in self.tables}
-        if self.new_settings is not None:
-            added, same = self.old_settings is None, self.old_settings == self.new_settings
-            found[SETTINGS] = (int(added), int(same), int(not added and not same))
-        return {name: counts for name, counts in found.items() if any(counts)}
-
-    def conflicting(self) -> dict[str, int]:
-        """Return rows that differ from stored ones by table, filled blanks left out."""
-        found = {d.table: len(d.changed) for d in self.tables}
-        if self.new_settings is not None and self.old_settings not in (None, self.new_settings):
-            found[SETTINGS] = 1
-        return {name: count for name, count in found.items() if count}
-
-    def fills(self) -> list[Change]:
-        """Return every value that fills a blank of a row, where only blanks were filled."""
-        return [change for difference in self.tables for change in difference.fills()]
-
-    def changes(self) -> list[Change]:
-        """Return every value that differs from a stored one, filled blanks left out."""
-        found = [change for difference in self.tables for change in difference.changes()]
-        if self.new_settings is not None and self.old_settings is not None:
-            old, new = json.loads(self.old_settings), json.loads(self.new_settings)
-            for name in sorted(set(old) | set(new)):
-                if old.get(name) != new.get(name):
-                    found.append(Change(SETTINGS, {}, name, old.get(name), new.get(name)))
-        return found
-
-    def without_changes(self) -> Batch:
-        """Return the batch with everything left out that differs from a stored row."""
-        kept = tuple(difference.without_changes() for difference in self.tables)
-        changed = self.old_settings is not None and self.new_settings != self.old_settings
-        return Batch(kept, self.old_settings, None if changed else self.new_settings)
-
-
 def import_reading(
     connection: sa.Connection,
     reading: Reading,
@@ -138,7 +88,8 @@ def import_reading(
     """Store what was read, within the caller's transaction.
 
     ``told`` is what rows were read from, and ``take`` which rows on record give way where that is read
-    otherwise now; all of them where ``replace`` is true.
+    otherwise now; with ``replace`` all of them but those that somebody changed, unless ``take`` has
+    ``changed``.
 
     Raises
     ------
@@ -147,11 +98,13 @@ def import_reading(
     """
     batch = prepare(connection, reading)
     problems, rejected = list(reading.problems), dict(reading.rejected)
-    if not (replace or bring_back):
-        batch, gone = without_taken_off(connection, batch, told or {})
+    given = {*take, "read", "alike"} if replace else take
+    if not (bring_back or (replace and "changed" in take)):
+        batch, gone = without_taken_off(connection, batch, told or {}, sheets_only=replace)
         problems += gone
-    batch, left = reading_anew(connection, batch, reading, told or {}, sources.ALL if replace else take)
-    problems += left
+    batch, hand = kept_by_hand(connection, batch, told or {}, take)
+    batch, kept, left = reading_anew(connection, batch, reading, told or {}, given)
+    problems += [*left, *(one.problem() for one in (*hand, *kept))]
     if not replace:
         conflicts = [conflict(change, *place_of(reading, change)) for change in batch.changes()]
         for name, count in batch.conflicting().items():
@@ -172,67 +125,6 @@ def import_reading(
         import_no=number,
         reread={one.table: len(one.removed) for one in batch.tables if one.removed},
     )
-
-
-def reading_anew(
-    connection: sa.Connection,
-    batch: Batch,
-    reading: Reading,
-    told: sources.Sources,
-    take: Collection[sources.Why],
-) -> tuple[Batch, list[Problem]]:
-    """Return a batch in which rows give way that are read otherwise now, and what is said of others."""
-    found = sources.rereads(connection, batch.tables, reading, told)
-    tables, said = [], []
-    for difference in batch.tables:
-        mine = [one for one in found if one.table == difference.table]
-        removed = tuple(pair for one in mine if one.why in take for pair in one.old)
-        stay = [one for one in mine if one.why not in take]
-        left = {key for one in stay if one.why == "changed" for key in one.new}
-        added = tuple(one for one in difference.added if one[0] not in left)
-        for why in ("changed", "alike"):
-            if count := sum(one.why == why for one in stay):
-                rows = "1 row is" if count == 1 else f"{count} rows are"
-                said.append(Problem(difference.table, None, None, rows, STAY[why], LET, "warning"))
-        skipped = difference.skipped + len(difference.added) - len(added)
-        tables.append(changed(difference, added=added, skipped=skipped, removed=removed))
-    return Batch(tuple(tables), batch.old_settings, batch.new_settings), said
-
-
-def without_taken_off(
-    connection: sa.Connection, batch: Batch, told: sources.Sources
-) -> tuple[Batch, list[Problem]]:
-    """Return a batch without the rows that somebody moved or took off the record by hand, and say so."""
-    tables, said = [], []
-    for difference in batch.tables:
-        off = history.taken_off(connection, difference.table) if difference.added else frozenset()
-        named = {key: key_record(difference.table, key) for key, _ in difference.added}
-        text = {key: json.dumps(one, ensure_ascii=False) for key, one in named.items()}
-        moved = sources.moved_by_hand(connection, difference.table, told.get(difference.table, {}))
-        gone = {key for key in named if text[key] in off or key in moved}
-        added = tuple(one for one in difference.added if one[0] not in gone)
-        count = len(difference.added) - len(added)
-        if count and difference.table not in ("holes", "shots"):
-            first = next(key for key in named if key in gone)
-            found = " ".join(str(value) for value in named[first].values())
-            said.append(Problem(difference.table, None, None, found, TAKEN_OFF, BACK, "warning"))
-        tables.append(changed(difference, added=added, skipped=difference.skipped + count))
-    return Batch(tuple(tables), batch.old_settings, batch.new_settings), said
-
-
-def prepare(connection: sa.Connection, reading: Reading) -> Batch:
-    """Compare what was read with what is stored."""
-    differences = []
-    for name, frame in reading.tables.items():
-        rows = to_rows(name, frame)
-        stored = stored_rows(connection, name) if rows else []
-        differences.append(compare(name, stored, rows, reading.stated.get(name)))
-    stated = any(file.table == SETTINGS for file in reading.files)
-    new = to_text(reading.tables) if stated else None
-    old = layout.fact(connection, SETTINGS)
-    if new == NO_SETTINGS and old is None:
-        old = NO_SETTINGS
-    return Batch(tuple(differences), old, new)
 
 
 def place_of(reading: Reading, change: Change) -> tuple[str, int | None]:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import sqlalchemy as sa
 
 from paryield.club import sources
-from paryield.club.imports import SETTINGS, TAKEN, Batch, prepare, reading_anew, without_taken_off
+from paryield.club.batch import SETTINGS, Batch, prepare
+from paryield.club.staying import TAKEN, Kept, kept_by_hand, reading_anew, without_taken_off
 from paryield.tables import Reading
 
 
@@ -19,11 +20,15 @@ class Met:
     ----------
     reading : Reading
     batch : Batch
-        Without rows that were moved or taken off by hand, and with those that give way to another reading.
+        Without rows that were moved, taken off or changed by hand, and with those that give way to another
+        reading.
+    kept : tuple of Kept
+        Rows on record that stay as somebody changed them by hand.
     """
 
     reading: Reading
     batch: Batch
+    kept: tuple[Kept, ...] = ()
 
     def counts(self) -> dict[str, tuple[int, int, int, int]]:
         """Return rows by table: new or filling blanks, the same, differing, and wrong ones."""
@@ -43,4 +48,6 @@ class Met:
 def met(connection: sa.Connection, reading: Reading, told: sources.Sources) -> Met:
     """Return how the rows of a reading stand to those on record."""
     batch, _ = without_taken_off(connection, prepare(connection, reading), told)
-    return Met(reading, reading_anew(connection, batch, reading, told, TAKEN)[0])
+    batch, hand = kept_by_hand(connection, batch, told, TAKEN)
+    batch, kept, _ = reading_anew(connection, batch, reading, told, TAKEN)
+    return Met(reading, batch, (*hand, *kept))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
@@ -17,9 +17,9 @@ from paryield.club.compare import Difference
 from paryield.club.contents import Row, key_record, keyed, record, stored_rows, to_rows
 from paryield.club.layout import READ_FROM
 from paryield.tables import Reading
-from paryield.tables.write import SOURCES_FILE
+from paryield.tables.write import LEFT_OUT, SOURCES_FILE
 
-REPLACED = ("assessments", "practice")
+REPLACED = ("rounds", "assessments", "practice")
 """Tables whose rows give way to another reading of what they were read from."""
 RESULT = ("golfer_id", "assessed_on", "made", "tried", "value", "unit")
 """What two readings of one test have in common where only its name, kind or distance is read otherwise."""
@@ -34,14 +34,16 @@ Sources = Mapping[str, Mapping[Row, bytes]]
 class Reread:
     """Rows on record that are read otherwise now.
 
-    ``why`` is ``read`` where they are as they were read, ``changed`` where somebody changed one since, and
-    ``alike`` where nothing is known of what they were read from, but golfer, day and result are the same.
+    ``why`` is ``read`` where they are as they were read, ``changed`` where somebody changed one since, or
+    gave it holes or shots, and ``alike`` where nothing is known of what they were read from, but golfer, day
+    and result are the same. ``parts`` are the holes and shots, by table.
     """
 
     table: str
     old: tuple[tuple[Row, Row], ...]
     new: frozenset[Row]
     why: Why
+    parts: Mapping[str, Sequence[tuple[Row, Row]]] = field(default_factory=dict)
 
 
 @dataclass
@@ -71,6 +73,15 @@ def sources_of(folder: Path, reading: Reading) -> Sources:
                 if str(int(row)) in files.get(str(file), ())
             }
         return found
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return {}
+
+
+def left_out_of(folder: Path) -> dict[str, int]:
+    """Return what was left out when the tables of a folder were made of others: reason to count."""
+    try:
+        told = json.loads((folder / SOURCES_FILE).read_text(encoding="utf-8"))[LEFT_OUT]
+        return {str(reason): int(count) for reason, count in told.items()}
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return {}
 
@@ -111,9 +122,10 @@ def _of_table(
         if old:
             taken |= old
             pairs = tuple((key, stored[key]) for key in sorted(old, key=str))
+            parts = _parts(connection, old) if table == "rounds" else {}
             changed = any(_mark(table, row) not in known.held[_text(table, key)] for key, row in pairs)
-            why: Why = "changed" if changed or len(old) > len(keys) else "read"
-            found.append(Reread(table, pairs, frozenset(keys), why))
+            why: Why = "changed" if changed or parts or len(old) > len(keys) else "read"
+            found.append(Reread(table, pairs, frozenset(keys), why, parts))
     if table == "assessments":
         open_ = {key: row for key, row in stored.items() if key not in read | taken}
         unknown = {key: row for key, row in open_.items() if _text(table, key) not in known.held}
@@ -121,6 +133,28 @@ def _of_table(
         added = [pair for pair in difference.added if pair[0] in told and pair[0] not in done]
         found += _alike(connection, added, unknown)
     return found
+
+
+def _parts(connection: sa.Connection, rounds: Collection[Row]) -> dict[str, list[tuple[Row, Row]]]:
+    """Return the holes and shots on record of rounds, by table; a table without any is left out."""
+    found = {
+        name: [(key, row) for key, row in keyed(name, stored_rows(connection, name)) if key[:3] in rounds]
+        for name in ("holes", "shots")
+    }
+    return {name: rows for name, rows in found.items() if rows}
+
+
+def by_hand(connection: sa.Connection, table: str, rows: Iterable[tuple[Row, Row]]) -> set[Row]:
+    """Return those of some rows on record that somebody logged or changed, and that no sheet was read as."""
+    rows = list(rows)
+    if not rows:
+        return set()
+    touched, known = history.by_hand(connection, table), _known(connection, table)
+    return {
+        key
+        for key, row in rows
+        if (text := _text(table, key)) in touched and _mark(table, row) not in known.held.get(text, ())
+    }
 
 
 def _alike(

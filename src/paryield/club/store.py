@@ -34,9 +34,11 @@ from paryield.club import (
     scratch,
     sources,
     sqlite,
+    staying,
     sums,
     undo,
 )
+from paryield.club.batch import prepare
 from paryield.club.designs import StoredDesign
 from paryield.club.edits import Edit, Stored
 from paryield.club.engine import plainly, sound
@@ -91,7 +93,7 @@ class Club(OpenedClub):
         undoable: bool = False,
         bring_back: bool = False,
         entry: bool = False,
-        take: Collection[sources.Why] = imports.TAKEN,
+        take: Collection[sources.Why] = staying.TAKEN,
     ) -> ImportReceipt:
         """Read a folder of tables and store it: all or nothing.
 
@@ -116,7 +118,8 @@ class Club(OpenedClub):
             Whether it was entered by hand, and not brought in: the trail then says so, golfer by golfer.
         take : collection of str
             Which rows on record give way where what they were read from is read otherwise now; see
-            :class:`paryield.club.sources.Reread`. All of them where ``replace`` is true.
+            :class:`paryield.club.sources.Reread`. With ``replace`` all but ``changed``: rows of a sheet
+            that somebody changed, or took off the record, by hand since give way only where it is named.
 
         Raises
         ------
@@ -125,7 +128,7 @@ class Club(OpenedClub):
         InputError
             When the club cannot be written.
         """
-        return self._import(
+        done = self._import(
             lambda known: read_folder(folder, today=today, known=known),
             str(folder),
             "folder",
@@ -138,12 +141,13 @@ class Club(OpenedClub):
             told=lambda reading: sources.sources_of(Path(folder), reading),
             take=take,
         )
+        return changed(done, left_out=sources.left_out_of(Path(folder)))
 
     def read_otherwise(self, folder: str | Path) -> dict[str, int]:
         """Return how many rows on record a folder would replace as they are read otherwise now, by why."""
         with self._reading() as connection:
             reading = read_folder(folder, known=contents.read_tables(connection))
-            batch = imports.prepare(connection, reading)
+            batch = prepare(connection, reading)
             told = sources.sources_of(Path(folder), reading)
             found = sources.rereads(connection, batch.tables, reading, told)
             return {why: sum(len(one.old) for one in found if one.why == why) for why in sources.ALL}
@@ -213,7 +217,7 @@ class Club(OpenedClub):
         bring_back: bool = False,
         entry: bool = False,
         told: Callable[[Reading], sources.Sources] = lambda _: {},
-        take: Collection[sources.Why] = imports.TAKEN,
+        take: Collection[sources.Why] = staying.TAKEN,
     ) -> ImportReceipt:
         with self._writing() as connection:
             if self._place.path is not None:

@@ -63,6 +63,7 @@ def adopt(
         return
     files = found.write(out or folder / "tables")
     memory.people |= found.people.ids
+    memory.answers |= found.kept
     memory.write(path)
     for problem in found.problems:
         say(problem.line(), prefix=f"{problem.severity}: ")

@@ -110,7 +110,7 @@ DOCUMENTS: dict[str, Document] = {
         RECORDS,
         "checks, then stores; all or nothing; the same folder again changes nothing",
         ONE,
-        "club added skipped replaced rejected problems reread",
+        "club added skipped replaced rejected problems reread left_out",
         words="An error of a refused import also lists problems.",
     ),
     "fit": Document(

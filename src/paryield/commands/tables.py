@@ -42,6 +42,9 @@ def import_(
     ],
     keep_good: Annotated[bool, typer.Option(help="Store the good rows although others have errors.")] = False,
     replace: Annotated[bool, typer.Option(help="Let rows with a known key replace those stored.")] = False,
+    replace_changed: Annotated[
+        bool, typer.Option(help="Also those that were changed by hand since they were read from a sheet.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Check a folder and store it in the club.
@@ -50,11 +53,17 @@ def import_(
     called as ours are read.
     """
     from paryield.club import Club
+    from paryield.club.sources import ALL
+    from paryield.club.staying import TAKEN
     from paryield.report import console
 
     with Club.open(club, create=True) as opened:
-        read = opened.import_database if "://" in folder else opened.import_folder
-        receipt = read(folder, keep_good=keep_good, replace=replace)
+        over: bool = replace or replace_changed
+        if "://" in folder:
+            receipt = opened.import_database(folder, keep_good=keep_good, replace=over)
+        else:
+            take = ALL if replace_changed else TAKEN
+            receipt = opened.import_folder(folder, keep_good=keep_good, replace=over, take=take)
     for problem in receipt.problems:
         say(problem.line(), prefix=f"{problem.severity}: ")
     answer(as_json, *console.import_answer(club, receipt))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from paryield.club.batch import Batch
 from paryield.club.compare import Change
-from paryield.club.imports import Batch
+from paryield.club.contents import key_record
+from paryield.club.staying import Kept
 from paryield.desk.row_words import counted_rows, row_text
 from paryield.report.words import by_name
 from paryield.units import listed
@@ -38,6 +40,12 @@ def differing(batch: Batch, names: Mapping[str, str]) -> list[Differing]:
         lines = tuple(_line(table, row, names) for row in rows)
         found.append(Differing(counted_rows(table, count), count, _who(sorted(people, key=by_name)), lines))
     return found
+
+
+def by_hand(kept: Sequence[Kept], names: Mapping[str, str]) -> list[str]:
+    """Return the rows that stay as somebody changed them by hand, each in words."""
+    told = ((row_text(one.table, key_record(one.table, one.key), names), one) for one in kept)
+    return [f"{what}: {'; '.join(one.said) or 'read otherwise now'}" for what, one in told]
 
 
 def _who(people: list[str]) -> str:

@@ -262,13 +262,19 @@ def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]
         ],
         "rejected": receipt.rejected,
         "reread": receipt.reread,
+        "left_out": receipt.left_out,
         "problems": [problem.to_dict() for problem in receipt.problems],
     }
     lines = [f"Stored in {club}: {counts(receipt.added)}.", f"Held already: {counts(receipt.skipped)}."]
     lines += [f"Replaced: {change.line()}" for change in receipt.replaced]
     if receipt.reread:
         lines.append(f"Read otherwise now, in place of what was read before: {counts(receipt.reread)}.")
-    return document, lines + ([f"Left out: {counts(receipt.rejected)}."] if receipt.rejected else [])
+    if receipt.rejected:
+        lines.append(f"Left out: {counts(receipt.rejected)}.")
+    if receipt.left_out:
+        lines.append(f"Left out of the spreadsheets: {sum(receipt.left_out.values())} rows, cells or sheets:")
+        lines += [f"  {count} {reason}" for reason, count in receipt.left_out.items()]
+    return document, lines
 
 
 def fit_lines(found: Record, club: str) -> list[str]:

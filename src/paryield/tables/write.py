@@ -22,6 +22,8 @@ from paryield.tables.workbooks import write_workbook
 SETTINGS_FILE = "settings.toml"
 SOURCES_FILE = "read_from.json"
 """What rows of the tables beside it were read from, where they were made of other spreadsheets."""
+LEFT_OUT = "left out"
+"""Under which that file tells what was left out: each reason, and how many rows or cells."""
 WORKBOOK = "tables.xlsx"
 
 

@@ -72,7 +72,7 @@ def test_which_column_holds_the_score_is_asked_where_none_looks_like_it(tmp_path
     assert [question.key.partition(":")[0] for question in found.questions] == ["rounds or practice"]
 
 
-HEADS = "Woche ab;Mitmacher;Gemacht;Wie lange"
+HEADS = "Woche ab;Mitmacher;Gemacht;Umfang"
 DONE = (
     "6.4.2026;Maud;sand 35 min + pitch shots 25 min;1",
     "13.4.2026;Olle;driver;0,5",
@@ -92,7 +92,7 @@ def test_headings_that_say_nothing_are_asked_about_and_remembered(tmp_path: Path
         "column when": "Woche ab",
         "column who": "Mitmacher",
         "column what": "Gemacht",
-        "column how long": "Wie lange",
+        "column how long": "Umfang",
     }
     assert not found.problems
     memory = Memory({question.key: str(question.proposal) for question in found.questions})
@@ -106,7 +106,7 @@ def test_headings_that_say_nothing_are_asked_about_and_remembered(tmp_path: Path
 
 
 def test_only_what_the_header_does_not_say_is_asked(tmp_path: Path) -> None:
-    write(tmp_path, HEADS.replace("Mitmacher", "Who").replace("Wie lange", "Hours"), *DONE)
+    write(tmp_path, HEADS.replace("Mitmacher", "Who").replace("Umfang", "Hours"), *DONE)
     found = adopt_folder(tmp_path, Memory(), today=TODAY)
     assert [question.key.partition(":")[0] for question in found.questions] == ["column when", "column what"]
 
@@ -125,7 +125,7 @@ def test_a_sheet_without_a_header_is_asked_about_by_letters(tmp_path: Path) -> N
 def test_a_sheet_may_be_left_out(tmp_path: Path, key: str) -> None:
     write(tmp_path, HEADS, *DONE)
     answers = {"column_when": "Woche ab", "column_who": "Mitmacher", "column_what": "Gemacht"}
-    found = answered(tmp_path, **{**answers, "column_how_long": "Wie lange", key: LEAVE})
+    found = answered(tmp_path, **{**answers, "column_how_long": "Umfang", key: LEAVE})
     assert found.questions == []
     assert not any(found.tables().values())
     assert "own.csv: left out, as you said" in found.lines()

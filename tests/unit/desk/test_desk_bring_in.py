@@ -217,7 +217,8 @@ def test_a_sheet_is_left_out_and_taken_in_again_where_answers_are_changed(reader
     changing = reader.get(f"{address.group(1)}/answers").text
     words = text_of(changing)
     assert "season.xlsx, sheet Friendlies Is this sheet read, or left out?" in words
-    assert "What a sheet is (rounds, practice, tests or golfers) is told by its headings" in words
+    assert "What does this sheet hold?" in words
+    assert "What a column holds is told by its heading, or was asked" in words
     assert "write the practice by a plainer name, such as" in words
 
     def said(**answers: str) -> str:

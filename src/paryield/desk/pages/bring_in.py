@@ -16,7 +16,7 @@ from paryield.adopt.names_together import together
 from paryield.club import Club, ImportRefused
 from paryield.club.sources import ALL
 from paryield.desk.answers import given_answers
-from paryield.desk.differing import differing
+from paryield.desk.differing import by_hand, differing
 from paryield.desk.guard import visitor_of
 from paryield.desk.kinds import Kinds, put_beside, sorted_out
 from paryield.desk.leaving import LEFT, kept_answers, leaving_asked, sheets_left, without_left
@@ -165,7 +165,7 @@ def _adopting(request: Request, batch: str, kinds: Kinds, place: Path) -> Respon
             understood=_grouped(found.lines()),
             again=False,
         )
-    told, people = kept_answers(memory), found.people.ids
+    told, people = kept_answers(memory) | found.kept, found.people.ids
     if not any(found.tables().values()) and kinds.tables is None:
         return _nothing(request, batch, found)
     tables = desk_of(request).scratch.new()
@@ -250,6 +250,7 @@ def _met(request: Request, batch: str) -> dict[str, Any]:
         "left": sum(wrong for _, _, _, wrong in counts.values()),
         "differing": differing(found.batch, desk.snapshot().names),
         "otherwise": otherwise,
+        "by_hand": by_hand(found.kept, desk.snapshot().names),
     }
 
 
@@ -260,6 +261,7 @@ NOTHING: dict[str, Any] = {
     "left": 0,
     "differing": [],
     "otherwise": {},
+    "by_hand": [],
 }
 
 
