@@ -14,7 +14,8 @@ from paryield.rounds.putting_skill import angle_to_strokes
 from paryield.tables import AREAS, make_tables
 from paryield.tables.kinds_of_test import name_of_kind
 
-GOLFERS = pd.DataFrame({"golfer_id": ["G1"]})
+RESULTS = 40
+GOLFERS = pd.DataFrame({"golfer_id": [f"G{number:02}" for number in range(1, RESULTS + 1)]})
 COUNTED = [task for task in tasks.TASKS if not task.measured]
 MEASURED = [task for task in tasks.TASKS if task.measured]
 
@@ -44,22 +45,24 @@ def test_counted_tests_have_the_error_that_their_results_get(task: tasks.Task, a
     """
     rng = np.random.default_rng(3)
     lost = FALLBACK[task.area][0] + above
-    told = []
-    for _ in range(40):
-        made = rng.binomial([part.balls for part in task.parts], chances(task, lost))
-        frame = pd.DataFrame(
+    balls = [part.balls for part in task.parts]
+    frames = [
+        pd.DataFrame(
             {
-                "golfer_id": "G1",
+                "golfer_id": golfer,
                 "assessed_on": pd.Timestamp("2026-05-01"),
                 "test": task.name,
                 "distance_ft": [part.distance for part in task.parts],
-                "tried": [part.balls for part in task.parts],
-                "made": made,
+                "tried": balls,
+                "made": rng.binomial(balls, chances(task, lost)),
             }
         )
-        tables = make_tables({"golfers": GOLFERS, "assessments": frame})
-        (row,) = coach_tests.test_measurements(tables, {}).to_dict("records")
-        told.append(row["error_sd"] ** -2)
+        for golfer in GOLFERS["golfer_id"]
+    ]
+    tables = make_tables({"golfers": GOLFERS, "assessments": pd.concat(frames, ignore_index=True)})
+    found = coach_tests.test_measurements(tables, {})
+    assert sorted(found["golfer_id"]) == list(GOLFERS["golfer_id"])
+    told = found["error_sd"] ** -2
     scale = 1.0 if task.kind == "putting" else PROBIT_PER_STROKE
     assert float(np.mean(told)) ** -0.5 / scale == pytest.approx(tasks.strokes_error(task, lost), rel=0.2)
 
