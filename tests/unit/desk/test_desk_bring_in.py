@@ -219,7 +219,6 @@ def test_a_sheet_is_left_out_and_taken_in_again_where_answers_are_changed(reader
     assert "season.xlsx, sheet Friendlies Is this sheet read, or left out?" in words
     assert "What does this sheet hold?" in words
     assert "What a column holds is told by its heading, or was asked" in words
-    assert "write the practice by a plainer name, such as" in words
 
     def said(**answers: str) -> str:
         keys = [f"leave out: season.xlsx, sheet {name}" for name in answers]
