@@ -127,7 +127,7 @@ MALFORMED: tuple[Malformed, ...] = (
         "G1,2026-05-01,300,71.5,125",
         "column adjusted_gross_score",
         "'300'",
-        "leave the cell blank",
+        "leave it blank",
     ),
     rounds("score of 45 on 18 holes", "G1,2026-05-01,45,71.5,125", "'45'", "between 50 and 200 for 18 holes"),
     rounds("slope of 54", "G1,2026-05-01,92,71.5,54", "column slope_rating", "'54'", "between 55 and 155"),

@@ -12,9 +12,9 @@ GOAL_CELLS: dict[tuple[bool, bool], str] = {
     (True, True): "An even chance by then takes {even} a week, split as now.",
     (True, False): "An even chance by then takes {even} a week, split as now; "
     "a year from now even {tried} would not give it.",
-    (False, True): "Not by then, even with {tried} a week split as now; "
-    "an even chance within a year takes {year} a week.",
-    (False, False): "Not within a year, even with {tried} a week split as now.",
+    (False, True): "Not an even chance by then, even with {tried} a week split as now; "
+    "within a year that takes {year} a week.",
+    (False, False): "Not an even chance within a year, even with {tried} a week split as now.",
 }
 """Sentence by whether some hours give an even chance by the date, and within a year."""
 

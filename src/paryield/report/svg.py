@@ -82,6 +82,10 @@ def _clean(element: ElementTree.Element, name: str, wide: float) -> None:
             element.remove(child)
         else:
             _clean(child, name, wide)
+    if element.tag == "defs":
+        for shape in element.findall("path"):
+            # Each use says its own stroke; one said here would be drawn, and stay dark on the dark page.
+            shape.attrib.pop("stroke", None)
     if mark == SPAN:
         element.attrib = {"class": SPAN}
     elif mark.startswith(TOLD):

@@ -48,7 +48,7 @@ DAY_HINT = "give minutes of one day, at most 960 (16 hours)"
 WEEK_HINT = "give minutes in a week, at most 6720 (16 hours a day)"
 CARRY_HINT = "give the distance flown in the row's unit, yd or m"
 SIDE_HINT = "give the distance off the line in the row's unit, + to the right and - to the left"
-SCORE_HINT = "give the adjusted gross score, or leave the cell blank when it is unknown"
+SCORE_HINT = "give the adjusted gross score, or leave it blank when it is unknown"
 
 STRIKE_KINDS = ("approach", "tee", "pitch")
 EVENT_KINDS = ("lesson", "injury", "illness", "equipment", "swing_change", "other")

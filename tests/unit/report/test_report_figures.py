@@ -3,6 +3,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
+from xml.etree import ElementTree
 
 import numpy as np
 import pandas as pd
@@ -181,3 +182,13 @@ def test_svg_is_the_same_each_time_and_carries_no_style_or_address() -> None:
         assert outside not in first
     with pytest.raises(ValueError, match="lower-case letters"):
         inline_svg(draw("returns", "wide"), name="a b", alt="")
+
+
+def test_the_stroke_of_a_mark_is_said_where_it_is_drawn_so_that_the_dark_page_can_turn_it() -> None:
+    root = ElementTree.fromstring(str(inline_svg(draw("overview", "wide"), name="ring", alt="Rings")))
+    shapes = [shape for defs in root.iter("defs") for shape in defs.findall("path")]
+    drawn = [use for use in root.iter("use") if "x" in use.attrib]
+    assert len(shapes) > 1
+    assert not any("stroke" in shape.attrib for shape in shapes)
+    assert sum(use.attrib.get("stroke") == style.INK for use in drawn) == len(NAMES)
+    assert all("stroke" in use.attrib for use in drawn)

@@ -27,9 +27,9 @@ RECORD = {
     [
         (5.0, 4.5, "An even chance by then takes 5 h a week, split as now."),
         (5.0, None, "a year from now even 12 h would not give it."),
-        (None, 6.25, "Not by then, even with 12 h a week split as now; an even chance within a year "
+        (None, 6.25, "Not an even chance by then, even with 12 h a week split as now; within a year that "
          "takes 6 h 15 min a week."),
-        (None, None, "Not within a year, even with 12 h a week split as now."),
+        (None, None, "Not an even chance within a year, even with 12 h a week split as now."),
         (0.0, 0.0, "It is at least even without any practice."),
     ],
 )  # fmt: skip
