@@ -218,6 +218,11 @@ def test_signing_in(page: Any, serve: Callable[..., Served], fitted_club: Path, 
 def test_the_sliders(page: Any, desk: Served, width: int):
     open_what_if(page, desk.address)
     check(page, width)
+    high = page.evaluate(
+        "[...document.querySelectorAll('.slider > label:first-child')].map(a => a.offsetHeight)"
+    )
+    assert len(high) > 5
+    assert max(high) < 30  # each name stands on one line
     move(page, "#h-1", 1.5)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate(AXE_RUN) == []
