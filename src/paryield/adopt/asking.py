@@ -35,6 +35,7 @@ from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rated import Rated, needed
 from paryield.adopt.ratings_asked import settle
 from paryield.adopt.rows import name_of, over_first_block, read_rows
+from paryield.adopt.several_ratings import with_one_rating
 from paryield.adopt.sheets import Cell, Sheet
 from paryield.adopt.tests_asked import (
     each_asked,
@@ -92,6 +93,7 @@ class Asking:
         years = self.calendar.years(sheet, layout, order)
         layout = dated_spread(sheet, layout, order, years, self.today)
         layout = with_hours(sheet, layout, mark, self.ask)
+        layout = with_one_rating(sheet, layout, mark, self.ask)
         golfer = self._golfer(sheet, layout, others)
         rated = self._rated(sheet, layout, rated)
         sums, shares, played = self._several(sheet, layout, mark)
