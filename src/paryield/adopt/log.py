@@ -119,6 +119,10 @@ LOOSE = re.compile(
 """A number that is no distance and of which nothing was made, or one with the letter o for a zero."""
 
 
+WITHOUT = re.compile(r"(?:no|without|kein\w*|ohne|pas de|sans|sin|senza|geen|zonder|ingen?|uten|utan)\s")
+"""Words before what was not practised."""
+
+
 SHORT_WORD = re.compile(r"\d{0,2}[^\W\d_a-z][^\W\d_]{0,2}")
 """A word of a coach's own for a practice, with a capital: ``KS``, ``Pu``, ``9L``."""
 
@@ -203,12 +207,22 @@ def read_log(text: str) -> list[Entry]:
     joined = False
     for sign, piece in [("", first), *zip(rest[::2], rest[1::2], strict=True)]:
         joined = joined or re.fullmatch(JOINED, sign) is not None
-        if any(map(str.isalnum, piece)):
+        if any(map(str.isalnum, piece)) and not _said_to(entries, sign.strip(), piece):
             first_part, *others = _slashed(piece)
             entries += _entries(first_part, joined)
             entries += [one for part in others for one in _entries(part, True)]
             joined = False
     return _of_all_behind(_timed(entries))
+
+
+def _said_to(entries: list[Entry], sign: str, piece: str) -> bool:
+    """Whether a piece adds nothing to the practice before it: ``no balls``, ``1 h putting - ladder drill``."""
+    found = _entry(piece)
+    if not entries or found.counted:
+        return False
+    before, kind = entries[-1], practice_of(found.phrase)
+    same = before.counted and kind is not None and kind == practice_of(before.phrase)
+    return WITHOUT.match(plain(piece)) is not None or (sign in DASHES and same)
 
 
 def _entries(part: str, joined: bool) -> list[Entry]:

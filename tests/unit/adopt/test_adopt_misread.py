@@ -125,6 +125,10 @@ def test_hours_are_an_answer_and_the_likeliest_of_small_numbers(
         ("chipping 1 1/2 h", [("chipping", "90", "")]),
         ("bunker (30), chipping (20)", [("bunker", "30", ""), ("chipping", "20", "")]),
         ("bunker 20-30 min", [("bunker", "25", "")]),
+        ("bunker 20, no driver", [("bunker", "20", "")]),
+        ("45 min chipping - landing spots, no balls hit", [("chipping", "45", "")]),
+        ("45 min bunker - sand drill", [("bunker", "45", "")]),
+        ("bunker 20 - chipping 30", [("bunker", "20", ""), ("chipping", "30", "")]),
     ],
 )
 def test_words_with_numbers_lose_nothing(tmp_path: Path, words: str, entries: list[tuple[str, ...]]) -> None:
