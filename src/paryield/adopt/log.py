@@ -216,7 +216,7 @@ def read_log(text: str) -> list[Entry]:
 
 
 def _said_to(entries: list[Entry], sign: str, piece: str) -> bool:
-    """Whether a piece adds nothing to the practice before it: ``no balls``, ``1 h putting - ladder drill``."""
+    """Whether a piece adds nothing to what is before it: ``no balls``, ``1 h putting - ladder drill``."""
     found = _entry(piece)
     if not entries or found.counted:
         return False
