@@ -46,7 +46,7 @@ from paryield.adopt.teed import by_days, find_tees, with_tees
 from paryield.adopt.tested import as_tests
 from paryield.adopt.titled import under_titles
 from paryield.adopt.typed import kinds_apart, stamped
-from paryield.adopt.understood import Understood
+from paryield.adopt.understood import Understood, words_in
 from paryield.adopt.words import plain
 from paryield.adopt.yearless import told_by
 from paryield.errors import InputError
@@ -54,7 +54,7 @@ from paryield.results import Problem
 from paryield.tables.cells import protect
 from paryield.tables.files import clipped, trouble
 from paryield.tables.schema import TABLES
-from paryield.tables.write import LEFT_OUT, SOURCES_FILE
+from paryield.tables.write import LEFT_OUT, SOURCES_FILE, UNMEASURED
 
 
 @dataclass
@@ -107,6 +107,10 @@ class Adoption:
         told = sum((one.found.passed for one in self.understood), Counter[str]())
         return dict(told.most_common()) | dict.fromkeys(self.left, 1)
 
+    def unmeasured(self) -> dict[str, int]:
+        """Return why results that are kept measure nothing, each with how many."""
+        return dict(sum((one.found.unmeasured for one in self.understood), Counter[str]()))
+
     def lines(self) -> list[str]:
         """Say what is understood, sheet by sheet."""
         out = [
@@ -158,7 +162,7 @@ class Adoption:
             )
             raise InputError("no row of any table was found", where=", ".join(self.files), remedy=remedy)
         paths = list[Path]()
-        told: dict[str, dict[str, str]] = {}
+        told: dict[str, Mapping[str, str | int]] = {}
         try:
             private.make_folder(out)
             for name, rows in tables.items():
@@ -179,7 +183,8 @@ class Adoption:
                 private.write(path, content)
                 paths.append(path)
                 told[hashlib.sha256(content).hexdigest()] = self._sources(name)
-            private.write(out / SOURCES_FILE, json.dumps({**told, LEFT_OUT: self.why_left()}))
+            told |= {LEFT_OUT: self.why_left(), UNMEASURED: self.unmeasured()}
+            private.write(out / SOURCES_FILE, json.dumps(told))
         except OSError as error:
             message = f"the tables cannot be written ({error.strerror or error})"
             raise InputError(message, where=str(out), remedy="choose a folder that can be written") from None
@@ -355,6 +360,7 @@ def _adopted(
     asking, left = Asking(memory, day), list[str]()
     named = _called(memory, known) | _listed_names(sheets, day)
     asking.people = named
+    asking.wrote = {one.name: words_in(one) for one in sheets}
     memory.copies = newer_copies(sheets, memory, asking.ask)
     parts = [part for one in sheets for part in _parted(undittoed(one, asking.ask), day)]
     for sheet in (turned for one in parts for turned in _turned(one, day, named)):

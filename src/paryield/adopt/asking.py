@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -24,6 +24,7 @@ from paryield.adopt.found import (
 )
 from paryield.adopt.headings import HOURS, WEEKDAY_NAMES, unit_of
 from paryield.adopt.hours import likely_hours, unit_said, units_said, with_hours
+from paryield.adopt.how_far import how_far
 from paryield.adopt.kinds_of_tests import settled_name
 from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.lines_of_names import names_on_lines
@@ -68,6 +69,7 @@ class Asking:
     orders: dict[str, Order] = field(default_factory=dict)
     proved: dict[Order, str] = field(default_factory=dict)
     people: Collection[frozenset[str]] = ()
+    wrote: Mapping[str, frozenset[str]] = field(default_factory=dict)
     calendar: Calendar = field(init=False)
 
     def __post_init__(self) -> None:
@@ -124,9 +126,11 @@ class Asking:
             people=self.people,
             loose=lambda written: self.ask(loose_question(written, sheet.name)),
             named=lambda text: settled_name(text, self.ask),
+            far_of=lambda heading: how_far(heading, sheet, layout, mark, self.ask),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )
-        return Understood(sheet, layout, order, because, read_rows(sheet, layout, settled))
+        found, wrote = read_rows(sheet, layout, settled), self.wrote.get(sheet.name, frozenset())
+        return Understood(sheet, layout, order, because, found, wrote)
 
     def _rated_for_18(self, row: Sequence[Cell], layout: Layout, rated: Rated) -> bool:
         """Whether the rating that a row has, or that is known for it, is one of 18 holes."""

@@ -57,13 +57,15 @@ class Row:
 class Found:
     """What one sheet gave: rows, and how many of its rows gave nothing, by reason.
 
-    ``noted`` counts what was taken although a mark stands by it. ``taken`` counts what each
+    ``noted`` counts what was taken although a mark stands by it. ``unmeasured`` counts results that are
+    kept and measure nothing, by why. ``taken`` counts what each
     phrase for practice was taken as: phrase and category to entries.
     """
 
     rows: list[Row] = field(default_factory=list)
     passed: Counter[str] = field(default_factory=Counter)
     noted: Counter[str] = field(default_factory=Counter)
+    unmeasured: Counter[str] = field(default_factory=Counter)
     first: dict[str, str] = field(default_factory=dict)
     taken: Counter[tuple[str, str]] = field(default_factory=Counter)
 
@@ -76,6 +78,11 @@ class Found:
         """Count a cell that was taken, of which something is to be told."""
         self.noted[what] += 1
         self.first.setdefault(what, place)
+
+    def measures_nothing(self, why: str, place: str) -> None:
+        """Count a result that is kept although nothing is measured by it."""
+        self.unmeasured[why] += 1
+        self.first.setdefault(why, place)
 
     def passed_over(self, reason: str, place: str) -> None:
         """Count a row that was passed over."""
@@ -126,6 +133,8 @@ class Settled:
         The words of the names of known golfers.
     said : str
         The heading of what is read, where its phrase is not in the words of the sheet.
+    far_of : callable
+        From how many feet putts were holed, by the heading of their test.
     heads : mapping
         Columns for a kind of practice to the unit that their heading says.
     """
@@ -158,6 +167,7 @@ class Settled:
     people: Collection[frozenset[str]] = ()
     said: str = ""
     heads: Mapping[int, str] = field(default_factory=dict)
+    far_of: Callable[[str], float | None] = lambda _: None
 
 
 @dataclass(frozen=True)

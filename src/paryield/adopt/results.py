@@ -17,11 +17,14 @@ from paryield.adopt.found import (
     number_text,
     text_of,
 )
+from paryield.adopt.how_far import needs_distance
 from paryield.adopt.layout import Layout
 from paryield.adopt.sheets import Cell
 from paryield.adopt.tested import ASSUMED
 from paryield.adopt.tests_named import Named, feet_in, in_feet, named_test
 from paryield.adopt.values import read_number, read_share
+
+NO_DISTANCE = "kept, but not used to measure putting: no distance"
 
 
 def wide_tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str) -> None:
@@ -83,7 +86,8 @@ def tests(line: Line, layout: Layout, settled: Settled, found: Found, place: str
         values["distance_ft"] = "" if distance is None else f"{distance:g}"
         found.rows.append(Row("assessments", line.golfer, values, place))
         return
-    _test(line, settled, found, place, distance, get(line, layout, "made"), name, tried)
+    made = get(line, layout, "made")
+    _test(line, settled, found, place, distance, made, name, tried, text_of(test))
 
 
 def _far(line: Line, layout: Layout, settled: Settled) -> float | None:
@@ -107,6 +111,7 @@ def _test(
     cell: Cell,
     test: str | None,
     tried: float | None = None,
+    heading: str = "",
 ) -> None:
     share = read_share(cell) or as_share(cell, settled.fraction)
     made, of = share or (read_number(cell), tried if tried is not None else settled.tried)
@@ -128,6 +133,10 @@ def _test(
             "made": number_text(made),
             "tried": number_text(of),
         }
+        if distance is None and needs_distance(test):
+            distance = settled.far_of(heading or test.replace("_", " "))
+            if distance is None:
+                found.measures_nothing(NO_DISTANCE, place)
         values["distance_ft"] = "" if distance is None else f"{distance:g}"
         found.rows.append(Row("assessments", line.golfer, values, place))
 

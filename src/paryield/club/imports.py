@@ -43,6 +43,8 @@ class ImportReceipt:
         Rows by table that gave way to another reading of what they were read from.
     left_out : dict of str to int
         What of the spreadsheets that the tables were made of was left out: reason to rows or cells.
+    unmeasured : dict of str to int
+        What of them was kept although nothing is measured by it: reason to results.
     """
 
     added: dict[str, int]
@@ -53,6 +55,7 @@ class ImportReceipt:
     import_no: int | None = None
     reread: dict[str, int] = field(default_factory=dict)
     left_out: dict[str, int] = field(default_factory=dict)
+    unmeasured: dict[str, int] = field(default_factory=dict)
 
     @property
     def changed(self) -> bool:

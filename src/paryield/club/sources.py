@@ -17,7 +17,7 @@ from paryield.club.compare import Difference
 from paryield.club.contents import Row, key_record, keyed, record, stored_rows, to_rows
 from paryield.club.layout import READ_FROM
 from paryield.tables import Reading
-from paryield.tables.write import LEFT_OUT, SOURCES_FILE
+from paryield.tables.write import LEFT_OUT, SOURCES_FILE, UNMEASURED
 
 REPLACED = ("rounds", "assessments", "practice")
 """Tables whose rows give way to another reading of what they were read from."""
@@ -79,8 +79,17 @@ def sources_of(folder: Path, reading: Reading) -> Sources:
 
 def left_out_of(folder: Path) -> dict[str, int]:
     """Return what was left out when the tables of a folder were made of others: reason to count."""
+    return _counted(folder, LEFT_OUT)
+
+
+def unmeasured_of(folder: Path) -> dict[str, int]:
+    """Return what was kept then although nothing is measured by it: reason to count."""
+    return _counted(folder, UNMEASURED)
+
+
+def _counted(folder: Path, what: str) -> dict[str, int]:
     try:
-        told = json.loads((folder / SOURCES_FILE).read_text(encoding="utf-8"))[LEFT_OUT]
+        told = json.loads((folder / SOURCES_FILE).read_text(encoding="utf-8"))[what]
         return {str(reason): int(count) for reason, count in told.items()}
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return {}

@@ -141,7 +141,8 @@ class Club(OpenedClub):
             told=lambda reading: sources.sources_of(Path(folder), reading),
             take=take,
         )
-        return changed(done, left_out=sources.left_out_of(Path(folder)))
+        left_out, unmeasured = sources.left_out_of(Path(folder)), sources.unmeasured_of(Path(folder))
+        return changed(done, left_out=left_out, unmeasured=unmeasured)
 
     def read_otherwise(self, folder: str | Path) -> dict[str, int]:
         """Return how many rows on record a folder would replace as they are read otherwise now, by why."""

@@ -67,7 +67,7 @@ def adopt(
     memory.write(path)
     for problem in found.problems:
         say(problem.line(), prefix=f"{problem.severity}: ")
-    lines += [f"left out, as nobody could say: {question.text}" for question in skipped]
+    lines += [f"left open, as nobody could say: {question.text}" for question in skipped]
     lines += _checked(files[0].parent, found)
     lines.append(f"{len(files)} tables in {files[0].parent}; next: paryield import CLUB {files[0].parent}")
     answer(as_json, _document(found, files, skipped), lines)

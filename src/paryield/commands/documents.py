@@ -96,8 +96,8 @@ DOCUMENTS: dict[str, Document] = {
         "folder files rows understood questions problems",
         at_times="error",
         words="rows counts rows by table; each of understood has sheet, kind, header, columns, dates, "
-        "not_used, rows and passed_over; each of questions has key, text, where, options, proposal, form (a "
-        "pattern for free text), label and parts (questions of one kind that are put as one)",
+        "not_used, rows, passed_over and unmeasured; each of questions has key, text, where, options, "
+        "proposal, form (a pattern for free text), label and parts (questions of one kind put as one)",
     ),
     "check": Document(
         RECORDS,
@@ -110,7 +110,7 @@ DOCUMENTS: dict[str, Document] = {
         RECORDS,
         "checks, then stores; all or nothing; the same folder again changes nothing",
         ONE,
-        "club added skipped replaced rejected problems reread left_out",
+        "club added skipped replaced rejected problems reread left_out unmeasured",
         words="An error of a refused import also lists problems.",
     ),
     "fit": Document(

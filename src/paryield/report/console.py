@@ -263,6 +263,7 @@ def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]
         "rejected": receipt.rejected,
         "reread": receipt.reread,
         "left_out": receipt.left_out,
+        "unmeasured": receipt.unmeasured,
         "problems": [problem.to_dict() for problem in receipt.problems],
     }
     lines = [f"Stored in {club}: {counts(receipt.added)}.", f"Held already: {counts(receipt.skipped)}."]
@@ -274,6 +275,8 @@ def import_answer(club: str, receipt: ImportReceipt) -> tuple[Record, list[str]]
     if receipt.left_out:
         lines.append(f"Left out of the spreadsheets: {sum(receipt.left_out.values())} rows, cells or sheets:")
         lines += [f"  {count} {reason}" for reason, count in receipt.left_out.items()]
+    for why, count in receipt.unmeasured.items():
+        lines.append(f"{count} {'result' if count == 1 else 'results'} {why}.")
     return document, lines
 
 

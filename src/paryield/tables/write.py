@@ -24,6 +24,8 @@ SOURCES_FILE = "read_from.json"
 """What rows of the tables beside it were read from, where they were made of other spreadsheets."""
 LEFT_OUT = "left out"
 """Under which that file tells what was left out: each reason, and how many rows or cells."""
+UNMEASURED = "kept, measures nothing"
+"""The same for results that were kept although nothing is measured by them."""
 WORKBOOK = "tables.xlsx"
 
 

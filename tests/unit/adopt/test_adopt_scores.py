@@ -160,7 +160,7 @@ def test_a_golfers_name_above_a_column_is_no_practice(
         ("", None),
     ],
 )
-def test_a_remark_beside_a_round_is_not_used_but_may_say_that_it_was_a_competition(
+def test_a_remark_beside_a_round_is_used_only_where_it_says_that_it_was_a_competition(
     tmp_path: Path, remark: str, competition: str | None
 ) -> None:
     found = adopted(tmp_path, f"13.4.2026;Maud;88;{PLACE};{remark}")
@@ -168,9 +168,10 @@ def test_a_remark_beside_a_round_is_not_used_but_may_say_that_it_was_a_competiti
     assert row.get("competition") == competition
     assert "note" not in row
     said = [line.strip() for line in found.lines()]
-    assert "not used: Remarks" in said
-    assert not any("Remarks =" in line for line in said)
-    assert found.understood[0].to_dict()["not_used"] == ["Remarks"]
+    assert ("not used: the rest of Remarks" in said) == (competition == "yes")
+    assert ("not used: Remarks" in said) == (competition is None)
+    assert any("Remarks = competition" in line for line in said) == (competition == "yes")
+    assert found.understood[0].to_dict()["not_used"] == ([] if competition == "yes" else ["Remarks"])
 
 
 def test_another_score_in_brackets_without_a_word_is_told(tmp_path: Path) -> None:
