@@ -17,6 +17,7 @@ from paryield.report.rendering import environment, style
 from paryield.report.views import GolferView
 from paryield.report.words import (
     as_date,
+    balls_text,
     category_text,
     chance_text,
     day,
@@ -68,7 +69,7 @@ class Session:
     @property
     def words(self) -> str:
         """What to do: chipping, 34 min (100 balls)."""
-        balls = "" if self.reps is None else f" ({self.reps} balls)"
+        balls = "" if self.reps is None else f" ({balls_text(self.reps, self.category)})"
         return f"{category_text(self.category)}, {self.minutes} min{balls}"
 
 

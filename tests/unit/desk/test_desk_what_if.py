@@ -177,7 +177,8 @@ def test_saved_plans_stand_side_by_side_and_one_is_kept(reader: Reader):
     assert f"My week follows {runs.plan} ." in text_of(page)
     other = {"more of one": "a <b>rest</b>", "a <b>rest</b>": "more of one"}[runs.plan]
     late = reader.get(f"{address}?saved=9&plan={quote(other)}").text
-    assert f"My week follows {runs.plan} , which runs too" in text_of(late)
+    assert f"My week still follows {runs.plan} , saved for the same weeks" in text_of(late)
+    assert text_of(page).count(f"saved for the same weeks; My week follows {runs.plan}") == 1
     shown = text_of(page)
     snapshot = reader.desk.snapshot()
     scene = reader.desk.scene(snapshot, "G03")

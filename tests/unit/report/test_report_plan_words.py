@@ -171,7 +171,7 @@ def test_the_page_shows_the_week_with_its_cautions(
         "Full swings: 90 minutes a week planned",
         "Planned for the most weekly hours on file, 4.",
         "no practice planned",
-        "chipping 30 min (75 reps)",
+        "chipping 30 min (75 balls)",
         "0.10 strokes a round behind the best week there may be; the present week is 0.40 behind it.",
     ):
         assert text in page

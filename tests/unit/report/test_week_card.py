@@ -27,6 +27,12 @@ def test_the_card_holds_the_first_week(make_view: Any) -> None:
     assert week_card(make_view()).sessions == ()
 
 
+def test_strength_is_counted_without_a_ball(make_view: Any) -> None:
+    rows = [{"on": "2026-07-09", "category": "strength", "minutes": 40, "reps": 60}]
+    card = week_card(make_view(plan={"sessions": rows, "weeks_plan": []}))
+    assert card.sessions[0].words == "strength, 40 min (60 repetitions)"
+
+
 def test_the_calendar_is_as_the_standard_says(make_view: Any) -> None:
     """RFC 5545: lines end in CR LF (3.1), a calendar has PRODID and VERSION (3.6), an event UID and DTSTAMP
     (3.6.1), a day is a DATE (3.3.4), and a comma in a text is escaped (3.3.11)."""
