@@ -21,7 +21,7 @@ from report_tables import (
 
 from paryield.errors import InputError
 from paryield.report import figures
-from paryield.report.figures import style
+from paryield.report.figures import fan, style
 from paryield.report.svg import inline_svg
 
 WIDTHS = ("wide", "narrow")
@@ -181,3 +181,32 @@ def test_svg_is_the_same_each_time_and_carries_no_style_or_address() -> None:
         assert outside not in first
     with pytest.raises(ValueError, match="lower-case letters"):
         inline_svg(draw("returns", "wide"), name="a b", alt="")
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_low_goal_does_not_lie_over_the_word_forecast(width: Any) -> None:
+    """A goal on a day soon after the last one on record, below all else."""
+    forecast = pd.DataFrame(forecast_records())
+    for soon in (0, 2):
+        on = pd.Timestamp(forecast["on"].min()) + pd.Timedelta(weeks=8 * soon + 6)
+        figure = figures.forecast_fan(rounds_frame(), forecast, goal=(on.date(), 5.5), width=width)
+        renderer = FigureCanvasAgg(figure).get_renderer()
+        boxes = {text.get_text(): text.get_window_extent(renderer) for text in figure.axes[0].texts}
+        assert not boxes["forecast"].overlaps(boxes["goal 5.5"])
+
+
+@pytest.mark.parametrize("index", [-2.4, 36.4, 54.0])
+def test_the_label_beside_another_week_is_not_cut_off(monkeypatch: pytest.MonkeyPatch, index: float) -> None:
+    seen: list[Figure] = []
+
+    def keep(figure: Figure, **named: Any) -> Any:
+        seen.append(figure)
+        return inline_svg(figure, **named)
+
+    monkeypatch.setattr(fan, "inline_svg", keep)
+    rows = [row | {"q50": index} for row in forecast_records(now=index)]
+    fan.what_if_picture(rows, rows)
+    figure = seen[0]
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    label = next(text for text in figure.axes[0].texts if text.get_text().startswith("present"))
+    assert label.get_window_extent(renderer).x1 <= figure.bbox.x1
