@@ -171,12 +171,15 @@ class KeptWeek:
         Records like ``sessions`` of an advised week: on, category, minutes, reps.
     notes : list of str
         Which practice is too short for a session of its own.
+    starts_on : date, optional
+        Its first day.
     """
 
     plan: str
     ends_on: date
     sessions: list[dict[str, Any]] = field(repr=False)
     notes: list[str] = field(default_factory=list)
+    starts_on: date | None = None
 
 
 def running_plan(tables: Tables, golfer_id: str, day: date) -> Saved | None:
@@ -233,4 +236,6 @@ def kept_week(tables: Tables, advice: Advice | Ahead, day: date) -> KeptWeek | N
     hours = np.minimum(np.array([plan.hours.get(name, 0.0) for name in ahead.names]), ahead.ceiling)
     categories = [tables.category(name) for name in ahead.names]
     rows = session_rows(ahead.weeks, ahead.shares, categories, hours, {}, ahead.ceiling)
-    return KeptWeek(plan.plan, plan.ends_on, rows, short_notes(ahead.names, hours, {})) if rows else None
+    if not rows:
+        return None
+    return KeptWeek(plan.plan, plan.ends_on, rows, short_notes(ahead.names, hours, {}), plan.starts_on)

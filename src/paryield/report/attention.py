@@ -118,6 +118,8 @@ def _shared_last(pairs: list[tuple[Listed, list[Reason]]]) -> list[tuple[Listed,
 
 def _goal(view: Listed) -> str:
     goal = view.goal
+    if goal is not None and goal.passed:
+        return f"goal passed its day ({index_text(goal.goal)} by {day(goal.by)}): {goal.reason}"
     if goal is None or goal.reached or goal.chance is None or missing(goal.chance):
         return ""
     if goal.chance >= CHANCE_AT_RISK:

@@ -69,7 +69,7 @@ def goal_of(person: Mapping[Any, Any], today: date) -> tuple[float | None, date]
 def passed_goal(aim: float, by: date, index: float | None) -> Goal:
     """Return a goal whose date has passed, with the index of today beside it."""
     if missing(index):
-        return Goal(aim, by, None, "its date has passed")
+        return Goal(aim, by, None, "not known whether it was reached; set a new one", passed=True)
     met = round(float(index or 0.0), 1) <= round(aim, 1)
-    now = f"the index now, {index_text(index)}, is {'at it' if met else 'not at it'}"
-    return Goal(aim, by, None, f"its date has passed; {now}")
+    said = f"{'reached' if met else 'not reached'} (the index now is {index_text(index)}); set a new one"
+    return Goal(aim, by, None, said, passed=True)

@@ -22,6 +22,8 @@ GOAL_CELLS: dict[tuple[bool, bool], str] = {
 def goal_chance(goal: Goal) -> str:
     """Return a golfer's goal with its chance, or why there is none."""
     aim = f"{index_text(goal.goal)} by {day(goal.by)}"
+    if goal.passed:
+        return f"Passed its day ({aim}): {goal.reason}."
     if missing(goal.chance):
         return f"{aim}: {one_line(goal.reason).rstrip('.') or 'its chance cannot be given'}."
     if goal.reached:

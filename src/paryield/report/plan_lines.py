@@ -15,7 +15,7 @@ from paryield.report.plan_words import (
     week_hours,
     week_sentence,
 )
-from paryield.report.words import category_text, day, number, one_line, sentence
+from paryield.report.words import balls_text, category_text, day, number, one_line, sentence
 
 Record = dict[str, Any]
 
@@ -59,10 +59,10 @@ def _one(record: Record) -> list[str]:
         ]
         for row in record["weeks_plan"]
     ]
-    head = ["hours a week", "now", "advised", "best-looking", "reps advised"]
+    head = ["hours a week", "now", "advised", "best-looking", "balls advised"]
     sessions: dict[str, list[str]] = {}
     for one in record["sessions"]:
-        reps = "" if one["reps"] is None else f" ({one['reps']} reps)"
+        reps = "" if one["reps"] is None else f" ({balls_text(one['reps'], one['category'])})"
         text = f"{category_text(one['category'])} {one['minutes']:g} min{reps}"
         sessions.setdefault(one["on"], []).append(text)
     days = [f"{day(on)}: {', '.join(texts)}" for on, texts in sessions.items()]

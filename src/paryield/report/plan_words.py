@@ -112,7 +112,7 @@ def plan_sentence(record: Mapping[str, Any]) -> str:
     if record["weeks_plan"] and time_text(placed) != time_text(record["hours"]):
         asked += f", of which {time_text(placed)} could be placed,"
     asked += f" for {weeks_text(record['weeks'])}"
-    asked += ", against the same time split as now"
+    asked += ", against the same time in the usual split"
     return f"{asked}, aim: {AIM_WORDS[record['aim']]}. {week_sentence(record)}"
 
 

@@ -64,6 +64,7 @@ def environment() -> Environment:
         number=words.number,
         chance=words.chance_text,
         category=words.category_text,
+        balls=words.balls_text,
         area=words.area_text,
         count=words.count_text,
         distance=words.distance_text,

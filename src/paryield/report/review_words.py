@@ -48,6 +48,8 @@ def to_decide(goal: Goal | None, plan: Row | None) -> str:
     """Return the one thing that coach and golfer should decide when they meet."""
     if goal is None:
         return "Agree a goal: an index and a date."
+    if goal.passed:
+        return f"The goal of {index_text(goal.goal)} by {day(goal.by)} has passed its day: agree a new one."
     if goal.reached:
         return f"The goal of {index_text(goal.goal)} is reached: agree a further one?"
     course = course_verdict(goal)

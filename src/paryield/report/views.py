@@ -46,6 +46,7 @@ class Goal:
     """A goal index, its date, and the chance to be at it then (None when not answered).
 
     ``reached``: the index in force is at it today, and the chance is that of still holding it.
+    ``passed``: its day has come or gone; ``reason`` then says what became of it.
     """
 
     goal: float
@@ -53,6 +54,7 @@ class Goal:
     chance: float | None = None
     reason: str = ""
     reached: bool = False
+    passed: bool = False
 
     def __post_init__(self) -> None:
         if not missing(self.chance) and not 0 <= float(self.chance) <= 1:  # type: ignore[arg-type]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
@@ -18,6 +17,7 @@ from paryield.report.rendering import environment, style
 from paryield.report.views import GolferView
 from paryield.report.words import (
     as_date,
+    balls_text,
     category_text,
     chance_text,
     day,
@@ -30,24 +30,47 @@ from paryield.report.words import (
 RECENT_DAYS = 14
 """A record that ended longer ago is no diary of this week: the card is then for the week after the record.
 [judgement]"""
-NO_PRACTICE: Mapping[str, int] = MappingProxyType({})
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry of the diary: its day, and its minutes and balls where they are on record."""
+
+    on: date
+    minutes: float | None = None
+    balls: float | None = None
+
+    @property
+    def words(self) -> str:
+        """What was done and on which day: 60 min done on Tuesday."""
+        much = "" if self.balls is None else f"{self.balls:g} balls "
+        much = much if self.minutes is None else f"{self.minutes:g} min "
+        return f"{much}done on {self.on:%A}"
+
+
+NO_PRACTICE: Mapping[str, Sequence[Entry]] = MappingProxyType({})
 
 
 @dataclass(frozen=True)
 class Session:
-    """One session: its day, what is practised, minutes, reps where counted, whether it is on record."""
+    """One session: its day, what is practised, minutes, balls where counted, the entry that it is done by."""
 
     on: date
     category: str
     minutes: int
     reps: int | None
-    done: bool = False
+    entry: Entry | None = None
+
+    @property
+    def done(self) -> bool:
+        """Whether an entry of the diary stands for it."""
+        return self.entry is not None
 
     @property
     def words(self) -> str:
-        """What to do: chipping, 34 min (100 reps)."""
-        reps = "" if self.reps is None else f" ({self.reps} reps)"
-        return f"{category_text(self.category)}, {self.minutes} min{reps}"
+        """What to do: chipping, 34 min (100 balls)."""
+        balls = "" if self.reps is None else f" ({balls_text(self.reps, self.category)})"
+        return f"{category_text(self.category)}, {self.minutes} min{balls}"
 
 
 @dataclass(frozen=True)
@@ -95,7 +118,7 @@ def current_week(as_of: date, today: date) -> date:
 
 
 def week_card(
-    view: GolferView, begins: date | None = None, practised: Mapping[str, int] = NO_PRACTICE
+    view: GolferView, begins: date | None = None, practised: Mapping[str, Sequence[Entry]] = NO_PRACTICE
 ) -> WeekCard:
     """Return the card of a golfer: of the saved plan that runs, else of the advised week.
 
@@ -108,7 +131,9 @@ def week_card(
         A Monday: sessions stand on their weekdays of that week. Without it they stand on the seven days after
         the last one on record.
     practised : mapping
-        Entries on record in that week by category: so many sessions are done, the earliest first.
+        Entries on record in that week by category, in the order of their days: each stands for a session,
+        the earliest first. Where a saved plan begins within the week, neither sessions nor entries before
+        its first day count; where no session is left, the card is for the week after.
     """
     kept = view.kept
     rows = kept.sessions if kept is not None else [] if view.plan is None else view.plan["sessions"]
@@ -118,7 +143,12 @@ def week_card(
     first = [one for one in made if one.on <= end]
     if begins is not None:
         moved = [replace(one, on=begins + timedelta(days=one.on.weekday())) for one in first]
-        first = _ticked(sorted(moved, key=lambda one: one.on), practised)
+        starts = kept.starts_on if kept is not None and kept.starts_on is not None else begins
+        left = [one for one in moved if one.on >= starts]
+        if moved and not left:
+            begins, practised = begins + timedelta(days=7), NO_PRACTICE
+            left = [replace(one, on=one.on + timedelta(days=7)) for one in moved]
+        first = _ticked(sorted(left, key=lambda one: one.on), practised, starts)
     goal = view.goal
     under = "" if kept is None else " with the present week"
     known = goal is not None and not missing(goal.chance)
@@ -134,12 +164,13 @@ def week_card(
     )
 
 
-def _ticked(sessions: Sequence[Session], practised: Mapping[str, int]) -> list[Session]:
-    left, found = Counter(practised), []
-    for one in sessions:
-        found.append(replace(one, done=left[one.category] > 0))
-        left[one.category] -= 1
-    return found
+def _ticked(
+    sessions: Sequence[Session], practised: Mapping[str, Sequence[Entry]], starts: date
+) -> list[Session]:
+    left = {name: [one for one in held if one.on >= starts] for name, held in practised.items()}
+    return [
+        replace(one, entry=left[one.category].pop(0) if left.get(one.category) else None) for one in sessions
+    ]
 
 
 def _index(index: float | None) -> str:

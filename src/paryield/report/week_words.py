@@ -53,24 +53,24 @@ def week_sentences(
 
 
 def even_words(gain: Mapping[str, float], hours: float) -> str:
-    """Return what a week saves against as much time split as now: the rest comes from the time itself.
+    """Return what a week saves against as much time in the usual split: the rest comes from the time itself.
 
     Parameters
     ----------
     gain : mapping
-        Quantiles of strokes saved a round against the same time split as now.
+        Quantiles of strokes saved a round against the same time in the usual split.
     hours : float
         Hours of both weeks.
     """
     middle = float(gain["q50"])
     if round(gain["q10"], 2) == 0 and round(gain["q90"], 2) == 0:
         return (
-            f"Against {time_text(hours)} split as now it makes no difference that would show: all comes from "
-            "the time."
+            f"Against {time_text(hours)} in the usual split it makes no difference that would show: "
+            "all comes from the time."
         )
     verb = "saves" if round(middle, 2) >= 0 else "costs"
     return (
-        f"Against {time_text(hours)} split as now it {verb} about {strokes(abs(middle), 2)} "
+        f"Against {time_text(hours)} in the usual split it {verb} about {strokes(abs(middle), 2)} "
         f"(8 in 10: {span(gain['q10'], gain['q90'], 2)} saved; estimated): the rest comes from the time."
     )
 

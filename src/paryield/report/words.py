@@ -172,9 +172,18 @@ def as_date(value: Any) -> date:
     return pd.Timestamp(value).date()
 
 
+NO_BALL = ("strength", "mobility")
+"""Categories that are practised without a ball."""
+
+
 def category_text(category: str) -> str:
     """Return a practice category in plain words: ``short_putting`` is short putting."""
     return one_line(category).replace("_", " ")
+
+
+def balls_text(count: int, category: str) -> str:
+    """Return how often something is practised: 100 balls; repetitions where no ball is hit."""
+    return f"{count} {'repetitions' if category in NO_BALL else 'balls'}"
 
 
 def area_text(area: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from urllib.parse import quote
 
 import pandas as pd
 import pytest
@@ -176,3 +177,18 @@ def test_nobody_chosen_is_not_everybody(reader: Reader):
     answer = reader.post("/group", given)
     assert answer.status_code == 400
     assert "othing was typed" in text_of(answer.text)
+
+
+def test_ticked_golfers_stand_alone_or_with_a_group_as_the_page_says(reader: Reader):
+    snapshot = reader.desk.snapshot()
+    one = f"/group?category=chipping&who={snapshot.ids['G03']}"
+    alone = reader.get(one).text
+    said = "Without a group only those ticked are listed; with a group they come on top of it."
+    assert said in text_of(alone)
+    assert "Beside the group" not in alone
+    listed = re.findall(r'<th scope="row"><bdi>([^<]+)</bdi></th>', alone)
+    assert listed == [snapshot.names["G03"]]
+    golfers = held(reader).golfers
+    group = str(golfers[(golfers["golfer_id"] != "G03") & golfers["group"].notna()]["group"].iloc[0])
+    both = reader.get(f"{one}&group={quote(group)}").text
+    assert len(re.findall(r'<th scope="row"><bdi>[^<]+</bdi></th>', both)) > 1

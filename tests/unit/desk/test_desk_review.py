@@ -21,6 +21,7 @@ def test_the_review_begins_on_the_day_that_is_chosen(shared_reader: Reader):
     page = shared_reader.get(f"{address(shared_reader)}?since={since}")
     assert page.status_code == 200
     words = text_of(page.text)
+    assert "<h1>Since we last met</h1>" in page.text
     assert f"{day(since)} to {day(snapshot.today())}" in words
     found = review_tables(snapshot.posterior, snapshot.tables, "G02", since=since)
     said = practice_sentence(found.practice, 30, found.days_unknown, found.days_planned)
@@ -33,6 +34,8 @@ def test_by_default_it_begins_where_the_golfers_page_begins_and_a_month_is_offer
     usual = shared_reader.desk.view(snapshot, "G02").review.since
     page = shared_reader.get(address(shared_reader)).text
     assert f'value="{usual}"' in page
+    assert "<h1>The last six weeks</h1>" in page
+    assert "<h1>Since we last met</h1>" not in page
     month = snapshot.today() - timedelta(days=30)
     assert f'href="{address(shared_reader)}?since={month}">One month</a>' in page
     golfer = shared_reader.get(shared_reader.page_of("G02")).text

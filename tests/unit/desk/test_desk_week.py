@@ -39,6 +39,7 @@ def test_ticking_puts_sessions_on_record(reader: Reader) -> None:
     assert len(practice_of(reader, "G02")) == before + 2
     again = reader.get(address).text
     assert again.count("checked disabled") == 2
+    assert len(re.findall(rf"[0-9]+ min done on {date.today():%A}", text_of(again))) >= 1
     assert re.findall(r"Week of Monday, [^<]+", again) == re.findall(r"Week of Monday, [^<]+", shown)
     stale = reader.post(address, {"done": marks[:2]})
     assert stale.status_code == 400
@@ -55,7 +56,7 @@ def test_each_ticked_session_of_a_kind_is_an_entry_of_its_own(
         card = real(view, begins, practised)
         first = card.sessions[0]
         on = date.today() + timedelta(days=1)
-        more = [replace(first, on=on + timedelta(days=later), reps=40, done=False) for later in (0, 1)]
+        more = [replace(first, on=on + timedelta(days=later), reps=40, entry=None) for later in (0, 1)]
         return replace(card, sessions=(*card.sessions, *more))
 
     monkeypatch.setattr(week, "week_card", twice)

@@ -112,10 +112,13 @@ def test_a_longer_week_says_what_its_split_saves_and_which_week_it_is_held_again
     assert "against the present one of 1 h 42 min" in week_sentences(gain, 0.9, changed=True, present=1.7)[0]
     said = even_words({"q50": 0.1, "q10": 0.0, "q90": 0.2}, 3.0)
     assert said.startswith(
-        "Against 3 h split as now it saves about 0.10 strokes (8 in 10: 0.00 to 0.20 saved"
+        "Against 3 h in the usual split it saves about 0.10 strokes (8 in 10: 0.00 to 0.20 saved"
     )
     same = even_words({"q50": 0.0, "q10": 0.0, "q90": 0.001}, 3.0)
-    assert same == "Against 3 h split as now it makes no difference that would show: all comes from the time."
+    assert (
+        same
+        == "Against 3 h in the usual split it makes no difference that would show: all comes from the time."
+    )
 
 
 def test_the_rule_stands_beside_the_week(make_view: Make) -> None:

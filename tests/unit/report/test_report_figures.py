@@ -22,7 +22,7 @@ from report_tables import (
 
 from paryield.errors import InputError
 from paryield.report import figures
-from paryield.report.figures import style
+from paryield.report.figures import fan, style
 from paryield.report.svg import inline_svg
 
 WIDTHS = ("wide", "narrow")
@@ -192,3 +192,32 @@ def test_the_stroke_of_a_mark_is_said_where_it_is_drawn_so_that_the_dark_page_ca
     assert not any("stroke" in shape.attrib for shape in shapes)
     assert sum(use.attrib.get("stroke") == style.INK for use in drawn) == len(NAMES)
     assert all("stroke" in use.attrib for use in drawn)
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_low_goal_does_not_lie_over_the_word_forecast(width: Any) -> None:
+    """A goal on a day soon after the last one on record, below all else."""
+    forecast = pd.DataFrame(forecast_records())
+    for soon in (0, 2):
+        on = pd.Timestamp(forecast["on"].min()) + pd.Timedelta(weeks=8 * soon + 6)
+        figure = figures.forecast_fan(rounds_frame(), forecast, goal=(on.date(), 5.5), width=width)
+        renderer = FigureCanvasAgg(figure).get_renderer()
+        boxes = {text.get_text(): text.get_window_extent(renderer) for text in figure.axes[0].texts}
+        assert not boxes["forecast"].overlaps(boxes["goal 5.5"])
+
+
+@pytest.mark.parametrize("index", [-2.4, 36.4, 54.0])
+def test_the_label_beside_another_week_is_not_cut_off(monkeypatch: pytest.MonkeyPatch, index: float) -> None:
+    seen: list[Figure] = []
+
+    def keep(figure: Figure, **named: Any) -> Any:
+        seen.append(figure)
+        return inline_svg(figure, **named)
+
+    monkeypatch.setattr(fan, "inline_svg", keep)
+    rows = [row | {"q50": index} for row in forecast_records(now=index)]
+    fan.what_if_picture(rows, rows)
+    figure = seen[0]
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    label = next(text for text in figure.axes[0].texts if text.get_text().startswith("present"))
+    assert label.get_window_extent(renderer).x1 <= figure.bbox.x1

@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import date
+from html import unescape
+from typing import Any
+
 import pytest
 
-from paryield.report.goal_words import goal_hours_sentence, goals_sentence
+from paryield.report import coach_page, golfer_page
+from paryield.report.attention import reasons
+from paryield.report.goal_ahead import passed_goal
+from paryield.report.goal_words import goal_chance, goal_hours_sentence, goals_sentence
+from paryield.report.review_words import to_decide
 
 RECORD = {
     "golfer_id": "G1",
@@ -51,3 +59,20 @@ def test_three_goals_in_one_sentence() -> None:
     assert "likely 12.3 or lower (8 in 10), even 11.5 (5 in 10), a stretch +0.4 (2 in 10)" in goals_sentence(
         RECORD
     )
+
+
+def test_a_goal_whose_day_has_passed_is_said_everywhere(make_view: Any, make_coach: Any) -> None:
+    by = date(2026, 7, 1)
+    missed, met, unknown = (passed_goal(8.7, by, index) for index in (9.1, 8.7, None))
+    said = "not reached (the index now is 9.1); set a new one"
+    assert goal_chance(missed) == f"Passed its day (8.7 by 1 July 2026): {said}."
+    assert goal_chance(met).startswith("Passed its day (8.7 by 1 July 2026): reached (the index now is 8.7)")
+    assert "not known whether it was reached; set a new one" in goal_chance(unknown)
+    view = make_view(goal=missed)
+    assert goal_chance(missed) in unescape(golfer_page(view))
+    first = reasons(view)[0]
+    assert first.text == f"goal passed its day (8.7 by 1 July 2026): {said}"
+    club = coach_page(make_coach((view,)))
+    assert first.text[1:] in unescape(club)
+    assert "8.7: day passed" in club
+    assert to_decide(missed, None) == "The goal of 8.7 by 1 July 2026 has passed its day: agree a new one."

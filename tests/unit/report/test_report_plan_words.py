@@ -171,7 +171,7 @@ def test_the_page_shows_the_week_with_its_cautions(
         "Full swings: 90 minutes a week planned",
         "Planned for the most weekly hours on file, 4.",
         "no practice planned",
-        "chipping 30 min (75 reps)",
+        "chipping 30 min (75 balls)",
         "0.10 strokes a round behind the best week there may be; the present week is 0.40 behind it.",
     ):
         assert text in page
@@ -194,8 +194,8 @@ def test_goals_on_the_page(make_view: Callable[..., GolferView]) -> None:
 def test_terminal_lines_hold_the_week_and_every_caution() -> None:
     lines = plan_lines([record()])
     assert lines[0].startswith(
-        "Golfer G07: 4 h a week for 12 weeks, against the same time split as now, aim: the greatest expected "
-        "gain. Change"
+        "Golfer G07: 4 h a week for 12 weeks, against the same time in the usual split, aim: the greatest "
+        "expected gain. Change"
     )
     assert any(line.split() == ["chipping", "1.00", "2.00", "2.00", "300"] for line in lines)
     assert record()["cautions"][0] in lines

@@ -21,6 +21,9 @@ router = APIRouter()
 MONTH_DAYS = 30
 """Days back to which the link One month leads. [judgement]"""
 
+USUAL = "The last six weeks"
+"""Heading where no day is chosen: no meeting is on record, so none is spoken of."""
+
 
 @dataclass(frozen=True)
 class Span:
@@ -41,11 +44,13 @@ def review_page(request: Request, name: str, since: str = "") -> Response:
     if view.review is None:
         raise InputError("nothing can be reviewed yet", remedy="log rounds and practice for some weeks")
     span = _span(snapshot, view, since.strip()[:20])
+    heading = USUAL if span.usual else "Since we last met"
     return page(
         request,
         "review.html",
         status=400 if span.wrong else 200,
-        title=f"Since we last met: {view.name}",
+        title=f"{heading}: {view.name}",
+        heading=heading,
         name=name,
         view=view,
         span=span,

@@ -21,6 +21,7 @@ from paryield.report.pdf import pdf
 from paryield.report.reader import written_for
 from paryield.report.week_card import (
     NOTHING,
+    Entry,
     Session,
     WeekCard,
     current_week,
@@ -28,7 +29,7 @@ from paryield.report.week_card import (
     week_card,
     week_page,
 )
-from paryield.report.words import by_name
+from paryield.report.words import by_name, missing
 from paryield.results import Problem
 from paryield.tables import Tables
 
@@ -112,13 +113,17 @@ def _rows(tables: Tables, golfer_id: str, sessions: Sequence[Session]) -> list[d
     return rows
 
 
-def _practised(tables: Tables, golfer_id: str, begins: date) -> dict[str, int]:
-    """Return a golfer's entries in a week by category."""
+def _practised(tables: Tables, golfer_id: str, begins: date) -> dict[str, list[Entry]]:
+    """Return a golfer's entries in a week by category, in the order of their days."""
     rows = tables.practice
     first, last = pd.Timestamp(begins), pd.Timestamp(begins + timedelta(days=6))
     own = (rows["golfer_id"] == golfer_id) & (rows["state"] == "done")
-    mine = rows[own & rows["practised_on"].between(first, last)]
-    return {str(name): int(count) for name, count in mine["category"].value_counts().items()}
+    mine = rows[own & rows["practised_on"].between(first, last)].sort_values("practised_on", kind="stable")
+    found: dict[str, list[Entry]] = {}
+    for day, name, *much in mine[["practised_on", "category", "minutes", "reps"]].itertuples(index=False):
+        minutes, balls = (None if missing(one) else float(one) for one in much)
+        found.setdefault(str(name), []).append(Entry(day.date(), minutes, balls))
+    return found
 
 
 def _shown(

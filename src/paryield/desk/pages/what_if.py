@@ -102,8 +102,8 @@ def _whole(request: Request, name: str, form: FormData | None) -> Response:
     filed = _filed(snapshot, scene)
     if plan:
         week = week_of(scene, hours_called(snapshot.tables, scene, plan))
-    elif filed is not None and request.query_params.get("hours") == "file":
-        week = spread_week(scene, filed)
+    else:
+        week = _begun(desk, snapshot, scene, request.query_params.get("hours", ""), filed) or week
     shown = _answered(desk, snapshot, scene, week, asked=True)
     title = f"Another week: {snapshot.name_of(scene.golfer_id)}"
     saved = request.query_params.get("saved", "")
@@ -114,6 +114,20 @@ def _whole(request: Request, name: str, form: FormData | None) -> Response:
     return page(
         request, "what_if.html", title=title, name=name, saved=saved, filed=filed, moving=False, **shown
     )
+
+
+def _begun(desk: Desk, snapshot: Snapshot, scene: Scene, asked: str, filed: float | None) -> Week | None:
+    """Return the week that a link starts from: the hours on file, the usual split, or the advised week."""
+    assert snapshot.posterior is not None
+    if asked == "file" and filed is not None:
+        return spread_week(scene, filed)
+    if asked == "usual":
+        total = float(scene.now.sum()) if filed is None else filed
+        usual = present_split(snapshot.posterior, scene.golfer_id, scene.categories, total)
+        return week_of(scene, dict(zip(scene.categories, usual.tolist(), strict=True)))
+    record = desk.view(snapshot, scene.golfer_id).plan if asked == "advised" else None
+    rows = [] if record is None else record["weeks_plan"]
+    return week_of(scene, {row["category"]: row["hours_advised"] for row in rows}) if rows else None
 
 
 def _filed(snapshot: Snapshot, scene: Scene) -> float | None:

@@ -166,9 +166,9 @@ def _now(axes: Axes, when: float) -> None:
     axes.axvline(when, color=style.RULE, linewidth=0.8, zorder=0)
     axes.annotate(
         "forecast",
-        (when, 0.0),
+        (when, 1.0),
         xycoords=("data", "axes fraction"),
-        xytext=(3, 4),
+        xytext=(3, 2),
         textcoords="offset points",
         color=style.GREY,
         fontsize=8,
@@ -264,7 +264,7 @@ def what_if_picture(
     """
     index = _index(present)
     title = "Handicap Index: present week in grey, mine in blue"
-    figure, axes = style.sheet(title, 2.5, width="narrow", left=0.5, right=0.78, bottom=0.44)
+    figure, axes = style.sheet(title, 2.5, width="narrow", left=0.5, right=0.95, bottom=0.44)
     with style.look():
         if not index.empty:
             _draw(axes, index, pd.concat([index, _index(full)]), goal, by)
@@ -308,7 +308,7 @@ def _draw(axes: Axes, index: pd.DataFrame, both: pd.DataFrame, goal: float | Non
         axes.annotate("goal", place, xytext=(-5, 4), textcoords="offset points", ha="right", fontsize=8)
     at = _last(index)
     axes.annotate(
-        f"present week {index_text(at)}",
+        f"present {index_text(at)}",
         (1.0, at),
         xycoords=("axes fraction", "data"),
         xytext=(BESIDE_POINTS, 0),

@@ -37,7 +37,7 @@ class Fold:
 GOLFER: tuple[tuple[str, str, Callable[[GolferView], Markup]], ...] = (
     ("week", "My week", plan_section),
     ("rounds", "Rounds and forecast", record_section),
-    ("review", "Since we last met", review_section),
+    ("review", "The last six weeks", review_section),
     ("goals", "What can be reached", goals_section),
     ("areas", "Where the strokes are lost", areas_section),
     ("practice", "What the next hour may save", returns_section),
