@@ -81,6 +81,12 @@ def width(request: pytest.FixtureRequest) -> int:
     return int(request.param)
 
 
+ON_A_TELEPHONE = pytest.mark.parametrize(
+    "width", [pytest.param(1280, marks=pytest.mark.slow), 360], indirect=True
+)
+"""A way whose steps are the same at both widths: on the narrow one by default, on both by hand."""
+
+
 @pytest.fixture
 def page(chromium: Any, width: int) -> Iterator[Any]:
     """Return a page that fails its test on any script error, policy violation or outside request."""

@@ -12,7 +12,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
-from desk_fixtures import AXE, Served
+from desk_fixtures import AXE, ON_A_TELEPHONE, Served
 from steps import AXE_RUN, leave, move, open_club, open_golfer, open_what_if
 
 from paryield.club import Accounts, Club
@@ -51,6 +51,7 @@ def test_the_other_pages_of_a_golfer(page: Any, desk: Served, width: int, own: s
     check(page, width)
 
 
+@ON_A_TELEPHONE
 def test_a_practice_entry_is_corrected(
     page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
 ):
@@ -151,6 +152,7 @@ def test_a_refused_entry(page: Any, desk: Served, width: int):
     assert page.evaluate(AXE_RUN) == []
 
 
+@ON_A_TELEPHONE
 def test_a_round_hole_by_hole(
     page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
 ):

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from desk_fixtures import Served
+from desk_fixtures import ON_A_TELEPHONE, Served
 from steps import move, open_golfer, open_what_if
 
 from paryield.club import Club
@@ -26,6 +26,7 @@ def stored(club: Path) -> str:
         return opened.data_fingerprint()
 
 
+@ON_A_TELEPHONE
 def test_a_plan_a_round_and_back(page: Any, own_desk: Served):
     before = stored(own_desk.club)
     open_what_if(page, own_desk.address)
@@ -55,6 +56,7 @@ def test_a_plan_a_round_and_back(page: Any, own_desk: Served):
     assert stored(own_desk.club) == before
 
 
+@ON_A_TELEPHONE
 def test_bring_in_and_fit(page: Any, serve: Callable[[Path], Served], fitted_club: Path, tmp_path: Path):
     """An empty club, the demo's kind of folder, and a fit that is watched, reloaded and stopped."""
     folder = tmp_path / "tables"
