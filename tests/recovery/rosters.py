@@ -8,6 +8,7 @@ practice gives follow from the seed alone, and were written down before the firs
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
@@ -100,15 +101,19 @@ def rows_of(roster: Roster, priors: Priors = USED) -> list[dict[str, object]]:
     return rows
 
 
-def run(file: Path) -> None:
-    """Take the rosters that FILE does not hold."""
+def run(
+    file: Path,
+    listed: Sequence[Roster],
+    rows: Callable[[Roster], list[dict[str, object]]] = rows_of,
+) -> None:
+    """Take the rosters of a list that FILE does not hold."""
     seen = set(pd.read_csv(file)["seed"]) if file.exists() else set()
-    for roster in rosters():
+    for roster in listed:
         if roster.seed not in seen:
-            rows = pd.DataFrame(rows_of(roster))
-            rows.to_csv(file, mode="a", header=not file.exists(), index=False, lineterminator="\n")
+            found = pd.DataFrame(rows(roster))
+            found.to_csv(file, mode="a", header=not file.exists(), index=False, lineterminator="\n")
             print(roster, flush=True)
 
 
 if __name__ == "__main__":
-    run(Path(sys.argv[1]))
+    run(Path(sys.argv[1]), rosters())

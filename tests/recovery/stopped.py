@@ -12,8 +12,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
-import pandas as pd
-from rosters import LAST_DAY, Roster, rows_of
+from rosters import LAST_DAY, Roster, run
 
 FIRST_SEED, ROSTERS = 8381, 12
 
@@ -27,15 +26,5 @@ def stopped() -> list[Roster]:
     ]
 
 
-def run(file: Path) -> None:
-    """Take the rosters that FILE does not hold."""
-    seen = set(pd.read_csv(file)["seed"]) if file.exists() else set()
-    for roster in stopped():
-        if roster.seed not in seen:
-            rows = pd.DataFrame(rows_of(roster))
-            rows.to_csv(file, mode="a", header=not file.exists(), index=False, lineterminator="\n")
-            print(roster, flush=True)
-
-
 if __name__ == "__main__":
-    run(Path(sys.argv[1]))
+    run(Path(sys.argv[1]), stopped())

@@ -13,8 +13,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
-import pandas as pd
-from rosters import USED, Roster, rows_of
+from rosters import USED, Roster, rows_of, run
 
 FIRST_SEED = 8361
 KINDS = ("steady", "weak", "thin", "busy", "other", "growing", "unposted", "null")
@@ -35,18 +34,10 @@ def winters() -> list[Roster]:
     ]
 
 
-def run(file: Path) -> None:
-    """Take the rosters that FILE does not hold."""
-    seen = set(pd.read_csv(file)["seed"]) if file.exists() else set()
-    for roster in winters():
-        if roster.seed not in seen:
-            rows = [
-                {"season": name} | row for name, priors in PRIORS.items() for row in rows_of(roster, priors)
-            ]
-            frame = pd.DataFrame(rows)
-            frame.to_csv(file, mode="a", header=not file.exists(), index=False, lineterminator="\n")
-            print(roster, flush=True)
+def with_both(roster: Roster) -> list[dict[str, object]]:
+    """Rows of a roster, fitted with each of the priors."""
+    return [{"season": name} | row for name, priors in PRIORS.items() for row in rows_of(roster, priors)]
 
 
 if __name__ == "__main__":
-    run(Path(sys.argv[1]))
+    run(Path(sys.argv[1]), winters(), with_both)

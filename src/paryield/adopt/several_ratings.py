@@ -8,11 +8,10 @@ from dataclasses import replace
 from paryield.adopt.layout import Layout
 from paryield.adopt.memory import Ask, Question
 from paryield.adopt.sheets import Sheet
+from paryield.adopt.values import rating_and_slope
 
 PAIR = re.compile(r"(?<![\d.,])([5-8]\d[.,]\d)\D{1,16}?(\d{2,3})(?![\d.,])")
 """A rating and the slope behind it; a par or a day stands further off or is no slope."""
-SLOPES = range(55, 156)
-"""Slopes that there are (Rules of Handicapping, definition of Slope Rating)."""
 
 
 def pairs_above(sheet: Sheet, layout: Layout) -> tuple[tuple[int, str], list[str]] | None:
@@ -21,10 +20,10 @@ def pairs_above(sheet: Sheet, layout: Layout) -> tuple[tuple[int, str], list[str
     pairs: list[str] = []
     for number, row in enumerate(sheet.rows[: layout.header - 1], start=1):
         text = " ".join(str(cell) for cell in row if cell is not None)
-        for rating, slope in PAIR.findall(text):
-            if int(slope) in SLOPES:
+        for match in PAIR.findall(text):
+            if (both := rating_and_slope("/".join(match))) is not None:
                 first = first or (number, text)
-                pairs.append(f"{rating.replace(',', '.')}/{slope}")
+                pairs.append(f"{both[0]:g}/{both[1]:g}")
     return None if first is None else (first, list(dict.fromkeys(pairs)))
 
 
@@ -41,7 +40,7 @@ def with_one_rating(sheet: Sheet, layout: Layout, mark: str, ask: Ask) -> Layout
         "For rounds on another, give the ratings in a row or column of their own."
     )
     answer = ask(Question(f"ratings above: {mark}", text, sheet.name, tuple(pairs), pairs[0])) or pairs[0]
-    if answer not in pairs:
+    both = rating_and_slope(answer)
+    if both is None:
         return layout
-    rating, slope = (float(part) for part in answer.split("/"))
-    return replace(layout, title={**layout.title, "course_rating": rating, "slope_rating": slope})
+    return replace(layout, title={**layout.title, "course_rating": both[0], "slope_rating": both[1]})

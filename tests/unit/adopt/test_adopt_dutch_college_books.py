@@ -12,9 +12,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from blind_books import read_week_after_week
 from dutch_college_books import college, dutch
 from own_sheets import TODAY, save
-from test_adopt_two_books import answered, read, same
 from two_books import Rows, Truth
 
 from paryield.adopt import Adoption, Memory, adopt_folder
@@ -28,16 +28,7 @@ SAID = {"practice or tests": "tests", "practice: putting": "short and lag puttin
 def test_all_of_a_book_is_read_and_next_weeks_comes_without_a_question(
     tmp_path: Path, write: Callable[[Path, int], Truth], weeks: tuple[int, int], most: int
 ) -> None:
-    memory = Memory()
-    for week, questions in zip(weeks, (most, 0), strict=True):
-        truth = write(tmp_path, week)
-        found, asked = answered(tmp_path, memory, SAID)
-        assert asked <= questions
-        got = read(found)
-        assert same(got.rounds, truth.rounds)
-        assert same(got.practice, truth.practice)
-        assert same(got.tests, truth.tests)
-        memory = Memory(memory.answers, memory.people | found.people.ids)
+    read_week_after_week(tmp_path, write, weeks, most, SAID)
 
 
 def book(folder: Path, memory: Memory | None = None, **sheets: Rows) -> Adoption:

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from blind_books import read_week_after_week
 from own_sheets import TODAY, save
 from southern_books import kiwi, swiss
-from test_adopt_two_books import answered, read, same
 from two_books import Rows, Truth
 
 from paryield.adopt import Adoption, Memory, adopt_folder
@@ -40,16 +40,7 @@ def results(found: Adoption) -> list[tuple[str, ...]]:
 def test_all_of_a_book_is_read_and_next_weeks_comes_without_a_question(
     tmp_path: Path, write: Callable[[Path, int], Truth], weeks: tuple[int, int], most: int
 ) -> None:
-    memory = Memory()
-    for week, questions in zip(weeks, (most, 0), strict=True):
-        truth = write(tmp_path, week)
-        found, asked = answered(tmp_path, memory, {"person": "the same"})
-        assert asked <= questions
-        got = read(found)
-        assert same(got.rounds, truth.rounds)
-        assert same(got.practice, truth.practice)
-        assert same(got.tests, truth.tests)
-        memory = Memory(memory.answers, memory.people | found.people.ids)
+    read_week_after_week(tmp_path, write, weeks, most, {"person": "the same"})
 
 
 def test_a_name_beside_first_names_is_the_last_name(tmp_path: Path) -> None:
