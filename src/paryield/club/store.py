@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import secrets
-import warnings
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace as changed
 from datetime import date
 from pathlib import Path
@@ -18,8 +17,6 @@ from paryield.club import (
     adopted,
     backups,
     contents,
-    copying,
-    designs,
     edits,
     erase,
     exports,
@@ -27,11 +24,8 @@ from paryield.club import (
     imports,
     layout,
     meeting,
-    mentions,
     moving,
     registers,
-    runs,
-    scratch,
     sources,
     sqlite,
     staying,
@@ -39,14 +33,12 @@ from paryield.club import (
     undo,
 )
 from paryield.club.batch import prepare
-from paryield.club.designs import StoredDesign
 from paryield.club.edits import Edit, Stored
-from paryield.club.engine import plainly, sound
-from paryield.club.erase import EraseReceipt
+from paryield.club.engine import sound
 from paryield.club.imports import ImportReceipt, database_frames
-from paryield.club.opened import OpenedClub
+from paryield.club.privacy import Privacy
+from paryield.club.reckonings import Reckonings
 from paryield.club.undo import UndoReceipt
-from paryield.errors import InputError, Notice, ParyieldError
 from paryield.tables import Reading, Tables, read_folder, read_frames
 from paryield.tables.frames import empty_tables
 
@@ -55,7 +47,7 @@ class _Back(Exception):
     """Ends a transaction that is not meant to last."""
 
 
-class Club(OpenedClub):
+class Club(Reckonings, Privacy):
     """A club: one file, or another database by URL; open one with :meth:`open`.
 
     Examples
@@ -424,206 +416,3 @@ class Club(OpenedClub):
         with contextlib.suppress(_Back), self._writing() as connection:
             layout.touch(connection)
             raise _Back
-
-    def erased(self) -> int:
-        """Return how many people were erased so far: a fit notes it before it reads the tables."""
-        with self._reading() as connection:
-            return registers.erased(connection)
-
-    def save_run(self, *, payload: bytes, facts: dict[str, Any], erased: int | None = None) -> int:
-        """Store a model run and return its number.
-
-        Parameters
-        ----------
-        payload : bytes
-            The draws, as a NetCDF file.
-        facts : dict
-            JSON values: fingerprints, seed, versions, health; a list ``golfers`` names whom the draws
-            hold (without it, everybody).
-        erased : int, optional
-            What :meth:`erased` said before the tables of the run were read.
-
-        Raises
-        ------
-        InputError
-            When somebody was erased meanwhile, or the draws hold a golfer whom the club does not: the run
-            would bring him back. Nothing is stored then.
-        """
-        with self._writing() as connection, sound(self.name):
-            runs.check_whole(connection, facts, erased, self.name)
-            number = runs.save(connection, payload, facts)
-            registers.note(connection, self.who, "fitted", f"run {number}")
-            return number
-
-    def latest_run(self) -> tuple[int, dict[str, Any], bytes] | None:
-        """Return number, facts and draws of the newest run that is not stale, None without one."""
-        with self._reading() as connection:
-            return runs.latest(connection)
-
-    def run(self, number: int) -> tuple[int, dict[str, Any], bytes]:
-        """Return number, facts and draws of one run; InputError where there is none."""
-        with self._reading() as connection:
-            return runs.load(connection, int(number), self.name)
-
-    def runs(self) -> pd.DataFrame:
-        """Return one row per run without its draws; see :func:`runs.listing`."""
-        with self._reading() as connection:
-            return runs.listing(connection)
-
-    def add_design(
-        self,
-        plan: str,
-        facts: Mapping[str, Any],
-        members: Sequence[tuple[str, Mapping[str, Any]]],
-        rows: Tables,
-    ) -> int:
-        """Store what was drawn by lot and its plans, all or nothing, and return its number.
-
-        Parameters
-        ----------
-        plan : str
-            Name of its plans.
-        facts : mapping
-            JSON values that name no golfer.
-        members : sequence of (golfer_id, facts)
-            In the order of the drawing.
-        rows : Tables
-            Tables of which the plans are stored.
-
-        Raises
-        ------
-        InputError
-            When the club holds plans of this name already, or cannot be written.
-        """
-        with self._writing() as connection, sound(self.name):
-            number, change = designs.add(connection, plan, facts, members, rows, self.name)
-            if change is not None:
-                history.sign(connection, change, self.who)
-            registers.note(connection, self.who, "started", "lot", [golfer for golfer, _ in members])
-            return number
-
-    def designs(self, kind: str) -> list[StoredDesign]:
-        """Return everything of a kind (``season``, ``places``) drawn by lot, oldest first."""
-        with self._reading() as connection:
-            return [designs.read(connection, one, self.name) for one in designs.numbers(connection, kind)]
-
-    def design(self, number: int | None = None) -> StoredDesign:
-        """Return a season drawn by lot, the newest by default; InputError where there is none."""
-        with self._reading() as connection:
-            return designs.read(connection, number, self.name)
-
-    def erasable(self, name: str) -> str:
-        """Return the id to erase for an id or a name: also one that only runs, old rows or logs still hold.
-
-        Raises
-        ------
-        InputError
-            When nothing in the club holds it.
-        """
-        try:
-            return self.golfer_called(name)
-        except InputError:
-            with self._reading() as connection, contextlib.suppress(InputError):
-                erase.held(connection, name, self.name)
-                return name
-            raise
-
-    def erase(self, golfer_id: str) -> EraseReceipt:
-        """Remove one person from every table, the history and the runs, and overwrite what was there.
-
-        Raises
-        ------
-        InputError
-            When the club holds no such golfer.
-        """
-        with self._writing() as connection, sound(self.name):
-            wanted = erase.needles(connection, golfer_id)
-            receipt = erase.erase(connection, golfer_id, self.name, self.who)
-            known = registers.copies(connection)
-        with contextlib.suppress(ParyieldError):
-            self._compact()
-            receipt = changed(receipt, compacted=True)
-        if self.path is not None:
-            size, found = erase.search(self.path, wanted)
-            receipt = changed(receipt, searched_bytes=size, found=len(found))
-        words = [word for word in (golfer_id, receipt.display_name) if word]
-        uploads = scratch.remove_of(str(self.path or self.name), words)
-        outside = mentions.holders(known, golfer_id, receipt.display_name)
-        return changed(receipt, copies=(*outside, *uploads), beyond=erase.BEYOND)
-
-    def backup(self, path: str | Path) -> None:
-        """Make a consistent copy of the club file under a new name, and note where it is."""
-        if self.path is None:
-            raise InputError("this club is no file", where=self.name, remedy="use the database's own backup")
-        if self._in_memory:
-            raise InputError("nothing is stored yet", where=self.name, remedy="import first")
-        target = Path(path).expanduser().absolute()
-        copying.check_new(target)
-        trouble = self._noted_copy("backup", target, None)
-        try:
-            with plainly(self.name):
-                copying.copy_to(self._engine, target, self.name)
-        except ParyieldError:
-            self._forget_copy("backup", target)
-            raise
-        try:
-            backups.remember(self.path, target, layout.now())
-        except OSError as error:
-            trouble = (
-                trouble or f"the backup is not on the list {backups.list_of(self.path)} ({error.strerror})"
-            )
-        if trouble:
-            self._say(trouble)
-
-    def note_copy(self, kind: str, path: str | Path, golfer: str | None = None) -> None:
-        """Note that data left the club (backup, export, report); a club that cannot be written says so."""
-        trouble = self._noted_copy(kind, Path(path).expanduser().absolute(), golfer)
-        if trouble:
-            self._say(trouble)
-
-    def _noted_copy(self, kind: str, path: Path, golfer: str | None) -> str:
-        """Note a copy; return what kept it from being noted, empty when it is."""
-        try:
-            with self._writing() as connection, sound(self.name):
-                registers.add_copy(connection, kind, str(path))
-                registers.note(connection, self.who, "wrote", kind, [golfer])
-        except ParyieldError as error:
-            return f"the club does not know of this {kind} ({error.message})"
-        return ""
-
-    def _forget_copy(self, kind: str, path: Path) -> None:
-        with contextlib.suppress(ParyieldError), self._writing() as connection:
-            registers.remove_copy(connection, kind, str(path))
-
-    def _say(self, text: str) -> None:
-        warnings.warn(f"{self.name}: {text}", Notice, stacklevel=3)
-
-    def copies(self) -> pd.DataFrame:
-        """Return the backups, exports and reports that are known; see :func:`registers.copies`."""
-        with self._reading() as connection:
-            return registers.copies(connection)
-
-    def saw(self, what: str, golfers: Iterable[str | None]) -> None:
-        """Note whose data were looked at (None: many people's); ``what`` names the page, never a value.
-
-        The oldest such lines go when there are more than :data:`registers.MOST_SEEN`; lines about changes
-        stay.
-        """
-        with self._writing() as connection, sound(self.name):
-            registers.saw(connection, self.who, what, list(golfers))
-
-    def audit(self, golfer: str | None = None) -> pd.DataFrame:
-        """Return who saw and changed what, oldest first; see :func:`registers.trail`."""
-        with self._reading() as connection:
-            return exports.trail(connection, golfer, self.name)
-
-    def mark(self, golfer_id: str) -> str:
-        """Return the random mark under which a golfer stands in the audit trail and in addresses."""
-        with self._writing() as connection, sound(self.name):
-            erase.known(connection, golfer_id, self.name)
-            return registers.mark_of(connection, golfer_id)
-
-    def golfer_of(self, mark: str) -> str | None:
-        """Return the golfer of a mark; None where it has none."""
-        with self._reading() as connection:
-            return registers.golfer_of(connection, mark)
