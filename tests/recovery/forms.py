@@ -1,13 +1,14 @@
-"""Twelve made-up clubs, each fitted by six forms of the model: which foresees best, which names what area.
+"""Made-up clubs, each fitted by several forms of the model: which foresees best, which names what area.
 
 ``uv run python tests/recovery/forms.py FILE`` takes those that FILE does not hold, in the order of the list,
 and adds a line for each form, golfer and horizon. Seeds, kinds, days and forms stood here before the first
-run. ``tables_of`` makes the two tables of the notebook from it: scores with the weights of a stack, each club
-scored with weights that the others gave, and how often a form names another area than the open one.
+run. ``table_of`` makes the table of the notebook from it: scores with the weights of a stack, each club
+scored with weights that the others gave, and how often a form names another area than the one that is fitted.
 
-A form is a choice of priors, so that all run through the same code. ``open`` is what the package fits: bends
-between 17 and 150 hours, a share of practice that lasts, form that forgets itself in 60 to 240
-days. The others hold one of these fixed; ``single`` is what the first versions were.
+A form is a choice of priors, so that all run through the same code. The first, ``fitted``, is what the
+package fits: bends between 17 and 150 hours, form that forgets itself in 60 to 240 days. The others hold one
+of these fixed; ``single`` is what the first versions were. At 93f3b75 there was another value, a share of
+practice that is forgotten three times as slowly; it was tried beside these, and taken out again.
 """
 
 from __future__ import annotations
@@ -37,14 +38,13 @@ KINDS = ("other", "steady", "silent", "growing", "weak", "harmful", "lessons", "
 LAST_DAY = date(2026, 7, 5)
 RETURN_WEEKS = 12
 
+FITTED = "fitted"
 ONE_BEND = {"bend_log_sd": 1e-3}
-ONE_HALF_LIFE = {"lasting_mean": -20.0, "lasting_sd": 1e-3, "half_life_log_mean": 0.0}
 FORMS: dict[str, tuple[dict[str, float], float]] = {
-    "open": ({}, 50.0),
-    "single": (ONE_BEND | ONE_HALF_LIFE, 50.0),
+    FITTED: ({}, 50.0),
+    "single": (ONE_BEND, 50.0),
     "bends at 20 h": (ONE_BEND, 20.0),
     "bends at 150 h": (ONE_BEND, 150.0),
-    "one half-life": (ONE_HALF_LIFE, 50.0),
     "wanders for good": ({"wander_days": 720.0, "wander_days_log": 0.1, "wander_sd": 2.2}, 50.0),
 }
 """Constants of the priors that a form changes, and its bend in hours. A wander of 720 days and 2.2 strokes
@@ -118,48 +118,35 @@ def stack(density: FLOATS) -> FLOATS:
     return np.asarray(weights / weights.sum())
 
 
-def tables_of(file: Path) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """Scores by form with the stack's, and how often the named best area differs from the open form's."""
-    rows = pd.read_csv(file)
-    wide = rows.pivot_table(index=["seed", "golfer", "weeks"], columns="form", values="log_density")
-    wide = wide[list(FORMS)]
-    weights = stack(wide.to_numpy())
+def table_of(rows: pd.DataFrame, base: str = FITTED) -> pd.DataFrame:
+    """Scores by form beside those of ``base``, the stack's weights and its own score, and areas named."""
+    forms = [base, *(form for form in rows["form"].unique() if form != base)]
+    wide = rows.pivot_table(index=["seed", "golfer", "weeks"], columns="form", values="log_density")[forms]
     seeds = wide.index.get_level_values("seed")
-    stacked = pd.Series(0.0, index=wide.index)
+    by_others = pd.Series(0.0, index=wide.index)
     for seed in seeds.unique():
-        others = stack(wide[seeds != seed].to_numpy())
-        mine = wide[seeds == seed]
-        stacked[seeds == seed] = np.log(np.exp(mine.to_numpy()) @ others)
-    scores = []
-    for place, form in enumerate(FORMS):
+        mine = seeds == seed
+        by_others[mine] = np.log(np.exp(wide[mine].to_numpy()) @ stack(wide[~mine].to_numpy()))
+    once = rows.drop_duplicates(["seed", "golfer", "form"])
+    named = once.pivot(index=["seed", "golfer"], columns="form", values="best")
+    found = []
+    for form, weight in zip(forms, stack(wide.to_numpy()), strict=True):
         own = rows[rows["form"] == form]
-        apart = (wide[form] - wide["open"]).groupby(seeds).mean()
-        scores.append(
-            {"form": form, "log density": wide[form].mean(), "less open": apart.mean()}
-            | {"its error": apart.std() / np.sqrt(len(apart)), "CRPS": own["crps"].mean()}
-            | {"80 % ranges hold": own["cover80"].mean(), "weight in a stack": weights[place]}
+        found.append(
+            {"form": form, "log density": wide[form].mean(), **beside(wide[form] - wide[base], seeds)}
+            | {"CRPS": own["crps"].mean(), "80 % ranges hold": own["cover80"].mean()}
+            | {"weight": weight, "names another area": float((named[form] != named[base]).mean())}
         )
-    apart = (stacked - wide["open"]).groupby(seeds).mean()
-    scores.append(
-        {"form": "stack of the six", "log density": stacked.mean(), "less open": apart.mean()}
-        | {"its error": apart.std() / np.sqrt(len(apart))}
-    )
-    named = rows.drop_duplicates(["seed", "golfer", "form"]).pivot(
-        index=["seed", "golfer"], columns="form", values="best"
-    )
-    differ = pd.DataFrame(
-        {
-            "form": form,
-            "golfers": len(named),
-            "names another area than open": float((named[form] != named["open"]).mean()),
-        }
-        for form in FORMS
-        if form != "open"
-    )
-    return pd.DataFrame(scores).round(3), differ.round(2)
+    stacked = {"form": "stack", "log density": by_others.mean(), **beside(by_others - wide[base], seeds)}
+    return pd.DataFrame([*found, stacked]).round(3)
+
+
+def beside(more: pd.Series, seeds: pd.Index) -> dict[str, float]:
+    """Mean over clubs of a difference, and its error."""
+    apart = more.groupby(seeds).mean()
+    return {"more than the first": apart.mean(), "its error": apart.std() / np.sqrt(len(apart))}
 
 
 if __name__ == "__main__":
     run(Path(sys.argv[1]), clubs(), by_form)
-    for table in tables_of(Path(sys.argv[1])):
-        print(table.to_string(index=False))
+    print(table_of(pd.read_csv(sys.argv[1])).to_string(index=False))

@@ -42,16 +42,7 @@ THINNED = 100
 FAULTS = ("none", "luck", "gain")
 FAULT_LUCK, FAULT_GAIN = 1.5, 2.0
 """Planted faults: rounds drawn with 1.5 times the luck, or gains doubled, that the fit is told of."""
-SHARED = (
-    "log_half_life",
-    "log_bend",
-    "lasting_logit",
-    "sd_level",
-    "sd_wander",
-    "sd_drift",
-    "sd_response",
-    "trend",
-)
+SHARED = ("log_half_life", "log_bend", "sd_level", "sd_wander", "sd_drift", "sd_response", "trend")
 
 
 @dataclass(frozen=True)

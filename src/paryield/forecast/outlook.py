@@ -139,7 +139,7 @@ def _between_half_lives(posterior: Posterior) -> FLOATS:
     if isinstance(posterior, GolferView):
         club, picks = posterior.club, posterior.picks
     if NODE_WEIGHTS not in club.memory:
-        names = [name for name in ("log_half_life", "log_bend", "lasting_logit") if club.has(name)]
+        names = [name for name in ("log_half_life", "log_bend") if club.has(name)]
         club.memory[NODE_WEIGHTS] = np.array(stock_weights(of_fit(club, names)))
     found: FLOATS = club.memory[NODE_WEIGHTS]
     return found if picks is None else found[:, picks]

@@ -59,8 +59,7 @@ def with_categories(
         return median * common * _softplus(width * own)
 
     def new_half_life(name: str) -> FLOATS:
-        draws = _rng(spec, f"half-life of {name}").normal(size=samples)
-        return priors.half_life_log_mean + priors.half_life_log_sd * draws
+        return priors.half_life_log_sd * _rng(spec, f"half-life of {name}").normal(size=samples)
 
     def new_bend(name: str) -> FLOATS:
         return priors.bend_log_sd * _rng(spec, f"bend of {name}").normal(size=samples)
@@ -80,8 +79,6 @@ def with_categories(
         )
         for name, shift in (("start_known", 0.0), ("start_new", priors.start_share_newcomer)):
             out[name] = priors.start_share_most / (1.0 + np.exp(-middle - shift))
-        lasting = _rng(spec, "what lasts").normal(size=samples)
-        out["lasting_logit"] = priors.lasting_mean + priors.lasting_sd * lasting
     return draws | out
 
 

@@ -42,7 +42,7 @@ def declare_learnt(categories: list[str], spec: ModelSpec) -> dict[str, Any]:
         [
             pt.stack([model["gain_common_z"]]),
             model["gain_category_z"][real],
-            (model["log_half_life"][real] - spec.priors.half_life_log_mean) / spec.priors.half_life_log_sd,
+            model["log_half_life"][real] / spec.priors.half_life_log_sd,
         ]
     )
     pm.Potential("learnt", log_ratio(values, value_names(categories), spec.learnt, pt))
@@ -80,7 +80,7 @@ def practice_values(draws: xr.Dataset, categories: list[str], spec: ModelSpec) -
         [
             flat["gain_common_z"],
             flat["gain_category_z"][:, real],
-            (flat["log_half_life"][:, real] - spec.priors.half_life_log_mean) / spec.priors.half_life_log_sd,
+            flat["log_half_life"][:, real] / spec.priors.half_life_log_sd,
         ]
     )
     cover = np.cov(values.T) + 1e-9 * np.eye(len(names))

@@ -20,7 +20,7 @@ from paryield.model.expectations import (
     stated_for,
 )
 from paryield.model.spec import ModelSpec
-from paryield.model.terms.practice import LASTING_TIMES, lasting_share, rates_of
+from paryield.model.terms.practice import rates_of
 from paryield.plan.evidence import prior_gains
 from paryield.results import summary
 from paryield.tables.categories import AREAS, SHIPPED, Category
@@ -47,14 +47,10 @@ def saved_before_data(spec: ModelSpec, category: Category, index: float, hours: 
     median, own = priors.gain_of(category.name)
     gains = prior_gains(median, priors.gain_common_width, own)
     rng = np.random.default_rng(21)
-    multiple = np.exp(priors.half_life_log_mean + priors.half_life_log_sd * rng.normal(size=gains.shape))
+    half_life = category.half_life_days * np.exp(priors.half_life_log_sd * rng.normal(size=gains.shape))
     spread = priors.response_spread * np.abs(rng.normal(size=gains.shape))
     response = spread * rng.normal(size=gains.shape)
-    lasts = lasting_share(priors.lasting_mean + priors.lasting_sd * rng.normal(size=gains.shape))
-    stock: FLOATS = np.zeros(gains.shape)
-    for share_of_it, times in ((1.0 - lasts, multiple), (lasts, LASTING_TIMES)):
-        half_life = category.half_life_days * times
-        stock += share_of_it * steady_stock(hours, half_life) * (1.0 - 2.0 ** (-7.0 * weeks / half_life))
+    stock = steady_stock(hours, half_life) * (1.0 - 2.0 ** (-7.0 * weeks / half_life))
     serves = np.array([category.serves.get(area, 0.0) for area in AREAS])
     bends = priors.bend_log_sd * rng.normal(size=gains.shape)
     gaps = np.array(gap(spec.reference_level, category, spec))

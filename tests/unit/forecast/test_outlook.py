@@ -43,11 +43,7 @@ def test_stock_ahead_equals_running_the_days_one_by_one(fitted: tuple[Posterior,
 
 def test_half_lives_are_interpolated_with_the_models_own_weights(fitted: tuple[Posterior, Club]) -> None:
     golfer = golfer_draws(fitted[0], fitted[0].golfers[0])
-    fit = fitted[0]
-    lasts = 0.5 / (1.0 + np.exp(-fit.draws("lasting_logit")))[:, None]
-    long = np.array(node_weights(np.log(3.0)))[:, None, None]
-    expected = (1.0 - lasts) * np.array(node_weights(fit.draws("log_half_life"))) + lasts * long
-    expected = expected / np.exp(fit.draws("log_bend"))
+    expected = np.array(node_weights(fitted[0].draws("log_half_life"))) / np.exp(fitted[0].draws("log_bend"))
     np.testing.assert_allclose(golfer.weights, expected)
 
 

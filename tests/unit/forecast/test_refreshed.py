@@ -14,14 +14,13 @@ import pandas as pd
 import pytest
 
 from paryield.club import Club
+from paryield.dose.stock import node_weights
 from paryield.forecast import forecast_tables, goals_tables, golfer_draws
 from paryield.forecast.areas import areas_fit
 from paryield.forecast.current import standing
 from paryield.forecast.refreshed import Clock, carried, placed, refreshed
 from paryield.forecast.rounds import club_paces
 from paryield.forecast.split import split_draws
-from paryield.model.population import PopulationValues
-from paryield.model.terms.practice import stock_weights
 from paryield.plan import plan_tables, returns_fit
 from paryield.posterior import Posterior
 from paryield.posterior.current import stored_fit
@@ -74,8 +73,7 @@ def test_draws_are_collected_once_as_long_as_somebody_holds_them(fitted: tuple[P
     assert seen() is None
     np.testing.assert_array_equal(golfer_draws(live, "G01").weights, steady)
     mine = live.of("G01")
-    names = ("log_half_life", "log_bend", "lasting_logit")
-    his = np.array(stock_weights(PopulationValues({name: mine.draws(name) for name in names})))
+    his = np.array(node_weights(mine.draws("log_half_life"))) * np.exp(-mine.draws("log_bend"))
     np.testing.assert_array_equal(steady, his)
 
 

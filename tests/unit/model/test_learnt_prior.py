@@ -101,15 +101,12 @@ def test_the_model_has_the_mixture_as_its_prior() -> None:
     with pm.Model(coords={"category": ["chipping", "irons", "phantom"]}) as model:
         pm.Normal("gain_common_z", 0.0, 1.0)
         pm.Normal("gain_category_z", 0.0, 1.0, dims="category")
-        pm.Normal(
-            "log_half_life", spec.priors.half_life_log_mean, spec.priors.half_life_log_sd, dims="category"
-        )
+        pm.Normal("log_half_life", 0.0, spec.priors.half_life_log_sd, dims="category")
         declare_learnt(["chipping", "irons", "phantom"], spec)
     point = {
         "gain_common_z": np.array(0.4),
         "gain_category_z": np.array([0.8, -0.5, 2.0]),
-        "log_half_life": spec.priors.half_life_log_mean
-        + spec.priors.half_life_log_sd * np.array([0.3, -0.2, 1.0]),
+        "log_half_life": spec.priors.half_life_log_sd * np.array([0.3, -0.2, 1.0]),
     }
     values = np.array([0.4, 0.8, -0.5, 0.3, -0.2])
     learnt = stats.multivariate_normal(prior.mean, prior.cover).pdf(values)
@@ -139,10 +136,7 @@ def test_draws_are_put_on_the_scale_of_the_prior() -> None:
         {
             "gain_common_z": (("chain", "draw"), z),
             "gain_category_z": (("chain", "draw", "category"), own),
-            "log_half_life": (
-                ("chain", "draw", "category"),
-                spec.priors.half_life_log_mean + spec.priors.half_life_log_sd * life,
-            ),
+            "log_half_life": (("chain", "draw", "category"), spec.priors.half_life_log_sd * life),
         }
     )
     found = practice_values(draws, ["chipping", "irons", "phantom"], spec)["practice_values"]
@@ -230,7 +224,7 @@ def test_the_compiled_density_has_the_term_and_its_gradient(drawn: Observations)
         [
             parts["gain_common_z"],
             parts["gain_category_z"][real],
-            (parts["log_half_life"][real] - spec.priors.half_life_log_mean) / spec.priors.half_life_log_sd,
+            parts["log_half_life"][real] / spec.priors.half_life_log_sd,
         ]
     )
     assert spec.learnt is not None

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from paryield.dose.stock import HOURS_UNIT, bend_slope, bent, node_weights
-from paryield.model.prior import COMPUTED, JUDGED, READ, SOFTPLUS_ZERO, Constant, HalfNormal, Normal, Value
+from paryield.model.prior import JUDGED, READ, SOFTPLUS_ZERO, Constant, HalfNormal, Normal, Value
 from paryield.model.terms.term import Effect, Here, Part, Values, Weighed, declared, independent
 from paryield.tables.categories import AREAS
 
@@ -19,14 +19,6 @@ START_SHARE = (
 )
 START_MEAN = Constant("start_share_mean", 0.5, "logit", JUDGED, START_SHARE)
 START_SD = Constant("start_share_mean_sd", 0.7, "logit", JUDGED, START_SHARE)
-HALF_LIFE_MEAN = Constant(
-    "half_life_log_mean",
-    -0.2,
-    "log",
-    COMPUTED,
-    "half of an hour is left after the published time where a fifth of it lasts longer: "
-    "0.8 x 2^(-1/m) + 0.2 x 2^(-1/3) = 1/2 at m = 0.81",
-)
 HALF_LIFE_SD = Constant(
     "half_life_log_sd",
     0.35,
@@ -34,18 +26,6 @@ HALF_LIFE_SD = Constant(
     READ,
     "around each category's published median (Tatel & Ackerman 2025)",
 )
-LASTING_MEAN = Constant(
-    "lasting_mean",
-    -0.4,
-    "logit",
-    JUDGED,
-    "a fifth of what is practised: what is learnt is forgotten fast at first and slowly later. A runner "
-    "after months of rest, and lists learnt by heart, kept more than one half-life leaves (open records)",
-)
-LASTING_SD = Constant("lasting_sd", 1.0, "logit", JUDGED, "eight in ten between 0.08 and 0.35")
-LASTING_MOST, LASTING_TIMES = 0.5, 3.0
-"""Largest share of practice that lasts, and how many times a category's published half-life it then has: the
-longest at which stocks are tabulated."""
 
 BEND_SD = Constant(
     "bend_log_sd",
@@ -69,16 +49,10 @@ class Practice(Part):
         Value("rate_area", None, "share of the gap closed per 20 hours", ("category", "area")),
         Value(
             "log_half_life",
-            Normal(HALF_LIFE_MEAN, HALF_LIFE_SD),
+            Normal(0.0, HALF_LIFE_SD),
             "log of half-life over the category's prior half-life",
             ("category",),
             "how long practice lasts",
-        ),
-        Value(
-            "lasting_logit",
-            Normal(LASTING_MEAN, LASTING_SD),
-            "logit of the share of practice that lasts, over the largest that it may be",
-            label="how much of practice lasts",
         ),
         Value(
             "log_bend",
@@ -202,23 +176,13 @@ def rates_of(gain: Any, log_bend: Any, gap: Any, serves: Any, bend: float, xp: A
     return (gain * bend_factor(log_bend, bend, xp) / gap)[..., None] * serves
 
 
-def lasting_share(logit: Any, xp: Any = np) -> Any:
-    """Share of practice that lasts longer, see :data:`LASTING_TIMES`, of the value that is learnt."""
-    return LASTING_MOST / (1.0 + xp.exp(-logit))
-
-
 def stock_weights(p: Values, xp: Any = np) -> list[Any]:
     """Weights of the tabulated half-lives, (..., J) each, for a stock counted by its category's own bend.
 
-    So counted it bends at the specification's hours whatever the category; see :func:`bend_factor`. A part of
-    every hour lasts longer than the rest. A fit of before there were such values knows one bend and one
-    half-life.
+    So counted it bends at the specification's hours whatever the category; see :func:`bend_factor`. A fit of
+    before there was such a value knows one bend.
     """
     weights = node_weights(p["log_half_life"])
-    if "lasting_logit" in p:
-        lasts = lasting_share(p["lasting_logit"], xp)[..., None]
-        long = node_weights(np.log(LASTING_TIMES))
-        weights = [(1.0 - lasts) * mine + lasts * other for mine, other in zip(weights, long, strict=True)]
     if "log_bend" not in p:
         return weights
     counted = xp.exp(-p["log_bend"])
