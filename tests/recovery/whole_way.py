@@ -42,8 +42,8 @@ def told(ranks: pd.DataFrame) -> pd.DataFrame:
     """One row a fault, quantity and element: replicates, mean rank, ranks in the outer tenths, what is odd.
 
     ``outside`` is whether the ranks leave the band of their distribution, ``tails`` whether more of them than
-    in one case of a thousand lie in the outer tenths: ranges that are too narrow bend the distribution at both
-    ends, which the band sees late. It was added when the band had not seen a season left out of 40 replicates.
+    in one case of a thousand lie in the outer tenths: where ranges are too narrow the distribution bends at
+    both ends, which the band sees late. It was added when the band had missed a season left out of 40 times.
     """
     found = []
     for fault, own in ranks.fillna({"element": ""}).groupby("fault", sort=False):
