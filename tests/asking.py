@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-import schemathesis
 from fastapi import FastAPI
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
@@ -143,6 +142,8 @@ def ask(
     **call
         Where to send them (``base_url``); by default to ``app`` itself.
     """
+    import schemathesis  # takes a second, and only slow tests ask
+
     schema = schemathesis.openapi.from_dict(described(app))
     schema.app = None if "base_url" in call else app
     call = {"base_url": OWN, **call}

@@ -26,12 +26,17 @@ import pytest
 import sqlalchemy as sa
 from argon2 import PasswordHasher
 from filelock import FileLock
+from hypothesis import Phase, settings
 
 from paryield.club import Club, passwords
 from tiny_fit import KEPT, fit_folder, make_fitted
 
 # Millions of objects of the libraries stay for the whole run: looking for garbage among them took a sixth.
 gc.set_threshold(100_000, 20, 100)
+# An example that fails is shown as it is; to make it small takes minutes: --hypothesis-profile=small does.
+settings.register_profile("small", settings.default)
+settings.register_profile("found", phases=[one for one in Phase if one not in (Phase.shrink, Phase.explain)])
+settings.load_profile("found")
 # Tests start hundreds of processes: what Python compiled once is kept, also where the machine says otherwise.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False

@@ -294,7 +294,7 @@ def fuzz(loader: Loader, found: Fuzzed, examples: int, number: int) -> None:
         max_examples=examples,
         deadline=None,
         database=None,
-        phases=[Phase.generate, Phase.shrink],
+        phases=[one for one in settings.default.phases if one in (Phase.generate, Phase.shrink)],
         suppress_health_check=list(HealthCheck),
     )
     @given(

@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from desk_fixtures import chromium, desk, page, serve, width
+from desk_fixtures import beside, chromium, desk, page, serve, width
 
-__all__ = ["chromium", "desk", "page", "serve", "width"]
+__all__ = ["beside", "chromium", "desk", "page", "serve", "width"]

@@ -6,8 +6,10 @@ import json
 import select
 import shutil
 import signal
+import socket
 import subprocess
 import sys
+import threading
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -54,6 +56,37 @@ def serve() -> Iterator[Callable[..., Served]]:
             process.communicate()
             raise
         assert "Traceback" not in said
+
+
+@pytest.fixture
+def beside() -> Iterator[Callable[..., Served]]:
+    """Return a function that opens the desk of a club in a thread of this process.
+
+    What it needs is loaded here once, and it works out what is asked for and no more: a process of its own
+    would load it again, and work out every golfer's page beside the test, after each change anew.
+    """
+    import uvicorn
+
+    from paryield.desk import make_app
+
+    running: list[tuple[uvicorn.Server, threading.Thread, Any]] = []
+
+    def start(club: Path, *, sign_in: bool = False) -> Served:
+        listener = socket.create_server(("127.0.0.1", 0))
+        port = listener.getsockname()[1]
+        app = make_app(str(club), anyway=True, port=port, warm=False, sign_in=sign_in)
+        server = uvicorn.Server(uvicorn.Config(app, log_level="critical", access_log=False, ws="none"))
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]}, daemon=True)
+        thread.start()
+        running.append((server, thread, app))
+        return Served(f"http://127.0.0.1:{port}", club)
+
+    yield start
+    for server, thread, app in running:
+        server.should_exit = True
+        thread.join(STOP_SECONDS)
+        assert not thread.is_alive()
+        app.state.desk.close()
 
 
 @pytest.fixture(scope="session")

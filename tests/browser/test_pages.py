@@ -53,9 +53,9 @@ def test_the_other_pages_of_a_golfer(page: Any, desk: Served, width: int, own: s
 
 @ON_A_TELEPHONE
 def test_a_practice_entry_is_corrected(
-    page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
+    page: Any, beside: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
 ):
-    address = serve(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
+    address = beside(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
     golfer = open_golfer(page, address).removesuffix(".html")
     page.goto(f"{golfer}/entries/practice")
     leave(page, page.get_by_role("link", name="Change").first)
@@ -83,9 +83,9 @@ def test_what_was_read_stands_row_by_row(page: Any, desk: Served, width: int, tm
 
 
 def test_what_a_coachs_own_sheets_leave_open_is_answered_on_one_page(
-    page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
+    page: Any, beside: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
 ):
-    address = serve(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
+    address = beside(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
     sheets = {
         "members.csv": "Name,H.I.\nOttilie Fenwarth,12\nWilhelmina Starling,20\n",
         "work.csv": "Wk,Who,What,How long\nWk 3,Ottilie,bunker,1 h\nWk 3,Wilhelmina,chips,20 min\n",
@@ -154,10 +154,10 @@ def test_a_refused_entry(page: Any, desk: Served, width: int):
 
 @ON_A_TELEPHONE
 def test_a_round_hole_by_hole(
-    page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
+    page: Any, beside: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path
 ):
     """A course played before fills itself in; strokes are typed from hole to hole with the keyboard alone."""
-    address = serve(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
+    address = beside(Path(shutil.copy(fitted_club, tmp_path / "club.db"))).address
     for known in (False, True):
         page.goto(address + "/log")
         if known:
@@ -196,11 +196,11 @@ def test_the_load_of_a_golfer(page: Any, desk: Served, width: int):
     check(page, width)
 
 
-def test_signing_in(page: Any, serve: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path):
+def test_signing_in(page: Any, beside: Callable[..., Served], fitted_club: Path, width: int, tmp_path: Path):
     where = Path(shutil.copy(fitted_club, tmp_path / "club.db"))
     with Club.open(where) as club:
         issued = Accounts(club).add("Bela Norwood", "administrator")
-    address = serve(where, "--sign-in").address
+    address = beside(where, sign_in=True).address
     page.goto(address)
     check(page, width)
     page.fill("#f-name", "Bela Norwood")
@@ -289,7 +289,7 @@ def test_nothing_of_a_golfer_stands_in_an_address(page: Any, desk: Served):
 
 
 def test_a_group_of_eight_is_entered_with_a_key_or_two_a_number(
-    page: Any, serve: Callable[..., Served], fitted_club: Path, tmp_path: Path, width: int
+    page: Any, beside: Callable[..., Served], fitted_club: Path, tmp_path: Path, width: int
 ):
     """Two tests of eight golfers: four clicks, and one entry a number; the time is the script's own."""
     place = Path(shutil.copy(fitted_club, tmp_path / "club.db"))
@@ -301,7 +301,7 @@ def test_a_group_of_eight_is_entered_with_a_key_or_two_a_number(
         (folder / "golfers.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
         club.import_folder(folder, replace=True)
         before = len(club.tables().assessments)
-    page.goto(serve(place).address + "/group")
+    page.goto(beside(place).address + "/group")
     begun, acts = time.perf_counter(), 0
     page.select_option("#f-group", "Tuesday")
     acts += 1
@@ -353,7 +353,7 @@ def test_the_club_is_sorted_and_searched(page: Any, desk: Served):
     assert page.inner_text(".tools [role=status]") == f"1 of {len(shown)} golfers"
 
 
-def test_a_group_is_found(page: Any, serve: Callable[..., Served], fitted_club: Path, tmp_path: Path):
+def test_a_group_is_found(page: Any, beside: Callable[..., Served], fitted_club: Path, tmp_path: Path):
     place = Path(shutil.copy(fitted_club, tmp_path / "club.db"))
     folder = tmp_path / "groups"
     folder.mkdir()
@@ -361,7 +361,7 @@ def test_a_group_is_found(page: Any, serve: Callable[..., Served], fitted_club: 
     (folder / "golfers.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
     with Club.open(place) as club:
         club.import_folder(folder, replace=True)
-    open_club(page, serve(place).address)
+    open_club(page, beside(place).address)
     page.wait_for_selector(".tools input[type=search]")
     page.fill(".tools input[type=search]", "larks")
     assert page.inner_text(".tools [role=status]").startswith("2 of ")

@@ -17,8 +17,8 @@ pytestmark = pytest.mark.browser
 
 
 @pytest.fixture
-def own_desk(serve: Callable[[Path], Served], tiny_club: Path) -> Served:
-    return serve(tiny_club)
+def own_desk(beside: Callable[[Path], Served], tiny_club: Path) -> Served:
+    return beside(tiny_club)
 
 
 def stored(club: Path) -> str:
@@ -104,7 +104,7 @@ def test_a_fit_to_the_end(page: Any, own_desk: Served):
 
 
 def test_hostile_names_are_harmless(
-    page: Any, serve: Callable[[Path], Served], fitted_club: Path, tmp_path: Path
+    page: Any, beside: Callable[[Path], Served], fitted_club: Path, tmp_path: Path
 ):
     name = "<img src=x onerror=document.title='taken'><script>document.title='taken'</script>"
     club = Path(shutil.copy(fitted_club, tmp_path / "club.db"))
@@ -113,7 +113,7 @@ def test_hostile_names_are_harmless(
     (folder / "golfers.csv").write_text(f'golfer_id,display_name\nX1,"{name}"\n', encoding="utf-8")
     with Club.open(club) as opened:
         opened.import_folder(folder)
-    desk = serve(club)
+    desk = beside(club)
     page.goto(f"{desk.address}/log")
     page.select_option("#f-golfer", label=name)
     page.fill("#f-day", "2026-06-30")

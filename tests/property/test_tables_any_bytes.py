@@ -64,13 +64,13 @@ def assert_sound(files: dict[str, bytes]) -> None:
     assert not left_out or reading.errors
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(damaged_folders())
 def test_damaged_files_give_problems_and_never_a_traceback(files: dict[str, bytes]):
     assert_sound(files)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(
     st.binary(max_size=300) | st.text(max_size=150).map(lambda text: text.encode("utf-8", "surrogatepass"))
 )
@@ -78,7 +78,7 @@ def test_any_bytes_at_all(content: bytes):
     assert_sound({"golfers.csv": GOLFERS, "rounds.csv": content, "practice.xlsx": content})
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.lists(st.text(max_size=12), min_size=3, max_size=3))
 def test_any_cells_at_all(cells: list[str]):
     quoted = ",".join('"' + cell.replace('"', '""') + '"' for cell in cells)

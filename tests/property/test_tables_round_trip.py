@@ -208,14 +208,14 @@ HOSTILE = make_tables(
 PHASES = (Phase.explicit, Phase.reuse, Phase.generate)
 
 
-@settings(max_examples=20, deadline=None, phases=PHASES)
+@settings(max_examples=12, deadline=None, phases=PHASES)
 @given(sound_tables())
 @example(HOSTILE)
 def test_csv_gives_back_the_same_tables(tables: Tables):
     assert_comes_back(tables, "csv")
 
 
-@settings(max_examples=10, deadline=None, phases=PHASES)
+@settings(max_examples=6, deadline=None, phases=PHASES)
 @given(sound_tables())
 @example(HOSTILE)
 def test_a_workbook_gives_back_the_same_tables(tables: Tables):

@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from datetime import date
+from functools import cache
 from typing import Any, cast
 
 import numpy as np
@@ -56,13 +57,22 @@ def plain_column(series: pd.Series[Any], dtype: str) -> list[Any]:
 
 def to_frame(table: str, rows: Sequence[Row]) -> pd.DataFrame:
     """Return rows of plain values as a typed frame."""
-    columns = list(zip(*rows, strict=True)) if rows else [() for _ in dtypes(table)]
+    return _frame(table, list(zip(*rows, strict=True))) if rows else _no_rows(table).copy()
+
+
+def _frame(table: str, columns: Sequence[Sequence[Any]]) -> pd.DataFrame:
     return pd.DataFrame(
         {
             name: typed_column(values, dtype)
             for (name, dtype), values in zip(dtypes(table).items(), columns, strict=True)
         }
     )
+
+
+@cache
+def _no_rows(table: str) -> pd.DataFrame:
+    """Return a table without rows; to make one takes longer than to read many, and most tables have none."""
+    return _frame(table, [() for _ in dtypes(table)])
 
 
 def typed_column(values: Sequence[Any], dtype: str) -> pd.Series[Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from functools import lru_cache
 from pathlib import Path
 from urllib.parse import quote
 
@@ -88,11 +89,19 @@ def check_file(path: Path) -> None:
         raise InputError("this is not a club file", where=where, remedy=remedy)
 
 
+KEPT_ENGINES = 64
+"""Club files of which the engine is kept: it holds no connection, only the commands that it has worded."""
+
+
+@lru_cache(KEPT_ENGINES)
 def file_engine(path: Path) -> Engine:
-    """Return an engine on an existing file; it never makes one."""
-    address = f"file:{quote(str(path))}?mode={MODE}"
+    """Return the engine on an existing file; it never makes one.
+
+    A desk opens its club some times a page. Wording the same commands each time took most of an opening.
+    """
 
     def connect() -> sqlite3.Connection:
+        address = f"file:{quote(str(path))}?mode={MODE}"
         return sqlite3.connect(
             address, uri=True, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False
         )

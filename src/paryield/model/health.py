@@ -18,7 +18,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import xarray as xr
-from arviz_stats.base import array_stats  # type: ignore[attr-defined]
 from scipy import stats
 
 from paryield.arrays import FLOATS
@@ -184,6 +183,9 @@ def elements(table: FLOATS, looked_at: int) -> Elements:
 
     ``looked_at`` is the number of elements in the whole fit.
     """
+    # Seconds to load, with all of the sampler: who reads what a check found needs none of it.
+    from arviz_stats.base import array_stats  # type: ignore[attr-defined]
+
     axes = {"chain_axis": 0, "draw_axis": 1}
     rhat = np.atleast_1d(array_stats.rhat(table, method="rank", **axes))
     limit = np.full(len(rhat), RHAT_MOST)
@@ -200,6 +202,8 @@ def _ess_within(table: FLOATS) -> FLOATS:
 
     The smaller of those for the middle and for the spread, about which R-hat asks both, shape (element,).
     """
+    from arviz_stats.base import array_stats  # type: ignore[attr-defined]
+
     folded = np.abs(table - np.median(table, axis=(0, 1)))
     found = [
         sum(

@@ -102,6 +102,8 @@ class Loaded:
         """Note one problem, at the first row, for the rows marked that share the columns ``by``."""
         mask = np.asarray(where, dtype=bool)
         rows = np.flatnonzero(mask)
+        if not len(rows):
+            return
         groups = self.frame.loc[rows, list(by)].assign(_file=self.file_no[rows])
         code = groups.groupby(list(groups.columns), dropna=False, sort=False).ngroup().to_numpy()
         _, first, counts = np.unique(code, return_index=True, return_counts=True)
@@ -123,5 +125,8 @@ def with_known(table: Loaded, known: Tables | None) -> pd.DataFrame:
     good = table.good
     if known is None:
         return good
-    both = pd.concat([getattr(known, table.table.name), good], ignore_index=True)
+    held: pd.DataFrame = getattr(known, table.table.name)
+    if good.empty:
+        return held
+    both = pd.concat([held, good], ignore_index=True)
     return both.drop_duplicates(list(table.table.key), keep="last", ignore_index=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cache
 from itertools import islice
 from typing import Any
 
@@ -193,9 +194,8 @@ class TableReader:
 
     def finish(self) -> Loaded:
         """Return the table with all its rows, typed."""
-        columns = {}
-        for column in self.table.columns:
-            columns[column.name] = _typed(column, self._parts.pop(column.name))
+        any_rows = any(self._parts.values())
+        frame = _frame(self.table, self._parts) if any_rows else _no_rows(self.table).copy()
         file_no, row_no, bad, keyless = (
             np.concatenate(parts) if parts else np.zeros(0, dtype=dtype)
             for parts, dtype in zip(
@@ -208,7 +208,7 @@ class TableReader:
         return Loaded(
             self.table,
             tuple(self.files),
-            numbered(self.table, pd.DataFrame(columns, copy=False)),
+            numbered(self.table, frame),
             file_no,
             row_no,
             bad,
@@ -219,6 +219,18 @@ class TableReader:
             aside,
             tuple(self._stated),
         )
+
+
+def _frame(table: Table, parts: dict[str, list[npt.NDArray[Any]]]) -> pd.DataFrame:
+    """Return the columns of a table as a typed frame; each is let go of once it stands there."""
+    columns = {column.name: _typed(column, parts.pop(column.name)) for column in table.columns}
+    return pd.DataFrame(columns, copy=False)
+
+
+@cache
+def _no_rows(table: Table) -> pd.DataFrame:
+    """Return a table without rows; to make one takes longer than to read many, and most have none."""
+    return _frame(table, {name: [] for name in table.names})
 
 
 def numbered(table: Table, frame: pd.DataFrame) -> pd.DataFrame:

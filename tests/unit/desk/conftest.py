@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
-from desk_reader import reader, shared_reader, unfitted
+from desk_reader import knowing, looked_at, made_unfitted, reader, shared_reader, unfitted
 from house import furnished, house, shared_house
 
-__all__ = ["furnished", "house", "reader", "shared_house", "shared_reader", "unfitted"]
+__all__ = [
+    "furnished",
+    "house",
+    "knowing",
+    "looked_at",
+    "made_unfitted",
+    "reader",
+    "shared_house",
+    "shared_reader",
+    "unfitted",
+]

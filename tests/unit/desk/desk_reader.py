@@ -69,13 +69,47 @@ def reader(tiny_club: Path) -> Iterator[Reader]:
     found.desk.close()
 
 
+KEPT = ("glances", "views", "cards", "parts", "scenes", "renew")
+"""What a desk has worked out of one state of the club."""
+
+
+@pytest.fixture(scope="session")
+def looked_at(shared_reader: Reader) -> Reader:
+    """The shared reader once the page of every golfer and the list of the club have been read."""
+    for golfer in shared_reader.desk.snapshot().fitted:
+        shared_reader.get(shared_reader.page_of(golfer))
+    shared_reader.get("/golfers/")
+    return shared_reader
+
+
 @pytest.fixture
-def unfitted(tmp_path: Path) -> Path:
-    """A club without a fit."""
-    folder = tmp_path / "in"
+def knowing(looked_at: Reader, tmp_path: Path) -> Iterator[Reader]:
+    """A reader whose club a test may change; his desk knows what that of the shared one has worked out."""
+    known = looked_at.desk.snapshot()
+    found = Reader(Path(shutil.copy(looked_at.desk.where, tmp_path / "club.db")))
+    now = found.desk.snapshot()
+    assert (now.revision, now.ids) == (known.revision, known.ids)
+    for name in KEPT:
+        getattr(now, name).update(getattr(known, name))
+    yield found
+    found.desk.close()
+
+
+@pytest.fixture(scope="session")
+def made_unfitted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file of a club without a fit; do not change it."""
+    place = tmp_path_factory.mktemp("unfitted")
+    folder = place / "in"
     folder.mkdir()
     (folder / "golfers.csv").write_text(GOLFERS)
     (folder / "rounds.csv").write_text(ROUNDS)
-    with Club.open(tmp_path / "new.db", create=True) as club:
+    with Club.open(place / "new.db", create=True) as club:
         club.import_folder(folder)
-    return tmp_path / "new.db"
+    return place / "new.db"
+
+
+@pytest.fixture
+def unfitted(made_unfitted: Path, tmp_path: Path) -> Path:
+    """A club without a fit, and beside it the folder that it was made of."""
+    shutil.copytree(made_unfitted.parent / "in", tmp_path / "in")
+    return Path(shutil.copy(made_unfitted, tmp_path / "new.db"))

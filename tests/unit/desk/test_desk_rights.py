@@ -7,6 +7,7 @@ import re
 import shutil
 import subprocess
 import zipfile
+from collections import Counter
 from typing import Any
 
 import pandas as pd
@@ -210,17 +211,28 @@ def test_anothers_golfer_is_as_one_who_is_not_there(shared_house: House, short: 
         assert answer.text == missing.text
 
 
+def shape_of(path: str) -> str:
+    """Return an address without whose and which entry it is about."""
+    return re.sub("[0-9a-f]{20}", "*", re.sub("=[^&]*", "=", path))
+
+
+OF_A_SHAPE = 2
+"""Pages of one shape that are read: of the hundred entries of a golfer each has the same links and forms."""
+
+
 @pytest.mark.parametrize("short", PEOPLE)
 def test_only_offered_pages_are_offered(shared_house: House, short: str) -> None:
     """Every link and form on the pages that somebody reaches leads where he may go."""
     guest = shared_house.guest(short)
     seen: set[str] = set()
+    shapes: Counter[str] = Counter()
     left = ["/"]
     while left:
         path = left.pop()
-        if path in seen:
+        if path in seen or shapes[shape_of(path)] == OF_A_SHAPE:
             continue
         seen.add(path)
+        shapes[shape_of(path)] += 1
         answer = guest.get(path)
         if answer.status_code == 303:
             left.append(answer.headers["location"])
@@ -232,7 +244,7 @@ def test_only_offered_pages_are_offered(shared_house: House, short: str) -> None
             found = address.replace("&amp;", "&").split("#")[0]
             if re.fullmatch(r"[0-9a-f]{20}\.html", found):
                 found = f"/golfers/{found}"
-            if found not in seen and len(seen) < 40:
+            if found not in seen:
                 left.append(found)
         forms = re.findall(r'<form method="(get|post)" action="([^"]+)"', answer.text)
         forms += [("post", address) for address in re.findall(r'formaction="([^"]+)"', answer.text)]

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
-from arviz_stats.ecdf_utils import ecdf_pit
 from matplotlib.figure import Figure
 
 from paryield.report.figures import style
@@ -29,6 +28,8 @@ def rank_figure(calibration: Sequence[Evenness], chance: float = 0.95) -> Figure
     chance : float
         With which all uniform ECDFs together keep to their bands.
     """
+    from arviz_stats.ecdf_utils import ecdf_pit  # seconds to load, which no other figure needs
+
     down = -(-len(calibration) // ACROSS)
     with style.look():
         figure = Figure(figsize=(ACROSS * CELL[0], down * CELL[1]))
