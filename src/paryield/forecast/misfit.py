@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-from scipy import stats
+from scipy.special import bdtr, bdtrik, chdtrc, ndtr, ndtri
 
 from paryield.arrays import FLOATS, INTS
 from paryield.forecast.refreshed import every_row
@@ -69,8 +69,8 @@ class Left:
     @property
     def normal(self) -> FLOATS:
         """Standard normal scores (R,): of the chance, over the draws, of a round no higher."""
-        chance = stats.norm.cdf(self.error / self.spread).mean(axis=0)
-        return np.asarray(stats.norm.ppf(np.clip(chance, 1e-9, 1.0 - 1e-9)))
+        chance = ndtr(self.error / self.spread).mean(axis=0)
+        return np.asarray(ndtri(np.clip(chance, 1e-9, 1.0 - 1e-9)))
 
 
 @dataclass(frozen=True)
@@ -307,8 +307,8 @@ def _in_order(
 def judged(left: Left, golfers: tuple[str, ...], as_of: int) -> Misfit:
     """Judge what was left over: its range, months and golfers, and whether it lasts from round to round."""
     normal, rounds = left.normal, len(left.day)
-    outside = int((np.abs(normal) > stats.norm.isf((1.0 - CENTRAL) / 2.0)).sum())
-    low, high = (stats.binom.ppf(share, rounds, 1.0 - CENTRAL) for share in (0.025, 0.975))
+    outside = int((np.abs(normal) > -ndtri((1.0 - CENTRAL) / 2.0)).sum())
+    low, high = (binomial_quantile(share, rounds, 1.0 - CENTRAL) for share in (0.025, 0.975))
     same = left.golfer[1:] == left.golfer[:-1]
     pairs = int(same.sum())
     alike = float((normal[1:] * normal[:-1])[same].mean()) if pairs else 0.0
@@ -316,13 +316,21 @@ def judged(left: Left, golfers: tuple[str, ...], as_of: int) -> Misfit:
     return Misfit(
         rounds=rounds,
         outside=outside,
-        usual=(int(low), int(high)),
+        usual=(low, high),
         alike=alike,
         alike_error=float(pairs**-0.5) if pairs else float("inf"),
         months=_months(left),
         newest=latest,
         golfers=_golfers(normal, left, golfers),
     )
+
+
+def binomial_quantile(share: float, count: int, chance: float) -> int:
+    """Fewest of ``count`` that so many cases, at least ``share`` of all, do not exceed."""
+    if not count:
+        return 0
+    most = int(np.ceil(bdtrik(share, count, chance)))
+    return most - 1 if most and bdtr(most - 1, count, chance) >= share else most
 
 
 def _months(left: Left) -> tuple[Stretch, ...]:
@@ -340,7 +348,7 @@ def _stretch(name: str, left: Left, which: npt.NDArray[np.bool_], looks: int) ->
     off = left.error[:, which].mean(axis=1)
     luck = (left.spread[:, which] ** 2).sum(axis=1).mean() / count**2
     error = float(np.sqrt(luck + off.var()))
-    limit = stats.norm.isf(FALSE_ALARM / looks / 2.0)
+    limit = -ndtri(FALSE_ALARM / looks / 2.0)
     return Stretch(name, count, float(off.mean()), error, bool(abs(off.mean()) > limit * error))
 
 
@@ -350,7 +358,7 @@ def _golfers(normal: FLOATS, left: Left, golfers: tuple[str, ...]) -> tuple[Spre
     looked = [place for place in range(len(golfers)) if counts[place] >= LEAST_ROUNDS]
     found = []
     for place in looked:
-        chance = stats.chi2.sf(squares[place], counts[place])
+        chance = chdtrc(counts[place], squares[place])
         out = min(chance, 1.0 - chance) < FALSE_ALARM / len(looked) / 2.0
         times = float(np.sqrt(squares[place] / counts[place]))
         found.append(Spread(golfers[place], int(counts[place]), times, bool(out)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from scipy import stats
+from scipy.special import log_ndtr, ndtri, stdtrit
 
 from paryield.arrays import FLOATS
 from paryield.forecast import gate
@@ -93,14 +93,14 @@ def design_table(
             own = level[:, None, None] * rng.normal(size=(clubs, 1, 2 * count))
             means = own + factor @ rng.normal(size=(clubs, 2, 2 * count))
             effect, error = grouped_fit(means[:, 0], means[:, 1] - strokes * treated, treated)
-            reach = float(stats.t.ppf(0.5 + SEEN / 2, 2 * count - 3))
+            reach = float(stdtrit(2 * count - 3, 0.5 + SEEN / 2))
             out.append(
                 {
                     "members": count,
                     "months": length,
                     "strokes": strokes,
                     "chance_seen": float(np.mean(effect + reach * error < 0)),
-                    "smallest_seen": float(np.median(error)) * (reach + float(stats.norm.ppf(0.8))),
+                    "smallest_seen": float(np.median(error)) * (reach + float(ndtri(0.8))),
                 }
             )
     return out
@@ -130,7 +130,7 @@ def return_to_mean(cut: float, mean: float, within_sd: float, between_sd: float,
     within = within_sd**2 / measures
     total = np.sqrt(within + between_sd**2)
     z = abs(cut - mean) / total
-    return float(within / total * np.exp(stats.norm.logpdf(z) - stats.norm.logsf(z)))
+    return float(within / total * np.exp(-0.5 * (z**2 + np.log(2.0 * np.pi)) - log_ndtr(-z)))
 
 
 def design(club: Club, anyway: bool = False) -> list[dict[str, Any]]:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy import stats
 from scipy.linalg import solve_triangular
+from scipy.special import stdtrit
 
 from paryield.arrays import BOOLS, FLOATS
 from paryield.units import DAYS_PER_YEAR
@@ -93,7 +93,7 @@ class Estimate:
 
     def interval(self, level: float = 0.9) -> tuple[float, float]:
         """Central interval."""
-        half = float(stats.t.ppf(0.5 + level / 2, self.freedom)) * self.error
+        half = float(stdtrit(self.freedom, 0.5 + level / 2)) * self.error
         return self.value - half, self.value + half
 
     def times(self, factor: float) -> Estimate:
