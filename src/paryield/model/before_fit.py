@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from paryield.arrays import FLOATS, INTS
 from paryield.dose.diary import Diary, days_since_epoch, read_diary
@@ -167,7 +167,7 @@ def time_shift(diary: Diary, starts: npt.NDArray[np.int64], rounds: pd.DataFrame
     freedom = len(np.unique(rows.golfer)) - 1
     if freedom < LEAST_GOLFERS - 1:
         return []
-    least = float(student.isf(ERROR_RATE / 2 / (2 * len(diary.categories)), freedom))
+    least = -float(stdtrit(freedom, ERROR_RATE / 2 / (2 * len(diary.categories))))
     found = []
     for place, category in enumerate(diary.categories):
         for word, shift in SHIFTS.items():

@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import xarray as xr
-from scipy import stats
+from scipy.special import fdtri
 
 from paryield.arrays import FLOATS
 from paryield.model.terms import VALUES
@@ -231,7 +231,7 @@ def rhat_by_chance(ess_within: FLOATS, chains: int, draws: int, looked_at: int) 
     """
     halves, length = 2 * chains, draws / 2
     share = FALSE_ALARMS / (2 * max(looked_at, 1))
-    by_chance = stats.f.isf(share, halves - 1, np.maximum(ess_within - halves, 1.0))
+    by_chance = fdtri(halves - 1, np.maximum(ess_within - halves, 1.0), 1.0 - share)
     apart = halves / np.maximum(ess_within, 2.0 * halves)
     limit = np.sqrt(1.0 - 1.0 / length + by_chance * apart / (1.0 - apart + 1.0 / length))
     return np.asarray(np.maximum(limit, RHAT_MOST))
