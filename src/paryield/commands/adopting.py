@@ -79,10 +79,11 @@ def _terminal() -> bool:
 
 @dataclass(frozen=True)
 class _Record:
-    """Names of a club's golfers by id, and the ratings of its courses."""
+    """Names and groups of a club's golfers by id, and the ratings of its courses."""
 
     known: Mapping[str, str]
     courses: KnownRatings
+    groups: Mapping[str, str]
 
 
 def _on_record(club: str | None) -> _Record:
@@ -90,19 +91,28 @@ def _on_record(club: str | None) -> _Record:
     from paryield.club import Club
 
     if club is None:
-        return _Record({}, KnownRatings())
+        return _Record({}, KnownRatings(), {})
     with Club.open(club) as opened:
         tables = opened.tables()
     names = tables.golfers["display_name"].fillna("")
     known = {str(golfer): str(name) for golfer, name in zip(tables.golfers["golfer_id"], names, strict=True)}
-    return _Record(known, ratings_on_record(tables))
+    inside = tables.golfers.dropna(subset=["group"])
+    groups = {
+        str(golfer): str(group) for golfer, group in zip(inside["golfer_id"], inside["group"], strict=True)
+    }
+    return _Record(known, ratings_on_record(tables), groups)
 
 
 def _settled(folder: Path, memory: Memory, record: _Record, path: Path, *, yes: bool, ask: bool) -> Adoption:
     """Read the folder again with each round of answers, until nothing more can be answered."""
     from paryield.adopt import adopt_folder
 
-    given: dict[str, Any] = {"known": record.known, "courses": record.courses, "skip": (path.name,)}
+    given: dict[str, Any] = {
+        "known": record.known,
+        "courses": record.courses,
+        "groups": record.groups,
+        "skip": (path.name,),
+    }
     found = adopt_folder(folder, memory, **given, ahead=ask and not yes)
     for _ in range(MOST_ROUNDS):
         if yes:

@@ -206,9 +206,9 @@ DOCUMENTS: dict[str, Document] = {
         "golfer_id as_of on weeks hours rounds_per_month reportable likely even stretch",
         at_times="reason goal by chance reached hours_even hours_even_year hours_tried",
         words="likely, even and stretch are the index reached or passed in 8, 5 and 2 of 10 simulated "
-        "futures on hours a week split as now; hours_even and hours_even_year are the hours for an "
-        "even chance of the goal by its date and within a year, null where even hours_tried do not "
-        "give it.",
+        "futures on hours a week split as in the present week; hours_even and hours_even_year are the "
+        "hours for an even chance of the goal by its date and within a year, null where even hours_tried "
+        "do not give it.",
     ),
     "returns": Document(
         ASK,
