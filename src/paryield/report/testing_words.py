@@ -55,8 +55,8 @@ def not_added(found: Sequence[Measured], counting: int | None = 0) -> str:
         return ""
     rounds = "" if counting is None else f", {best_of(counting)},"
     return (
-        "Test changes do not add up to the index: each is of one area, luck and getting used to it included; "
-        f"season, course and form move the index{rounds} too."
+        "Test changes do not add up to how the index moved: each is of one area, luck and getting used to it "
+        f"included; season, course and form move the index{rounds} too."
     )
 
 

@@ -235,7 +235,7 @@ def test_a_golfers_page_says_clear_changes_in_short_and_names_the_rest():
     saved, error = shown["clear"][0].change
     low, high = saved - 1.2816 * error, saved + 1.2816 * error
     assert f"{saved:.1f} strokes a round better since Mar 2026 ({low:.1f} to {high:.1f})." in page
-    assert "Test changes do not add up to the index: each is of one area" in page
+    assert "Test changes do not add up to how the index moved: each is of one area" in page
     page = str(sections.tests_section(view("luck")))
     assert "No change that can be told from luck: landing spot chip, 30 ft." in page
     once = club(assessments=chips([8], ["2026-03-01"]))

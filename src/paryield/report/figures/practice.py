@@ -126,8 +126,8 @@ def week_dots(
         signs = "ring: present, dot: advised"
         if running is not None:
             signs = "ring: present, dot: plan, diamond: advised"
-        axes.set_xlabel(f"hours a week ({signs})", fontsize=8.5)
-        axes.xaxis.label.set_x(0.5 if width == "wide" else 0.28)
+        beside = "" if running is not None and width == "narrow" else f" ({signs})"  # the caption says it too
+        axes.set_xlabel(f"hours a week{beside}", fontsize=8.5)
     return figure
 
 
