@@ -90,7 +90,11 @@ def _record(axes: Axes, past: pd.DataFrame) -> None:
     played, counts = past["differential"].to_numpy(float), past["counts"].to_numpy(bool)
     axes.plot(when, played, "o", color="#9a9a9a", markersize=3.4, zorder=2)
     if counts.any():
-        ring = {"markerfacecolor": "none", "markeredgecolor": style.INK, "markeredgewidth": 1.1}
+        ring: dict[str, Any] = {
+            "markerfacecolor": "none",
+            "markeredgecolor": style.INK,
+            "markeredgewidth": 1.1,
+        }
         axes.plot(when[counts], played[counts], "o", markersize=6.4, zorder=3, **ring)
     known = past["index_after"].notna().to_numpy()
     if known.any():
