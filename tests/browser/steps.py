@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-READY = "table.roster a"
+READY = "#ready:not(:has([hx-get])) table.roster a"
+"""Links of the club's list, once every golfer is worked out."""
 
 MOVE = """async ([selector, value]) => {
   const slider = document.querySelector(selector), answer = document.getElementById('answer');

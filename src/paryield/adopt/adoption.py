@@ -297,6 +297,7 @@ class _Record:
     known: Mapping[str, str]
     courses: KnownRatings
     today: date
+    groups: Mapping[str, str]
 
 
 def adopt_folder(
@@ -305,6 +306,7 @@ def adopt_folder(
     *,
     known: Mapping[str, str] | None = None,
     courses: KnownRatings | None = None,
+    groups: Mapping[str, str] | None = None,
     today: date | None = None,
     skip: Sequence[str] = (),
     ahead: bool = False,
@@ -321,6 +323,8 @@ def adopt_folder(
     courses : KnownRatings, optional
         Of the club: a course is spelt as there, and rounds without ratings have those that hold for their
         golfer.
+    groups : mapping of str to str, optional
+        Golfer id to the group of those on record who have one.
     today : date, optional
         A reading with days to come is not the one meant.
     skip : sequence of str
@@ -338,7 +342,7 @@ def adopt_folder(
         raise InputError(
             "the folder holds no spreadsheet", where=str(folder), remedy="put .xlsx or .csv files into it"
         )
-    record = _Record(dict(known or {}), courses or KnownRatings(), today or date.today())
+    record = _Record(dict(known or {}), courses or KnownRatings(), today or date.today(), dict(groups or {}))
     found = _adopted(folder, read, memory, record)
     if ahead and found.questions:
         answers, people = dict(memory.answers), dict(memory.people)
@@ -380,7 +384,13 @@ def _adopted(
     understood = [asking.understand(sheet, layout, rated, [one for one, _ in laid]) for sheet, layout in laid]
     _spelt_as_on_record(understood, record.courses.spelt.values())
     files = tuple(dict.fromkeys(sheet.file for sheet in sheets)) or tuple(one.file for one in problems)
-    people = People(memory, dict(known), called=call_names(laid))
+    listed = {
+        row.golfer: group
+        for one in understood
+        for row in one.found.rows
+        if row.table == "golfers" and (group := row.values.get("group"))
+    }
+    people = People(memory, dict(known), called=call_names(laid), groups=record.groups, listed_groups=listed)
     people.settle(*([row.golfer for row in one.found.rows] for one in understood))
     questions = [*asking.questions.values(), *together(people.questions)]
     found = Adoption(folder, understood, questions, problems, people, memory, left, files, day)

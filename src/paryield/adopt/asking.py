@@ -339,7 +339,7 @@ class Asking:
         likely = HOURS if likely_hours(sheet, layout) else MINUTES
         question = Question(
             f"bare numbers: {mark}",
-            "Does a number without a unit count minutes, hours or repetitions?",
+            "Does a number without a unit count minutes, hours or balls?",
             sheet.name,
             (MINUTES, HOURS, REPS),
             likely,

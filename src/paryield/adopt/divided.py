@@ -151,7 +151,7 @@ def _divided(entries: list[Entry], spent: float, slack: float, known: Known, lef
 
 
 def _bare_read(entries: list[Entry], spent: float, slack: float) -> list[Entry]:
-    """Numbers without a unit: minutes where nothing has one or where they add up, else repetitions."""
+    """Numbers without a unit: minutes where nothing has one or where they add up, else balls."""
     minutes = [replace(one, bare=None, minutes=one.bare) if one.bare is not None else one for one in entries]
     whole = sum(one.minutes or 0.0 for one in minutes)
     if abs(whole - spent) <= slack or not any(one.minutes is not None for one in entries):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from paryield.adopt.group_lines import names_a_group
 from paryield.adopt.words import plain
 
 EACH = "everybody named in these spreadsheets, now or before"
@@ -27,7 +28,7 @@ BETWEEN = re.compile(r"\s*(?:[,;&+/]|\s(?:and|und|et|y|e|en|og|och)\s)\s*", re.I
 
 
 def left_out(name: str) -> tuple[str, ...] | None:
-    """Return whom a cell that stands for everybody leaves out, as written; None for any other cell.
+    """Return whom a cell that stands for everybody or a group leaves out; None for any other cell.
 
     Parameters
     ----------
@@ -35,6 +36,18 @@ def left_out(name: str) -> tuple[str, ...] | None:
         Cell of a column of names, such as ``All but Maud, Olle``.
     """
     whole, *but = BUT.split(name.strip(" ()."), maxsplit=1)
-    if plain(whole) not in WORDS:
+    if plain(whole) not in WORDS and not names_a_group(plain(whole)):
         return None
     return tuple(part for part in BETWEEN.split(but[0].strip(" ().")) if part) if but else ()
+
+
+def group_in(name: str) -> str:
+    """Return the plain words by which a cell stands for a group; blank where it means everybody, or nobody.
+
+    Parameters
+    ----------
+    name : str
+        Cell of a column of names, such as ``all juniors without Maud``.
+    """
+    whole = plain(BUT.split(name.strip(" ()."), maxsplit=1)[0])
+    return whole if whole not in WORDS and names_a_group(whole) else ""

@@ -27,7 +27,7 @@ IN_ORDER = tuple(
 """The days of a week from Monday, as they are shortened in English, Spanish, French, Italian, German, Dutch
 and the languages of the North, compared as :func:`plain` has them: alone, a letter says nothing."""
 
-MINUTES, REPS, HOURS, HOLES, SESSIONS = "minutes", "repetitions", "hours", "holes", "sessions"
+MINUTES, REPS, HOURS, HOLES, SESSIONS = "minutes", "balls", "hours", "holes", "sessions"
 BALLS = re.compile(
     r"(?:no of |number of |anzahl |nb |n )?(?:balls?|shots?|reps?|strokes|putts|balle|baelle|schlage|schlaege"
     r"|stuck|balles?|coups|bolas?|golpes|palline|colpi|ballen|slagen|bollar|slag|baller|bolde)"

@@ -74,6 +74,9 @@ class Follow:
     questions: tuple[Question, ...]
 
 
+WORDED_BEFORE = {"repetitions": "balls"}
+"""Answers of before 2 December 2026 to how they are worded now."""
+
 Ask = Callable[[Question], str | None]
 """Returns the answer that was given before, else notes the question and returns None."""
 
@@ -105,6 +108,8 @@ class Memory:
         found = self.answers.get(question.key)
         for file, name in self.copies.items() if found is None else ():
             found = self.answers.get(question.key.replace(file, name)) if found is None else found
+        if found in WORDED_BEFORE and found not in question.options:
+            found = WORDED_BEFORE[found]
         if found is None or not question.takes(found):
             return None
         self.held[question.key] = replace(question, proposal=found)

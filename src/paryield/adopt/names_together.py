@@ -31,11 +31,11 @@ def is_obvious(name: str, other: str) -> bool:
 
 
 def together(questions: Sequence[Question]) -> list[Question]:
-    """Return questions with those that have a label as parts of one, where there are several."""
+    """Return questions with those that have a label as parts of one, behind what is doubtful, if several."""
     parts = tuple(one for one in questions if one.label)
     if len(parts) < LEAST:
         return list(questions)
     key = f"person, each of: {', '.join(plain(one.label) for one in parts)}"
     first = parts[0]
     whole = Question(key, TEXT, first.where, first.options, first.proposal, parts=parts)
-    return [whole, *(one for one in questions if not one.label)]
+    return [*(one for one in questions if not one.label), whole]

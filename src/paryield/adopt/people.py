@@ -6,7 +6,8 @@ import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from paryield.adopt.everybody import BETWEEN, EACH, left_out
+from paryield.adopt.everybody import BETWEEN, EACH, group_in, left_out
+from paryield.adopt.group_lines import likeliest
 from paryield.adopt.memory import Memory, Question
 from paryield.adopt.names import alike, may_be, name_words, near_miss, parts_of, shown, whole_first
 from paryield.adopt.names_together import is_obvious
@@ -16,6 +17,7 @@ LEAST_MATES = 2
 """Golfers of a sheet known by their whole names elsewhere, from which a name left over is asked about."""
 SAME, OTHER = "the same", "somebody else"
 NEW, NOBODY = "a new golfer", "nobody: leave these rows out"
+OF_GROUP, NAMED_SO = "everybody of the group ", "a golfer of that name"
 ONE, SEVERAL = "one person", "several people: each of them did it"
 ID = re.compile(r"(?=.*\d)[A-Za-z0-9][A-Za-z0-9_.\-]{0,15}")
 
@@ -35,6 +37,10 @@ class People:
     questions : list of Question
     called : mapping of str to str
         Call name, plain, to the whole name of the only golfer who is listed with it.
+    groups : mapping of str to str
+        Golfer id to the group that he is on record in.
+    listed_groups : mapping of str to str
+        Name as written to the group that a list of the sheets has him in.
     """
 
     memory: Memory
@@ -43,6 +49,8 @@ class People:
     names: dict[str, str] = field(default_factory=dict)
     questions: list[Question] = field(default_factory=list)
     called: Mapping[str, str] = field(default_factory=dict)
+    groups: Mapping[str, str] = field(default_factory=dict)
+    listed_groups: Mapping[str, str] = field(default_factory=dict)
     _last_first: set[str] = field(default_factory=set)
     _whole: list[str] = field(default_factory=list)
     _mostly_known: bool = False
@@ -76,7 +84,8 @@ class People:
                 self._settle(name)
         if not self.questions:
             self._other_names(sheets)
-        self._settle_everybody(everybody)
+        self._settle_groups({name for name in everybody if group_in(name)})
+        self._settle_everybody({name for name in everybody if not group_in(name)})
         self._keep_called()
 
     def _keep_called(self) -> None:
@@ -84,6 +93,52 @@ class People:
         for called, whole in self.called.items():
             if " " not in called and whole in self.ids and " " not in self.ids[whole]:
                 self.ids.setdefault(called, self.ids[whole])
+
+    def _settle_groups(self, cells: Collection[str]) -> None:
+        """Ask of each word for a group whom it means; settle the cells that hold one."""
+        whole = {golfer for golfers in self.ids.values() for golfer in golfers.split()}
+        members: dict[str, set[str]] = {}
+        for golfer, group in self.groups.items():
+            members.setdefault(group, set()).add(golfer)
+        for name, group in self.listed_groups.items():
+            members.setdefault(group, set()).update(self.golfers(name))
+        groups = sorted((group for group, of in members.items() if group and of), key=str.casefold)
+        by_word: dict[str, list[str]] = {}
+        for cell in sorted(cells):
+            by_word.setdefault(group_in(cell), []).append(cell)
+        for word, written in by_word.items():
+            fits = likeliest(word, groups)
+            text = f"{min(written, key=len)!r} stands where a name does. Who is meant?"
+            options = (*(f"{OF_GROUP}{group}" for group in groups), EACH, NOBODY, NAMED_SO)
+            proposal = None if fits is None else f"{OF_GROUP}{fits}"
+            question = Question(f"person group {word}: who", text, "names", options, proposal)
+            answer = self.memory.answer(question)
+            if answer is None:
+                self.questions.append(question)
+            elif answer == EACH:
+                self._settle_for(written, [*self._before(), *whole])
+            elif answer.startswith(OF_GROUP):
+                self._settle_for(written, members[answer.removeprefix(OF_GROUP)])
+            elif answer == NAMED_SO:
+                for name in written:
+                    self._settle(name)
+
+    def _before(self) -> list[str]:
+        """Return the golfers who were named in spreadsheets before."""
+        told = (golfer for written, golfer in self.memory.people.items() if left_out(written) is None)
+        return [one for golfers in told for one in golfers.split()]
+
+    def _settle_for(self, cells: Collection[str], golfers: Iterable[str]) -> None:
+        """Settle cells that stand for several golfers, but for those whom each leaves out."""
+        named = dict.fromkeys(golfers)
+        for cell in sorted(cells):
+            absent = left_out(cell) or ()
+            for name in absent:
+                if name not in self.ids:
+                    self._settle(name)
+            if all(name in self.ids for name in absent):
+                gone = {one for name in absent for one in self.golfers(name)}
+                self.ids[cell] = " ".join(sorted(one for one in named if one not in gone))
 
     def _settle_everybody(self, cells: Collection[str]) -> None:
         """Ask once whether a word for everybody means all who are named; settle the cells that hold one."""
@@ -96,16 +151,8 @@ class People:
             self.questions.append(question)
         if answer != EACH:
             return
-        before = (golfer for written, golfer in self.memory.people.items() if left_out(written) is None)
-        named = dict.fromkeys(one for golfers in (*before, *self.ids.values()) for one in golfers.split())
-        for cell in sorted(cells):
-            absent = left_out(cell) or ()
-            for name in absent:
-                if name not in self.ids:
-                    self._settle(name)
-            if all(name in self.ids for name in absent):
-                gone = {one for name in absent for one in self.golfers(name)}
-                self.ids[cell] = " ".join(sorted(one for one in named if one not in gone))
+        now = [one for golfers in self.ids.values() for one in golfers.split()]
+        self._settle_for(cells, [*self._before(), *now])
 
     def _other_names(self, sheets: Sequence[Iterable[str]]) -> None:
         """Ask whether a short name that is left over is somebody whose whole name stands in other sheets.

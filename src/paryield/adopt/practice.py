@@ -210,7 +210,7 @@ def _enter(entry: Entry, line: Line, settled: Settled, found: Found, place: str)
     minutes = entry.bare * each if entry.bare is not None and each is not None else entry.minutes
     reps = entry.bare if entry.bare is not None and settled.bare == REPS else entry.reps
     if entry.bare is not None and settled.bare is None:
-        found.passed_over("a number behind a word may be minutes or repetitions", place)
+        found.passed_over("a number behind a word may be minutes or balls", place)
         return
     for name, number in (("minutes", minutes), ("reps", reps), ("made", entry.made), ("tried", entry.tried)):
         if number is not None:

@@ -38,6 +38,13 @@ def adopt(
         str | None, typer.Option(metavar="CLUB", help="Club whose golfers the names are looked up in.")
     ] = None,
     yes: Annotated[bool, typer.Option("--yes", help="Take every proposal; ask nothing.")] = False,
+    answers: Annotated[
+        bool, typer.Option("--answers", help="List every answer that holds, numbered; write nothing.")
+    ] = False,
+    change: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NUMBER=ANSWER", help="Another answer to one that --answers lists; repeatable."),
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Turn your own spreadsheets into the tables.
@@ -45,11 +52,21 @@ def adopt(
     Says what it understood, asks what it cannot know, and remembers the answers for next week's file.
     """
     from paryield.adopt import read_memory
+    from paryield.adopt.held import answered_anew, held_lines
     from paryield.adopt.memory import FILE_NAME
 
     path = map or folder / FILE_NAME
     memory = read_memory(path)
     record = _on_record(club)
+    if answers or change:
+        held = _held(folder, memory, record, path)
+        if answers and not change:
+            lines = held_lines(held) or ["Nothing was answered or found out that could be changed."]
+            more = ["To change one: paryield adopt FOLDER --change NUMBER=ANSWER"] if held else []
+            answer(as_json, {**_nothing_written(folder), "questions": _told(held)}, [*lines, *more])
+            return
+        for said in change or ():
+            answered_anew(memory, held, said)
     found = _settled(folder, memory, record, path, yes=yes, ask=not as_json and _terminal())
     lines = [*found.lines(), *_preview(found)]
     open_, skipped = (found.questions, []) if not yes else ([], found.questions)
@@ -79,10 +96,26 @@ def _terminal() -> bool:
 
 @dataclass(frozen=True)
 class _Record:
-    """Names of a club's golfers by id, and the ratings of its courses."""
+    """Names and groups of a club's golfers by id, and the ratings of its courses."""
 
     known: Mapping[str, str]
     courses: KnownRatings
+    groups: Mapping[str, str]
+
+    def given(self, path: Path) -> dict[str, Any]:
+        """Return what a reading of a folder knows beforehand; ``path`` is the file of answers."""
+        return {
+            "known": self.known,
+            "courses": self.courses,
+            "groups": self.groups,
+            "skip": (path.name,),
+        }
+
+
+def _held(folder: Path, memory: Memory, record: _Record, path: Path) -> list[Question]:
+    from paryield.adopt.held import held_questions
+
+    return held_questions(folder, memory, **record.given(path))
 
 
 def _on_record(club: str | None) -> _Record:
@@ -90,19 +123,23 @@ def _on_record(club: str | None) -> _Record:
     from paryield.club import Club
 
     if club is None:
-        return _Record({}, KnownRatings())
+        return _Record({}, KnownRatings(), {})
     with Club.open(club) as opened:
         tables = opened.tables()
     names = tables.golfers["display_name"].fillna("")
     known = {str(golfer): str(name) for golfer, name in zip(tables.golfers["golfer_id"], names, strict=True)}
-    return _Record(known, ratings_on_record(tables))
+    inside = tables.golfers.dropna(subset=["group"])
+    groups = {
+        str(golfer): str(group) for golfer, group in zip(inside["golfer_id"], inside["group"], strict=True)
+    }
+    return _Record(known, ratings_on_record(tables), groups)
 
 
 def _settled(folder: Path, memory: Memory, record: _Record, path: Path, *, yes: bool, ask: bool) -> Adoption:
     """Read the folder again with each round of answers, until nothing more can be answered."""
     from paryield.adopt import adopt_folder
 
-    given: dict[str, Any] = {"known": record.known, "courses": record.courses, "skip": (path.name,)}
+    given = record.given(path)
     found = adopt_folder(folder, memory, **given, ahead=ask and not yes)
     for _ in range(MOST_ROUNDS):
         if yes:
@@ -218,13 +255,21 @@ def _checked(folder: Path, found: Adoption) -> list[str]:
 
 
 def _document(found: Adoption, files: Sequence[Path], questions: Sequence[Question]) -> dict[str, Any]:
-    from dataclasses import asdict
-
     return {
         "folder": str(found.folder),
         "files": [str(file) for file in files],
         "rows": found.counts(),
         "understood": [one.to_dict() for one in found.understood],
-        "questions": [asdict(question) for question in questions],
+        "questions": _told(questions),
         "problems": [problem.line() for problem in found.problems],
     }
+
+
+def _nothing_written(folder: Path) -> dict[str, Any]:
+    return {"folder": str(folder), "files": [], "rows": {}, "understood": [], "problems": []}
+
+
+def _told(questions: Sequence[Question]) -> list[dict[str, Any]]:
+    from dataclasses import asdict
+
+    return [asdict(question) for question in questions]

@@ -91,13 +91,16 @@ DOCUMENTS: dict[str, Document] = {
     "adopt": Document(
         RECORDS,
         "turns your own spreadsheets into the tables: finds headers, columns, dates, names and practice, "
-        "says what it understood, asks what it cannot know, remembers answers; --yes takes the proposals",
+        "says what it understood, asks what it cannot know, remembers answers; --yes takes the proposals, "
+        "--answers lists what holds (what a sheet or a word was taken for without asking too), and "
+        "--change gives another answer",
         ONE,
         "folder files rows understood questions problems",
         at_times="error",
         words="rows counts rows by table; each of understood has sheet, kind, header, columns, dates, "
         "not_used, rows, passed_over and unmeasured; each of questions has key, text, where, options, "
-        "proposal, form (a pattern for free text), label and parts (questions of one kind put as one)",
+        "proposal, form (a pattern for free text), label and parts (questions of one kind put as one); "
+        "with --answers the questions are those that hold, proposal being the answer",
     ),
     "check": Document(
         RECORDS,
@@ -206,9 +209,9 @@ DOCUMENTS: dict[str, Document] = {
         "golfer_id as_of on weeks hours rounds_per_month reportable likely even stretch",
         at_times="reason goal by chance reached hours_even hours_even_year hours_tried",
         words="likely, even and stretch are the index reached or passed in 8, 5 and 2 of 10 simulated "
-        "futures on hours a week split as now; hours_even and hours_even_year are the hours for an "
-        "even chance of the goal by its date and within a year, null where even hours_tried do not "
-        "give it.",
+        "futures on hours a week split as in the present week; hours_even and hours_even_year are the "
+        "hours for an even chance of the goal by its date and within a year, null where even hours_tried "
+        "do not give it.",
     ),
     "returns": Document(
         ASK,

@@ -75,7 +75,8 @@ def goals(
     golfer: Golfer = None,
     weeks: Annotated[list[int] | None, typer.Option(min=1, max=104, help="Weeks ahead; repeatable.")] = None,
     hours: Annotated[
-        float | None, typer.Option(metavar="H", help="Hours a week, split as now; default as now.")
+        float | None,
+        typer.Option(metavar="H", help="Hours a week, split as in the present week; default its own."),
     ] = None,
     goal: Annotated[
         float | None, typer.Option(metavar="INDEX", parser=as_index, help="Goal; default that on file.")

@@ -84,7 +84,9 @@ def receipt_of(club: Club, number: int, names: Mapping[str, str]) -> list[str]:
     for table, key, values in history.stored(number):
         what = one_line(key.get("test") or key.get("category") or key.get("kind") or NOUNS[table][1], 40)
         who = names.get(str(key.get("golfer_id", "")), "")
-        found.setdefault(what.replace("_", " "), {}).setdefault(who, []).append(amount_text(values))
+        found.setdefault(what.replace("_", " "), {}).setdefault(who, []).append(
+            amount_text({**key, **values})
+        )
     lines = []
     for what, golfers in found.items():
         told = [
@@ -249,9 +251,15 @@ class _History:
         if len(entries) == 1 or (len(rounds) == 1 and tables == {"rounds", "holes"}):
             table, key, old = rounds[0] if rounds else entries[0]
             after = self._after(number, table, key) if table in SAID else None
-            text = row_text(table, key, self._names, SAID[table](after, old) if table in SAID else "")
+            text = row_text(
+                table,
+                key,
+                self._names,
+                SAID[table](_whole_row(key, after), _whole_row(key, old)) if table in SAID else "",
+            )
             if table in MOVABLE and old is not None and after is None:
-                text = f"{row_text(table, key, self._names, MOVABLE[table](old))}, taken off the record"
+                said = MOVABLE[table]({**key, **old})
+                text = f"{row_text(table, key, self._names, said)}, taken off the record"
             holes = len(entries) - 1
             return f"{text}, with {counted_rows('holes', holes)}{self._unadjusted(number)}" if holes else text
         pair = rounds if tables <= {"rounds", "holes", "shots"} else entries
@@ -296,9 +304,16 @@ class _History:
         """Return a row put on another day in words: round of Ada on 3 May 2026: 84, moved from 1 May 2026."""
         table, key, _ = come
         after = self._after(number, table, key)
-        said = row_text(table, key, self._names, SAID[table](after, gone[2]))
+        said = row_text(
+            table, key, self._names, SAID[table](_whole_row(key, after), _whole_row(gone[1], gone[2]))
+        )
         on, was = (next(one[name] for name in DAYS if name in one) for one in (key, gone[1]))
         return f"{said}, moved from {day(was)}" if on != was else f"{said}, before {key_text(gone[1])}"
+
+
+def _whole_row(key: dict[str, Any], values: dict[str, Any] | None) -> dict[str, Any] | None:
+    """Return a row with its key; None where there is none."""
+    return None if values is None else {**key, **values}
 
 
 def _spelt(key: dict[str, Any]) -> str:

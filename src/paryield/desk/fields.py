@@ -95,7 +95,7 @@ FORMS: dict[str, Form] = {
             "practised_on",
             ("category", "minutes", "reps"),
             ("made", "tried", "distance_ft", "schedule", "note"),
-            "Minutes or repetitions, either will do.",
+            "Minutes or balls, either will do.",
         ),
         Form(
             "assessment",

@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 
 from paryield.dose.diary import fill_minutes
+from paryield.report.sums import adding_up
 from paryield.tables import Tables
 
 WEEKS = 12
@@ -21,6 +22,13 @@ class LoadWeek:
     last: date
     minutes: float
     rows: tuple[tuple[str, float | None, int | None], ...]
+
+    @property
+    def shown(self) -> list[tuple[str, float | None, int | None]]:
+        """The rows with whole minutes that add up to those of the week."""
+        known = {name: minutes for name, minutes, _ in self.rows if minutes is not None}
+        whole = dict(zip(known, adding_up(list(known.values()), 0), strict=True))
+        return [(name, whole.get(name), reps) for name, _, reps in self.rows]
 
 
 @dataclass(frozen=True)

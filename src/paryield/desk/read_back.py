@@ -12,7 +12,7 @@ import pandas as pd
 from paryield.adopt import Origins
 from paryield.adopt.origins import words_of
 from paryield.desk.row_words import DAYS, cell_text
-from paryield.report.words import missing, one_line
+from paryield.report.words import balls_text, missing, one_line
 from paryield.tables import TABLES, Reading, Tables
 
 A_PAGE = 200
@@ -21,7 +21,6 @@ UNSAID = ("golfer_id", "round_no", "entry_no", *DAYS)
 """Columns that stand for themselves, or only number the rows of a day."""
 
 STATES = {"done": (), "none": ("no practice",), "unknown": ("how long is not known",)}
-UNITS = {"minutes": "min", "reps": "reps"}
 
 
 @dataclass(frozen=True)
@@ -114,8 +113,10 @@ def said_of(table: str, row: Mapping[str, Any]) -> str:
             parts.append(one_line(value, 60).replace("_", " "))
         elif name == "state":
             parts += STATES[str(value)]
-        elif name in UNITS:
-            parts.append(f"{value:g} {UNITS[name]}")
+        elif name == "minutes":
+            parts.append(f"{value:g} min")
+        elif name == "reps":
+            parts.append(balls_text(value, str(row.get("category") or "")))
         elif isinstance(value, pd.Timestamp):
             parts.append(f"{words_of(name)} {value.date().isoformat()}")
         else:

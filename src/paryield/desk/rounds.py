@@ -12,6 +12,7 @@ import pandas as pd
 from paryield.desk.card import FIELDS
 from paryield.desk.row_words import score_text
 from paryield.forecast.once import own_record, own_rows
+from paryield.report.index_words import counting_sentence
 from paryield.report.words import missing
 from paryield.tables import Tables
 
@@ -26,6 +27,7 @@ class Played:
     """One round: day, number of that day, values by column, and its differential, None without one.
 
     ``gross`` are its strokes hole by hole, where its card is on record and they are not the adjusted score.
+    ``counts`` says whether the index of today averages its differential.
     """
 
     on: date
@@ -33,6 +35,7 @@ class Played:
     values: dict[str, Any]
     differential: float | None
     gross: int | None = None
+    counts: bool = False
 
     @property
     def said(self) -> str:
@@ -54,6 +57,8 @@ def latest_rounds(tables: Tables, golfer_id: str, most: int | None = LATEST) -> 
             for step, value in zip(record.steps, record.differentials, strict=True)
         }
     )
+    steps = () if record is None else tuple(record.steps[place] for place in record.counting[0])
+    counting = {(step.played_on, int(step.round_no)) for step in steps}
     strokes = _strokes(own_rows(tables, golfer_id).holes)
     rows = _newest(own_rows(tables, golfer_id).rounds)
     rows = rows if most is None else rows.head(most)
@@ -62,8 +67,19 @@ def latest_rounds(tables: Tables, golfer_id: str, most: int | None = LATEST) -> 
         on, number = row["played_on"].date(), int(row["round_no"])
         gross, score = strokes.get((on, number)), row["adjusted_gross_score"]
         gross = None if missing(score) or gross == score else gross
-        found.append(Played(on, number, _known(row), worked.get((on, number)), gross))
+        found.append(
+            Played(on, number, _known(row), worked.get((on, number)), gross, (on, number) in counting)
+        )
     return found
+
+
+def counting_of(tables: Tables, golfer_id: str) -> str:
+    """Return how many of a golfer's rounds count for his index, empty without one."""
+    record = own_record(tables, golfer_id)
+    if record is None:
+        return ""
+    rounds, played = record.counting
+    return counting_sentence(len(rounds), played)
 
 
 def rounds_of_day(tables: Tables, golfer_id: str, day: str) -> list[Played]:

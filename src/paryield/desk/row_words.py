@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from paryield.report.words import count_text, day, index_text, missing, one_line
+from paryield.report.words import balls_text, count_text, day, index_text, missing, one_line
 from paryield.report.words import number as number_text
 from paryield.tables import TABLES
 from paryield.tables.schema import GOAL
@@ -68,12 +68,15 @@ def _amount_said(after: dict[str, Any] | None, old: dict[str, Any] | None) -> st
 
 
 def amount_text(values: Mapping[Any, Any]) -> str:
-    """Return how much a practice entry or a test tells: 30 min, 60 repetitions, 12 of 20."""
+    """Return how much a practice entry or a test tells: 30 min, 60 balls, 12 of 20.
+
+    ``values`` name the category where it is known.
+    """
     parts = []
     if not missing(values.get("minutes")):
         parts.append(f"{values['minutes']:g} min")
     if not missing(values.get("reps")):
-        parts.append(f"{values['reps']:g} repetitions")
+        parts.append(balls_text(values["reps"], str(values.get("category") or "")))
     if not missing(values.get("tried")):
         made = values.get("made")
         parts.append(f"{values['tried']:g} tried" if missing(made) else f"{made:g} of {values['tried']:g}")

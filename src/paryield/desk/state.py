@@ -86,6 +86,12 @@ class Snapshot:
             return []
         return [golfer for golfer in self.posterior.golfers if golfer in self.names]
 
+    def by_goal(self) -> list[str]:
+        """The fitted golfers, those with a goal on file first: a goal at risk is the first to look at."""
+        golfers = self.tables.golfers
+        aims = set(golfers.loc[golfers["goal_index"].notna(), "golfer_id"].astype(str))
+        return sorted(self.fitted, key=lambda golfer: golfer not in aims)
+
     def today(self) -> date:
         """Last day on record, or the computer's day without a fit."""
         if self.posterior is None:
@@ -245,7 +251,7 @@ class Desk:
 
         write_for(snapshot.tables.settings)
         with ThreadPoolExecutor(LISTING) as pool:
-            list(pool.map(lambda golfer: self._try(self.glance, snapshot, golfer), snapshot.fitted))
+            list(pool.map(lambda golfer: self._try(self.glance, snapshot, golfer), snapshot.by_goal()))
         for golfer_id in snapshot.fitted:
             self._try(partial(parts_of, self), snapshot, golfer_id)
 

@@ -69,7 +69,7 @@ def goals(
     weeks : sequence of int
         Horizons.
     hours : float, optional
-        Hours a week, split as now; default the present ones.
+        Hours a week, split as in the present week; default the present ones.
     goal, by : float and date, optional
         Handicap Index to reach and the date; default those on file, a year from now without a date.
     rounds_per_month : float, optional
@@ -247,7 +247,9 @@ def _chance(sample: FLOATS, goal: float) -> float:
 
 
 def _hours_for(scene: Scene, habit: FLOATS, goal: float, by: date, year: date, most: float) -> dict[str, Any]:
-    """Weekly hours, split as now, for an even chance by the date and within a year; None where most do not.
+    """Weekly hours for an even chance by the date and within a year; None where most do not.
+
+    They are split as in the present week.
 
     The same simulated futures serve every trial, so the chance rises with the hours and can be halved in
     on, to a quarter of an hour.

@@ -173,6 +173,8 @@ class KeptWeek:
         Which practice is too short for a session of its own.
     starts_on : date, optional
         Its first day.
+    hours : dict of str to float
+        Weekly hours by category inside the limits on file.
     """
 
     plan: str
@@ -180,6 +182,7 @@ class KeptWeek:
     sessions: list[dict[str, Any]] = field(repr=False)
     notes: list[str] = field(default_factory=list)
     starts_on: date | None = None
+    hours: dict[str, float] = field(default_factory=dict)
 
 
 def running_plan(tables: Tables, golfer_id: str, day: date) -> Saved | None:
@@ -238,4 +241,6 @@ def kept_week(tables: Tables, advice: Advice | Ahead, day: date) -> KeptWeek | N
     rows = session_rows(ahead.weeks, ahead.shares, categories, hours, {}, ahead.ceiling)
     if not rows:
         return None
-    return KeptWeek(plan.plan, plan.ends_on, rows, short_notes(ahead.names, hours, {}), plan.starts_on)
+    weekly = {name: value for name, value in zip(ahead.names, hours.tolist(), strict=True) if value > 0}
+    notes = short_notes(ahead.names, hours, {})
+    return KeptWeek(plan.plan, plan.ends_on, rows, notes, plan.starts_on, weekly)

@@ -38,7 +38,8 @@ def rounds_frame(rounds: pd.DataFrame) -> pd.DataFrame:
     Parameters
     ----------
     rounds : DataFrame
-        ``played_on``, ``differential`` (strokes), ``index_after`` (blank below the minimum of scores).
+        ``played_on``, ``differential`` (strokes), ``index_after`` (blank below the minimum of scores);
+        ``counts``, whether the index of today averages it, no where it is absent.
 
     Raises
     ------
@@ -46,7 +47,8 @@ def rounds_frame(rounds: pd.DataFrame) -> pd.DataFrame:
         When a column is missing.
     """
     frame = _required(rounds, ROUND_COLUMNS, "rounds")
-    frame = frame.assign(played_on=pd.to_datetime(frame["played_on"]))
+    counts = frame["counts"].astype(bool) if "counts" in frame else False
+    frame = frame.assign(played_on=pd.to_datetime(frame["played_on"]), counts=counts)
     return _floats(frame, ("differential", "index_after")).sort_values("played_on", kind="stable")
 
 

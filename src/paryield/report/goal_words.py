@@ -8,13 +8,16 @@ from typing import Any
 from paryield.report.views import Goal
 from paryield.report.words import chance_text, day, index_text, missing, number, one_line, time_text
 
+SPLIT = "split as in the present week"
+"""How hours that a goal is tried with are split over the practices."""
+
 GOAL_CELLS: dict[tuple[bool, bool], str] = {
-    (True, True): "An even chance by then takes {even} a week, split as now.",
-    (True, False): "An even chance by then takes {even} a week, split as now; "
+    (True, True): "An even chance by then takes {even} a week, {split}.",
+    (True, False): "An even chance by then takes {even} a week, {split}; "
     "a year from now even {tried} would not give it.",
-    (False, True): "Not an even chance by then, even with {tried} a week split as now; "
+    (False, True): "Not an even chance by then, even with {tried} a week {split}; "
     "within a year that takes {year} a week.",
-    (False, False): "Not an even chance within a year, even with {tried} a week split as now.",
+    (False, False): "Not an even chance within a year, even with {tried} a week {split}.",
 }
 """Sentence by whether some hours give an even chance by the date, and within a year."""
 
@@ -69,7 +72,7 @@ def goal_hours_sentence(record: Mapping[str, Any], *, chance_told: bool = False)
     if even == 0:
         return f"{said} It is at least even without any practice."
     words = {"even": time_text(even), "year": time_text(year), "tried": time_text(record["hours_tried"])}
-    return f"{said} {sentence.format(**words)}"
+    return f"{said} {sentence.format(split=SPLIT, **words)}"
 
 
 def goals_lines(records: Sequence[Mapping[str, Any]], unofficial: str) -> list[str]:

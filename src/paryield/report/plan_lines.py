@@ -15,9 +15,11 @@ from paryield.report.plan_words import (
     week_hours,
     week_sentence,
 )
+from paryield.report.sums import adding_up
 from paryield.report.words import balls_text, category_text, day, number, one_line, sentence
 
 Record = dict[str, Any]
+HOURS = ("hours_now", "hours_advised", "hours_best")
 
 
 def plan_lines(records: Sequence[Record]) -> list[str]:
@@ -49,15 +51,15 @@ def phase_lines(record: Record) -> list[str]:
 
 
 def _one(record: Record) -> list[str]:
+    week = record["weeks_plan"]
+    columns_ = [adding_up([row[name] for row in week], 2) for name in HOURS]
     rows = [
         [
             category_text(row["category"]),
-            number(row["hours_now"], 2),
-            number(row["hours_advised"], 2),
-            number(row["hours_best"], 2),
+            *(number(hours, 2) for hours in each),
             "" if row["reps_advised"] is None else row["reps_advised"],
         ]
-        for row in record["weeks_plan"]
+        for row, *each in zip(week, *columns_, strict=True)
     ]
     head = ["hours a week", "now", "advised", "best-looking", "balls advised"]
     sessions: dict[str, list[str]] = {}

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from paryield.plan.cautions import STANDING_CAUTIONS
 from paryield.report import sentences, words
 from paryield.report.reader import reader
+from paryield.report.sums import minutes_adding_up
 from paryield.report.views import PageView
 
 
@@ -76,6 +77,7 @@ def environment() -> Environment:
         time=words.time_text,
         minutes=words.time_text,
         plainly=sentences.plainly,
+        in_minutes=minutes_adding_up,
     )
     return environment
 

@@ -9,6 +9,7 @@ import pandas as pd
 
 from paryield.forecast.gate import BANNER
 from paryield.report.frames import EVIDENCE, practice_rows
+from paryield.report.sums import adding_up
 from paryield.report.views import GolferView, Health, Listed, RunFacts
 from paryield.report.words import (
     day,
@@ -98,13 +99,18 @@ def because_sentences(row: Mapping[str, Any]) -> list[str]:
     parts = row.get("because")
     if not isinstance(parts, list) or not parts:
         return []
-    whole = sum(float(one["mean"]) for one in parts)
+    large = [one for one in parts if abs(one["mean"]) >= NAMED]
+    rest = sum(float(one["mean"]) for one in parts if one not in large)
+    sizes = adding_up([*(float(one["mean"]) for one in large), rest])
+    whole = round(sum(sizes), 1)
     named = [
-        f"{PART_WORDS.get(one['part'], one['part'])} {signed(one['mean'])} "
+        f"{PART_WORDS.get(one['part'], one['part'])} {signed(size)} "
         f"({signed(one['q10'])} to {signed(one['q90'])})"
-        for one in parts
-        if abs(one["mean"]) >= NAMED
+        for one, size in zip(large, sizes, strict=False)
+        if size
     ]
+    if named and sizes[-1]:
+        named.append(f"the rest {signed(sizes[-1])}")
     reason = f": {', '.join(named)}" if named else "; no single cause moves it by a tenth of a stroke"
     if abs(whole) < NAMED:
         return [f"By {day(row['on'])} the average round is expected to stay where it is{reason} (estimated)."]

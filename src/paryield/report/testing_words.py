@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from paryield.plan.measured import EIGHT_IN_TEN, Measured
 from paryield.plan.testing import FIT, INDEX, NOTHING, Routine, Slot
 from paryield.report.columns import columns
+from paryield.report.index_words import best_of
 from paryield.report.words import (
     area_text,
     category_text,
@@ -25,7 +26,7 @@ ASSUMED = (
     "What a test says in strokes rests on what is assumed of golf in general; its own error is of sampling "
     "alone. The test and the course may differ for good; that cancels in a change."
 )
-SHORTLY = "What it says in strokes rests on what is assumed of golf."
+SHORTLY = "Strokes rest on what is assumed of golf."
 """For a golfer's page, whose picture shows the tests' own error."""
 BITS = (
     "Doubt is the standard deviation of strokes lost a round in the area, now and after the test. Bits: of "
@@ -36,6 +37,27 @@ RESTS = {
     INDEX: "In no sound fit yet: weighed by the index and by which tests were done.",
     FIT: "Weighed by the fit.",
 }
+
+
+def not_added(found: Sequence[Measured], counting: int | None = 0) -> str:
+    """Return why changes of tests do not add up to how the index moved, empty where no test changed.
+
+    What a change of a test holds beside skill, and what a round holds beside what the tests measure, is as
+    the model has it: the day's form at a test and getting used to it, season, course and form of rounds.
+
+    Parameters
+    ----------
+    found : sequence of Measured
+    counting : int, optional
+        Rounds that the index of today averages, 0 in a list of tests alone; None where that is said beside.
+    """
+    if not any(one.change is not None for one in found):
+        return ""
+    rounds = "" if counting is None else f", {best_of(counting)},"
+    return (
+        "Test changes do not add up to how the index moved: each is of one area, luck and getting used to it "
+        f"included; season, course and form move the index{rounds} too."
+    )
 
 
 def next_sentence(due: Sequence[str]) -> str:
@@ -161,7 +183,7 @@ def measured_lines(found: Sequence[Measured]) -> list[str]:
     for one in found:
         said, between = measured_sentence(one), practised_sentence(one)
         lines.append(f"{said} {between}".rstrip())
-    return [*lines, ASSUMED]
+    return [*lines, *filter(None, [not_added(found)]), ASSUMED]
 
 
 def _shown(one: Measured, value: float) -> str:

@@ -235,6 +235,11 @@ class GolferView:
         return float(known.iloc[-1]) if len(known) else None
 
     @property
+    def counting(self) -> int:
+        """How many rounds the index of today averages."""
+        return int(self.rounds["counts"].sum())
+
+    @property
     def evidence(self) -> frozenset[str]:
         """How far returns of practice were measured, the words of all categories."""
         return frozenset(frames.practice_rows(self.returns)["evidence"])

@@ -181,9 +181,10 @@ def category_text(category: str) -> str:
     return one_line(category).replace("_", " ")
 
 
-def balls_text(count: int, category: str) -> str:
+def balls_text(count: float, category: str) -> str:
     """Return how often something is practised: 100 balls; repetitions where no ball is hit."""
-    return f"{count} {'repetitions' if category in NO_BALL else 'balls'}"
+    one = "repetition" if category in NO_BALL else "ball"
+    return f"{count:g} {one}{'' if count == 1 else 's'}"
 
 
 def area_text(area: str) -> str:

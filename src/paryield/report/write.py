@@ -363,8 +363,14 @@ def _notes(posterior: Posterior, golfer_id: str) -> tuple[str, ...]:
 
 
 def played_rounds(records: list[IndexLine]) -> pd.DataFrame:
-    """Return the rounds with a differential of an index listing, as a page shows them."""
+    """Return the rounds with a differential of an index listing, as a page shows them.
+
+    ``counts`` says of each whether the index of today averages it.
+    """
+    last = next((one for one in reversed(records) if one["average"] is not None), None)
+    counting = set() if last is None else set(last["lowest_rounds"])
     frame = pd.DataFrame(records, columns=["played_on", "differential", "index_after"])
+    frame = frame.assign(counts=[place in counting for place in range(1, len(records) + 1)])
     return frame[frame["differential"].notna()]
 
 

@@ -160,6 +160,12 @@ class HandicapRecord:
         """Index in force after the last round; None below the minimum number of scores."""
         return self.steps[-1].index_after if self.steps else self.start_index
 
+    @property
+    def counting(self) -> tuple[tuple[int, ...], int]:
+        """Positions of the rounds that the index in force averages, and of how many they are the lowest."""
+        last = next((step for step in reversed(self.steps) if step.average is not None), None)
+        return ((), 0) if last is None else (last.rounds, len(last.window))
+
     def index_as_of(self, day: date) -> float | None:
         """Return the index in force at the end of a day, rounds of that day included."""
         position = bisect_right([step.played_on for step in self.steps], day)

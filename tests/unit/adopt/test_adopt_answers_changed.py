@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 from own_sheets import TODAY, save
 from two_books import Rows
+from typer.testing import CliRunner
 
 from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.cli import app
+from paryield.errors import InputError
 
 SQUAD: Rows = [["Name", "HCP"], ["Maud Ferrin", 12], ["Olle Brandvik", 20]]
 TOTALS: Rows = [
@@ -101,3 +104,43 @@ def test_a_word_taken_for_a_practice_unasked_can_be_said_otherwise(tmp_path: Pat
     found = read(tmp_path, told, rows)
     assert taken not in {row["category"] for row in found.tables()["practice"]}
     assert found.questions == first.questions
+
+
+def test_the_command_lists_what_holds_and_takes_another_answer(tmp_path: Path) -> None:
+    """A log is practice and `range` is full swings without a question; both are changed by their number."""
+    folder, out = tmp_path / "sheets", tmp_path / "out"
+    folder.mkdir()
+    save(folder / "book.xlsx", {"Squad": SQUAD, "Sheet": LOG})
+
+    def run(*more: str) -> str:
+        done = CliRunner().invoke(app, ["adopt", str(folder), "--out", str(out), *more])
+        assert done.exit_code == 0, done.output
+        return done.output
+
+    run("--yes")
+    before = (out / "practice.csv").read_text(encoding="utf-8-sig")
+    listed = run("--answers")
+    assert (out / "practice.csv").read_text(encoding="utf-8-sig") == before
+    (line,) = [line for line in listed.splitlines() if "'range'" in line]
+    number = line.split()[0]
+    run("--yes", "--change", f"{number}=driver")
+    after = (out / "practice.csv").read_text(encoding="utf-8-sig")
+    assert "driver" in after
+    assert "driver" not in before
+    assert (
+        "driver"
+        in next(line for line in run("--answers").splitlines() if "'range'" in line).partition("(")[0]
+    )
+    run("--yes")
+    assert (out / "practice.csv").read_text(encoding="utf-8-sig") == after
+
+
+@pytest.mark.parametrize(
+    ("said", "why"), [("99=x", "names no answer"), ("1", "names no answer"), ("1=x", "no answer")]
+)
+def test_an_answer_that_cannot_be_is_said_in_one_line(tmp_path: Path, said: str, why: str) -> None:
+    save(tmp_path / "book.xlsx", {"Squad": SQUAD, "Sheet": LOG})
+    done = CliRunner().invoke(app, ["adopt", str(tmp_path), "--yes", "--change", said])
+    assert isinstance(done.exception, InputError)
+    assert why in done.exception.line()
+    assert not (tmp_path / "tables").exists()

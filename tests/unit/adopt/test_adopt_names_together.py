@@ -52,7 +52,7 @@ def test_first_names_are_one_question_and_none_is_taken_before(tmp_path: Path) -
     folder = scores(tmp_path, "Anna", "Fergus", "Isla M", "Isla", "Rona Bell")
     memory = Memory()
     found = adopt_folder(folder, memory, known=KNOWN, today=TODAY)
-    whole, which, slip = found.questions
+    which, slip, whole = found.questions
     assert {part.label for part in whole.parts} == {
         "Isla M = Isla Mowat (G02)",
         "Anna = Anna Carrick (G01)",

@@ -8,7 +8,7 @@ import pytest
 from own_sheets import TODAY
 
 from paryield.adopt import Adoption, Memory, adopt_folder
-from paryield.adopt.everybody import EACH
+from paryield.adopt.everybody import EACH, group_in, left_out
 from paryield.adopt.found import DASH, LEAVE, PLAYED, SHARES, SUMS
 from paryield.adopt.log import spoken
 from paryield.adopt.people import ONE, SEVERAL
@@ -477,3 +477,43 @@ def test_three_names_in_a_cell_are_three_people_without_a_question(tmp_path: Pat
     found = adopt_folder(tmp_path, Memory(), today=TODAY)
     assert found.questions == []
     assert len([row for row in found.tables()["practice"] if row["category"] == "chipping"]) == 3
+
+
+@pytest.mark.parametrize(
+    "written",
+    ["all juniors", "All U16 girls", "Juniors", "Squad B", "alle Junioren", "tous les jeunes",
+     "todos los niños",
+     "tutti i ragazzi", "alle spelers", "hela laget", "alle drenge", "all juniors but Olle"],
+)  # fmt: skip
+def test_a_group_is_nobodys_name(written: str) -> None:
+    assert group_in(written)
+    assert left_out(written) is not None
+
+
+@pytest.mark.parametrize("written", ["Maud Ferrin", "Barn", "Herren", "Junior", "Isla M.", "U16", "A", "all"])
+def test_a_name_and_everybody_are_no_group(written: str) -> None:
+    assert group_in(written) == ""
+
+
+@pytest.mark.parametrize(
+    ("answer", "whom"),
+    [("everybody of the group Juniors", {"Maud", "Olle"}), (EACH, {"Maud", "Olle", "Sigrid"}), (None, set())],
+)
+def test_a_groups_line_is_asked_about_and_makes_no_golfer(
+    tmp_path: Path, answer: str | None, whom: set[str]
+) -> None:
+    """The likeliest is the group of that name; without an answer nothing of the line is taken."""
+    groups = ("Player;Group", "Maud;Juniors", "Olle;Juniors", "Sigrid;Ladies")
+    (tmp_path / "list.csv").write_text("\n".join(groups), encoding="utf-8")
+    lines = (*SQUAD, "20.4.2026;all juniors;chipping 30 min")
+    (tmp_path / "log.csv").write_text("\n".join(lines), encoding="utf-8")
+    first = adopt_folder(tmp_path, Memory(), today=TODAY)
+    (question,) = [one for one in first.questions if "juniors" in one.key]
+    assert question.proposal == "everybody of the group Juniors"
+    memory = Memory()
+    if answer is not None:
+        memory.take([(question, answer)])
+    made = adopt_folder(tmp_path, memory, today=TODAY).tables()
+    names = {row["golfer_id"]: row["display_name"] for row in made["golfers"]}
+    assert set(names.values()) == {"Maud", "Olle", "Sigrid"}
+    assert {names[row["golfer_id"]] for row in made["practice"] if row["category"] == "chipping"} == whom

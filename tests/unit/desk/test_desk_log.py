@@ -11,6 +11,8 @@ import pytest
 from desk_reader import Reader, text_of
 
 from paryield.club import Club
+from paryield.desk.read_back import said_of
+from paryield.desk.row_words import amount_text
 from paryield.desk.uploads import safe_name
 from paryield.errors import InputError
 
@@ -138,7 +140,9 @@ def test_a_round_is_corrected_from_the_list_of_rounds(reader: Reader):
     # 113 / 128 x (85 - 71.3) = 12.09: the differential of 84 is worked out anew.
     assert pd.isna(held["score_differential"])
     golfer = reader.desk.snapshot().ids["G02"]
-    assert re.search(r"Kestrel Down 85 12\.1 Change", text_of(reader.get(f"/golfers/{golfer}/rounds").text))
+    assert re.search(
+        r"Kestrel Down 85 12\.1 (✓ counts|no) Change", text_of(reader.get(f"/golfers/{golfer}/rounds").text)
+    )
     late = reader.post("/log/round", {**sent, "adjusted_gross_score": "90"})
     assert late.status_code == 400
     assert "hat round was changed since you looked; nothing was stored" in text_of(late.text)
@@ -514,3 +518,10 @@ def test_which_column_is_who_when_and_what_is_chosen_on_the_page(reader: Reader)
     read = reader.post(f"{batch.group(1)}/adopt", given)
     assert "Gemacht = what was practised, in words" in text_of(read.text)
     assert "Stored." in reader.post(f"{batch.group(1)}/store").text
+
+
+def test_a_practice_entry_counts_balls_where_balls_are_hit() -> None:
+    """The words of a week's card: balls, and repetitions of an exercise."""
+    assert amount_text({"category": "chipping", "minutes": 45.0, "reps": 100.0}) == "45 min, 100 balls"
+    assert amount_text({"category": "strength", "reps": 60.0}) == "60 repetitions"
+    assert said_of("practice", {"category": "chipping", "reps": 1.0}) == "chipping, 1 ball"

@@ -64,7 +64,7 @@ def test_each_thing_practised_stands_beside_the_words_for_it(reader: Reader, rea
     found = rows_of(reader.get(f"{read}/rows?table=practice").text)
     assert [(row[0], row[2], row[4]) for row in found] == [
         ("week.csv, row 2", "Wilhelmina Starling", "short putting, 20 min"),
-        ("week.csv, row 2", "Wilhelmina Starling", "chipping, 50 reps"),
+        ("week.csv, row 2", "Wilhelmina Starling", "chipping, 50 balls"),
         ("week.csv, row 3", "Ottilie Fenwarth", "bunker, 60 min"),
         ("week.csv, row 4", "Wilhelmina Starling", "short putting, 10 min"),
     ]

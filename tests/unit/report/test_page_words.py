@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from paryield import report
 from paryield.club import Club
 from paryield.report import GolferView, golfer_page
 from paryield.report.first_screen import MOST_WORDS, first_screen, went_well
@@ -95,3 +96,13 @@ def test_one_who_left_is_advised_nothing(make_view: Make) -> None:
 
     said = {line.about: line.said for line in first_screen(make_view(left=date(2026, 5, 1)))}
     assert said["This week"] == "Left on 1 May 2026: nothing is advised."
+
+
+def test_a_thing_has_one_name_on_all_pages() -> None:
+    """The week as it is, is the present week: no page splits hours "as now"; balls are counted, not reps."""
+    folder = Path(report.__file__).parent
+    pages = [*folder.rglob("*.html"), *(folder.parent / "desk").rglob("*.html"), folder / "goal_words.py"]
+    other = {
+        page.name: re.findall(r"split as now|\d reps\b|repetitions\b", page.read_text()) for page in pages
+    }
+    assert {name: found for name, found in other.items() if found} == {}

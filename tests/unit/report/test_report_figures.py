@@ -221,3 +221,40 @@ def test_the_label_beside_another_week_is_not_cut_off(monkeypatch: pytest.Monkey
     renderer = FigureCanvasAgg(figure).get_renderer()
     label = next(text for text in figure.axes[0].texts if text.get_text().startswith("present"))
     assert label.get_window_extent(renderer).x1 <= figure.bbox.x1
+
+
+def test_the_rounds_that_make_the_index_are_ringed() -> None:
+    """Open marks around the dots of the rounds that count, and none where none is named."""
+    rounds = rounds_frame()
+    drawn = figures.forecast_fan(rounds.assign(counts=False), pd.DataFrame(forecast_records())).axes[0]
+    assert not [line for line in drawn.lines if line.get_markerfacecolor() == "none"]
+    best = set(rounds["differential"].nsmallest(3).index)
+    counts = rounds.assign(counts=[place in best for place in rounds.index])
+    drawn = figures.forecast_fan(counts, pd.DataFrame(forecast_records())).axes[0]
+    (ringed,) = [line for line in drawn.lines if line.get_markerfacecolor() == "none"]
+    assert sorted(ringed.get_ydata()) == pytest.approx(sorted(rounds.loc[list(best), "differential"]))
+
+
+def test_the_week_shows_the_plan_that_runs_and_the_advised_week_second() -> None:
+    """Dots stand at the hours of the plan, diamonds at the advised ones; a practice of the plan alone too."""
+    blank = {"hours_now": 1.0, "usual_low": 0.2, "usual_high": 1.5}
+    record = {
+        "verdict": "keep",
+        "weeks_plan": [
+            {"category": "chipping", "hours_advised": 2.0, **blank},
+            {"category": "irons", "hours_advised": 0.5, **blank},
+        ],
+    }
+    plain = figures.week_dots(record).axes[0]
+    assert plain.get_xlabel() == "hours a week (ring: present, dot: advised)"
+    axes = figures.week_dots(record, running={"irons": 1.25, "bunker": 0.75}).axes[0]
+    assert axes.get_xlabel() == "hours a week (ring: present, dot: plan, diamond: advised)"
+    marks: dict[str, list[float]] = {"o": [], "D": []}
+    for line in axes.lines:
+        if line.get_marker() in marks and line.get_markerfacecolor() != "white":
+            marks[line.get_marker()] += list(line.get_xdata())
+        elif line.get_marker() == "D":
+            marks["D"] += list(line.get_xdata())
+    assert sorted(marks["o"]) == [0.0, 0.75, 1.25]
+    assert sorted(marks["D"]) == [0.0, 0.5, 2.0]
+    assert [label.get_text() for label in axes.get_yticklabels()] == ["irons", "bunker", "chipping"]

@@ -33,11 +33,11 @@ RECORD = {
 @pytest.mark.parametrize(
     ("even", "year", "said"),
     [
-        (5.0, 4.5, "An even chance by then takes 5 h a week, split as now."),
+        (5.0, 4.5, "An even chance by then takes 5 h a week, split as in the present week."),
         (5.0, None, "a year from now even 12 h would not give it."),
-        (None, 6.25, "Not an even chance by then, even with 12 h a week split as now; within a year that "
-         "takes 6 h 15 min a week."),
-        (None, None, "Not an even chance within a year, even with 12 h a week split as now."),
+        (None, 6.25, "Not an even chance by then, even with 12 h a week split as in the present week; within "
+         "a year that takes 6 h 15 min a week."),
+        (None, None, "Not an even chance within a year, even with 12 h a week split as in the present week."),
         (0.0, 0.0, "It is at least even without any practice."),
     ],
 )  # fmt: skip

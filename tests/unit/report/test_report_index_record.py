@@ -4,7 +4,10 @@ from datetime import date, timedelta
 
 import pandas as pd
 
+from paryield.desk.rounds import counting_of, latest_rounds
 from paryield.report.index_record import index_lines
+from paryield.report.index_words import best_of
+from paryield.report.write import played_rounds
 from paryield.scoring.club import index_listing
 from paryield.tables import make_tables
 
@@ -67,3 +70,28 @@ def test_a_plus_index_has_its_plus_and_a_differential_its_minus():
     text = lines([-1.2, 0.4, 2.0])
     assert "-1.2 (round 1)".replace("-", "−") in text
     assert text.splitlines()[-2].strip() == "index +3.2"
+
+
+def test_the_rounds_that_count_are_marked_the_same_on_page_and_list():
+    """Of 22 rounds the 8 lowest of the latest 20 (Rule 5.2b): the two oldest are the best and too old."""
+    scores = [9.0, 9.1] + [20.0 + (7 * place) % 20 / 10 for place in range(20)]
+    tables = club(scores)
+    lowest = sorted(sorted(scores[2:])[:8])
+    listed = latest_rounds(tables, "A")
+    assert sorted(one.differential for one in listed if one.counts) == lowest
+    shown = played_rounds(index_listing(tables, "A"))
+    assert sorted(shown.loc[shown["counts"], "differential"]) == lowest
+    assert counting_of(tables, "A") == "The 8 lowest of the latest 20 differentials count for the index."
+
+
+def test_a_small_record_marks_fewer_and_says_so():
+    """Of 9 to 11 rounds the lowest 3 count (Rule 5.2a); of two there is no index, and none is marked."""
+    tables = club([16.4, 18.9, 15.2, 17.0, 19.3, 14.8, 18.0, 18.1, 18.2])
+    marked = [one.differential for one in latest_rounds(tables, "A") if one.counts]
+    assert sorted(marked) == [14.8, 15.2, 16.4]
+    said = "Of 9 differentials the 3 lowest count for the index; of 20 it will be 8."
+    assert counting_of(tables, "A") == said
+    assert best_of(3) == "the best 3 rounds so far (later the best 8 of the latest 20 rounds)"
+    two = club([16.4, 18.9])
+    assert counting_of(two, "A") == ""
+    assert not any(one.counts for one in latest_rounds(two, "A"))

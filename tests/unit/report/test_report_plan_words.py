@@ -186,7 +186,7 @@ def test_goals_on_the_page(make_view: Callable[..., GolferView]) -> None:
     }  # fmt: skip
     page = golfer_page(make_view(goals=(row,)))
     assert "What can be reached" in page
-    assert "Not an even chance within a year, even with 12 h a week split as now." in page
+    assert "Not an even chance within a year, even with 12 h a week split as in the present week." in page
     assert "+0.5" in page
     assert "What can be reached" not in golfer_page(make_view(goals=({**row, "reportable": False},)))
 

@@ -21,6 +21,7 @@ from paryield.report.testing_words import (
     clear_change,
     measured_lines,
     measured_sentence,
+    not_added,
     practised_sentence,
     routine_lines,
 )
@@ -210,10 +211,13 @@ def test_the_figure_draws_every_result_with_its_range():
 def test_the_part_of_the_page_says_what_the_terminal_says():
     tables = club(assessments=chips([8, 12], ["2026-03-01", "2026-06-01"]))
     found = tuple(measured_tests(tables, "G1"))
-    page = str(sections.tests_section(SimpleNamespace(tests=found, golfer_id="G1", long=True, due=())))
+    page = str(
+        sections.tests_section(SimpleNamespace(tests=found, golfer_id="G1", long=True, due=(), counting=8))
+    )
     assert str(escape(measured_sentence(found[0]))) in page
+    assert "move the index, the best 8 of the latest 20 rounds, too." in page
     assert 'class="figure narrow"' in page
-    assert sections.tests_section(SimpleNamespace(tests=(), due=())) == ""
+    assert sections.tests_section(SimpleNamespace(tests=(), due=(), counting=0)) == ""
 
 
 def test_a_golfers_page_says_clear_changes_in_short_and_names_the_rest():
@@ -225,14 +229,18 @@ def test_a_golfers_page_says_clear_changes_in_short_and_names_the_rest():
         assert clear_change(shown[name][0]) == (name == "clear")
 
     def view(name: str) -> SimpleNamespace:
-        return SimpleNamespace(tests=shown[name], golfer_id="G1", long=False, due=())
+        return SimpleNamespace(tests=shown[name], golfer_id="G1", long=False, due=(), counting=8)
 
     page = str(sections.tests_section(view("clear")))
     saved, error = shown["clear"][0].change
     low, high = saved - 1.2816 * error, saved + 1.2816 * error
     assert f"{saved:.1f} strokes a round better since Mar 2026 ({low:.1f} to {high:.1f})." in page
+    assert "Test changes do not add up to how the index moved: each is of one area" in page
     page = str(sections.tests_section(view("luck")))
     assert "No change that can be told from luck: landing spot chip, 30 ft." in page
     once = club(assessments=chips([8], ["2026-03-01"]))
+    assert not_added(measured_tests(once, "G1")) == ""
+    few = not_added(shown["clear"], 3)
+    assert "the best 3 rounds so far (later the best 8 of the latest 20 rounds)" in few
     with pytest.raises(ValueError, match="not taken twice"):
         change_sentence(measured_tests(once, "G1")[0])

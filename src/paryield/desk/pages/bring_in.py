@@ -70,12 +70,31 @@ def batch_page(request: Request, batch: str) -> Response:
 
 @router.post("/bring-in/{batch}/adopt")
 def adopt(request: Request, batch: str, form: Sent) -> Response:
-    """Take answers about a coach's own spreadsheets, and show what is understood now."""
+    """Take answers about a coach's own spreadsheets, and show what is understood now.
+
+    Where that was asked for, what is sure then is stored at once; where anything is open, differs from what
+    is on record or is doubted, it is shown first.
+    """
     uploads = desk_of(request).uploads
     uploads.folder(batch)
     uploads.reopen(batch)
     uploads.tell(batch, uploads.told(batch) | given_answers(form))
+    if "sure" in form:
+        shown = batch_page(request, batch)
+        if not uploads.holds(batch):
+            return shown
+        if uploads.origins_of(batch) is not None and _is_sure(request, batch):
+            return store(request, batch, form)
     return RedirectResponse(f"/bring-in/{batch}", 303)
+
+
+def _is_sure(request: Request, batch: str) -> bool:
+    """Whether all rows of a batch can be stored and nothing about them is left to choose or to doubt."""
+    uploads = desk_of(request).uploads
+    meeting = _met(request, batch)
+    doubts = (*uploads.account(batch)[1], *uploads.own(batch, meeting["reading"].problems))
+    chosen = meeting["differing"] or meeting["by_hand"] or any(meeting["otherwise"].values())
+    return bool(meeting["good"]) and not doubts and not chosen
 
 
 @router.get("/bring-in/{batch}/answers")
@@ -124,7 +143,7 @@ def _adopted(request: Request, kinds: Kinds, memory: Memory, place: Path) -> Ado
 
 
 def _on_record(request: Request, kinds: Kinds) -> dict[str, Any]:
-    """Return the golfers and courses that the club knows, or that tables of the batch name."""
+    """Return the golfers, courses and groups that the club knows, or that tables of the batch name."""
     tables = desk_of(request).snapshot().tables
     people = [tables.golfers]
     if kinds.tables is not None:
@@ -134,7 +153,13 @@ def _on_record(request: Request, kinds: Kinds) -> dict[str, Any]:
         for golfers in people
         for golfer, name in zip(golfers["golfer_id"], golfers["display_name"], strict=True)
     }
-    return {"known": known, "courses": ratings_on_record(tables)}
+    groups = {
+        str(golfer): str(group)
+        for golfers in people
+        for golfer, group in zip(golfers["golfer_id"], golfers["group"], strict=True)
+        if not missing(group)
+    }
+    return {"known": known, "courses": ratings_on_record(tables), "groups": groups}
 
 
 def _memory(request: Request, batch: str) -> Memory:

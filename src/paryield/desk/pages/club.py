@@ -26,7 +26,7 @@ WAIT_SECONDS = 2
 
 @router.get("/golfers/")
 def club_page(request: Request) -> Response:
-    """Show the whole club."""
+    """Show the whole club; while golfers are worked out, those who are ready."""
     desk = desk_of(request)
     snapshot = desk.snapshot()
     own = dict(sorted(visitor_of(request).own(snapshot).items(), key=lambda one: by_name(one[1])))
@@ -38,7 +38,7 @@ def club_page(request: Request) -> Response:
     if waiting and not desk.warms:
         views = [desk.glance(snapshot, golfer) for golfer in fitted]
         waiting = []
-    shown = [] if waiting else _ordered(snapshot, views)
+    shown = _ordered(snapshot, views) if views else []
     now, later = pressing(shown)
     return page(
         request,
@@ -47,19 +47,21 @@ def club_page(request: Request) -> Response:
         refresh=bool(waiting),
         plain_refresh=WAIT_SECONDS if waiting else None,
         ready=len(views),
-        count=len(fitted),
+        count=len(views),
+        in_all=len(fitted),
+        to_come=waiting,
         own=own,
         weeks_old=snapshot.weeks_old(),
         fitted=fitted,
         ordered=shown,
         waiting=now,
         later=later,
-        of_all=said_of_all(shown),
+        of_all=[] if waiting else said_of_all(shown),
         trust=sentences.trust_sentences(views[0].health, views[0].run) if views else [],
         golfers=_once(snapshot, "list", views, lambda: sections.golfers_section(shown, views[0].weeks))
         if shown
         else "",
-        overview=_drawn(snapshot, views) if shown else [],
+        overview=_drawn(snapshot, views) if shown and not waiting else [],
         unfitted=[golfer for golfer in own if golfer not in fitted or golfer in snapshot.failed],
     )
 

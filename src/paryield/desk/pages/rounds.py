@@ -6,7 +6,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from paryield.desk.guard import own_golfer, visitor_of
-from paryield.desk.rounds import LATEST, latest_rounds
+from paryield.desk.rounds import LATEST, counting_of, latest_rounds
 from paryield.desk.show import desk_of, page
 
 router = APIRouter()
@@ -25,5 +25,6 @@ def rounds_page(request: Request, name: str, every: str = "") -> Response:
         name=name,
         golfer=golfer,
         rounds=latest_rounds(snapshot.tables, golfer_id, None if every else LATEST),
+        counting=counting_of(snapshot.tables, golfer_id),
         count=int((rounds["golfer_id"] == golfer_id).sum()),
     )

@@ -20,6 +20,7 @@ from paryield.errors import InputError
 from paryield.forecast import Scene
 from paryield.forecast.what_if import GAIN_WEEKS, WhatIf, answer, hours_of
 from paryield.plan.saved import OVER, RUNNING, Saved, ended, runs_on, saved_plans
+from paryield.report.sums import minutes_adding_up
 from paryield.report.week_words import plans_words
 from paryield.report.words import chance_text, index_span, index_text, missing, number
 from paryield.results import summary
@@ -109,6 +110,7 @@ def _column(scene: Scene, plan: Saved, shift: float) -> dict[str, Any]:
         "starts_on": plan.starts_on,
         "ends_on": plan.ends_on,
         "hours": hours,
+        "shown": minutes_adding_up(hours),
         "total": sum(hours.values()),
         "limited": [
             name

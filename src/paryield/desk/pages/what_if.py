@@ -194,7 +194,7 @@ def _answered(
 def _compared(
     snapshot: Snapshot, scene: Scene, week: Week, found: WhatIf, advised: dict[str, Any] | None
 ) -> list[str]:
-    """Return how the week compares with the present one, and with as much time split as now.
+    """Return how the week compares with the present one, and with as much time in the usual split.
 
     Sliders stand at whole minutes, an advised week does not: where they stand at it, its own numbers are
     said, so that two on one page do not differ in the last digit.
@@ -213,7 +213,7 @@ def _compared(
     if now.total <= 0 or not (abs(week.total - now.total) >= APART_HOURS or (own and not same_start)):
         return lines
     if own is None:
-        more = found.gain - (found if week.hours == even.hours else _split_as_now(snapshot, scene, week)).gain
+        more = found.gain - (found if week.hours == even.hours else _usual_split(snapshot, scene, week)).gain
     return [*lines, even_words(summary(more) if own is None else own["gain"], week.total)]
 
 
@@ -222,7 +222,7 @@ def _alike(one: Week, other: Week) -> bool:
     return all(abs(hours - other.hours[name]) < 1.5 * STEP for name, hours in one.hours.items())
 
 
-def _split_as_now(snapshot: Snapshot, scene: Scene, week: Week) -> WhatIf:
+def _usual_split(snapshot: Snapshot, scene: Scene, week: Week) -> WhatIf:
     """Return the answer for as much time split as an advised week is held against."""
     assert snapshot.posterior is not None
     return answer(scene, present_split(snapshot.posterior, scene.golfer_id, scene.categories, week.total))

@@ -26,8 +26,11 @@
     });
     body.append(...rows);
   };
+  // What was typed and chosen, kept while golfers that are worked out meanwhile take their place in the list.
+  const kept = { text: "", pressing: false, group: "", sorted: null, typing: false };
   const make = (table) => {
     table.dataset.made = "yes";
+    document.querySelectorAll(".tools").forEach((one) => one.remove());
     const tools = document.createElement("p");
     tools.className = "row tools";
     const count = document.createElement("span");
@@ -52,6 +55,8 @@
       tools.append(label);
       group.addEventListener("change", () => show());
     }
+    [name.value, pressing.checked] = [kept.text, kept.pressing];
+    if (groups.includes(kept.group)) group.value = kept.group;
     const show = () => {
       const wanted = bare(name.value.trim()).split(/\s+/);
       let shown = 0;
@@ -61,6 +66,7 @@
         row.hidden = !fits || (pressing.checked && !row.classList.contains("waiting"));
         shown += row.hidden ? 0 : 1;
       }
+      Object.assign(kept, { text: name.value, pressing: pressing.checked, group: group.value });
       count.textContent = `${shown || "None"} of ${table.tBodies[0].rows.length} golfers`;
     };
     name.addEventListener("input", show);
@@ -75,8 +81,18 @@
       button.type = "button";
       button.textContent = head.textContent;
       head.replaceChildren(button);
-      button.addEventListener("click", () => sortBy(table, place, button));
+      button.addEventListener("click", () => {
+        sortBy(table, place, button);
+        kept.sorted = [place, head.getAttribute("aria-sort")];
+      });
+      if (kept.sorted?.[0] === place) {
+        sortBy(table, place, button);
+        if (kept.sorted[1] === "descending") sortBy(table, place, button);
+      }
     });
+    name.addEventListener("focus", () => { kept.typing = true; });
+    if (kept.typing && document.activeElement === document.body) name.focus();
+    name.addEventListener("blur", () => { kept.typing = !name.isConnected; });
     show();
   };
   const start = () => document.querySelectorAll("table.roster:not([data-made])").forEach(make);

@@ -48,7 +48,7 @@ def forecast_fan(
     Parameters
     ----------
     rounds : DataFrame
-        ``played_on``, ``differential``, ``index_after``; strokes.
+        ``played_on``, ``differential``, ``index_after``; strokes. ``counts``: those ringed.
     forecast : DataFrame
         Records of the ``forecast`` command for one golfer; those not reportable are left out.
     goal : (date, float), optional
@@ -87,7 +87,15 @@ Label = tuple[float, str, str]
 
 def _record(axes: Axes, past: pd.DataFrame) -> None:
     when = mdates.date2num(past["played_on"].to_numpy())
-    axes.plot(when, past["differential"].to_numpy(float), "o", color="#9a9a9a", markersize=3.4, zorder=2)
+    played, counts = past["differential"].to_numpy(float), past["counts"].to_numpy(bool)
+    axes.plot(when, played, "o", color="#9a9a9a", markersize=3.4, zorder=2)
+    if counts.any():
+        ring: dict[str, Any] = {
+            "markerfacecolor": "none",
+            "markeredgecolor": style.INK,
+            "markeredgewidth": 1.1,
+        }
+        axes.plot(when[counts], played[counts], "o", markersize=6.4, zorder=3, **ring)
     known = past["index_after"].notna().to_numpy()
     if known.any():
         values = past["index_after"].to_numpy(float)[known]

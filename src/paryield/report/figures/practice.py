@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
@@ -82,9 +83,15 @@ def _return_rows(axes: Axes, names: list[str], noise: bool, width: style.Width) 
 
 
 def week_dots(
-    record: dict[str, Any], *, title: str = "The advised week", width: style.Width = "wide"
+    record: dict[str, Any],
+    *,
+    running: Mapping[str, float] | None = None,
+    title: str = "The advised week",
+    width: style.Width = "wide",
 ) -> Figure:
     """Draw hours now as a ring and hours advised as a dot, most advised hours on top.
+
+    Where a plan runs, the dot is the plan and the advised week stands second, as a diamond.
 
     Behind them stands the range of hours that golfers like this one keep up; hours beyond it are hatched,
     because the records say least there.
@@ -93,45 +100,69 @@ def week_dots(
     ----------
     record : dict
         One record of the ``plan`` command.
+    running : mapping of str to float, optional
+        Weekly hours by category of a saved plan that runs.
     title : str
         The finding.
     width : {"wide", "narrow"}
         For a page or for a telephone.
     """
-    rows = sorted(record["weeks_plan"], key=lambda row: (-row["hours_advised"], -row["hours_now"]))
+    rows = sorted(_weeks(record, running), key=lambda row: (-row["dot"], -row["hours_now"]))
     if not rows:
         return style.empty(title, "There is no practice to plan.", width=width)
     left, right = (1.75, 1.2) if width == "wide" else (1.12, 0.9)
     figure, axes = style.sheet(
         title, ROW_INCHES * len(rows), width=width, left=left, right=right, bottom=0.52
     )
-    colour = style.HUE if record["verdict"] == "change" else style.GREY
+    colour = style.HUE if running is not None or record["verdict"] == "change" else style.GREY
     with style.look():
         for place, row in enumerate(rows):
             _week_row(axes, place, row, colour)
             _hours_beside(axes, place, row, colour)
         names = [one_line(category_text(row["category"]), style.SHEETS[width].name_chars) for row in rows]
         style.name_rows(axes, names)
-        most = max(max(row["hours_now"], row["hours_advised"], row["usual_high"]) for row in rows)
+        most = max(max(row["hours_now"], row["hours_advised"], row["dot"], row["usual_high"]) for row in rows)
         axes.set_xlim(-0.02 * max(most, 1.0), max(most, 1.0) * 1.06)
-        axes.set_xlabel("hours a week (ring: now, dot: advised)", fontsize=8.5)
+        signs = "ring: present, dot: advised"
+        if running is not None:
+            signs = "ring: present, dot: plan, diamond: advised"
+        beside = "" if running is not None and width == "narrow" else f" ({signs})"  # the caption says it too
+        axes.set_xlabel(f"hours a week{beside}", fontsize=8.5)
     return figure
+
+
+def _weeks(record: dict[str, Any], running: Mapping[str, float] | None) -> list[dict[str, Any]]:
+    """Return the rows of an advised week with the hours of their dots, those of the plan where one runs."""
+    rows: list[dict[str, Any]] = record["weeks_plan"]
+    if running is None:
+        return [row | {"dot": row["hours_advised"], "second": None} for row in rows]
+    named = {row["category"] for row in rows}
+    blank = {"hours_now": 0.0, "hours_advised": 0.0, "usual_low": 0.0, "usual_high": 0.0}
+    more = [{"category": name, **blank} for name in running if rows and name not in named]
+    return [
+        row | {"dot": running.get(row["category"], 0.0), "second": row["hours_advised"]}
+        for row in [*rows, *more]
+    ]
 
 
 def _week_row(axes: Axes, place: int, row: dict[str, Any], colour: str) -> None:
     low, high = row["usual_low"], row["usual_high"]
     axes.add_patch(Rectangle((low, place - 0.3), high - low, 0.6, color=style.PALE, linewidth=0, zorder=0))
-    for start, end in ((high, row["hours_advised"]), (row["hours_advised"], low)):
+    for start, end in ((high, row["dot"]), (row["dot"], low)):
         if end - start > 0.02:
             beyond = Rectangle((start, place - 0.3), end - start, 0.6, fill=False, hatch="////", linewidth=0)
             beyond.set_edgecolor(style.RULE)
             axes.add_patch(beyond)
-    axes.plot([row["hours_now"], row["hours_advised"]], [place, place], color=colour, linewidth=1.4, zorder=2)
+    axes.plot([row["hours_now"], row["dot"]], [place, place], color=colour, linewidth=1.4, zorder=2)
     axes.plot(
         [row["hours_now"]], [place], "o", markersize=6.5, markerfacecolor="white", markeredgecolor=style.GREY
     )
-    axes.plot([row["hours_advised"]], [place], "o", markersize=6.5, color=colour, markeredgecolor="white")
+    axes.plot([row["dot"]], [place], "o", markersize=6.5, color=colour, markeredgecolor="white")
+    if row["second"] is not None:
+        axes.plot(
+            [row["second"]], [place], "D", markersize=5, markerfacecolor="white", markeredgecolor=style.INK
+        )
 
 
 def _hours_beside(axes: Axes, place: int, row: dict[str, Any], colour: str) -> None:
-    style.beside(axes, time_text(row["hours_advised"]), place, colour=colour)
+    style.beside(axes, time_text(row["dot"]), place, colour=colour)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
 
@@ -16,9 +17,11 @@ from paryield.report.figures.tests import MOST_PANELS, panels_of_tests
 from paryield.report.first_screen import went_well
 from paryield.report.frames import noise_row, practice_rows, records
 from paryield.report.goal_words import goal_hours_sentence
+from paryield.report.index_words import ringed
 from paryield.report.plan_words import PHASES, moved, regret_sentence, rule_sentence, tell_sentence
 from paryield.report.rendering import part
 from paryield.report.sections.drawing import both_widths
+from paryield.report.sums import minutes_adding_up
 from paryield.report.testing_words import (
     ASSUMED,
     SHORTLY,
@@ -26,6 +29,7 @@ from paryield.report.testing_words import (
     clear_change,
     measured_sentence,
     next_sentence,
+    not_added,
     practised_sentence,
     unclear_sentence,
 )
@@ -48,13 +52,17 @@ def goals_section(view: GolferView) -> Markup:
 
 def plan_section(view: GolferView) -> Markup:
     """Return the advised week: finding, figure, hours and reps, sessions, phases and cautions."""
-    record = view.plan
-    if record is None or not record["weeks_plan"]:
+    if view.plan is None or not view.plan["weeks_plan"]:
         return Markup("")
+    record = view.plan | {"weeks_plan": _in_minutes(view.plan["weeks_plan"])}
+    running = None if view.kept is None else view.kept.hours
+    title = _plan_title(record)
+    if view.kept is not None:
+        title = f"The plan {words.one_line(view.kept.plan, 30)!r} beside the advised week"
     figure = both_widths(
         "week",
-        _plan_alt(record),
-        lambda width: figures.week_dots(record, title=_plan_title(record), width=width),
+        _plan_alt(record, running),
+        lambda width: figures.week_dots(record, running=running, title=title, width=width),
     )
     days: dict[str, list[dict[str, Any]]] = {}
     sessions = record["sessions"] if view.kept is None else view.kept.sessions
@@ -65,8 +73,8 @@ def plan_section(view: GolferView) -> Markup:
     return part(
         "plan.html",
         record=record,
-        tell=tell_sentence(record),
-        regret=regret_sentence(record),
+        tell=tell_sentence(view.plan),
+        regret=regret_sentence(view.plan),
         rule=rule_sentence(),
         figure=figure,
         days={on: held for on, held in days.items() if view.long or on < second},
@@ -76,6 +84,16 @@ def plan_section(view: GolferView) -> Markup:
         kept=view.kept,
         long=view.long,
     )
+
+
+def _in_minutes(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the rows of a week with hours in whole minutes that add up to those of the whole week."""
+    names = ("hours_now", "hours_advised", "hours_best")
+    shown = [minutes_adding_up({place: row[name] for place, row in enumerate(rows)}) for name in names]
+    return [
+        row | {name: hours[place] for name, hours in zip(names, shown, strict=True)}
+        for place, row in enumerate(rows)
+    ]
 
 
 def _once(lines: list[str]) -> list[str]:
@@ -104,12 +122,15 @@ def _plan_title(record: dict[str, Any]) -> str:
     return words.sentence(f"{start}{moved(record)}")
 
 
-def _plan_alt(record: dict[str, Any]) -> str:
-    rows = [
-        f"{words.category_text(row['category'])} {words.time_text(row['hours_now'])} now, "
-        f"{words.time_text(row['hours_advised'])} advised"
-        for row in record["weeks_plan"]
-    ]
+def _plan_alt(record: dict[str, Any], running: Mapping[str, float] | None) -> str:
+    rows = []
+    for row in record["weeks_plan"]:
+        planned = 0.0 if running is None else running.get(row["category"], 0.0)
+        kept = "" if running is None else f"{words.time_text(planned)} in the plan, "
+        rows.append(
+            f"{words.category_text(row['category'])} {words.time_text(row['hours_now'])} now, {kept}"
+            f"{words.time_text(row['hours_advised'])} advised"
+        )
     return f"Time a week by category: {'; '.join(rows)}."
 
 
@@ -122,7 +143,20 @@ def record_section(view: GolferView) -> Markup:
         return figures.forecast_fan(view.rounds, view.forecast, goal=goal, title=title, width=width)
 
     figure = both_widths("fan", said, draw)
-    return part("record.html", figure=figure, steps=_steps(view), goal=goal, why=_why(view), long=view.long)
+    return part(
+        "record.html",
+        figure=figure,
+        steps=_steps(view),
+        goal=goal,
+        why=_why(view),
+        counting=_counting(view),
+        long=view.long,
+    )
+
+
+def _counting(view: GolferView) -> str:
+    """Return which of the rounds are ringed in the picture, empty where none counts yet."""
+    return ringed(view.counting) if view.counting else ""
 
 
 def _why(view: GolferView) -> list[str]:
@@ -174,6 +208,7 @@ def review_section(view: GolferView) -> Markup:
     return part(
         "review.html",
         review=review,
+        practice=_planned_and_done(review.practice),
         index=review_words.index_sentence(view.rounds, review.since, review.until),
         said=[*unseen, *(said if view.long else said[:2])],
         figure=figure,
@@ -186,6 +221,17 @@ def review_section(view: GolferView) -> Markup:
         long=view.long,
         coming="" if view.left else review_words.next_sentence(review.next_from, review.next_to),
     )
+
+
+def _planned_and_done(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return time planned and done by practice in minutes that add up; None where no plan held any."""
+    done = minutes_adding_up({row["category"]: row["hours_done"] for row in rows})
+    named = {row["category"]: row["hours_planned"] for row in rows if row["hours_planned"] is not None}
+    planned = minutes_adding_up(named)
+    return [
+        row | {"hours_done": done[row["category"]], "hours_planned": planned.get(row["category"])}
+        for row in rows
+    ]
 
 
 def _shown(row: dict[str, Any], praise: str) -> bool:
@@ -274,6 +320,7 @@ def tests_section(view: GolferView) -> Markup:
         figure=figure,
         next=next_sentence(view.due),
         assumed=ASSUMED,
+        apart=not_added(view.tests, view.counting if view.long else None),
         shortly=shortly,
     )
 
