@@ -73,7 +73,9 @@ class Density:
 
         self.width = prior_width(jax.jit(lambda x: values(x)[0]), self.start)
         self._packed, self._pulled = jax.jit(prepared), jax.jit(pulled)
-        self._values, self._prior = jax.jit(lambda x: values(x)[1]), jax.jit(prior)
+        self._prior = jax.jit(prior)
+        # One point after the other: what a point gives does not depend on how many are asked for.
+        self._values = jax.jit(lambda points: jax.lax.map(lambda x: values(x)[1], points))
         self._known = packed(data, fixed)
         count = int(self._known[1][-1])
         self._memory = (count, data.effects), (count,), (count,), (count,)
@@ -103,8 +105,9 @@ class Density:
         return int(self.start.size)
 
     def values(self, x: FLOATS) -> PopulationValues[FLOATS]:
-        """Return the population values at ``x``, but for those that are constants."""
-        return PopulationValues(self._values(x)).each(np.asarray)
+        """Return the population values at ``x``, shape (..., size), but for those that are constants."""
+        found = PopulationValues(self._values(x.reshape(-1, self.size)))
+        return found.each(lambda value: np.asarray(value).reshape((*x.shape[:-1], *value.shape[1:])))
 
 
 def prior_width(log_prior: Callable[[FLOATS], Any], start: FLOATS, step: float = 1e-3) -> FLOATS:
