@@ -6,6 +6,7 @@ gradient is carried backwards through the kernels. A test holds the two densitie
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from typing import Any, cast
 
@@ -27,6 +28,25 @@ from paryield.model.spec import ModelSpec
 jax.config.update("jax_enable_x64", True)
 # Small functions called in turn with compiled kernels: waiting for another thread costs more than they do.
 jax.config.update("jax_cpu_enable_async_dispatch", False)
+
+
+def one_thread() -> None:
+    """Let JAX begin with one thread: cutting a small function up over threads costs more than it does.
+
+    It reads how many from the environment when its first array is made, and only then.
+    """
+    known = os.environ.get("NPROC")
+    os.environ["NPROC"] = "1"
+    try:
+        jax.devices()
+    finally:
+        if known is None:
+            del os.environ["NPROC"]
+        else:
+            os.environ["NPROC"] = known
+
+
+one_thread()
 
 
 class Density:
