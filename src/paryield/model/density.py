@@ -94,7 +94,7 @@ class Density:
         self.width = prior_width(jax.jit(lambda x: values(x)[0]), self.start)
         self._packed, self._pulled = jax.jit(prepared), jax.jit(pulled)
         self._prior = jax.jit(prior)
-        # One point after the other: what a point gives does not depend on how many are asked for.
+        # All points in one call: an array of each value for each point costs more than a gradient.
         self._values = jax.jit(lambda points: jax.lax.map(lambda x: values(x)[1], points))
         self._known = packed(data, fixed)
         count = int(self._known[1][-1])
