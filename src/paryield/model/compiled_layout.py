@@ -57,8 +57,7 @@ AT = (
     AT_COURSE, AT_TERMS, AT_HABIT, AT_STOCK, AT_HELD,
 ) = range(len(AT))  # fmt: skip
 
-inner: Any = njit(
-    cache=True, nogil=True, error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True
-)  # fmt: skip
+_alone: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+inner: Any = njit(cache=True, nogil=True, error_model="numpy", **_alone)
 """Compiles a function that only compiled ones call: taking its many arrays from Python would be compiled too,
 which is a tenth of what a first fit compiles."""
