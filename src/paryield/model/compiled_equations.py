@@ -10,12 +10,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from numba import njit
-
 from paryield.model import compiled_layout as c
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def equations(
     x: Any, block: Any, at: Any, t: Any, n: int, lost: Any, harder: Any, spread: Any, loads: Any,
     open_: Any, reference: float, bare: Any, variance: Any, part: Any,
@@ -79,7 +77,7 @@ def equations(
             variance[c.TEST, i] = (t[c.TEST_LUCK] * x[c.ERROR + c.TEST, i]) ** 2
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def equations_back(
     x: Any, block: Any, at: Any, t: Any, g: Any, n: int, lost: Any, harder: Any, spread: Any, loads: Any,
     reference: float, variance: Any, part: Any, d_bare: Any, d_variance: Any, d_part: Any, d_lost: Any,
@@ -163,7 +161,7 @@ def equations_back(
     g[c.NOISE] += total
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _stat_back(
     x: Any, block: Any, t: Any, g: Any, n: int, stat: int, lost: Any, spread: Any, loads: Any,
     reference: float, d_bare: Any, d_variance: Any, d_lost: Any, d_spread: Any, d_loads: Any, d_open: Any,
@@ -204,7 +202,7 @@ def _stat_back(
             g[c.AREA_DAY + k] += 2.0 * reach * t[c.STAT_SHARE] * load * total
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _test_back(
     x: Any, block: Any, at: Any, t: Any, g: Any, n: int, lost: Any, reference: float, d_bare: Any,
     d_variance: Any, d_lost: Any,

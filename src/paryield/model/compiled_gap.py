@@ -8,13 +8,12 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numba import njit
 
 from paryield.dose.stock import HOURS_UNIT
 from paryield.model import compiled_layout as c
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def gap_of(
     x: Any, at: Any, t: Any, n: int, bend: float, begun: Any, raw: Any, held: Any, now: Any, then: Any,
     change: Any, turn: Any, left: Any, turned: Any,
@@ -65,7 +64,7 @@ def gap_of(
             turned[k, i] *= left[k, i]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def gap_back(
     x: Any, at: Any, t: Any, g: Any, n: int, bend: float, begun: Any, raw: Any, held: Any, now: Any,
     then: Any, change: Any, turn: Any, left: Any, turned: Any, d_left: Any, d_turned: Any, d_begun: Any,

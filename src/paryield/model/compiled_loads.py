@@ -9,12 +9,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from numba import njit
-
 from paryield.model import compiled_layout as c
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def stat_loads(club: Any, t: Any, out: Any) -> None:
     """How each stat moves with strokes lost by area, shape (stat, area)."""
     out[0, 0], out[0, 1] = -club[c.COUNT] * t[c.STAT + 4 * 0 + c.SLOPE], -t[c.STAT + 4 * 0 + c.SLOPE]
@@ -24,7 +22,7 @@ def stat_loads(club: Any, t: Any, out: Any) -> None:
     out[4, 0], out[4, 1] = t[c.STAT + 4 * 4 + c.SLOPE], club[c.COUNT + 2] * t[c.STAT + 4 * 4 + c.SLOPE]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def stat_loads_back(club: Any, d_loads: Any, g: Any) -> None:
     """A load of :func:`stat_loads` is a constant times a value: that gets the constant times d_load."""
     g[c.STAT + 4 * 0 + c.SLOPE] -= club[c.COUNT] * d_loads[0, 0] + d_loads[0, 1]
@@ -35,19 +33,19 @@ def stat_loads_back(club: Any, d_loads: Any, g: Any) -> None:
     g[c.STAT + 4 * 4 + c.SLOPE] += d_loads[4, 0] + club[c.COUNT + 2] * d_loads[4, 1]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _luck(club: Any, t: Any, stat: int) -> float:
     """Variance of a stat's luck in a typical round; 0 where the club does not keep it."""
     return (t[c.STAT + 4 * stat + c.SPREAD] * club[4 + stat]) ** 2 if club[4 + stat] > 0.0 else 0.0
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _luck_back(club: Any, t: Any, g: Any, stat: int, by: float) -> None:
     """Of ``luck = (sd typical)^2``: ``d_sd = 2 sd typical^2``."""
     g[c.STAT + 4 * stat + c.SPREAD] += by * 2.0 * t[c.STAT + 4 * stat + c.SPREAD] * club[4 + stat] ** 2
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def leans_on(m: int) -> tuple[int, int]:
     """The stat on which another leans, and by which population value; -1 where there is none."""
     if m == c.PUTTS:
@@ -59,7 +57,7 @@ def leans_on(m: int) -> tuple[int, int]:
     return -1, -1
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def loads_of(block: Any, club: Any, at: Any, t: Any, loads: Any, load: Any, mix: Any, open_: Any) -> None:
     """Loads, mixes and luck left open of a block, before earlier measurements are taken out of later ones."""
     load[:, :], mix[:, :], open_[:] = 0.0, 0.0, 0.0
@@ -91,7 +89,7 @@ def loads_of(block: Any, club: Any, at: Any, t: Any, loads: Any, load: Any, mix:
         load[c.TEST, block[c.TEST_AREA]] = t[at[c.TESTS] + c.TEST_WIDTH * block[c.WHICH_TEST] + c.TEST_SLOPE]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _lean(block: Any, club: Any, t: Any, mix: Any) -> float:
     """How a score leans on the luck of the stats (into ``mix``), and the variance left open."""
     left = 0.0
@@ -117,7 +115,7 @@ def _lean(block: Any, club: Any, t: Any, mix: Any) -> float:
     return left
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _lean_back(block: Any, club: Any, t: Any, g: Any, d_mix: Any, d_left: float) -> None:
     """Carry derivatives of :func:`_lean` back.
 
@@ -160,7 +158,7 @@ def _lean_back(block: Any, club: Any, t: Any, g: Any, d_mix: Any, d_left: float)
             g[c.PUTTS_ON_GREENS] += d_both * 2.0 * kappa * greens - d_top * on * greens
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def loads_back(
     block: Any, club: Any, at: Any, t: Any, g: Any, loads: Any, d_load: Any, d_mix: Any, d_open: Any,
     d_loads: Any,

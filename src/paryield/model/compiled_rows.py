@@ -32,7 +32,7 @@ RESPOND, BEGIN, FORM = 8, 9, 10
 """Places of response, start share and the first knot among a golfer's effects; level and drift come first."""
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _path(
     x: Any, at: Any, t: Any, n: int, floor: float, left: Any, common: Any, harder: Any, spread: Any, lost: Any
 ) -> None:
@@ -55,7 +55,7 @@ def _path(
             lost[k, i] += (level + t[c.SELECTION] * x[c.HABIT_AREA + k, i]) * left[k, i]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _linked(block: Any, m: int, e: int) -> bool:
     """Whether a mix of the block takes measurement e out of the later m."""
     if not block[c.SEEN + e]:
@@ -65,7 +65,7 @@ def _linked(block: Any, m: int, e: int) -> bool:
     return e < c.GREENS or e == leans_on(m)[0]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _mixed(block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any) -> None:
     """Take earlier measurements out of later ones, in place."""
     for m in range(c.GREENS, c.TEST):
@@ -83,7 +83,7 @@ def _mixed(block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any) -> Non
                     bare[c.SCORE, i] -= part[k, i] * bare[k, i]
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _mixed_back(
     block: Any, n: int, bare: Any, load: Any, mix: Any, part: Any, d_bare: Any, d_load: Any, d_mix: Any,
     d_part: Any,
@@ -144,7 +144,7 @@ class _BlockValues(NamedTuple):
     open: Any
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _block_values(club: Any, at: Any, t: Any) -> Any:
     """Memory for one block after another, with the loads of the stats, which all blocks share."""
     size, loads = at[c.CATEGORIES], np.zeros((5, 4))
@@ -159,7 +159,7 @@ def _block_values(club: Any, at: Any, t: Any) -> Any:
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _work_out(
     x: Any, block: Any, club: Any, at: Any, t: Any, floor: float, reference: float, bend: float, w: Any
 ) -> None:
@@ -350,7 +350,7 @@ def rows_backward(
     stat_loads_back(club, d_loads, g)
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@c.inner
 def _path_back(
     x: Any, at: Any, t: Any, g: Any, n: int, floor: float, left: Any, common: Any, d_lost: Any, d_harder: Any,
     d_common: Any, d_left: Any,

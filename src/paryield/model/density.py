@@ -6,6 +6,7 @@ gradient is carried backwards through the kernels. A test holds the two densitie
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from typing import Any, cast
 
@@ -27,6 +28,25 @@ from paryield.model.spec import ModelSpec
 jax.config.update("jax_enable_x64", True)
 # Small functions called in turn with compiled kernels: waiting for another thread costs more than they do.
 jax.config.update("jax_cpu_enable_async_dispatch", False)
+
+
+def one_thread() -> None:
+    """Let JAX begin with one thread: cutting a small function up over threads costs more than it does.
+
+    It reads how many from the environment when its first array is made, and only then.
+    """
+    known = os.environ.get("NPROC")
+    os.environ["NPROC"] = "1"
+    try:
+        jax.devices()
+    finally:
+        if known is None:
+            del os.environ["NPROC"]
+        else:
+            os.environ["NPROC"] = known
+
+
+one_thread()
 
 
 class Density:
@@ -73,7 +93,9 @@ class Density:
 
         self.width = prior_width(jax.jit(lambda x: values(x)[0]), self.start)
         self._packed, self._pulled = jax.jit(prepared), jax.jit(pulled)
-        self._values, self._prior = jax.jit(lambda x: values(x)[1]), jax.jit(prior)
+        self._prior = jax.jit(prior)
+        # All points in one call: an array of each value for each point costs more than a gradient.
+        self._values = jax.jit(lambda points: jax.lax.map(lambda x: values(x)[1], points))
         self._known = packed(data, fixed)
         count = int(self._known[1][-1])
         self._memory = (count, data.effects), (count,), (count,), (count,)
@@ -103,8 +125,9 @@ class Density:
         return int(self.start.size)
 
     def values(self, x: FLOATS) -> PopulationValues[FLOATS]:
-        """Return the population values at ``x``, but for those that are constants."""
-        return PopulationValues(self._values(x)).each(np.asarray)
+        """Return the population values at ``x``, shape (..., size), but for those that are constants."""
+        found = PopulationValues(self._values(x.reshape(-1, self.size)))
+        return found.each(lambda value: np.asarray(value).reshape((*x.shape[:-1], *value.shape[1:])))
 
 
 def prior_width(log_prior: Callable[[FLOATS], Any], start: FLOATS, step: float = 1e-3) -> FLOATS:

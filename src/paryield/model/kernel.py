@@ -12,11 +12,12 @@ import numpy as np
 from numba import njit
 
 from paryield.arrays import INTS
+from paryield.model.compiled_layout import inner
 from paryield.model.design import Observations
 from paryield.model.sheet import seen_table
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@inner
 def _factor(matrix: Any, size: int) -> bool:
     """Lower Cholesky factor in place of the lower triangle; False when not positive definite."""
     for j in range(size):
@@ -33,7 +34,7 @@ def _factor(matrix: Any, size: int) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@inner
 def _inverse(factor: Any, size: int, half: Any, out: Any) -> None:
     """Inverse of ``L L'`` from L, by ``half = L^-1`` (kept by rows of its transpose) and half' half."""
     for j in range(size):
@@ -72,7 +73,7 @@ class Latents(NamedTuple):
     kind: Any
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@inner
 def latent_memory(alike: Any, during: Any, size: int) -> Any:
     """Memory of :func:`without_latents`, and of the derivatives by it, for D effects."""
     kinds, spells = 0, 0
@@ -84,7 +85,7 @@ def latent_memory(alike: Any, during: Any, size: int) -> Any:
     )  # fmt: skip
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@inner
 def _add_outer(matrix: Any, score: Any, toward: Any, off: float, total: float) -> float:
     """Integrate one latent out of ``matrix`` and ``score``; return what that adds to the log density."""
     size = len(score)
@@ -96,7 +97,7 @@ def _add_outer(matrix: Any, score: Any, toward: Any, off: float, total: float) -
     return 0.5 * (off**2 / total - np.log(total))
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@inner
 def without_latents(
     alike: Any, during: Any, direction: Any, error: Any, apart: Any, form: Any, matrix: Any, score: Any,
     w: Any,
@@ -144,7 +145,7 @@ def without_latents(
     return added
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@inner
 def _outer_back(
     twice: Any, centre: Any, toward: Any, off: float, total: float, d_toward: Any
 ) -> tuple[float, float]:
@@ -169,7 +170,7 @@ def _outer_back(
     return (off - along) / total, by_total
 
 
-@njit(cache=True, nogil=True, error_model="numpy")
+@inner
 def _without_latents_back(
     alike: Any, during: Any, direction: Any, error: Any, apart: Any, form: Any, twice: Any, centre: Any,
     w: Any, d_direction: Any, d_error: Any, d_apart: Any, d_form: Any, g: Any,

@@ -157,11 +157,11 @@ class Sampler:
         except BaseException:
             running.cancel()
             raise
-        draws, statistics = tree["posterior"].to_dataset(), tree["sample_stats"].to_dataset()
+        statistics = tree["sample_stats"].to_dataset()
         if stopped:
-            draws, statistics = whole_part(draws, statistics)
+            statistics = whole_part(statistics)
         points = target.unscaled(statistics[POINT].values)
-        return Stretch(draws, statistics.drop_vars(POINT), points, stopped)
+        return Stretch(values_at(target, points), statistics.drop_vars(POINT), points, stopped)
 
 
 def flat(points: FLOATS) -> FLOATS:
@@ -169,7 +169,17 @@ def flat(points: FLOATS) -> FLOATS:
     return points.reshape(-1, points.shape[-1])
 
 
-def whole_part(draws: xr.Dataset, statistics: xr.Dataset) -> tuple[xr.Dataset, xr.Dataset]:
+def values_at(target: Scaled, points: FLOATS) -> xr.Dataset:
+    """Population values at unconstrained values, shape (chain, draw, size): dims chain and draw first."""
+    values = {
+        name: (("chain", "draw", *(f"{name}_dim_{axis}" for axis in range(value.ndim - 2))), value)
+        for name, value in target.density.values(points).items()
+    }
+    chains, draws = points.shape[:2]
+    return xr.Dataset(values, coords={"chain": np.arange(chains), "draw": np.arange(draws)})
+
+
+def whole_part(statistics: xr.Dataset) -> xr.Dataset:
     """Cut what a stopped sampler left to chains of one length, as many draws as there can be.
 
     Raises
@@ -184,9 +194,7 @@ def whole_part(draws: xr.Dataset, statistics: xr.Dataset) -> tuple[xr.Dataset, x
     if total[chains - 1] < FEWEST:
         raise KeyboardInterrupt
     cut = {"chain": np.sort(order[:chains]), "draw": slice(0, int(length[order[chains - 1]]))}
-    kept = (part.isel(cut).assign_coords(chain=np.arange(chains)) for part in (draws, statistics))
-    draws, statistics = kept
-    return draws, statistics
+    return statistics.isel(cut).assign_coords(chain=np.arange(chains))
 
 
 @dataclass(frozen=True)

@@ -65,7 +65,7 @@ class Scaled:
             return value, self.factor.T @ slope
 
     def values(self, z: FLOATS) -> PopulationValues[FLOATS]:
-        """Return the population values at ``z``, but for those that are constants."""
+        """Return the population values at ``z``, shape (..., size), but for those that are constants."""
         return self.density.values(self.unscaled(z))
 
 
@@ -115,20 +115,18 @@ def curvature(density: Density, at: FLOATS) -> FLOATS:
 
 
 def compiled_for_nutpie(target: Scaled, starts: FLOATS | None = None) -> Any:
-    """Wrap a density as a model of nutpie that stores every population value.
+    """Wrap a density as a model of nutpie, which stores no value: those of all draws are worked out at once.
 
     Chains start at one of ``starts``, shape (sample, size), each by its own seed; else far from the mode.
     """
     import nutpie
-
-    example = target.values(np.zeros(target.size))
 
     def make_density() -> Callable[..., Any]:
         memory = target.workspace()
         return lambda z, **_: target(z, memory)
 
     def make_expand(_first: int, _second: int, _chain: int) -> Callable[..., Any]:
-        return lambda z, **_: dict(target.values(z))
+        return lambda _z, **_: {}
 
     def start(seed: int) -> FLOATS:
         rng = np.random.default_rng(seed)
@@ -140,8 +138,8 @@ def compiled_for_nutpie(target: Scaled, starts: FLOATS | None = None) -> Any:
         target.size,
         make_density,
         make_expand,
-        [np.dtype(np.float64)] * len(example),
-        [value.shape for value in example.values()],
-        list(example),
+        [],
+        [],
+        [],
         make_initial_point_fn=start,
     )

@@ -19,6 +19,9 @@ from paryield.report.second_process import second_process
 MOST_SECONDS = 300.0
 """Nobody waits longer for one part: who asked then compiles it by itself."""
 
+EFFORT = "1"
+"""How hard the compiler tries: more takes a sixth longer, and what it makes is as fast, with the same bits."""
+
 
 class Ahead:
     """Parts that a second process compiles, and whether each is done."""
@@ -45,7 +48,7 @@ class Ahead:
 def compiled_ahead() -> Iterator[Ahead]:
     """Compile in a second process, as long as the context lasts, and tell what is done."""
     ahead = Ahead()
-    with second_process(__name__) as process:
+    with second_process(__name__, NUMBA_OPT=EFFORT) as process:
         lines = () if process is None else process.stdout
         reader = threading.Thread(target=ahead.follow, args=(lines,), daemon=True)
         reader.start()

@@ -24,15 +24,17 @@ def cores() -> int:
 
 
 @contextlib.contextmanager
-def second_process(module: str) -> Iterator[subprocess.Popen[bytes] | None]:
+def second_process(module: str, **environment: str) -> Iterator[subprocess.Popen[bytes] | None]:
     """Start a module in a process of its own; None where there is one core, or where it cannot start.
 
-    Its standard input and output are pipes. It is ended, when it has not ended by itself, with the context.
+    Its standard input and output are pipes, its environment is ours and ``environment``. It is ended, when it
+    has not ended by itself, with the context.
     """
     if cores() < 2 or os.environ.get(ALONE) == "1":
         yield None
         return
     pipe: dict[str, Any] = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": subprocess.DEVNULL}
+    pipe["env"] = {**os.environ, **environment}
     try:
         process = subprocess.Popen([sys.executable, "-m", module], **pipe)
     except (OSError, ValueError):

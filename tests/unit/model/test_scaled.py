@@ -34,6 +34,15 @@ def test_density_and_gradient_are_those_of_the_plain_form(drawn: Observations, s
         assert found.values(z)["trend"] == pytest.approx(plain.values(found.unscaled(z))["trend"])
 
 
+def test_values_do_not_depend_on_how_many_points_are_asked_for(drawn: Observations, spec: ModelSpec) -> None:
+    found = scaled(Density(drawn, spec))
+    points = np.random.default_rng(2).normal(size=(2, 5, found.size))
+    together = found.density.values(points)
+    for chain, draw in np.ndindex(2, 5):
+        for name, value in found.density.values(points[chain, draw]).items():
+            np.testing.assert_allclose(together[name][chain, draw], value, rtol=1e-12, atol=1e-14)
+
+
 def test_at_the_mode_the_slope_is_nothing_and_the_curvature_one(drawn: Observations, spec: ModelSpec) -> None:
     found = scaled(Density(drawn, spec))
     assert np.abs(found(np.zeros(found.size))[1]).max() < 0.05
