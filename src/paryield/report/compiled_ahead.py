@@ -20,7 +20,7 @@ MOST_SECONDS = 300.0
 """Nobody waits longer for one part: who asked then compiles it by itself."""
 
 EFFORT = "1"
-"""How hard the compiler tries: more takes a sixth longer, and what it makes is as fast, with the same bits."""
+"""How hard the compiler tries: more takes a sixth longer; what it makes is as fast, with the same bits."""
 
 
 class Ahead:
