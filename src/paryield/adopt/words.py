@@ -49,11 +49,11 @@ PRACTICE: tuple[tuple[str, str], ...] = (
     ),
     (
         r"gym|strength|weight|kraft|fitness|muscu(?:lation)?|fuerza|forza|kracht|styrka|styrke|s&c|lift"
-        r"|fisico|preparacion fisica|physique|condition physique|fysisk|fysik|fys|ginasio",
+        r"|gimnasio|palestra|fisico|preparacion fisica|physique|condition physique|fysisk|fysik|fys|ginasio",
         "strength",
     ),
     (
-        r"mobility|stretch|yoga|beweglich(?:keit)?|dehn|mobilit(?:e|at|aet|a)|movilidad|rorlighet"
+        r"mobility|mob|estiramientos?|estirar|etirements?|stretch|yoga|beweglich(?:keit)?|dehn|mobilit(?:e|at|aet|a)|movilidad|rorlighet"
         r"|flexib(?:ility|ilitat|ilite|el)",
         "mobility",
     ),
@@ -75,6 +75,10 @@ VAGUE = (
     "putting",
     "putning",
     "short game",
+    "juego corto",
+    "petit jeu",
+    "gioco corto",
+    "approach",
     "range",
     "balls",
     "long game",
