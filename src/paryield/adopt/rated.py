@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -170,7 +171,7 @@ class Rated:
         return self.courses.get(plain(written), written)
 
     def _of(self, ratings: Ratings, course: str, tee: str, golfer: str) -> tuple[str, Pair] | None:
-        """Return tee and ratings as :func:`pair_of` does, with the golfer's usual tee where none is written."""
+        """Return tee and ratings as :func:`pair_of` does, by the golfer's usual tee where none is written."""
         told = pair_of(ratings, course, tee)
         if told is None and not tee and (usual := self.tees.get(plain(golfer))):
             told = pair_of(ratings, course, plain(usual))
@@ -234,9 +235,18 @@ def needed(sheet: Sheet, layout: Layout, golfer: Callable[[Sequence[Cell]], str 
         name, tee = (_text(row, layout, meaning) for meaning in ("course", "tee"))
         if (rated is not None or worked_out is not None) and not name:
             continue
+        if worked_out is not None and not (_may_be_dated(row, layout) and re.search(r"[^\W\d]{2}", name)):
+            continue
         part = part_played(row, layout)
         beside = rated is not None and row[rated] is not None
         yield Needed(name, tee, who, sheet.name, not beside, number, part)
+
+
+def _may_be_dated(row: Sequence[Cell], layout: Layout) -> bool:
+    """Whether a row has no day of its own, or one that is no bare word such as a name."""
+    place = layout.column("date")
+    cell = None if place is None else row[place]
+    return not isinstance(cell, str) or any(map(str.isdigit, cell))
 
 
 def _text(row: Sequence[Cell], layout: Layout, meaning: str) -> str:
