@@ -27,7 +27,7 @@ CATEGORIES = (
     ("strength", "strength"), ("mobility", "mobility"),
 )  # fmt: skip
 """Practice as the truth words it, and as the tables do."""
-FEET_IN_METRE, YARDS_IN_METRE = 3.28084, 1.09361
+FEET_IN_METRE = 3.28084
 
 
 @dataclass
@@ -141,7 +141,7 @@ def _who(tables: dict[str, list[dict[str, str]]], truth: list[dict[str, str]]) -
 
 
 def held_tests(tables: dict[str, list[dict[str, str]]], truth: list[dict[str, str]]) -> Held:
-    """Hold results of tests: golfer, day, feet of a putt, tried, and made or the value in yards."""
+    """Hold results of tests: golfer, day, feet of a putt, tried, and made or the value in its unit."""
     who = _who(tables, truth)
     stored = []
     for row in tables["assessments"]:
@@ -156,8 +156,6 @@ def held_tests(tables: dict[str, list[dict[str, str]]], truth: list[dict[str, st
         metres = row["unit"] == "m"
         far = float(row["distance"]) * (FEET_IN_METRE if metres else 1) if row["distance"] else 0
         value = float(row["made"] or row["value"])
-        if not row["made"] and row["value_unit"] == "m" and "carry" in row["test"]:
-            value *= YARDS_IN_METRE
         feet = round(far) if row["test"].startswith("putts") else 0
         true.append(
             (row["golfer"], row["day"], feet, int(row["tried"] or 0) if row["made"] else 0, round(value))
