@@ -77,7 +77,7 @@ def _with_distances(block: _Block, row: Sequence[Cell]) -> _Block:
 
     A day stands once over those of its distances.
     """
-    far = {place: cell for place, cell in enumerate(row) if cell is not None}
+    far: dict[int, Cell] = {place: cell for place, cell in enumerate(row) if cell is not None}
     told = all(isinstance(cell, str) and feet_in(cell) is not None for cell in far.values())
     if len(far) < 2 or not told or min(far) <= block.who:
         return block

@@ -33,7 +33,7 @@ from paryield.adopt.log import Entry, counts_buckets, read_log
 from paryield.adopt.putting_shared import HALF, MADE_OF_BOTH, halves
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import plain_number, read_number, read_share, told_minutes
-from paryield.adopt.words import DASHES, NOTHING, UNKNOWN, plain
+from paryield.adopt.words import DASHES, INJURIES, NOTHING, UNKNOWN, plain
 
 LEAST_SLACK = 1.0
 """Minutes that a sum may be off without a question. [judgement]"""
@@ -54,7 +54,7 @@ def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: 
         found.passed_over("there is no date", place)
         return
     phrase = get(line, layout, "category")
-    if phrase is None or plain(phrase) in NOTHING:
+    if phrase is None or plain(phrase) in NOTHING or _is_injury(phrase, line, layout):
         since = len(found.rows)
         found.rows.append(_state(line, NONE, place))
         _remark(get(line, layout, "note"), found, since)
@@ -84,6 +84,13 @@ def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: 
             entries=[replace(one, reps=one.reps if reps is None else reps, made=made, tried=tried)],
         )
     _enter_several(several, spent, line, settled, found, place, note)
+
+
+def _is_injury(phrase: Cell, line: Line, layout: Layout) -> bool:
+    """Whether a row notes an injury, and no amount stands beside it."""
+    amounts = (get(line, layout, name) for name in ("minutes", "hours", "reps"))
+    words = plain(phrase).split()
+    return bool(words) and words[0] in INJURIES and all(cell is None for cell in amounts)
 
 
 def balls_in(cell: Cell) -> float | None:

@@ -110,8 +110,8 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
         if dated is not None and cells[dated] is not None:
             day = _day(cells[dated], layout, settled, number)
             if len(filled) > 1 and _is_no_day(cells[dated], layout, settled, number):
-                said = settled.meant(text_of(cells[dated]), number)
-                day = None if said is None else read_date(said, settled.order, settled.today)
+                meant = settled.meant(text_of(cells[dated]), number)
+                day = None if meant is None else read_date(meant, settled.order, settled.today)
                 if day is None:
                     found.passed_over("there is no such day in the calendar", place)
                     continue

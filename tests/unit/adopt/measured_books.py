@@ -183,7 +183,7 @@ def held_practice(
     who = _who(tables, truth)
     left: list[list[object]] = [
         [who[row["golfer_id"]], row["practised_on"], row["category"], _number(row.get("minutes")),
-         _number(row.get("repetitions"))]
+         _number(row.get("reps"))]
         for row in tables["practice"]
     ]  # fmt: skip
     held = Held(of=len(truth))
