@@ -185,6 +185,7 @@ def held_practice(
         [who[row["golfer_id"]], row["practised_on"], row["category"], _number(row.get("minutes")),
          _number(row.get("reps"))]
         for row in tables["practice"]
+        if row.get("category")
     ]  # fmt: skip
     held = Held(of=len(truth))
     later = []
