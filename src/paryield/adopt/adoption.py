@@ -260,8 +260,8 @@ def _listed_names(sheets: Sequence[Sheet], today: date) -> set[frozenset[str]]:
     """
     found: set[frozenset[str]] = set()
     called: set[frozenset[str]] = set()
-    for sheet in sheets:
-        layout = None if is_table(sheet) else find_layout(sheet, today)
+    for sheet in (part for whole in sheets if not is_table(whole) for part in _parted(whole, today)):
+        layout = find_layout(sheet, today)
         if layout is not None and layout.kind in ("golfers", "rounds"):
             names = (name_of(row, layout) for _, row in layout.rows(sheet))
             found |= {name_words(name) for name in names if name is not None}

@@ -13,6 +13,7 @@ from paryield.adopt.days import Order, day_order
 from paryield.adopt.divided import Divided, divided, together
 from paryield.adopt.found import (
     DASH,
+    LEAVE,
     MINUTES,
     NINE,
     PLAYED,
@@ -30,8 +31,8 @@ from paryield.adopt.layout import Layout, signature, sole_golfer
 from paryield.adopt.lines_of_names import names_on_lines
 from paryield.adopt.log import read_log
 from paryield.adopt.memory import Memory, Question
-from paryield.adopt.nines import part_of, says_nine
-from paryield.adopt.plays import is_of_nine, not_of_one
+from paryield.adopt.nines import says_nine
+from paryield.adopt.plays import is_of_nine, not_of_one, part_played
 from paryield.adopt.practice import text_of_log, time_beside, words_of
 from paryield.adopt.rated import Rated, needed
 from paryield.adopt.ratings_asked import settle
@@ -127,6 +128,7 @@ class Asking:
             loose=lambda written: self.ask(loose_question(written, sheet.name)),
             named=lambda text: settled_name(text, self.ask),
             far_of=lambda heading: how_far(heading, sheet, layout, mark, self.ask),
+            meant=lambda written, row: self.ask(_no_day(written, row, sheet)),
             bucket=lambda: balls_in_bucket(self.ask, sheet.name),
         )
         found, wrote = read_rows(sheet, layout, settled), self.wrote.get(sheet.name, frozenset())
@@ -139,10 +141,10 @@ class Asking:
         both = rating_and_slope(cell)
         rating = both[0] if both else read_number(cell)
         if rating is None:
-            places = [layout.column(name) for name in ("course", "tee", "holes")]
-            course, tee, holes = (None if one is None else row[one] for one in places)
+            places = [layout.column(name) for name in ("course", "tee")]
+            course, tee = (None if one is None else row[one] for one in places)
             golfer = name_of(row, layout) or ""
-            told = rated.found(text_of(course), text_of(tee), golfer, date.max, part_of(holes))
+            told = rated.found(text_of(course), text_of(tee), golfer, date.max, part_played(row, layout))
             rating = None if told is None else told[1][0]
         return rating is not None and rating >= LOWEST_RATING_OF_18
 
@@ -362,3 +364,13 @@ def _timed_throughout(sheet: Sheet, layout: Layout) -> bool:
     """Whether a time stands beside all that was practised, so that numbers in words need no unit."""
     rows = [row for _, row in layout.rows(sheet) if words_of(row, layout) is not None]
     return layout.kind == "log" and all(time_beside(row, layout)[0] is not None for row in rows)
+
+
+def _no_day(written: str, row: int, sheet: Sheet) -> Question:
+    """Return the question which day was meant by one that no calendar has."""
+    text = (
+        f"Row {row} says {written!r}, and there is no such day. Which day was it? Write it as 2026-07-01, or "
+        f"{LEAVE!r}."
+    )
+    key = f"no such day: {sheet.name}: {plain(written)}"
+    return Question(key, text, sheet.name, (), None, rf"20\d\d-\d\d-\d\d|{LEAVE}")

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from paryield.adopt.days import read_date
 from paryield.adopt.kinds_of_tests import kinds_of
 from paryield.adopt.sheets import Cell, Sheet
-from paryield.adopt.tests_named import TRIED, named_test
+from paryield.adopt.tests_named import TRIED, feet_in, named_test
 from paryield.adopt.titled import line_above, title_in
 from paryield.adopt.values import sums_up
 from paryield.adopt.words import begins_sum, meaning_of
@@ -69,6 +69,25 @@ class _Block:
     who: int
     days: dict[int, Cell]
     title: str | None
+    far: dict[int, Cell] = field(default_factory=dict)
+
+
+def _with_distances(block: _Block, row: Sequence[Cell]) -> _Block:
+    """Return a block with the distances below its days, where a second heading has nothing else.
+
+    A day stands once over those of its distances.
+    """
+    far: dict[int, Cell] = {place: cell for place, cell in enumerate(row) if cell is not None}
+    told = all(isinstance(cell, str) and feet_in(cell) is not None for cell in far.values())
+    if len(far) < 2 or not told or min(far) <= block.who:
+        return block
+    days: dict[int, Cell] = {}
+    for place in far:
+        before = [one for one in block.days if one <= place]
+        if not before:
+            return block
+        days[place] = block.days[max(before)]
+    return replace(block, days=days, far=far)
 
 
 def by_test_days(sheet: Sheet, today: date, said: bool = False) -> Sheet:
@@ -86,7 +105,8 @@ def by_test_days(sheet: Sheet, today: date, said: bool = False) -> Sheet:
         above = line_above(sheet, place)
         title = None if above is None else _title(sheet.rows[above], sure=not said)
         if found[0] == 0 or title is not None or meaning_of(row[found[0]]) == "golfer":
-            heads[place] = _Block(*found, title)
+            under = sheet.rows[place + 1] if place + 1 < len(sheet.rows) else ()
+            heads[place] = _with_distances(_Block(*found, title), under)
             titles |= {above} if title is not None and above is not None else set()
     if not any(block.title and (said or _sure(block.title)) for block in heads.values()):
         return sheet
@@ -129,6 +149,7 @@ def _results(row: Sequence[Cell], block: _Block) -> list[list[Cell]]:
     for place, day in block.days.items():
         cell = row[place] if place < len(row) else None
         if cell is not None:
-            beside = (None, None) if one is None else (one.said, one.feet)
+            feet = feet_in(str(block.far[place])) if place in block.far else None if one is None else one.feet
+            beside = (None, feet) if one is None else (one.said, feet)
             out.append([day, name, *beside, cell, None if one is None else one.tried])
     return out

@@ -156,6 +156,17 @@ BETWEEN_DAYS = re.compile(
 )
 
 
+LATE_DAY = re.compile(r"(?<!\d)(?:29|30|31)(?!\d)")
+
+
+def is_no_day(cell: Cell, order: Order | None, today: date, season: Season | None = None) -> bool:
+    """Whether a cell reads as a day that no calendar has, such as 31 June: a slip, not an unknown way."""
+    if not isinstance(cell, str) or read_date(cell, order, today, season) is not None:
+        return False
+    other = LATE_DAY.sub("28", cell, count=1)
+    return other != cell and read_date(other, order, today, season) is not None
+
+
 def span_of(cell: str) -> list[str]:
     """Return the days of a span as they are written, ``27/4`` and ``3/5`` of ``27/4 al 3/5``, or the cell."""
     bare = WEEK_BEFORE.sub("", cell.strip())

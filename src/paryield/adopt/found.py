@@ -135,6 +135,8 @@ class Settled:
         The heading of what is read, where its phrase is not in the words of the sheet.
     far_of : callable
         From how many feet putts were holed, by the heading of their test.
+    meant : callable
+        Which day was meant, by a day that is none, such as 31 June, and the row where it stands.
     heads : mapping
         Columns for a kind of practice to the unit that their heading says.
     """
@@ -168,6 +170,7 @@ class Settled:
     said: str = ""
     heads: Mapping[int, str] = field(default_factory=dict)
     far_of: Callable[[str], float | None] = lambda _: None
+    meant: Callable[[str, int], str | None] = lambda _, __: None
 
 
 @dataclass(frozen=True)

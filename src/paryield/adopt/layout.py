@@ -52,7 +52,23 @@ NAMED = 0.5
 """Share of what was done that must name a distance or a ring, for made and tried to be tests. [judgement]"""
 HALVES = ("out", "in", "front", "back", "front nine", "back nine", "aller", "retour", "ut")
 """Headings of the sums of nine holes."""
-GENERIC = ("sheet", "tabelle", "feuil", "hoja", "foglio", "blad", "ark", "table", "data", "page")
+GENERIC = (
+    *("sheet", "tabelle", "feuil", "hoja", "foglio", "blad", "ark", "table", "data", "page"),
+    *(
+        "work",
+        "extra",
+        "practice",
+        "training",
+        "log",
+        "diary",
+        "responses",
+        "answers",
+        "team",
+        "squad",
+        "scores",
+    ),
+)
+"""Words in the name of a sheet or file that is not that of a golfer."""
 
 SAID: dict[str, str] = {
     "golfers": "who the golfers are",

@@ -7,7 +7,8 @@ import re
 from paryield.adopt.sheets import Cell
 from paryield.adopt.words import plain
 
-FRONT, BACK, WHOLE = "front", "back", "whole"
+FRONT, BACK, WHOLE, NINE_OF_THEM = "front", "back", "whole", "nine"
+"""Which holes a rating or a round is of; the last where it is nine and nothing says which."""
 HOLE = r"(?:h|hls?|holes?|loch|locher|loecher|trous?|hoyos?|buche|buracos?|hal|hull|huller)"
 NINE = r"(?: ?(?:9|nine|neun|neuf|nueve|nove|negen|nio|ni))?"
 FIRST = re.compile(
@@ -51,3 +52,18 @@ def part_of(cell: Cell) -> str | None:
 def is_nine(cell: Cell) -> bool:
     """Whether a cell says nine holes, or which nine: ``9``, ``10-18``, ``front 9``."""
     return cell in (9.0, "9") or part_of(cell) in (FRONT, BACK) or says_nine(cell)
+
+
+def nine_of(cell: Cell) -> str | None:
+    """Return which holes a cell says as :func:`part_of` does, and nine where it does not say which."""
+    return part_of(cell) or (NINE_OF_THEM if is_nine(cell) else None)
+
+
+def without_nine(name: str) -> str | None:
+    """Return a course's name without its words for nine holes, or None where it has none.
+
+    ``Low Barrow (home) - 9 hole`` is a nine of ``Low Barrow (home)``.
+    """
+    bare = plain(name)
+    rest = " ".join(NINE_HOLES.sub(" ", bare).split())
+    return rest if rest and rest != bare else None

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from paryield.adopt.layout import RAW, Layout
-from paryield.adopt.nines import is_nine, says_nine
+from paryield.adopt.nines import NINE_OF_THEM, is_nine, part_of, says_nine
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import read_number, read_score
 from paryield.adopt.words import plain
@@ -45,6 +45,13 @@ def is_of_nine(cells: Sequence[Cell], layout: Layout) -> bool:
     if says_nine(score):
         return True
     return number is not None and number <= MOST_ON_NINE and any(map(says_nine, cells))
+
+
+def part_played(cells: Sequence[Cell], layout: Layout) -> str | None:
+    """Return which holes a row says that were played, and nine where it does not say which."""
+    holes = layout.column("holes")
+    part = None if holes is None else part_of(cells[holes])
+    return part or (NINE_OF_THEM if is_of_nine(cells, layout) else None)
 
 
 def not_of_one(cells: Sequence[Cell], layout: Layout) -> str | None:

@@ -27,13 +27,13 @@ from paryield.adopt.found import (
     number_text,
     text_of,
 )
-from paryield.adopt.headings import HOLES, HOURS, SESSIONS, WEEKDAY_NAMES
+from paryield.adopt.headings import BALLS, HOLES, HOURS, SESSIONS, WEEKDAY_NAMES
 from paryield.adopt.layout import Layout
 from paryield.adopt.log import Entry, counts_buckets, read_log
 from paryield.adopt.putting_shared import HALF, MADE_OF_BOTH, halves
 from paryield.adopt.sheets import Cell
 from paryield.adopt.values import plain_number, read_number, read_share, told_minutes
-from paryield.adopt.words import DASHES, NOTHING, UNKNOWN, plain
+from paryield.adopt.words import DASHES, INJURIES, NOTHING, UNKNOWN, plain
 
 LEAST_SLACK = 1.0
 """Minutes that a sum may be off without a question. [judgement]"""
@@ -54,7 +54,7 @@ def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: 
         found.passed_over("there is no date", place)
         return
     phrase = get(line, layout, "category")
-    if phrase is None or plain(phrase) in NOTHING:
+    if phrase is None or plain(phrase) in NOTHING or _is_injury(phrase, line, layout):
         since = len(found.rows)
         found.rows.append(_state(line, NONE, place))
         _remark(get(line, layout, "note"), found, since)
@@ -67,6 +67,9 @@ def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: 
     made, tried = share or tuple(None if count is None else int(count) for count in counts)
     told = get(line, layout, "reps")
     reps = None if counts_buckets(told) else read_number(told)
+    if reps is None:
+        counted = (balls_in(get(line, layout, name)) for name in ("minutes", "hours"))
+        reps = next((balls for balls in counted if balls is not None), None)
     note = get(line, layout, "note")
     several = divided(text_of_log(phrase), spent, slack, settled.known)
     if spent is None and (reps is not None or all(one.minutes is None for one in several.entries)):
@@ -83,12 +86,27 @@ def practice(line: Line, layout: Layout, settled: Settled, found: Found, place: 
     _enter_several(several, spent, line, settled, found, place, note)
 
 
+def _is_injury(phrase: Cell, line: Line, layout: Layout) -> bool:
+    """Whether a row notes an injury, and no amount stands beside it."""
+    amounts = (get(line, layout, name) for name in ("minutes", "hours", "reps"))
+    words = plain(phrase).split()
+    return bool(words) and words[0] in INJURIES and all(cell is None for cell in amounts)
+
+
+def balls_in(cell: Cell) -> float | None:
+    """Return how many balls a cell says, such as ``50 balls`` in a column of lengths; None for others."""
+    if not isinstance(cell, str):
+        return None
+    match = re.fullmatch(rf"(\d+) (?:{BALLS.pattern})", plain(cell))
+    return None if match is None else float(match[1])
+
+
 def time_beside(cells: Sequence[Cell], layout: Layout) -> tuple[float | None, float]:
     """Return the minutes that stand beside what was practised, and by how many they are rounded."""
     for name, per_unit in (("minutes", 1.0), ("hours", 60.0)):
         column = layout.column(name)
         cell = None if column is None else cells[column]
-        spent = told_minutes(cell, per_unit)
+        spent = None if balls_in(cell) is not None else told_minutes(cell, per_unit)
         if spent is not None:
             digits = len(re.sub(r"^\D*\d+[.,]?", "", f"{cell:g}" if isinstance(cell, float) else str(cell)))
             rounded = per_unit / 2 * 10.0**-digits if digits else 0.0

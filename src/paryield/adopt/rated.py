@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from paryield.adopt.layout import HEADER_ROWS, Layout
 from paryield.adopt.names import may_be
-from paryield.adopt.nines import BACK, FRONT, part_of
-from paryield.adopt.plays import not_of_one, score_cell
+from paryield.adopt.nines import BACK, FRONT, NINE_OF_THEM, nine_of, without_nine
+from paryield.adopt.plays import not_of_one, part_played, score_cell
 from paryield.adopt.sexes import sexes_in
 from paryield.adopt.sheets import Cell, Sheet, cell_at
 from paryield.adopt.values import rating_and_slope, read_number, read_score
 from paryield.adopt.words import meaning_of, plain
+from paryield.tables.check import LOWEST_RATING_OF_18
 
 Pair = tuple[float, float]
 Ratings = Mapping[tuple[str, str], Pair]
@@ -168,17 +170,28 @@ class Rated:
         """Return a course's name as it is listed, or as it is written."""
         return self.courses.get(plain(written), written)
 
+    def _of(self, ratings: Ratings, course: str, tee: str, golfer: str) -> tuple[str, Pair] | None:
+        """Return tee and ratings as :func:`pair_of` does, by the golfer's usual tee where none is written."""
+        told = pair_of(ratings, course, tee)
+        if told is None and not tee and (usual := self.tees.get(plain(golfer))):
+            told = pair_of(ratings, course, plain(usual))
+        return told
+
     def found(
         self, course: str, tee: str, golfer: str, day: date | None, part: str | None = None
     ) -> tuple[str, Pair] | None:
         """Return tee and ratings of a round, or of a nine of it, or None where they are open."""
         key, written = plain(self.course(course)), plain(tee)
-        ratings = self.open_to(golfer)
-        told = pair_of(ratings, key, written)
-        if told is None and not written and (usual := self.tees.get(plain(golfer))):
-            told = pair_of(ratings, key, plain(usual))
-        if told is not None and part is not None and part in self.nines.get((key, told[0]), {}):
-            return told[0], self.nines[key, told[0]][part]
+        told = self._of(self.open_to(golfer), key, written, golfer)
+        if part in (FRONT, BACK, NINE_OF_THEM):
+            nines = {
+                one: pair
+                for one, told_of in self.nines.items()
+                if (pair := told_of.get(part, told_of.get(NINE_OF_THEM))) is not None
+            }
+            nine = self._of(nines, key, written, golfer)
+            if nine is not None and (told is None or told[0] == nine[0]):
+                return nine
         if told is None:
             return None
         before = self.earlier.get((key, told[0]))
@@ -205,7 +218,8 @@ class Needed:
 
 def needed(sheet: Sheet, layout: Layout, golfer: Callable[[Sequence[Cell]], str | None]) -> Iterator[Needed]:
     """Yield the rounds of a sheet, and say of each whether its ratings stand beside it."""
-    if layout.kind not in ("rounds", "wide rounds") or "score_differential" in layout.columns.values():
+    worked_out = layout.column("score_differential")
+    if layout.kind not in ("rounds", "wide rounds"):
         return
     if "course_rating" in layout.title:
         return
@@ -216,14 +230,23 @@ def needed(sheet: Sheet, layout: Layout, golfer: Callable[[Sequence[Cell]], str 
         cells = [score_cell(row, layout)] if score is not None else [row[place] for place in layout.spread]
         if not any(read_score(cell) is not None for cell in cells):
             continue
-        if not_of_one(row, layout):
+        if not_of_one(row, layout) or (worked_out is not None and read_number(row[worked_out]) is not None):
             continue
         name, tee = (_text(row, layout, meaning) for meaning in ("course", "tee"))
-        if rated is not None and not name:
+        if (rated is not None or worked_out is not None) and not name:
             continue
-        part = part_of(cell_at(row, layout.column("holes")))
+        if worked_out is not None and not (_may_be_dated(row, layout) and re.search(r"[^\W\d]{2}", name)):
+            continue
+        part = part_played(row, layout)
         beside = rated is not None and row[rated] is not None
         yield Needed(name, tee, who, sheet.name, not beside, number, part)
+
+
+def _may_be_dated(row: Sequence[Cell], layout: Layout) -> bool:
+    """Whether a row has no day of its own, or one that is no bare word such as a name."""
+    place = layout.column("date")
+    cell = None if place is None else row[place]
+    return not isinstance(cell, str) or any(map(str.isdigit, cell))
 
 
 def _text(row: Sequence[Cell], layout: Layout, meaning: str) -> str:
@@ -241,6 +264,7 @@ def course_ratings(sheet: Sheet, layout: Layout, rated: Rated) -> None:
     if places[0] is None or places[2] is None:
         return
     found: dict[tuple[str, str], set[Pair]] = {}
+    nines: dict[tuple[str, str], set[Pair]] = {}
     sexed, part = (layout.column(name) for name in ("sex", "holes"))
     sexes = {} if sexed is None else sexes_in(row[sexed] for _, row in layout.rows(sheet))
     for _, cells in layout.rows(sheet):
@@ -250,11 +274,16 @@ def course_ratings(sheet: Sheet, layout: Layout, rated: Rated) -> None:
             continue
         key = plain(name), "" if tee is None else plain(tee)
         own = (pair[0], pair[1])
-        sex, nine = sexes.get(plain(cell_at(cells, sexed) or "")), part_of(cell_at(cells, part))
+        sex, nine = sexes.get(plain(cell_at(cells, sexed) or "")), nine_of(cell_at(cells, part))
+        if nine is None and (whole := without_nine(str(name))) is not None and own[0] < LOWEST_RATING_OF_18:
+            nines.setdefault((whole, key[1]), set()).add(own)
         if layout.kind == "courses" and sex is not None:
             rated.by_sex.setdefault(key, {})[sex] = own
         elif layout.kind == "courses" and nine in (FRONT, BACK):
             rated.nines.setdefault(key, {})[nine] = own
+        elif nine == NINE_OF_THEM:
+            if own[0] < LOWEST_RATING_OF_18:
+                nines.setdefault(key, set()).add(own)
         else:
             found.setdefault(key, set()).add(own)
         if layout.kind == "courses":
@@ -263,3 +292,6 @@ def course_ratings(sheet: Sheet, layout: Layout, rated: Rated) -> None:
     for key, pairs in found.items():
         if len(pairs) == 1:
             rated.ratings.setdefault(key, pairs.pop())
+    for key, pairs in nines.items():
+        if len(pairs) == 1 and NINE_OF_THEM not in rated.nines.get(key, {}):
+            rated.nines.setdefault(key, {})[NINE_OF_THEM] = pairs.pop()

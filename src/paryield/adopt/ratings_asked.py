@@ -9,6 +9,7 @@ from datetime import date
 
 from paryield.adopt.days import read_date
 from paryield.adopt.memory import Ask, Question
+from paryield.adopt.nines import without_nine
 from paryield.adopt.rated import Needed, Rated, tees_of
 from paryield.adopt.sexes import MAN, WOMAN
 from paryield.adopt.sheets import Sheet
@@ -98,10 +99,12 @@ def _whole(tee: str, rated: Rated) -> str:
 def _courses(rounds: Sequence[Needed], rated: Rated, ask: Ask) -> None:
     """Find the listed course that each spelling means: by its name, a name in brackets, or as was said."""
     known = {name for name, _ in rated.known_tees() if name}
-    aliases: dict[str, str] = {}
+    bracketed: dict[str, set[str]] = {}
     for name in known:
         for part in re.findall(r"[(\[]([^)\]]+)[)\]]", rated.names.get(name, "")):
-            aliases[plain(part)] = name
+            if (whole := without_nine(name)) is None or whole not in known:
+                bracketed.setdefault(plain(part), set()).add(name)
+    aliases = {part: next(iter(names)) for part, names in bracketed.items() if len(names) == 1}
     bare = {plain(re.sub(r"[(\[].*?[)\]]", " ", rated.names.get(name, name))): name for name in known}
     for one in rounds:
         written = plain(one.course)

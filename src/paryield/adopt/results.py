@@ -21,7 +21,7 @@ from paryield.adopt.how_far import needs_distance
 from paryield.adopt.layout import Layout
 from paryield.adopt.sheets import Cell
 from paryield.adopt.tested import ASSUMED
-from paryield.adopt.tests_named import Named, feet_in, in_feet, named_test
+from paryield.adopt.tests_named import Named, feet_in, in_feet, is_mean, named_test
 from paryield.adopt.values import read_number, read_share
 
 NO_DISTANCE = "kept, but not used to measure putting: no distance"
@@ -117,6 +117,9 @@ def _test(
     made, of = share or (read_number(cell), tried if tried is not None else settled.tried)
     if line.day is None:
         found.passed_over("there is no date", place)
+    elif share is None and is_mean(heading):
+        why = f"{heading[:40]!r} is a mean, which tests have no place for; count balls within a distance"
+        found.passed_over(why, place)
     elif made is None and isinstance(cell, date):
         found.passed_over("a spreadsheet made a date of a result", place)
     elif made is None:

@@ -6,13 +6,13 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
-from paryield.adopt.days import day_of_month, lacks_year, read_date, span_of, week_of
+from paryield.adopt.days import day_of_month, is_no_day, lacks_year, read_date, span_of, week_of
 from paryield.adopt.found import NINE, Found, Line, Row, Settled, get, number_text, text_of
 from paryield.adopt.layout import Layout
 from paryield.adopt.lines_of_names import names_on_lines
 from paryield.adopt.names import bare_name
-from paryield.adopt.nines import part_of, says_nine
-from paryield.adopt.plays import is_of_nine, not_of_one, score_cell
+from paryield.adopt.nines import says_nine
+from paryield.adopt.plays import is_of_nine, not_of_one, part_played, score_cell
 from paryield.adopt.practice import log, practice, wide_practice
 from paryield.adopt.results import tests, wide_tests
 from paryield.adopt.sheets import Cell, Sheet
@@ -109,6 +109,12 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
         golfer = own or golfer
         if dated is not None and cells[dated] is not None:
             day = _day(cells[dated], layout, settled, number)
+            if len(filled) > 1 and _is_no_day(cells[dated], layout, settled, number):
+                meant = settled.meant(text_of(cells[dated]), number)
+                day = None if meant is None else read_date(meant, settled.order, settled.today)
+                if day is None:
+                    found.passed_over("there is no such day in the calendar", place)
+                    continue
             weeks = settled.years.weeks
             if day is None and settled.years.open and lacks_year(cells[dated]):
                 found.passed_over("the year of the date is not settled", place)
@@ -130,6 +136,13 @@ def _lines(sheet: Sheet, layout: Layout, settled: Settled, found: Found) -> Iter
             found.passed_over("there is nothing beside name and date", place)
             continue
         yield Line(number, cells, bare_name(golfer or ""), day, sheet.rows[layout.header - 1])
+
+
+def _is_no_day(cell: Cell, layout: Layout, settled: Settled, number: int) -> bool:
+    """Whether a day of a row is none of the calendar, such as 31 June."""
+    if layout.kind == "courses" or _day(cell, layout, settled, number) is not None:
+        return False
+    return is_no_day(cell, settled.order, settled.today, settled.years.at(number))
 
 
 def _may_head(cells: Sequence[Cell], dated: int | None, settled: Settled) -> bool:
@@ -278,7 +291,7 @@ def _course(line: Line, layout: Layout, settled: Settled, values: dict[str, str]
         cell = get(line, layout, meaning) or layout.title.get(meaning)
         if cell is not None:
             values[meaning] = text_of(cell)
-    part = part_of(get(line, layout, "holes"))
+    part = part_played(line.cells, layout)
     told = settled.rated.found(values.get("course", ""), values.get("tee", ""), line.golfer, line.day, part)
     known = None if told is None else told[1]
     written = (rating_and_slope(get(line, layout, name)) for name in ("course_rating", "slope_rating"))

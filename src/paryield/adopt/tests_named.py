@@ -44,7 +44,7 @@ NUMBER_OF = re.compile(r"[(\[]\s*(?:\w+\s+)?(?:[x×*]\s*)?(\d{1,3})(?:\s*[^\W\d]
 """How many are tried, in brackets behind the name of a test: ``(20 balls)``, ``(of 15)``, ``(x10)``."""
 
 OUT_OF = re.compile(
-    r"(?:(?<!\d)/|\b(?:out of|of|von|aus|sur|sobre|su|uit|av|af|em))\s*(\d{1,3})"
+    r"(?:(?<!\d)/|\b(?:out of|of|von|aus|sur|sobre|su|uit|av|af|em))\s*(?:je\s+|each\s+)?(\d{1,3})"
     r"(?!\s*(?:ft|feet|foot|m|met\w*|yds?|yards?|cm)\b)(?!\d|[.,]\d|/)",
     re.IGNORECASE,
 )
@@ -70,7 +70,7 @@ VALUED = (
     (
         "carry",
         re.compile(r"\bcarr(?:y|ies)\b"),
-        re.compile(rf"[(\[,;]\s*(?:in )?({UNIT})\s*[)\]]?\s*$", re.IGNORECASE),
+        re.compile(rf"(?:[(\[,;]\s*(?:in )?|\bin\s+)({UNIT})\s*[)\]]?\s*$", re.IGNORECASE),
     ),
 )  # fmt: skip
 """Tests whose result is a value: what their names have in them, and the unit behind it."""
@@ -92,11 +92,25 @@ UNITS = {
 }
 
 
+MEAN = re.compile(
+    r"[ø∅]|\b(?:mean|average|avg|mittel\w*|durchschnitt\w*|schnitt|moyenne|media|promedio|gemiddelde?|snitt"
+    r"|medel|gjennomsnitt|gennemsnit|abstand|proximity)\b",
+    re.IGNORECASE,
+)
+"""A test whose result is a mean, such as that of the distances from the hole, counts nothing."""
+MEAN_BEHIND = re.compile(rf"\s*[(\[](?=[^)\]]*(?:{MEAN.pattern}))[^)\]]*[)\]]\s*$", re.IGNORECASE)
+
+
+def is_mean(text: str) -> bool:
+    """Whether a test with no value that the tables keep has a mean for its result."""
+    return value_of(text) is None and MEAN.search(text) is not None
+
+
 def value_of(text: str) -> tuple[str, str] | None:
     """Return the name of a test with a value, as the tables have it, and its unit; None for any other."""
     bare = plain(text)
     for kind, words, units in VALUED:
-        if words.search(bare) and (match := units.search(text)) is not None:
+        if words.search(bare) and (match := units.search(MEAN_BEHIND.sub("", text))) is not None:
             unit = match[1].lower().replace(" ", "")
             unit = "m" if unit.startswith("met") else UNITS.get(unit, unit)
             if OTHER_CLUBS.search(bare):

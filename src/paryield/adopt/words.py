@@ -49,11 +49,11 @@ PRACTICE: tuple[tuple[str, str], ...] = (
     ),
     (
         r"gym|strength|weight|kraft|fitness|muscu(?:lation)?|fuerza|forza|kracht|styrka|styrke|s&c|lift"
-        r"|fisico|preparacion fisica|physique|condition physique|fysisk|fysik|fys|ginasio",
+        r"|gimnasio|palestra|fisico|preparacion fisica|physique|condition physique|fysisk|fysik|fys|ginasio",
         "strength",
     ),
     (
-        r"mobility|stretch|yoga|beweglich(?:keit)?|dehn|mobilit(?:e|at|aet|a)|movilidad|rorlighet"
+        r"mobility|mob|estiramientos?|estirar|etirements?|stretch|yoga|beweglich(?:keit)?|dehn|mobilit(?:e|at|aet|a)|movilidad|rorlighet"
         r"|flexib(?:ility|ilitat|ilite|el)",
         "mobility",
     ),
@@ -75,6 +75,10 @@ VAGUE = (
     "putting",
     "putning",
     "short game",
+    "juego corto",
+    "petit jeu",
+    "gioco corto",
+    "approach",
     "range",
     "balls",
     "long game",
@@ -88,6 +92,9 @@ VAGUE = (
     *("balles", "bolas", "palline", "ballen", "bollar", "baller", "bolde"),
 )
 """Words that may mean more than one category: the likeliest is proposed, and asked about once."""
+
+WEDGES_OF = re.compile(r"wedges? \d+(?: \d+)?(?: ?(?:m|y|yds?|yards?|met(?:re|er)s?|metros?|metri))?")
+"""Wedges to a distance may be pitches or half swings."""
 
 PLACES = frozenset((*VAGUE, "driving", "sand", "sandwedge", "pitch", "bump", "landing")) - {
     *("putt", "putts", "putting", "putning"),
@@ -186,6 +193,13 @@ NOTHING = (
     ),
 )
 """What stands for a week or day without practice."""
+INJURIES = frozenset(
+    (
+        *("injury", "injured", "verletzung", "verletzt", "blessure", "blesse", "lesion", "lesionado"),
+        *("lesionada", "infortunio", "infortunato", "geblesseerd", "skada", "skadad", "skade", "skadet"),
+    )
+)
+"""Words at the start of a note on an injury, which may name what could not be practised."""
 DASHES = ("-", "–", "—")
 """A cell of nothing else may be a day without practice, or one that nobody noted."""
 UNKNOWN = ("?", "unknown", "unbekannt", "inconnu", "n/a", "na", "k.a.")
@@ -357,7 +371,8 @@ def _runs_together(words: list[str]) -> bool:
 
 def is_vague(phrase: str) -> bool:
     """Whether a phrase may mean more than one category, or is a lesson, which says not what was done."""
-    return plain(phrase) in VAGUE or is_lesson(phrase)
+    bare = plain(phrase)
+    return bare in VAGUE or WEDGES_OF.fullmatch(bare) is not None or is_lesson(phrase)
 
 
 def is_lesson(phrase: str) -> bool:

@@ -40,7 +40,7 @@ def read(found: Adoption) -> Truth:
         )
     for row in tables["practice"]:
         week = date.fromisoformat(row["practised_on"]).isocalendar()[:2]
-        truth.practice.append((who[row["golfer_id"]], *week, row["category"], int(row["minutes"])))
+        truth.practice.append((who[row["golfer_id"]], *week, row["category"], int(row.get("minutes") or 0)))
     for row in tables["assessments"]:
         valued = value_kind(row["test"])
         kind = name_of_kind(row["test"]) if valued is None else valued[0]
