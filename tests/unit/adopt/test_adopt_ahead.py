@@ -86,7 +86,7 @@ def test_what_opens_whatever_is_answered_stands_once_behind(tmp_path: Path):
     known = {"G01": "Maud Ferrin", "G02": "Olle Brandvik", "G03": "Ines Castelar"}
     asked = adopt_folder(tmp_path, Memory(), known=known, today=TODAY, ahead=True).questions
     assert [one.text[:24] for one in asked] == [
-        "In which year are weeks ", "These names each fit one", "Nobody on record is call"
+        "In which year are weeks ", "Nobody on record is call", "These names each fit one"
     ]  # fmt: skip
     assert not any(one.follows for one in asked[:1])
 
