@@ -24,7 +24,7 @@ def adding_up(parts: Sequence[float], digits: int = 1) -> list[float]:
     Examples
     --------
     >>> adding_up([0.84, -0.06, 0.11])
-    [0.8, -0.1, 0.2]
+    [0.9, -0.1, 0.1]
     """
     scale = 10.0**digits
     steps = [_tidy(part * scale) for part in parts]
