@@ -24,7 +24,7 @@ EXAMPLES = {
     "import": 10,
     "putts": 40,
     "expectations": 60,
-    "adopt": 10,
+    "adopt": 5,
     "learnt": 60,
     "club": 15,
     "club cut": 5,
