@@ -6,11 +6,17 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from own_sheets import TODAY
-from two_books import Truth
+from own_sheets import TODAY, save
+from two_books import Rows, Truth
 
 from paryield.adopt import Adoption, Memory, adopt_folder
 from paryield.tables.kinds_of_test import name_of_kind, value_kind
+
+
+def book(folder: Path, memory: Memory | None = None, **sheets: Rows) -> Adoption:
+    """Write a workbook and return what is read of it."""
+    save(folder / "book.xlsx", sheets)
+    return adopt_folder(folder, memory or Memory(), today=TODAY)
 
 
 def answered(folder: Path, memory: Memory, told: dict[str, str]) -> tuple[Adoption, int]:

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from blind_books import read_week_after_week
+from blind_books import book, read_week_after_week
 from dutch_college_books import college, dutch
 from own_sheets import TODAY, save
 from two_books import Rows, Truth
@@ -29,11 +29,6 @@ def test_all_of_a_book_is_read_and_next_weeks_comes_without_a_question(
     tmp_path: Path, write: Callable[[Path, int], Truth], weeks: tuple[int, int], most: int
 ) -> None:
     read_week_after_week(tmp_path, write, weeks, most, SAID)
-
-
-def book(folder: Path, memory: Memory | None = None, **sheets: Rows) -> Adoption:
-    save(folder / "book.xlsx", sheets)
-    return adopt_folder(folder, memory or Memory(), today=TODAY)
 
 
 def rounds(found: Adoption) -> list[tuple[str, str, str]]:

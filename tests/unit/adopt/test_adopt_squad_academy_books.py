@@ -13,12 +13,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from blind_books import answered, read_week_after_week
-from own_sheets import TODAY, save
+from blind_books import answered, book, read_week_after_week
 from squad_academy_books import MEANT, academy, squad
 from two_books import Rows, Truth
 
-from paryield.adopt import Adoption, Memory, adopt_folder
+from paryield.adopt import Memory
 from paryield.adopt.days import is_no_day
 from paryield.adopt.tests_named import is_mean
 
@@ -34,11 +33,6 @@ def test_all_of_a_blind_book_is_read_and_next_weeks_comes_without_a_question(
     tmp_path: Path, write: Callable[[Path, int], Truth], weeks: tuple[int, int], most: int
 ) -> None:
     read_week_after_week(tmp_path, write, weeks, most, SAID)
-
-
-def book(folder: Path, memory: Memory | None = None, **sheets: Rows) -> Adoption:
-    save(folder / "book.xlsx", sheets)
-    return adopt_folder(folder, memory or Memory(), today=TODAY)
 
 
 def test_a_day_that_no_calendar_has_is_asked_about_and_nothing_is_stored_before(tmp_path: Path) -> None:
