@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 
 from paryield.adopt.words import plain
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 
 def _words(text: str) -> frozenset[str]:
@@ -47,6 +51,13 @@ def names_a_group(whole: str) -> bool:
     every, members, some = (any(word in kind for word in words) for kind in (EVERY, MEMBERS, SOME))
     known = all(word in EVERY | MEMBERS | SOME or WHICH.fullmatch(word) for word in words)
     return bool(words) and known and (members or (every and some))
+
+
+def groups_on_record(golfers: pd.DataFrame) -> dict[str, str]:
+    """Return the group of each golfer of the table who has one, by id."""
+    inside = golfers.dropna(subset=["group"])
+    pairs = zip(inside["golfer_id"], inside["group"], strict=True)
+    return {str(golfer): str(group) for golfer, group in pairs}
 
 
 def likeliest(whole: str, groups: list[str]) -> str | None:

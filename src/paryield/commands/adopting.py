@@ -120,6 +120,7 @@ def _held(folder: Path, memory: Memory, record: _Record, path: Path) -> list[Que
 
 def _on_record(club: str | None) -> _Record:
     from paryield.adopt import KnownRatings, ratings_on_record
+    from paryield.adopt.group_lines import groups_on_record
     from paryield.club import Club
 
     if club is None:
@@ -128,11 +129,7 @@ def _on_record(club: str | None) -> _Record:
         tables = opened.tables()
     names = tables.golfers["display_name"].fillna("")
     known = {str(golfer): str(name) for golfer, name in zip(tables.golfers["golfer_id"], names, strict=True)}
-    inside = tables.golfers.dropna(subset=["group"])
-    groups = {
-        str(golfer): str(group) for golfer, group in zip(inside["golfer_id"], inside["group"], strict=True)
-    }
-    return _Record(known, ratings_on_record(tables), groups)
+    return _Record(known, ratings_on_record(tables), groups_on_record(tables.golfers))
 
 
 def _settled(folder: Path, memory: Memory, record: _Record, path: Path, *, yes: bool, ask: bool) -> Adoption:

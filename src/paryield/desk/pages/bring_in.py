@@ -11,6 +11,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import RedirectResponse, Response
 
 from paryield.adopt import Adoption, Memory, adopt_folder, ratings_on_record
+from paryield.adopt.group_lines import groups_on_record
 from paryield.adopt.memory import Question
 from paryield.adopt.names_together import together
 from paryield.club import Club, ImportRefused
@@ -153,12 +154,7 @@ def _on_record(request: Request, kinds: Kinds) -> dict[str, Any]:
         for golfers in people
         for golfer, name in zip(golfers["golfer_id"], golfers["display_name"], strict=True)
     }
-    groups = {
-        str(golfer): str(group)
-        for golfers in people
-        for golfer, group in zip(golfers["golfer_id"], golfers["group"], strict=True)
-        if not missing(group)
-    }
+    groups = {golfer: group for golfers in people for golfer, group in groups_on_record(golfers).items()}
     return {"known": known, "courses": ratings_on_record(tables), "groups": groups}
 
 
